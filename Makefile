@@ -1,0 +1,115 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Dropwise. `make demo` and `make test` do their whole set-up on a fresh Debian 12.
+
+BUILD   ?= build
+CC      ?= gcc
+PREFIX  ?= /usr/local
+DESTDIR ?=
+OPT     ?= -O2 -g
+VERSION := $(shell sed -n 's/^\#define DW_VERSION "\(.*\)"/\1/p' include/dropwise/dropwise.h)
+
+WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Werror
+PKGS    := libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd
+CFLAGS_ := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(OPT) -Iinclude -Isrc -pthread -MMD -MP
+PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
+LIBS       := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread
+
+LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
+CLI_SRC  := $(wildcard src/cli/*.c)
+LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o)
+CLI_OBJ  := $(CLI_SRC:%.c=$(BUILD)/%.o)
+SUP_SRC  := $(wildcard tests/support/*.c)
+SUP_OBJ  := $(SUP_SRC:%.c=$(BUILD)/%.o)
+UNIT     := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/unit/*/test_*.c))
+SLOW     := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/slow/slow_*.c))
+BENCH    := $(patsubst bench/%.c,$(BUILD)/bench/%,$(wildcard bench/*.c))
+SAMPLES  := $(patsubst samples/%.c,$(BUILD)/samples/%,$(wildcard samples/*.c))
+PROGRAM  := $(BUILD)/dropwise
+LIBRARY  := $(BUILD)/libdropwise.a
+
+.PHONY: all demo test check-slow asan tsan fuzz cover tidy format layers bench install deps clean unit
+.SECONDARY:
+
+all: $(PROGRAM) $(LIBRARY)
+
+# --- set-up -------------------------------------------------------------------------------------
+
+deps:
+	@sh tests/support/deps.sh
+
+demo: deps
+	@$(MAKE) --no-print-directory all
+	@sh samples/demo.sh $(PROGRAM)
+
+test: deps
+	@$(MAKE) --no-print-directory all unit $(SAMPLES) $(BENCH)
+	@sh tests/support/run.sh $(BUILD)
+
+check-slow: deps
+	@$(MAKE) --no-print-directory all $(SLOW) $(BENCH)
+	@sh tests/support/slow.sh $(BUILD)
+
+# --- building -----------------------------------------------------------------------------------
+
+unit: $(UNIT)
+
+$(BUILD)/%.o: %.c
+	@mkdir -p $(@D)
+	@echo "  CC   $<"
+	@$(CC) $(CFLAGS_) $(PKG_CFLAGS) $(CFLAGS) -c $< -o $@
+
+$(LIBRARY): $(LIB_OBJ)
+	@echo "  AR   $@"
+	@rm -f $@
+	@ar rcs $@ $^
+
+$(PROGRAM): $(CLI_OBJ) $(LIBRARY)
+	@echo "  LINK $@"
+	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -o $@
+
+$(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUP_OBJ) $(LIBRARY)
+	@echo "  LINK $@"
+	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -lcmocka -o $@
+
+$(BUILD)/bench/%: $(BUILD)/bench/%.o $(LIBRARY)
+	@echo "  LINK $@"
+	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -o $@
+
+$(BUILD)/samples/%: $(BUILD)/samples/%.o $(LIBRARY)
+	@echo "  LINK $@"
+	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -o $@
+
+# --- quality ------------------------------------------------------------------------------------
+
+layers:
+	@sh tests/support/layers.sh
+
+asan:
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)-asan OPT="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer" test
+
+tsan:
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)-tsan OPT="-O1 -g -fsanitize=thread" test
+
+fuzz: deps
+	@sh tests/support/fuzz.sh $(BUILD)-fuzz
+
+cover: deps
+	@sh tests/support/cover.sh $(BUILD)-cover
+
+tidy: deps
+	@sh tests/support/tidy.sh
+
+format:
+	@sh tests/support/format.sh
+
+bench: deps
+	@$(MAKE) --no-print-directory all $(BENCH)
+	@sh bench/run.sh $(BUILD)
+
+install: all
+	@sh tests/support/install.sh $(BUILD) "$(DESTDIR)" "$(PREFIX)" "$(VERSION)"
+
+clean:
+	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-tsan $(BUILD)-fuzz $(BUILD)-cover
+
+-include $(wildcard $(BUILD)/src/*/*.d $(BUILD)/tests/*/*.d $(BUILD)/tests/*/*/*.d $(BUILD)/bench/*.d $(BUILD)/samples/*.d)

@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Everything public of libdropwise. */
+#ifndef DROPWISE_DROPWISE_H
+#define DROPWISE_DROPWISE_H
+
+#include <dropwise/error.h>
+#include <dropwise/files.h>
+#include <dropwise/job.h>
+#include <dropwise/length.h>
+#include <dropwise/money.h>
+#include <dropwise/plan.h>
+#include <dropwise/solve.h>
+
+#define DW_VERSION "0.1.0"
+
+#endif

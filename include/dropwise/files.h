@@ -1,0 +1,37 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Jobs and plans as files. */
+#ifndef DROPWISE_FILES_H
+#define DROPWISE_FILES_H
+
+#include <dropwise/plan.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Reads a YAML job and the CSV or TSV files that it names (paths relative to the job's folder).
+ * Every mistake goes to `report` with file, line and column; if report->n_wrong > 0 the result is
+ * DW_ERR_INPUT and *out is NULL. The job has passed dw_job_check. */
+dw_err dw_job_read(const char *path, struct dw_job **out, struct dw_report *report,
+                   struct dw_error *error);
+
+/* The same from memory; `name` stands for the file in messages, `folder` (may be NULL: no file may
+ * be named) is where its CSV files lie. */
+dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
+                        struct dw_job **out, struct dw_report *report, struct dw_error *error);
+
+/* The plan document, JSON, shared/plan.schema.json. *text is terminated and yours to free. */
+dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
+                       struct dw_error *error);
+dw_err dw_plan_from_json(const char *text, size_t n, const char *name, const struct dw_job *job,
+                         struct dw_plan **out, struct dw_error *error);
+dw_err dw_plan_read(const char *path, const struct dw_job *job, struct dw_plan **out,
+                    struct dw_error *error);
+/* Whole or not at all. With replace false an existing file is refused, DW_ERR_EXISTS. */
+dw_err dw_plan_write(const char *path, const struct dw_job *job, const struct dw_plan *plan,
+                     bool replace, struct dw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A job as the program understands it: saw, materials, supplies, parts, rules, money.
+ *
+ * Everything a job points to belongs to the job's arena and lives until dw_job_free. Strings are
+ * UTF-8, terminated; a string that was not given is NULL. Indices point into the job's arrays. */
+#ifndef DROPWISE_JOB_H
+#define DROPWISE_JOB_H
+
+#include <dropwise/error.h>
+#include <dropwise/length.h>
+#include <dropwise/money.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define DW_NONE ((size_t)-1)      /* no index */
+#define DW_UNLIMITED INT64_C(-1)  /* no count */
+
+/* Limits that are refused up front, so that no product overflows and no table exhausts memory. */
+#define DW_MAX_PIECES INT64_C(2000000) /* parts and posts, counted */
+#define DW_MAX_ROWS 100000             /* rows of parts or of supplies */
+#define DW_MAX_MATERIALS 1000
+
+/* Where a thing was written. file is NULL when it came from no file. */
+struct dw_place {
+    const char *file;
+    int line;
+    int column;
+};
+
+/* How a leftover of a material is valued: phi(r).
+ *
+ *   phi(r) = 0                                                       if r < keep
+ *          = min(base(r), min over new straight bars k of the material, floor(c_k r / L_k))
+ *
+ * with c_k the lowest price of supply k (price breaks included), L_k its length as planned, and
+ *   DW_WORTH_RATE     base(r) = floor(rate r / per)
+ *   DW_WORTH_SHARE    base(r) = min over k of floor(share c_k r / (L_k 1 000 000)); 0 without a k
+ *   DW_WORTH_CLASSES  base(r) = worth of the last class with from <= r; 0 if there is none
+ *   DW_WORTH_NONE     base(r) = 0
+ * phi never decreases: classes are in increasing order of `from`, with worths that do not
+ * decrease. A leftover with r >= keep may be kept as an offcut also where phi is 0. */
+enum dw_worth_kind { DW_WORTH_NONE, DW_WORTH_RATE, DW_WORTH_SHARE, DW_WORTH_CLASSES };
+
+struct dw_worth_class {
+    dw_length from;
+    dw_money worth;
+};
+
+struct dw_worth {
+    enum dw_worth_kind kind;
+    dw_length keep; /* keeping length: what is shorter is scrap; > 0 */
+    dw_money rate;  /* DW_WORTH_RATE: money ... */
+    dw_length per;  /* ... for this length */
+    int64_t share;  /* DW_WORTH_SHARE: parts per million of the new price, 0..1 000 000 */
+    size_t n_classes;
+    const struct dw_worth_class *classes; /* length n_classes */
+};
+
+struct dw_material {
+    const char *id;
+    const char *name;
+    const char *alloy;
+    const char *finish;
+    dw_length od;           /* outside diameter; 0 = not given */
+    dw_length wall;         /* 0 = not given */
+    dw_length radius;       /* centre-line radius of rolled tube; 0 = straight */
+    int64_t density_g_m3;   /* grams a cubic metre (steel 7 850 000); 0 = not given */
+    bool end_bent;          /* parts of it are cut from end-bent bars, at most one a bar */
+    struct dw_worth worth;
+    struct dw_place at;
+};
+
+enum dw_source { DW_SOURCE_NEW, DW_SOURCE_SHELF, DW_SOURCE_OFFCUT };
+enum dw_end { DW_END_MILL, DW_END_SAWN };
+
+/* All-units price break: from `from` bars bought on, every bar costs `price`. */
+struct dw_price_break {
+    int64_t from;
+    dw_money price;
+};
+
+/* A kind of bar that can be taken. Usable length
+ *   U = (measured ? measured : length) - sum of trim over the ends that are DW_END_MILL.
+ * Each end with trim > 0 takes one squaring cut, which costs saw.cut_cost and whose kerf is part
+ * of the trim.
+ *
+ * An end-bent bar (bend > 0): `material` is the bent material, `tail_material` the straight one.
+ * The bent end comes first and takes at least `bend` of U. A layout of it starts with one bent
+ * part (length >= bend) or, without one, with the bend end itself, a stub of length `bend` that is
+ * scrap; straight pieces and the leftover follow and are of tail_material. */
+struct dw_supply {
+    const char *id;       /* offcut number or supply name; unique in the job */
+    size_t material;
+    enum dw_source source;
+    dw_length length;     /* nominal */
+    dw_length measured;   /* 0 = as nominal */
+    dw_money price;       /* of a new bar, or book value of a shelf bar or offcut */
+    int64_t count;        /* at most so many; DW_UNLIMITED */
+    int64_t pack;         /* sold in packs of this many; 1 = singly. Whole packs are paid */
+    size_t n_breaks;
+    const struct dw_price_break *breaks; /* length n_breaks, increasing from, decreasing price */
+    enum dw_end ends[2];  /* datum end (the bent end of an end-bent bar), far end */
+    dw_length trim;       /* taken off each mill end */
+    dw_length bend;       /* 0 = no end-bent bar */
+    size_t tail_material; /* DW_NONE without a bend */
+    const char *supplier;
+    const char *place;
+    const char *owner;
+    const char *mark;     /* heat or lot mark */
+    const char *date;     /* ISO 8601; of the price, or of the offcut's origin */
+    struct dw_place at;
+};
+
+/* A required segment, or (post) one that would be useful.
+ *
+ * A part is needed exactly `count` times; a post is made at most `count` times and earns `worth`
+ * each. A piece may come out anywhere in min..max; the plan states its length. min and max include
+ * the allowance of a part that is measured on site before its last cut. */
+struct dw_part {
+    const char *label;
+    const char *section;  /* NULL = none */
+    size_t order;         /* index of the client's job in dw_job.orders */
+    dw_length min;
+    dw_length max;
+    int64_t count;        /* >= 1 */
+    size_t n_materials;
+    const size_t *materials; /* length n_materials, distinct; any of them will do */
+    bool post;
+    dw_money worth;       /* of a post, >= 0; 0 for a part */
+    bool measure_first;
+    dw_length allowance;  /* included in min and max */
+    const char *written;  /* the length as the user wrote it; may be NULL */
+    const char *remark;
+    struct dw_place at;
+};
+
+/* The parts of one client within a batch. */
+struct dw_order {
+    const char *name;
+    const char *client;
+    const char *due;
+};
+
+struct dw_saw {
+    dw_length kerf;   /* >= 0 */
+    dw_length grip;   /* the last `grip` of the usable length can't become a piece; 0 = none */
+    dw_length trim;   /* default of dw_supply.trim */
+    dw_money cut_cost;
+};
+
+struct dw_rules {
+    int64_t max_new_offcuts;   /* kept leftovers of the whole job; DW_UNLIMITED */
+    bool no_middling;          /* no leftover r with scrap_max < r < keep of its material */
+    dw_length scrap_max;       /* used with no_middling */
+    int64_t few_layouts_ppm;   /* money that may be given up for fewer layouts, parts per million */
+};
+
+struct dw_arena;
+
+struct dw_job {
+    const char *name;
+    const char *date;
+    const char *file;
+    enum dw_unit unit;      /* of bare numbers and of output */
+    int denominator;        /* see dw_length_style */
+    char currency[4];
+    struct dw_saw saw;
+    struct dw_rules rules;
+    size_t n_orders;
+    struct dw_order *orders;       /* length n_orders >= 1 */
+    size_t n_materials;
+    struct dw_material *materials; /* length n_materials */
+    size_t n_supplies;
+    struct dw_supply *supplies;    /* length n_supplies */
+    size_t n_parts;
+    struct dw_part *parts;         /* length n_parts; parts and posts */
+    struct dw_arena *arena;        /* owns all of the above */
+};
+
+/* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */
+dw_err dw_job_new(struct dw_job **out, struct dw_error *error);
+void dw_job_free(struct dw_job *job);
+
+/* Room in the job's arena for program-made jobs; zeroed, aligned for any type. NULL: no memory.
+ * Cost: O(size). */
+void *dw_job_alloc(struct dw_job *job, size_t count, size_t size);
+char *dw_job_text(struct dw_job *job, const char *text);
+
+/* All that is wrong or doubtful in the job as data: limits, indices, signs, impossible tubes,
+ * worth tables, parts that no supply can give. Remarks carry the place each thing was written.
+ * Returns DW_OK, DW_ERR_INPUT (report->n_wrong > 0) or DW_ERR_NOMEM. */
+dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct dw_error *error);
+
+/* phi(r) of struct dw_worth for a leftover of `material`, with the cap by new bars. */
+dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length leftover);
+
+/* U of struct dw_supply; and how many squaring cuts a bar of it takes. */
+dw_length dw_supply_usable(const struct dw_supply *supply);
+int64_t dw_supply_squarings(const struct dw_supply *supply);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

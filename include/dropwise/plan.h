@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A plan: which bars are cut into which pieces, what it costs, and the proof of how good it is.
+ *
+ * One bar with usable length U and kerf w, cut into pieces p_1..p_n (n >= 1, in cutting order from
+ * the datum end; for an end-bent bar p_1 is the bent part or the bend end):
+ *
+ *   S = sum p + w (n - 1),  rem = U - S >= 0           it fits
+ *   rem = 0   n - 1 cuts, nothing is left
+ *   rem > 0   n cuts, chips of the last one min(w, rem), leftover r = max(0, rem - w)
+ *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
+ *
+ * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
+ *   bar = trims + pieces + chips + leftover.
+ *
+ * Money of a plan = bars bought, whole packs and price breaks counted + book value of shelf bars
+ * and offcuts used + cuts * cut_cost - phi of the leftovers kept - worth of the posts made. */
+#ifndef DROPWISE_PLAN_H
+#define DROPWISE_PLAN_H
+
+#include <dropwise/job.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum dw_use {
+    DW_USE_PART,     /* counts towards the part's demand */
+    DW_USE_POST,     /* earns the post's worth */
+    DW_USE_SURPLUS,  /* a part's length cut beyond its demand: no worth */
+    DW_USE_BEND_END, /* the bend of an end-bent bar that gives no bent part: scrap */
+};
+
+struct dw_piece {
+    enum dw_use use;
+    size_t part;      /* DW_NONE for DW_USE_BEND_END */
+    dw_length length; /* as cut */
+    int64_t count;    /* so many in a row on this bar, >= 1 */
+};
+
+/* What becomes of what is left of a bar. */
+enum dw_rest {
+    DW_REST_NONE,  /* nothing is left */
+    DW_REST_SCRAP, /* thrown away */
+    DW_REST_KEPT,  /* an offcut for the shelf; earns phi */
+};
+
+struct dw_layout {
+    size_t supply;
+    size_t group;
+    int64_t count; /* bars cut like this, >= 1 */
+    size_t n_pieces;
+    const struct dw_piece *pieces; /* length n_pieces, in cutting order */
+    enum dw_rest rest;
+    dw_length leftover; /* r */
+};
+
+/* What is known of the plan of a group, or of the whole. */
+enum dw_status {
+    DW_STATUS_OPTIMAL,    /* no cheaper plan exists */
+    DW_STATUS_WITHIN,     /* valid, the bound is below the value: work ended by the method itself */
+    DW_STATUS_STOPPED,    /* valid, ended by time limit, work limit or the user */
+    DW_STATUS_INFEASIBLE, /* not enough tube: no plan */
+};
+
+/* How the bound is known. */
+enum dw_proof {
+    DW_PROOF_NONE,   /* bound is trivial */
+    DW_PROOF_DUALS,  /* integer duals in the plan prove it: anyone can check */
+    DW_PROOF_SEARCH, /* the search was completed; the duals prove a lower bound below the value */
+};
+
+/* Integer duals over a common denominator. With y_i = duals[i] / scale >= 0 for a part and for
+ * every supply k
+ *   z_k = max over the layouts a of k of (sum of y_i a_i over parts - money of the layout)
+ * in which the money of a layout is the lowest bar price (packs ignored) + cuts - phi - posts,
+ *   bound = ceil( sum y_i d_i - sum u_k max(0, z_k) ),
+ * u_k = count of supply k or, unlimited, the number of pieces and posts of the group (no cheaper
+ * plan takes more bars). Farley 1990 and Lagrangian duality; in integers throughout. */
+struct dw_certificate {
+    int64_t scale;
+    size_t n_duals;       /* 0 = no certificate */
+    const size_t *parts;  /* length n_duals: index of a part of the group */
+    const int64_t *duals; /* length n_duals, >= 0 */
+    dw_money bound;       /* what it proves */
+};
+
+/* Demand that the tube at hand can't meet. */
+struct dw_shortage {
+    size_t part;
+    int64_t missing; /* pieces that found no bar in the best try, or all if no supply is long enough */
+    bool never;      /* no supply can give even one */
+};
+
+struct dw_group {
+    size_t n_materials;
+    const size_t *materials; /* length n_materials */
+    enum dw_status status;
+    enum dw_proof proof;
+    dw_money value;
+    dw_money bound; /* <= value */
+    struct dw_certificate certificate;
+    size_t n_shortages; /* > 0 only if infeasible */
+    const struct dw_shortage *shortages;
+    const char *method; /* what made the plan: "column generation", "greedy", ... */
+    int64_t work;       /* deterministic count of the effort spent */
+};
+
+/* What is taken or bought of a supply. */
+struct dw_take {
+    size_t supply;
+    int64_t used;   /* bars cut */
+    int64_t bought; /* bars paid: used, rounded up to whole packs; = used for shelf and offcuts */
+    dw_money money;
+};
+
+struct dw_totals {
+    dw_money bars;     /* new bars, unsold pack remainder included */
+    dw_money taken;    /* book value of shelf bars and offcuts used */
+    dw_money cuts;     /* cut cost */
+    dw_money kept;     /* phi of offcuts kept */
+    dw_money posts;    /* worth of posts made */
+    dw_money value;    /* bars + taken + cuts - kept - posts */
+    int64_t n_bars;
+    int64_t n_cuts;
+    int64_t n_kept;
+    dw_length in;      /* length of the bars cut; = sum of the following */
+    dw_length in_parts;
+    dw_length in_posts;
+    dw_length in_kept;
+    dw_length in_scrap; /* leftovers thrown away, surplus pieces, bend ends */
+    dw_length in_trim;
+    dw_length in_chips;
+};
+
+struct dw_plan {
+    uint64_t job_digest; /* dw_job_digest of the job it was made for */
+    enum dw_status status;
+    dw_money bound;
+    size_t n_groups;
+    struct dw_group *groups;   /* length n_groups */
+    size_t n_layouts;
+    struct dw_layout *layouts; /* length n_layouts, in the order they should be cut */
+    size_t n_takes;
+    struct dw_take *takes;     /* length n_takes, in order of supply */
+    struct dw_totals totals;
+    struct dw_arena *arena;
+};
+
+dw_err dw_plan_new(struct dw_plan **out, struct dw_error *error);
+void dw_plan_free(struct dw_plan *plan);
+void *dw_plan_alloc(struct dw_plan *plan, size_t count, size_t size);
+
+/* FNV-1a (Fowler, Noll, Vo) over everything in the job that bears on the plan. */
+uint64_t dw_job_digest(const struct dw_job *job);
+
+/* Fills takes and totals from job and layouts. Cost: O(pieces). DW_ERR_RANGE on overflow. */
+dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_error *error);
+
+/* One bar of a layout, mark by mark, for the sheet at the saw. */
+struct dw_mark {
+    size_t piece;      /* index into layout->pieces */
+    dw_length stop;    /* stop setting: the piece's length */
+    dw_length running; /* where the cut's near edge lies, from the squared datum end, kerfs counted */
+};
+
+/* Fills marks[0..n) with one entry a piece, counts written out; n from dw_layout_n_marks. */
+size_t dw_layout_n_marks(const struct dw_layout *layout);
+void dw_layout_marks(const struct dw_job *job, const struct dw_layout *layout,
+                     struct dw_mark *marks);
+
+/* The independent verifier: re-derives fit, counts, supply, money, totals and bound of `plan`
+ * from `job` alone. Shares no code with the solver. Every difference is a DW_WRONG remark.
+ * DW_OK, DW_ERR_CHECK, DW_ERR_NOMEM. Cost: one knapsack table a material and certificate. */
+dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan,
+                     struct dw_report *report, struct dw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

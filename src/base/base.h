@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Ground of every module: errors, arena, growing arrays, checked integers, text buffer, files. */
+#ifndef DW_BASE_H
+#define DW_BASE_H
+
+#include <dropwise/error.h>
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define DW_COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
+/* --- errors ------------------------------------------------------------------------------- */
+
+/* Sets *error (NULL: nothing) unless it is set already, and returns code. */
+dw_err dw_error__set(struct dw_error *error, dw_err code, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+/* The same with a place; file may be NULL. */
+dw_err dw_error__at(struct dw_error *error, dw_err code, const char *file, int line, int column,
+                    const char *format, ...) __attribute__((format(printf, 6, 7)));
+dw_err dw_error__nomem(struct dw_error *error);
+
+/* Adds a remark. Past DW_REPORT_MAX it is counted only. DW_ERR_NOMEM or DW_OK. */
+dw_err dw_report__add(struct dw_report *report, enum dw_severity severity, const char *file,
+                      int line, int column, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+
+/* --- arena -------------------------------------------------------------------------------- */
+
+/* Blocks that are freed together. */
+struct dw_arena;
+struct dw_arena *dw_arena__new(void);
+void dw_arena__free(struct dw_arena *arena);
+/* Zeroed, aligned for any type; NULL when memory or size_t is exhausted. Cost: O(count size). */
+void *dw_arena__alloc(struct dw_arena *arena, size_t count, size_t size);
+char *dw_arena__text(struct dw_arena *arena, const char *text);
+char *dw_arena__text_n(struct dw_arena *arena, const char *text, size_t n);
+
+/* --- arrays ------------------------------------------------------------------------------- */
+
+/* Grows *array (heap, *capacity elements of `size`) to hold at least `need`. false: no memory,
+ * nothing changed. Amortised O(1) an element. */
+bool dw_array__grow(void *array, size_t *capacity, size_t need, size_t size);
+
+/* --- checked integers ---------------------------------------------------------------------- */
+
+/* false on overflow; *out is then untouched. */
+bool dw_add__i64(int64_t a, int64_t b, int64_t *out);
+bool dw_sub__i64(int64_t a, int64_t b, int64_t *out);
+bool dw_mul__i64(int64_t a, int64_t b, int64_t *out);
+/* Quotients for b > 0, rounded down and up. */
+int64_t dw_floor__div(int64_t a, int64_t b);
+int64_t dw_ceil__div(int64_t a, int64_t b);
+/* a b / c rounded down, with a 128-bit product; false if c <= 0 or the result does not fit. */
+bool dw_muldiv__i64(int64_t a, int64_t b, int64_t c, int64_t *out);
+/* Greatest common divisor of |a| and |b|; 0 only for 0, 0. */
+int64_t dw_gcd__i64(int64_t a, int64_t b);
+
+/* --- text buffer ---------------------------------------------------------------------------- */
+
+/* Text that grows. The first failure sticks; check it once at the end. Zero-initialise. */
+struct dw_buf {
+    char *text; /* terminated when n > 0 or after dw_buf__take */
+    size_t n;
+    size_t capacity;
+    bool failed;
+};
+void dw_buf__add(struct dw_buf *buf, const char *text, size_t n);
+void dw_buf__put(struct dw_buf *buf, const char *text);
+void dw_buf__char(struct dw_buf *buf, char c);
+void dw_buf__format(struct dw_buf *buf, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+/* Hands the text over (free it), or NULL if anything failed. The buffer is empty afterwards. */
+char *dw_buf__take(struct dw_buf *buf);
+void dw_buf__free(struct dw_buf *buf);
+
+/* --- UTF-8 ---------------------------------------------------------------------------------- */
+
+/* Length in bytes of the well-formed character at text[0..n), 0 if it is none. *code if wanted. */
+size_t dw_utf8__next(const char *text, size_t n, uint32_t *code);
+/* Offset of the first byte that is not well-formed UTF-8; n if all is. */
+size_t dw_utf8__check(const char *text, size_t n);
+/* Terminal columns of a text, after Unicode's East Asian Width (wide = 2, combining = 0). */
+size_t dw_utf8__width(const char *text, size_t n);
+
+/* --- files ---------------------------------------------------------------------------------- */
+
+/* Reads a whole file, at most `limit` bytes (DW_ERR_LIMIT beyond). *text is terminated, free it. */
+dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
+                     struct dw_error *error);
+/* Whole or not at all: temporary file beside it, fsync, rename. replace false: an existing file is
+ * refused with DW_ERR_EXISTS and left as it is. */
+dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_error *error);
+
+#endif

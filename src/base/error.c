@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/base.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct {
+    const char *name;
+    const char *text;
+} err_table[] = {
+#define DW_ERR_ROW(name, text) {#name, text},
+    DW_ERR_LIST(DW_ERR_ROW)
+#undef DW_ERR_ROW
+};
+
+const char *dw_err_name(dw_err code)
+{
+    size_t i = (size_t)code;
+    return i < DW_COUNT(err_table) ? err_table[i].name : "DW_ERR_?";
+}
+
+const char *dw_err_text(dw_err code)
+{
+    size_t i = (size_t)code;
+    return i < DW_COUNT(err_table) ? err_table[i].text : "unknown error";
+}
+
+/* Cuts a text that did not fit where no character is split. */
+static void trim_utf8(char *text)
+{
+    size_t n = strlen(text);
+    text[dw_utf8__check(text, n)] = '\0';
+}
+
+__attribute__((format(printf, 6, 0))) static void
+fill_error(struct dw_error *error, dw_err code, const char *file, int line, int column,
+           const char *format, va_list args)
+{
+    error->code = code;
+    error->line = line;
+    error->column = column;
+    snprintf(error->file, sizeof error->file, "%s", file ? file : "");
+    if (vsnprintf(error->text, sizeof error->text, format, args) >= (int)sizeof error->text)
+        trim_utf8(error->text);
+}
+
+dw_err dw_error__set(struct dw_error *error, dw_err code, const char *format, ...)
+{
+    if (!error || error->code != DW_OK)
+        return code;
+    va_list args;
+    va_start(args, format);
+    fill_error(error, code, NULL, 0, 0, format, args);
+    va_end(args);
+    return code;
+}
+
+dw_err dw_error__at(struct dw_error *error, dw_err code, const char *file, int line, int column,
+                    const char *format, ...)
+{
+    if (!error || error->code != DW_OK)
+        return code;
+    va_list args;
+    va_start(args, format);
+    fill_error(error, code, file, line, column, format, args);
+    va_end(args);
+    return code;
+}
+
+dw_err dw_error__nomem(struct dw_error *error)
+{
+    return dw_error__set(error, DW_ERR_NOMEM, "out of memory");
+}
+
+dw_err dw_report__add(struct dw_report *report, enum dw_severity severity, const char *file,
+                      int line, int column, const char *format, ...)
+{
+    if (severity == DW_WRONG)
+        report->n_wrong++;
+    if (report->n_remarks >= DW_REPORT_MAX) {
+        report->n_dropped++;
+        return DW_OK;
+    }
+    if (!dw_array__grow(&report->remarks, &report->capacity, report->n_remarks + 1,
+                        sizeof *report->remarks))
+        return DW_ERR_NOMEM;
+    struct dw_remark *remark = &report->remarks[report->n_remarks++];
+    remark->severity = severity;
+    va_list args;
+    va_start(args, format);
+    fill_error(&remark->what, severity == DW_WRONG ? DW_ERR_INPUT : DW_OK, file, line, column,
+               format, args);
+    va_end(args);
+    return DW_OK;
+}
+
+void dw_report_free(struct dw_report *report)
+{
+    free(report->remarks);
+    *report = (struct dw_report){0};
+}

@@ -1,0 +1,138 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/base.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libgen.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static dw_err io_error(struct dw_error *error, const char *path, const char *what)
+{
+    return dw_error__at(error, DW_ERR_IO, path, 0, 0, "%s: %s", what, strerror(errno));
+}
+
+static dw_err read_all(int fd, const char *path, size_t limit, struct dw_buf *buf,
+                       struct dw_error *error)
+{
+    char chunk[64 * 1024];
+    for (;;) {
+        ssize_t got = read(fd, chunk, sizeof chunk);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return io_error(error, path, "can't read the file");
+        if (got == 0)
+            return DW_OK;
+        dw_buf__add(buf, chunk, (size_t)got);
+        if (buf->failed)
+            return dw_error__nomem(error);
+        if (buf->n > limit)
+            return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0,
+                                "the file is larger than the limit of %zu bytes", limit);
+    }
+}
+
+dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
+                     struct dw_error *error)
+{
+    *text = NULL;
+    *n = 0;
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return io_error(error, path, "can't open the file");
+    struct dw_buf buf = {0};
+    dw_err err = read_all(fd, path, limit, &buf, error);
+    close(fd);
+    size_t length = buf.n;
+    if (err == DW_OK && !(*text = dw_buf__take(&buf)))
+        err = dw_error__nomem(error);
+    dw_buf__free(&buf);
+    if (err == DW_OK)
+        *n = length;
+    return err;
+}
+
+static bool write_all(int fd, const char *text, size_t n)
+{
+    while (n > 0) {
+        ssize_t put = write(fd, text, n);
+        if (put < 0 && errno == EINTR)
+            continue;
+        if (put < 0)
+            return false;
+        text += put;
+        n -= (size_t)put;
+    }
+    return true;
+}
+
+/* Makes the rename durable; a file system that can't sync folders is left at that. */
+static void sync_folder(const char *path)
+{
+    char *copy = strdup(path);
+    if (!copy)
+        return;
+    int fd = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd >= 0) {
+        (void)fsync(fd);
+        close(fd);
+    }
+    free(copy);
+}
+
+/* link(2) refuses an existing name, rename(2) replaces it: neither leaves half a file. */
+static dw_err put_in_place(const char *temporary, const char *path, bool replace,
+                           struct dw_error *error)
+{
+    if (replace)
+        return rename(temporary, path) == 0 ? DW_OK
+                                            : io_error(error, path, "can't write the file");
+    if (link(temporary, path) == 0) {
+        unlink(temporary);
+        return DW_OK;
+    }
+    if (errno == EEXIST)
+        return dw_error__at(error, DW_ERR_EXISTS, path, 0, 0,
+                            "the file exists and is left as it is; name another or allow replacing");
+    return io_error(error, path, "can't write the file");
+}
+
+static dw_err write_temporary(int fd, const char *path, const char *text, size_t n,
+                              struct dw_error *error)
+{
+    dw_err err = DW_OK;
+    if (fchmod(fd, 0644) != 0 || !write_all(fd, text, n) || fsync(fd) != 0)
+        err = io_error(error, path, "can't write the file");
+    if (close(fd) != 0 && err == DW_OK)
+        err = io_error(error, path, "can't write the file");
+    return err;
+}
+
+dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_error *error)
+{
+    struct stat there;
+    if (!replace && lstat(path, &there) == 0)
+        return dw_error__at(error, DW_ERR_EXISTS, path, 0, 0,
+                            "the file exists and is left as it is; name another or allow replacing");
+    struct dw_buf name = {0};
+    dw_buf__format(&name, "%s.XXXXXX", path);
+    char *temporary = dw_buf__take(&name);
+    if (!temporary)
+        return dw_error__nomem(error);
+    int fd = mkstemp(temporary);
+    dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
+                        : write_temporary(fd, path, text, n, error);
+    if (err == DW_OK)
+        err = put_in_place(temporary, path, replace, error);
+    if (err == DW_OK)
+        sync_folder(path);
+    else if (fd >= 0)
+        unlink(temporary);
+    free(temporary);
+    return err;
+}

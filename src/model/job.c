@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "model/model.h"
+#include "base/base.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+dw_err dw_job_new(struct dw_job **out, struct dw_error *error)
+{
+    *out = NULL;
+    struct dw_job *job = calloc(1, sizeof *job);
+    if (!job)
+        return dw_error__nomem(error);
+    job->arena = dw_arena__new();
+    if (!job->arena) {
+        free(job);
+        return dw_error__nomem(error);
+    }
+    job->unit = DW_UNIT_MM;
+    job->rules.max_new_offcuts = DW_UNLIMITED;
+    memcpy(job->currency, "XXX", 4);
+    *out = job;
+    return DW_OK;
+}
+
+void dw_job_free(struct dw_job *job)
+{
+    if (!job)
+        return;
+    dw_arena__free(job->arena);
+    free(job);
+}
+
+void *dw_job_alloc(struct dw_job *job, size_t count, size_t size)
+{
+    return dw_arena__alloc(job->arena, count, size);
+}
+
+char *dw_job_text(struct dw_job *job, const char *text)
+{
+    return dw_arena__text(job->arena, text);
+}
+
+int64_t dw_supply_squarings(const struct dw_supply *supply)
+{
+    if (supply->trim == 0)
+        return 0;
+    return (supply->ends[0] == DW_END_MILL) + (supply->ends[1] == DW_END_MILL);
+}
+
+dw_length dw_supply_usable(const struct dw_supply *supply)
+{
+    dw_length length = supply->measured ? supply->measured : supply->length;
+    return length - supply->trim * dw_supply_squarings(supply);
+}

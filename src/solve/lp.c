@@ -1,0 +1,352 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The only file that knows GLPK (5.0). Its rows and columns count from 1, ours from 0. */
+#include "solve/lp.h"
+
+#include <glpk.h>
+#include <setjmp.h>
+#include <stdlib.h>
+
+struct dw_lp {
+    struct dw_lp_env *env;
+    glp_prob *prob;
+    bool has_point;   /* of the last dw_lp__mip ... */
+    double objective; /* ... and its value */
+    int *index;     /* length capacity + 1: scratch for one column */
+    double *value;  /* length capacity + 1 */
+    size_t capacity;
+};
+
+/* --- faults ------------------------------------------------------------------------------- */
+
+static void on_fault(void *info)
+{
+    jmp_buf *back = info;
+    glp_error_hook(NULL, NULL);
+    longjmp(*back, 1);
+}
+
+static int swallow(void *info, const char *text)
+{
+    (void)info;
+    (void)text;
+    return 1;
+}
+
+static enum dw_lp_result bury(struct dw_lp_env *env)
+{
+    glp_free_env();
+    env->dead = true;
+    return DW_LP_FAILED;
+}
+
+void dw_lp__env_free(struct dw_lp_env *env)
+{
+    if (!env->dead)
+        glp_free_env();
+    env->dead = true;
+}
+
+/* --- building ----------------------------------------------------------------------------- */
+
+struct dw_lp *dw_lp__new(struct dw_lp_env *env)
+{
+    struct dw_lp *lp = calloc(1, sizeof *lp);
+    if (!lp || env->dead)
+        return lp ? (lp->env = env, lp) : NULL;
+    lp->env = env;
+    glp_term_hook(swallow, NULL);
+    lp->prob = glp_create_prob();
+    glp_set_obj_dir(lp->prob, GLP_MIN);
+    return lp;
+}
+
+void dw_lp__free(struct dw_lp *lp)
+{
+    if (!lp)
+        return;
+    if (!lp->env->dead)
+        glp_delete_prob(lp->prob);
+    free(lp->index);
+    free(lp->value);
+    free(lp);
+}
+
+/* GLPK's kind of bound for lo..hi; equal bounds must be GLP_FX. */
+static int bound_kind(double lo, double hi)
+{
+    bool below = lo > -DW_LP_INF, above = hi < DW_LP_INF;
+    if (below && above)
+        return lo < hi ? GLP_DB : GLP_FX;
+    if (below)
+        return GLP_LO;
+    return above ? GLP_UP : GLP_FR;
+}
+
+size_t dw_lp__add_row(struct dw_lp *lp, double lo, double hi)
+{
+    if (lp->env->dead)
+        return SIZE_MAX;
+    int row = glp_add_rows(lp->prob, 1);
+    glp_set_row_bnds(lp->prob, row, bound_kind(lo, hi), lo, hi);
+    return (size_t)row - 1;
+}
+
+static bool grow_scratch(struct dw_lp *lp, size_t n)
+{
+    size_t ints = lp->capacity, doubles = lp->capacity;
+    if (!dw_array__grow(&lp->index, &ints, n + 1, sizeof *lp->index) ||
+        !dw_array__grow(&lp->value, &doubles, n + 1, sizeof *lp->value))
+        return false;
+    lp->capacity = ints;
+    return true;
+}
+
+size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_t n,
+                      const size_t *rows, const double *values)
+{
+    if (lp->env->dead || !grow_scratch(lp, n))
+        return SIZE_MAX;
+    for (size_t i = 0; i < n; i++) {
+        lp->index[i + 1] = (int)rows[i] + 1;
+        lp->value[i + 1] = values[i];
+    }
+    int col = glp_add_cols(lp->prob, 1);
+    glp_set_col_bnds(lp->prob, col, bound_kind(lo, hi), lo, hi);
+    glp_set_obj_coef(lp->prob, col, cost);
+    glp_set_mat_col(lp->prob, col, (int)n, lp->index, lp->value);
+    return (size_t)col - 1;
+}
+
+void dw_lp__row_bounds(struct dw_lp *lp, size_t row, double lo, double hi)
+{
+    if (!lp->env->dead)
+        glp_set_row_bnds(lp->prob, (int)row + 1, bound_kind(lo, hi), lo, hi);
+}
+
+void dw_lp__col_bounds(struct dw_lp *lp, size_t col, double lo, double hi)
+{
+    if (!lp->env->dead)
+        glp_set_col_bnds(lp->prob, (int)col + 1, bound_kind(lo, hi), lo, hi);
+}
+
+void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost)
+{
+    if (!lp->env->dead)
+        glp_set_obj_coef(lp->prob, (int)col + 1, cost);
+}
+
+void dw_lp__col_integer(struct dw_lp *lp, size_t col, bool integer)
+{
+    if (!lp->env->dead)
+        glp_set_col_kind(lp->prob, (int)col + 1, integer ? GLP_IV : GLP_CV);
+}
+
+void dw_lp__delete_cols(struct dw_lp *lp, const bool *del)
+{
+    size_t n_cols = dw_lp__n_cols(lp), n = 0;
+    if (lp->env->dead || !grow_scratch(lp, n_cols))
+        return;
+    for (size_t col = 0; col < n_cols; col++)
+        if (del[col])
+            lp->index[++n] = (int)col + 1;
+    if (n > 0)
+        glp_del_cols(lp->prob, (int)n, lp->index);
+}
+
+size_t dw_lp__n_rows(const struct dw_lp *lp)
+{
+    return lp->env->dead ? 0 : (size_t)glp_get_num_rows(lp->prob);
+}
+
+size_t dw_lp__n_cols(const struct dw_lp *lp)
+{
+    return lp->env->dead ? 0 : (size_t)glp_get_num_cols(lp->prob);
+}
+
+/* --- simplex ------------------------------------------------------------------------------ */
+
+static enum dw_lp_result simplex_result(const struct dw_lp *lp, int code)
+{
+    if (code == GLP_EITLIM || code == GLP_ETMLIM)
+        return DW_LP_LIMIT;
+    if (code != 0)
+        return DW_LP_FAILED;
+    switch (glp_get_status(lp->prob)) {
+    case GLP_OPT:
+        return DW_LP_OPTIMAL;
+    case GLP_NOFEAS:
+        return DW_LP_INFEASIBLE;
+    case GLP_UNBND:
+        return DW_LP_UNBOUNDED;
+    default:
+        return glp_get_dual_stat(lp->prob) == GLP_NOFEAS ? DW_LP_UNBOUNDED : DW_LP_FAILED;
+    }
+}
+
+/* tol_dj 1e-9: with GLPK's 1e-7 a column of reduced cost -1e-8 would be made again for ever. A
+ * singular or ill-conditioned start is tried once more from the advanced basis. */
+enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations)
+{
+    if (lp->env->dead)
+        return DW_LP_FAILED;
+    jmp_buf back;
+    if (setjmp(back))
+        return bury(lp->env);
+    glp_error_hook(on_fault, &back);
+    glp_smcp control;
+    glp_init_smcp(&control);
+    control.msg_lev = GLP_MSG_OFF;
+    control.meth = dual ? GLP_DUALP : GLP_PRIMAL;
+    control.tol_dj = 1e-9;
+    if (max_iterations > 0)
+        control.it_lim = max_iterations < INT32_MAX ? (int)max_iterations : INT32_MAX;
+    int code = glp_simplex(lp->prob, &control);
+    if (code == GLP_EBADB || code == GLP_ESING || code == GLP_ECOND || code == GLP_EFAIL) {
+        glp_adv_basis(lp->prob, 0);
+        control.meth = GLP_PRIMAL;
+        code = glp_simplex(lp->prob, &control);
+    }
+    glp_error_hook(NULL, NULL);
+    return simplex_result(lp, code);
+}
+
+double dw_lp__objective(const struct dw_lp *lp)
+{
+    return lp->env->dead ? 0 : glp_get_obj_val(lp->prob);
+}
+
+double dw_lp__row_dual(const struct dw_lp *lp, size_t row)
+{
+    return lp->env->dead ? 0 : glp_get_row_dual(lp->prob, (int)row + 1);
+}
+
+double dw_lp__col_value(const struct dw_lp *lp, size_t col)
+{
+    return lp->env->dead ? 0 : glp_get_col_prim(lp->prob, (int)col + 1);
+}
+
+double dw_lp__col_dual(const struct dw_lp *lp, size_t col)
+{
+    return lp->env->dead ? 0 : glp_get_col_dual(lp->prob, (int)col + 1);
+}
+
+int64_t dw_lp__iterations(const struct dw_lp *lp)
+{
+    return lp->env->dead ? 0 : glp_get_it_cnt(lp->prob);
+}
+
+void dw_lp__basis_get(const struct dw_lp *lp, unsigned char *status)
+{
+    size_t n_rows = dw_lp__n_rows(lp), n_cols = dw_lp__n_cols(lp);
+    for (size_t row = 0; row < n_rows; row++)
+        status[row] = (unsigned char)glp_get_row_stat(lp->prob, (int)row + 1);
+    for (size_t col = 0; col < n_cols; col++)
+        status[n_rows + col] = (unsigned char)glp_get_col_stat(lp->prob, (int)col + 1);
+}
+
+void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_rows, size_t n_cols)
+{
+    if (lp->env->dead)
+        return;
+    for (size_t row = 0; row < n_rows; row++)
+        glp_set_row_stat(lp->prob, (int)row + 1, status[row]);
+    for (size_t col = 0; col < n_cols; col++)
+        glp_set_col_stat(lp->prob, (int)col + 1, status[n_rows + col]);
+}
+
+void dw_lp__basis_fresh(struct dw_lp *lp)
+{
+    if (!lp->env->dead)
+        glp_adv_basis(lp->prob, 0);
+}
+
+/* --- branch and cut ----------------------------------------------------------------------- */
+
+static void mip_watch(glp_tree *tree, void *info)
+{
+    const struct dw_lp_mip *settings = info;
+    int active, all, total;
+    glp_ios_tree_size(tree, &active, &all, &total);
+    bool enough = settings->max_nodes > 0 && total > settings->max_nodes;
+    if (enough || (settings->stop && settings->stop(settings->user)))
+        glp_ios_terminate(tree);
+}
+
+/* With presolve, GLPK answers GLP_ENOPFS when the presolver proves infeasibility. */
+static enum dw_lp_result mip_result(struct dw_lp *lp, int code)
+{
+    int status = glp_mip_status(lp->prob);
+    lp->has_point = code != GLP_ENOPFS && code != GLP_ENODFS &&
+                    (status == GLP_OPT || status == GLP_FEAS);
+    if (code == GLP_ENOPFS || (code == 0 && status == GLP_NOFEAS))
+        return DW_LP_INFEASIBLE;
+    if (code == GLP_ENODFS)
+        return DW_LP_UNBOUNDED;
+    if (code == GLP_ETMLIM || code == GLP_ESTOP)
+        return DW_LP_LIMIT;
+    if (code != 0)
+        return DW_LP_FAILED;
+    return status == GLP_OPT ? DW_LP_OPTIMAL : DW_LP_FAILED;
+}
+
+/* The cutoff is a row on the objective: GLPK has no parameter for it. */
+static int add_cutoff(struct dw_lp *lp, double cutoff)
+{
+    int n_cols = glp_get_num_cols(lp->prob), n = 0;
+    if (cutoff >= DW_LP_INF || !grow_scratch(lp, (size_t)n_cols))
+        return 0;
+    for (int col = 1; col <= n_cols; col++)
+        if (glp_get_obj_coef(lp->prob, col) != 0) {
+            lp->index[++n] = col;
+            lp->value[n] = glp_get_obj_coef(lp->prob, col);
+        }
+    int row = glp_add_rows(lp->prob, 1);
+    glp_set_mat_row(lp->prob, row, n, lp->index, lp->value);
+    glp_set_row_bnds(lp->prob, row, GLP_UP, 0, cutoff - glp_get_obj_coef(lp->prob, 0));
+    return row;
+}
+
+enum dw_lp_result dw_lp__mip(struct dw_lp *lp, const struct dw_lp_mip *settings)
+{
+    lp->has_point = false;
+    if (lp->env->dead)
+        return DW_LP_FAILED;
+    jmp_buf back;
+    if (setjmp(back))
+        return bury(lp->env);
+    glp_error_hook(on_fault, &back);
+    struct dw_lp_mip watched = *settings;
+    glp_iocp control;
+    glp_init_iocp(&control);
+    control.msg_lev = GLP_MSG_OFF;
+    control.presolve = GLP_ON;
+    control.gmi_cuts = GLP_ON;
+    control.mir_cuts = GLP_ON;
+    control.cb_func = mip_watch;
+    control.cb_info = &watched;
+    if (settings->time_ms > 0)
+        control.tm_lim = settings->time_ms;
+    int row = add_cutoff(lp, settings->cutoff);
+    int code = glp_intopt(lp->prob, &control);
+    enum dw_lp_result result = mip_result(lp, code);
+    lp->objective = glp_mip_obj_val(lp->prob);
+    if (row > 0)
+        glp_del_rows(lp->prob, 1, (int[]){0, row});
+    glp_error_hook(NULL, NULL);
+    return result;
+}
+
+bool dw_lp__has_point(const struct dw_lp *lp)
+{
+    return lp->has_point && !lp->env->dead;
+}
+
+double dw_lp__mip_value(const struct dw_lp *lp, size_t col)
+{
+    return lp->env->dead ? 0 : glp_mip_col_val(lp->prob, (int)col + 1);
+}
+
+double dw_lp__mip_objective(const struct dw_lp *lp)
+{
+    return lp->objective;
+}

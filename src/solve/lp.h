@@ -1,0 +1,78 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The LP seam: all that the solver asks of GLPK. `double` lives behind it and in what it returns;
+ * nothing decided on its figures is called proven.
+ *
+ *   min c x   row_lo <= A x <= row_hi,   col_lo <= x <= col_hi
+ *
+ * Rows and columns count from 0. An LP belongs to the thread that made it. */
+#ifndef DW_SOLVE_LP_H
+#define DW_SOLVE_LP_H
+
+#include "base/base.h"
+
+struct dw_lp;
+
+/* GLPK's environment of one thread. A fault inside GLPK (it would abort the process) is caught,
+ * frees the environment and with it every LP of the thread: `dead` is set, each later call of
+ * theirs answers DW_LP_FAILED or 0. Zero-initialise; end with dw_lp__env_free in the same thread. */
+struct dw_lp_env {
+    bool dead;
+};
+void dw_lp__env_free(struct dw_lp_env *env);
+
+#define DW_LP_INF 1e300 /* no bound; minus this: none below */
+
+enum dw_lp_result {
+    DW_LP_OPTIMAL,
+    DW_LP_INFEASIBLE,
+    DW_LP_UNBOUNDED,
+    DW_LP_LIMIT,  /* iteration, node or time limit; a MIP may hold a point, see dw_lp__has_point */
+    DW_LP_FAILED, /* numerical trouble or a fault caught in the library; the LP is dead */
+};
+
+/* NULL: no memory. env outlives the LP. */
+struct dw_lp *dw_lp__new(struct dw_lp_env *env);
+void dw_lp__free(struct dw_lp *lp);
+
+/* Index of the new row or column, or SIZE_MAX: no memory. rows[n], values[n]. */
+size_t dw_lp__add_row(struct dw_lp *lp, double lo, double hi);
+size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_t n,
+                      const size_t *rows, const double *values);
+void dw_lp__row_bounds(struct dw_lp *lp, size_t row, double lo, double hi);
+void dw_lp__col_bounds(struct dw_lp *lp, size_t col, double lo, double hi);
+void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost);
+void dw_lp__col_integer(struct dw_lp *lp, size_t col, bool integer);
+/* Deletes the columns with del[col] set; the others keep their order and move down. */
+void dw_lp__delete_cols(struct dw_lp *lp, const bool *del);
+size_t dw_lp__n_rows(const struct dw_lp *lp);
+size_t dw_lp__n_cols(const struct dw_lp *lp);
+
+/* Solves from the basis of the last call. max_iterations 0 = none. Primal simplex, or dual when
+ * `dual` is set (after bound changes). */
+enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations);
+double dw_lp__objective(const struct dw_lp *lp);
+double dw_lp__row_dual(const struct dw_lp *lp, size_t row);
+double dw_lp__col_value(const struct dw_lp *lp, size_t col);
+double dw_lp__col_dual(const struct dw_lp *lp, size_t col);
+int64_t dw_lp__iterations(const struct dw_lp *lp); /* simplex iterations so far: a work count */
+
+/* Basis status of every row and column, to be put back after a branch. length rows + cols. */
+void dw_lp__basis_get(const struct dw_lp *lp, unsigned char *status);
+void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_rows, size_t n_cols);
+void dw_lp__basis_fresh(struct dw_lp *lp); /* GLPK's advanced basis */
+
+/* Branch and cut over the integer columns. `cutoff`: only points cheaper than it are of use
+ * (DW_LP_INF = none). stop(user) is asked often. DW_LP_LIMIT when a limit ended it. */
+struct dw_lp_mip {
+    double cutoff;
+    int64_t max_nodes; /* 0 = none */
+    int time_ms;       /* 0 = none */
+    bool (*stop)(void *user);
+    void *user;
+};
+enum dw_lp_result dw_lp__mip(struct dw_lp *lp, const struct dw_lp_mip *settings);
+bool dw_lp__has_point(const struct dw_lp *lp);
+double dw_lp__mip_value(const struct dw_lp *lp, size_t col);
+double dw_lp__mip_objective(const struct dw_lp *lp);
+
+#endif

@@ -1,0 +1,31 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Installs what the build and the tests need, or says exactly what is missing.
+set -eu
+
+packages="gcc make pkg-config libc6-dev libglpk-dev glpk-utils coinor-cbc libfyaml-dev libjansson-dev
+libcsv-dev libsqlite3-dev sqlite3 libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
+libmicrohttpd-dev libcmocka-dev binutils poppler-utils zbar-tools librsvg2-bin libxml2-utils jq
+fonts-dejavu-core"
+
+missing=""
+for package in $packages; do
+    dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q '^install ok installed$' ||
+        missing="$missing $package"
+done
+[ -n "$missing" ] || exit 0
+
+if [ "$(id -u)" -eq 0 ]; then
+    as_root=""
+elif command -v sudo >/dev/null 2>&1 && sudo -n true 2>/dev/null; then
+    as_root="sudo"
+else
+    echo "Dropwise needs these packages; as root, run:" >&2
+    echo "  apt-get install --no-install-recommends$missing" >&2
+    exit 3
+fi
+echo "installing:$missing"
+export DEBIAN_FRONTEND=noninteractive
+$as_root apt-get update -qq
+# shellcheck disable=SC2086
+$as_root apt-get install -y -qq --no-install-recommends $missing >/dev/null
