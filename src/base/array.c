@@ -20,5 +20,6 @@ bool dw_array__grow(void *array, size_t *capacity, size_t need, size_t size)
         return false;
     memcpy(array, &grown, sizeof grown);
     *capacity = more;
+    /* cppcheck-suppress memleak ; *array holds it */
     return true;
 }

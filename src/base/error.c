@@ -33,9 +33,9 @@ static void trim_utf8(char *text)
     text[dw_utf8__check(text, n)] = '\0';
 }
 
-__attribute__((format(printf, 6, 0))) static void
-fill_error(struct dw_error *error, dw_err code, const char *file, int line, int column,
-           const char *format, va_list args)
+__attribute__((format(printf, 6, 0))) static void fill_error(struct dw_error *error, dw_err code,
+                                                             const char *file, int line, int column,
+                                                             const char *format, va_list args)
 {
     error->code = code;
     error->line = line;

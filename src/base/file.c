@@ -36,8 +36,7 @@ static dw_err read_all(int fd, const char *path, size_t limit, struct dw_buf *bu
     }
 }
 
-dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
-                     struct dw_error *error)
+dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n, struct dw_error *error)
 {
     *text = NULL;
     *n = 0;
@@ -89,15 +88,15 @@ static dw_err put_in_place(const char *temporary, const char *path, bool replace
                            struct dw_error *error)
 {
     if (replace)
-        return rename(temporary, path) == 0 ? DW_OK
-                                            : io_error(error, path, "can't write the file");
+        return rename(temporary, path) == 0 ? DW_OK : io_error(error, path, "can't write the file");
     if (link(temporary, path) == 0) {
         unlink(temporary);
         return DW_OK;
     }
     if (errno == EEXIST)
-        return dw_error__at(error, DW_ERR_EXISTS, path, 0, 0,
-                            "the file exists and is left as it is; name another or allow replacing");
+        return dw_error__at(
+            error, DW_ERR_EXISTS, path, 0, 0,
+            "the file exists and is left as it is; name another or allow replacing");
     return io_error(error, path, "can't write the file");
 }
 
@@ -117,8 +116,9 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
 {
     struct stat there;
     if (!replace && lstat(path, &there) == 0)
-        return dw_error__at(error, DW_ERR_EXISTS, path, 0, 0,
-                            "the file exists and is left as it is; name another or allow replacing");
+        return dw_error__at(
+            error, DW_ERR_EXISTS, path, 0, 0,
+            "the file exists and is left as it is; name another or allow replacing");
     struct dw_buf name = {0};
     dw_buf__format(&name, "%s.XXXXXX", path);
     char *temporary = dw_buf__take(&name);

@@ -11,8 +11,8 @@ struct dw_lp {
     glp_prob *prob;
     bool has_point;   /* of the last dw_lp__mip ... */
     double objective; /* ... and its value */
-    int *index;     /* length capacity + 1: scratch for one column */
-    double *value;  /* length capacity + 1 */
+    int *index;       /* length capacity + 1: scratch for one column */
+    double *value;    /* length capacity + 1 */
     size_t capacity;
 };
 
@@ -276,8 +276,8 @@ static void mip_watch(glp_tree *tree, void *info)
 static enum dw_lp_result mip_result(struct dw_lp *lp, int code)
 {
     int status = glp_mip_status(lp->prob);
-    lp->has_point = code != GLP_ENOPFS && code != GLP_ENODFS &&
-                    (status == GLP_OPT || status == GLP_FEAS);
+    lp->has_point =
+        code != GLP_ENOPFS && code != GLP_ENODFS && (status == GLP_OPT || status == GLP_FEAS);
     if (code == GLP_ENOPFS || (code == 0 && status == GLP_NOFEAS))
         return DW_LP_INFEASIBLE;
     if (code == GLP_ENODFS)

@@ -1,0 +1,22 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# What the archive may and may not hold: only dw_ names go out, no writable data, and nothing in it
+# prints, exits or aborts.
+set -eu
+archive=$1/libdropwise.a
+bad=0
+
+complain() { # text, offending lines on standard input
+    lines=$(cat)
+    [ -z "$lines" ] || { printf '%s\n%s\n' "$1" "$lines"; bad=1; }
+}
+
+# Sanitizer and coverage builds add symbols of their own: they are looked at in the plain build.
+nm -A "$archive" | grep -qE '__asan_|__tsan_|__gcov_' && exit 0
+
+nm -A --defined-only --extern-only "$archive" | awk '$NF !~ /^dw_/' | complain "exported without dw_:"
+nm -A "$archive" | awk '$(NF-1) ~ /^[dDbBcC]$/' | complain "writable data:"
+nm -A --undefined-only "$archive" |
+    awk '$NF ~ /^(printf|puts|putchar|fputs|fprintf|vprintf|vfprintf|perror|exit|_exit|abort|stdout|stderr|getenv|time|clock_gettime|gettimeofday)$/' |
+    complain "called from the library:"
+exit $bad
