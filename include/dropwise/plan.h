@@ -9,6 +9,9 @@
  *   rem > 0   n cuts, chips of the last one min(w, rem), leftover r = max(0, rem - w)
  *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
  *
+ * At least one piece is a part or a post: no bar is cut for its leftover alone, which would shorten
+ * cheap offcuts in order to keep them.
+ *
  * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
  *   bar = trims + pieces + chips + leftover.
  *
@@ -69,17 +72,26 @@ enum dw_proof {
     DW_PROOF_SEARCH, /* the search was completed; the duals prove a lower bound below the value */
 };
 
-/* Integer duals over a common denominator. With y_i = duals[i] / scale >= 0 for a part and for
- * every supply k
- *   z_k = max over the layouts a of k of (sum of y_i a_i over parts - money of the layout)
- * in which the money of a layout is the lowest bar price (packs ignored) + cuts - phi - posts,
- *   bound = ceil( sum y_i d_i - sum u_k max(0, z_k) ),
- * u_k = count of supply k or, unlimited, the number of pieces and posts of the group (no cheaper
- * plan takes more bars). Farley 1990 and Lagrangian duality; in integers throughout. */
+/* Integer duals over a common denominator, y_i = duals[i] / scale >= 0: what one more piece of a
+ * part is worth, or (post) what is charged for each one made. For every supply k
+ *   z_k = max over the layouts a of k of
+ *         (sum over parts y_i a_i - sum over posts y_j a_j - money of the layout)
+ * in which a_i <= d_i counts the pieces that are not surplus and the money of a layout is the
+ * lowest bar price (packs ignored) + cuts - phi - worth of posts; the empty layout is no layout.
+ *   bound = ceil( sum over parts y_i d_i - sum over posts y_j d_j - sum u_k max(0, z_k) ),
+ * u_k = count of supply k or, if that is more or unlimited, the number of pieces and posts of the
+ * group (no cheaper plan takes more bars), rounded up to a multiple of the group's money grid.
+ * Farley 1990 and Lagrangian duality; in integers throughout.
+ *
+ * The money grid of a group divides the money of each of its plans. It is the gcd of its supplies'
+ * prices (breaks included), cut_cost and its posts' worths, and, for each material with
+ * DW_WORTH_CLASSES, the worths of the classes with worth > 0, if for each of them
+ * phi(max(from, keep)) = worth (no new bar's price lowers it anywhere). It is 1 if that fails, if a
+ * material has DW_WORTH_RATE or DW_WORTH_SHARE with rate or share above 0, or if the gcd is 0. */
 struct dw_certificate {
     int64_t scale;
     size_t n_duals;       /* 0 = no certificate */
-    const size_t *parts;  /* length n_duals: index of a part of the group */
+    const size_t *parts;  /* length n_duals: index of a part or post of the group */
     const int64_t *duals; /* length n_duals, >= 0 */
     dw_money bound;       /* what it proves */
 };
@@ -87,8 +99,9 @@ struct dw_certificate {
 /* Demand that the tube at hand can't meet. */
 struct dw_shortage {
     size_t part;
-    int64_t missing; /* pieces that found no bar in the best try, or all if no supply is long enough */
-    bool never;      /* no supply can give even one */
+    int64_t
+        missing; /* pieces that found no bar in the best try, or all if no supply is long enough */
+    bool never;  /* no supply can give even one */
 };
 
 struct dw_group {
@@ -114,16 +127,16 @@ struct dw_take {
 };
 
 struct dw_totals {
-    dw_money bars;     /* new bars, unsold pack remainder included */
-    dw_money taken;    /* book value of shelf bars and offcuts used */
-    dw_money cuts;     /* cut cost */
-    dw_money kept;     /* phi of offcuts kept */
-    dw_money posts;    /* worth of posts made */
-    dw_money value;    /* bars + taken + cuts - kept - posts */
+    dw_money bars;  /* new bars, unsold pack remainder included */
+    dw_money taken; /* book value of shelf bars and offcuts used */
+    dw_money cuts;  /* cut cost */
+    dw_money kept;  /* phi of offcuts kept */
+    dw_money posts; /* worth of posts made */
+    dw_money value; /* bars + taken + cuts - kept - posts */
     int64_t n_bars;
     int64_t n_cuts;
     int64_t n_kept;
-    dw_length in;      /* length of the bars cut; = sum of the following */
+    dw_length in; /* length of the bars cut; = sum of the following */
     dw_length in_parts;
     dw_length in_posts;
     dw_length in_kept;
@@ -137,11 +150,11 @@ struct dw_plan {
     enum dw_status status;
     dw_money bound;
     size_t n_groups;
-    struct dw_group *groups;   /* length n_groups */
+    struct dw_group *groups; /* length n_groups */
     size_t n_layouts;
     struct dw_layout *layouts; /* length n_layouts, in the order they should be cut */
     size_t n_takes;
-    struct dw_take *takes;     /* length n_takes, in order of supply */
+    struct dw_take *takes; /* length n_takes, in order of supply */
     struct dw_totals totals;
     struct dw_arena *arena;
 };
@@ -158,9 +171,10 @@ dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_err
 
 /* One bar of a layout, mark by mark, for the sheet at the saw. */
 struct dw_mark {
-    size_t piece;      /* index into layout->pieces */
-    dw_length stop;    /* stop setting: the piece's length */
-    dw_length running; /* where the cut's near edge lies, from the squared datum end, kerfs counted */
+    size_t piece;   /* index into layout->pieces */
+    dw_length stop; /* stop setting: the piece's length */
+    dw_length
+        running; /* where the cut's near edge lies, from the squared datum end, kerfs counted */
 };
 
 /* Fills marks[0..n) with one entry a piece, counts written out; n from dw_layout_n_marks. */
@@ -171,8 +185,8 @@ void dw_layout_marks(const struct dw_job *job, const struct dw_layout *layout,
 /* The independent verifier: re-derives fit, counts, supply, money, totals and bound of `plan`
  * from `job` alone. Shares no code with the solver. Every difference is a DW_WRONG remark.
  * DW_OK, DW_ERR_CHECK, DW_ERR_NOMEM. Cost: one knapsack table a material and certificate. */
-dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan,
-                     struct dw_report *report, struct dw_error *error);
+dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
+                     struct dw_error *error);
 
 #ifdef __cplusplus
 }
