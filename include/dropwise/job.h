@@ -14,12 +14,12 @@
 extern "C" {
 #endif
 
-#define DW_NONE ((size_t)-1)      /* no index */
+#define DW_NONE      ((size_t)-1) /* no index */
 #define DW_UNLIMITED INT64_C(-1)  /* no count */
 
 /* Limits that are refused up front, so that no product overflows and no table exhausts memory. */
-#define DW_MAX_PIECES INT64_C(2000000) /* parts and posts, counted */
-#define DW_MAX_ROWS 100000             /* rows of parts or of supplies */
+#define DW_MAX_PIECES    INT64_C(2000000) /* parts and posts, counted */
+#define DW_MAX_ROWS      100000           /* rows of parts or of supplies */
 #define DW_MAX_MATERIALS 1000
 
 /* Where a thing was written. file is NULL when it came from no file. */
@@ -34,7 +34,8 @@ struct dw_place {
  *   phi(r) = 0                                                       if r < keep
  *          = min(base(r), min over new straight bars k of the material, floor(c_k r / L_k))
  *
- * with c_k the lowest price of supply k (price breaks included), L_k its length as planned, and
+ * with c_k the lowest price of supply k (price breaks included), L_k its measured or, without one,
+ * nominal length, over the supplies that are DW_SOURCE_NEW, of the material and without a bend, and
  *   DW_WORTH_RATE     base(r) = floor(rate r / per)
  *   DW_WORTH_SHARE    base(r) = min over k of floor(share c_k r / (L_k 1 000 000)); 0 without a k
  *   DW_WORTH_CLASSES  base(r) = worth of the last class with from <= r; 0 if there is none
@@ -63,11 +64,11 @@ struct dw_material {
     const char *name;
     const char *alloy;
     const char *finish;
-    dw_length od;           /* outside diameter; 0 = not given */
-    dw_length wall;         /* 0 = not given */
-    dw_length radius;       /* centre-line radius of rolled tube; 0 = straight */
-    int64_t density_g_m3;   /* grams a cubic metre (steel 7 850 000); 0 = not given */
-    bool end_bent;          /* parts of it are cut from end-bent bars, at most one a bar */
+    dw_length od;         /* outside diameter; 0 = not given */
+    dw_length wall;       /* 0 = not given */
+    dw_length radius;     /* centre-line radius of rolled tube; 0 = straight */
+    int64_t density_g_m3; /* grams a cubic metre (steel 7 850 000); 0 = not given */
+    bool end_bent;        /* parts of it are cut from end-bent bars, at most one a bar */
     struct dw_worth worth;
     struct dw_place at;
 };
@@ -91,25 +92,25 @@ struct dw_price_break {
  * part (length >= bend) or, without one, with the bend end itself, a stub of length `bend` that is
  * scrap; straight pieces and the leftover follow and are of tail_material. */
 struct dw_supply {
-    const char *id;       /* offcut number or supply name; unique in the job */
+    const char *id; /* offcut number or supply name; unique in the job */
     size_t material;
     enum dw_source source;
-    dw_length length;     /* nominal */
-    dw_length measured;   /* 0 = as nominal */
-    dw_money price;       /* of a new bar, or book value of a shelf bar or offcut */
-    int64_t count;        /* at most so many; DW_UNLIMITED */
-    int64_t pack;         /* sold in packs of this many; 1 = singly. Whole packs are paid */
+    dw_length length;   /* nominal */
+    dw_length measured; /* 0 = as nominal */
+    dw_money price;     /* of a new bar, or book value of a shelf bar or offcut */
+    int64_t count;      /* at most so many are bought or taken; DW_UNLIMITED */
+    int64_t pack;       /* sold in packs of this many; 1 = singly. Whole packs are paid */
     size_t n_breaks;
     const struct dw_price_break *breaks; /* length n_breaks, increasing from, decreasing price */
-    enum dw_end ends[2];  /* datum end (the bent end of an end-bent bar), far end */
-    dw_length trim;       /* taken off each mill end */
-    dw_length bend;       /* 0 = no end-bent bar */
-    size_t tail_material; /* DW_NONE without a bend */
+    enum dw_end ends[2];                 /* datum end (the bent end of an end-bent bar), far end */
+    dw_length trim;                      /* taken off each mill end */
+    dw_length bend;                      /* 0 = no end-bent bar */
+    size_t tail_material;                /* DW_NONE without a bend */
     const char *supplier;
     const char *place;
     const char *owner;
-    const char *mark;     /* heat or lot mark */
-    const char *date;     /* ISO 8601; of the price, or of the offcut's origin */
+    const char *mark; /* heat or lot mark */
+    const char *date; /* ISO 8601; of the price, or of the offcut's origin */
     struct dw_place at;
 };
 
@@ -120,18 +121,18 @@ struct dw_supply {
  * the allowance of a part that is measured on site before its last cut. */
 struct dw_part {
     const char *label;
-    const char *section;  /* NULL = none */
-    size_t order;         /* index of the client's job in dw_job.orders */
+    const char *section; /* NULL = none */
+    size_t order;        /* index of the client's job in dw_job.orders */
     dw_length min;
     dw_length max;
-    int64_t count;        /* >= 1 */
+    int64_t count; /* >= 1 */
     size_t n_materials;
     const size_t *materials; /* length n_materials, distinct; any of them will do */
     bool post;
-    dw_money worth;       /* of a post, >= 0; 0 for a part */
+    dw_money worth; /* of a post, >= 0; 0 for a part */
     bool measure_first;
-    dw_length allowance;  /* included in min and max */
-    const char *written;  /* the length as the user wrote it; may be NULL */
+    dw_length allowance; /* included in min and max */
+    const char *written; /* the length as the user wrote it; may be NULL */
     const char *remark;
     struct dw_place at;
 };
@@ -144,17 +145,17 @@ struct dw_order {
 };
 
 struct dw_saw {
-    dw_length kerf;   /* >= 0 */
-    dw_length grip;   /* the last `grip` of the usable length can't become a piece; 0 = none */
-    dw_length trim;   /* default of dw_supply.trim */
+    dw_length kerf; /* >= 0 */
+    dw_length grip; /* the last `grip` of the usable length can't become a piece; 0 = none */
+    dw_length trim; /* default of dw_supply.trim */
     dw_money cut_cost;
 };
 
 struct dw_rules {
-    int64_t max_new_offcuts;   /* kept leftovers of the whole job; DW_UNLIMITED */
-    bool no_middling;          /* no leftover r with scrap_max < r < keep of its material */
-    dw_length scrap_max;       /* used with no_middling */
-    int64_t few_layouts_ppm;   /* money that may be given up for fewer layouts, parts per million */
+    int64_t max_new_offcuts; /* kept leftovers of the whole job; DW_UNLIMITED */
+    bool no_middling;        /* no leftover r with scrap_max < r < keep of its material */
+    dw_length scrap_max;     /* used with no_middling */
+    int64_t few_layouts_ppm; /* money that may be given up for fewer layouts, parts per million */
 };
 
 struct dw_arena;
@@ -163,20 +164,20 @@ struct dw_job {
     const char *name;
     const char *date;
     const char *file;
-    enum dw_unit unit;      /* of bare numbers and of output */
-    int denominator;        /* see dw_length_style */
+    enum dw_unit unit; /* of bare numbers and of output */
+    int denominator;   /* see dw_length_style */
     char currency[4];
     struct dw_saw saw;
     struct dw_rules rules;
     size_t n_orders;
-    struct dw_order *orders;       /* length n_orders >= 1 */
+    struct dw_order *orders; /* length n_orders >= 1 */
     size_t n_materials;
     struct dw_material *materials; /* length n_materials */
     size_t n_supplies;
-    struct dw_supply *supplies;    /* length n_supplies */
+    struct dw_supply *supplies; /* length n_supplies */
     size_t n_parts;
-    struct dw_part *parts;         /* length n_parts; parts and posts */
-    struct dw_arena *arena;        /* owns all of the above */
+    struct dw_part *parts;  /* length n_parts; parts and posts */
+    struct dw_arena *arena; /* owns all of the above */
 };
 
 /* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */

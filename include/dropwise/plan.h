@@ -10,7 +10,10 @@
  *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
  *
  * At least one piece is a part or a post: no bar is cut for its leftover alone, which would shorten
- * cheap offcuts in order to keep them.
+ * cheap offcuts in order to keep them. A surplus piece never makes a plan cheaper (phi does not
+ * decrease); with rules.no_middling, where it could serve to cut a middling leftover up, it is not
+ * allowed. In a layout the pieces of measure-first parts and posts come last, save a bent one, and
+ * the layouts that have such pieces come last in the plan.
  *
  * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
  *   bar = trims + pieces + chips + leftover.
@@ -40,11 +43,13 @@ struct dw_piece {
     int64_t count;    /* so many in a row on this bar, >= 1 */
 };
 
-/* What becomes of what is left of a bar. */
+/* What becomes of what is left of a bar: r of the material that the leftover is of (the tail's on
+ * an end-bent bar), whose keeping length is meant. Of r >= keep only rules.max_new_offcuts may make
+ * scrap; without a cap it is kept, also where phi(r) is 0. */
 enum dw_rest {
-    DW_REST_NONE,  /* nothing is left */
-    DW_REST_SCRAP, /* thrown away */
-    DW_REST_KEPT,  /* an offcut for the shelf; earns phi */
+    DW_REST_NONE,  /* r = 0: nothing is left */
+    DW_REST_SCRAP, /* 0 < r < keep, or r >= keep thrown away under a cap */
+    DW_REST_KEPT,  /* r >= keep: an offcut for the shelf; earns phi(r) */
 };
 
 struct dw_layout {
@@ -67,27 +72,38 @@ enum dw_status {
 
 /* How the bound is known. */
 enum dw_proof {
-    DW_PROOF_NONE,   /* bound is trivial */
-    DW_PROOF_DUALS,  /* integer duals in the plan prove it: anyone can check */
-    DW_PROOF_SEARCH, /* the search was completed; the duals prove a lower bound below the value */
+    DW_PROOF_NONE,   /* no certificate; bound <= the trivial bound
+                      *   - sum over posts worth_j d_j - sum over supplies u_k max(0, phi(U_k) - c_k)
+                      * with u_k and c_k as in struct dw_certificate */
+    DW_PROOF_DUALS,  /* bound = certificate.bound: anyone can check it */
+    DW_PROOF_SEARCH, /* bound = value, status OPTIMAL: the search was completed; the certificate, if
+                      * there is one, proves a lower bound below the value */
 };
 
 /* Integer duals over a common denominator, y_i = duals[i] / scale >= 0: what one more piece of a
- * part is worth, or (post) what is charged for each one made. For every supply k
+ * part is worth, or (post) what is charged for each one made. A part or post of the group that is
+ * not listed has dual 0. For every supply k
  *   z_k = max over the layouts a of k of
  *         (sum over parts y_i a_i - sum over posts y_j a_j - money of the layout)
- * in which a_i <= d_i counts the pieces that are not surplus and the money of a layout is the
- * lowest bar price (packs ignored) + cuts - phi - worth of posts; the empty layout is no layout.
- *   bound = ceil( sum over parts y_i d_i - sum over posts y_j d_j - sum u_k max(0, z_k) ),
- * u_k = count of supply k or, if that is more or unlimited, the number of pieces and posts of the
- * group (no cheaper plan takes more bars), rounded up to a multiple of the group's money grid.
- * Farley 1990 and Lagrangian duality; in integers throughout.
+ * where a is a layout of one bar that a plan may have (fit, grip, middling rule, lengths within
+ * their ranges, at least one part or post), without surplus; a_i <= d_i and a_j <= d_j. Its money
+ * is c_k + cut_cost x cuts - phi(r) - worth of its posts, with c_k the lowest price of the supply
+ * (breaks included, packs ignored), phi(r) earned by every r >= keep (the cap ignored).
+ *   bound = sum over parts y_i d_i - sum over posts y_j d_j - sum u_k max(0, z_k)
+ * rounded up to a multiple of the group's money grid. u_k = count of supply k (rounded down to
+ * whole packs) or, if that is more or unlimited, the number of pieces and posts of the group, as
+ * every bar has one of them. Farley 1990 and Lagrangian duality; in integers throughout.
+ *
+ * The verifier finds each z_k exactly. A stated bound below what the duals prove is right too: the
+ * maker of a plan may use any upper bound on z_k. To keep sums in 64 bits, scale x the money of
+ * one bar and the sum of duals of one bar stay below 2^61.
  *
  * The money grid of a group divides the money of each of its plans. It is the gcd of its supplies'
  * prices (breaks included), cut_cost and its posts' worths, and, for each material with
  * DW_WORTH_CLASSES, the worths of the classes with worth > 0, if for each of them
  * phi(max(from, keep)) = worth (no new bar's price lowers it anywhere). It is 1 if that fails, if a
- * material has DW_WORTH_RATE or DW_WORTH_SHARE with rate or share above 0, or if the gcd is 0. */
+ * material has DW_WORTH_RATE or DW_WORTH_SHARE with rate or share above 0, or if the gcd is 0.
+ * The supplies of a group are those whose material or tail material is one of the group's. */
 struct dw_certificate {
     int64_t scale;
     size_t n_duals;       /* 0 = no certificate */
@@ -96,21 +112,27 @@ struct dw_certificate {
     dw_money bound;       /* what it proves */
 };
 
-/* Demand that the tube at hand can't meet. */
+/* Demand that the tube at hand can't meet: a part, not a post. */
 struct dw_shortage {
     size_t part;
-    int64_t
-        missing; /* pieces that found no bar in the best try, or all if no supply is long enough */
-    bool never;  /* no supply can give even one */
+    int64_t missing; /* pieces that found no bar in the best try; all of them if `never`; >= 1 */
+    bool never;      /* no supply can give even one */
 };
 
+/* What is planned by itself. Two materials are linked when a part or post accepts both or an
+ * end-bent bar has both; with rules.max_new_offcuts set, all materials are linked by it. Each
+ * connected set with a material that some part or post accepts is one group: its materials in
+ * increasing order, groups in the order of their first material.
+ *
+ * An infeasible group has no layouts, value and bound 0, proof NONE, and says what is missing; the
+ * other groups are planned all the same. */
 struct dw_group {
     size_t n_materials;
     const size_t *materials; /* length n_materials */
     enum dw_status status;
     enum dw_proof proof;
-    dw_money value;
-    dw_money bound; /* <= value */
+    dw_money value; /* money of the group's layouts and of what they take */
+    dw_money bound; /* <= value; = value if and only if status is OPTIMAL */
     struct dw_certificate certificate;
     size_t n_shortages; /* > 0 only if infeasible */
     const struct dw_shortage *shortages;
@@ -118,12 +140,18 @@ struct dw_group {
     int64_t work;       /* deterministic count of the effort spent */
 };
 
-/* What is taken or bought of a supply. */
+/* What is taken or bought of a supply that has layouts.
+ *
+ *   price(b) = price of the last break with from <= b; the supply's price below the first
+ *   bought   = the multiple b of pack, used <= b <= count, for which b x price(b) is least;
+ *              the smallest of several
+ * so more bars than needed are bought where a price break makes the lot cheaper, and a supply with
+ * a count gives its whole packs only. Shelf bars and offcuts have pack 1 and no breaks. */
 struct dw_take {
     size_t supply;
-    int64_t used;   /* bars cut */
-    int64_t bought; /* bars paid: used, rounded up to whole packs; = used for shelf and offcuts */
-    dw_money money;
+    int64_t used;   /* bars cut, >= 1 */
+    int64_t bought; /* bars paid */
+    dw_money money; /* bought x price(bought) */
 };
 
 struct dw_totals {
@@ -146,9 +174,9 @@ struct dw_totals {
 };
 
 struct dw_plan {
-    uint64_t job_digest; /* dw_job_digest of the job it was made for */
-    enum dw_status status;
-    dw_money bound;
+    uint64_t job_digest;   /* dw_job_digest of the job it was made for */
+    enum dw_status status; /* INFEASIBLE if a group is; else STOPPED, WITHIN, OPTIMAL likewise */
+    dw_money bound;        /* sum of the groups' bounds */
     size_t n_groups;
     struct dw_group *groups; /* length n_groups */
     size_t n_layouts;
