@@ -3,6 +3,7 @@
 #ifndef DROPWISE_DROPWISE_H
 #define DROPWISE_DROPWISE_H
 
+#include <dropwise/cost.h>
 #include <dropwise/error.h>
 #include <dropwise/files.h>
 #include <dropwise/job.h>
@@ -10,6 +11,8 @@
 #include <dropwise/money.h>
 #include <dropwise/plan.h>
 #include <dropwise/solve.h>
+#include <dropwise/takeoff.h>
+#include <dropwise/terms.h>
 
 #define DW_VERSION "0.1.0"
 

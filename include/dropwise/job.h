@@ -114,6 +114,9 @@ struct dw_supply {
     struct dw_place at;
 };
 
+struct dw_drawn;
+struct dw_takeoff;
+
 /* A required segment, or (post) one that would be useful.
  *
  * A part is needed exactly `count` times; a post is made at most `count` times and earns `worth`
@@ -134,6 +137,8 @@ struct dw_part {
     dw_length allowance; /* included in min and max */
     const char *written; /* the length as the user wrote it; may be NULL */
     const char *remark;
+    const struct dw_drawn *drawn;     /* takeoff.h: as drawn; NULL = the cut length was given */
+    const struct dw_takeoff *takeoff; /* how min and max follow from drawn; NULL without it */
     struct dw_place at;
 };
 
@@ -159,6 +164,11 @@ struct dw_rules {
 };
 
 struct dw_arena;
+struct dw_fitting;
+struct dw_loose;
+struct dw_section;
+struct dw_supplier;
+struct dw_quote_terms;
 
 struct dw_job {
     const char *name;
@@ -176,8 +186,17 @@ struct dw_job {
     size_t n_supplies;
     struct dw_supply *supplies; /* length n_supplies */
     size_t n_parts;
-    struct dw_part *parts;  /* length n_parts; parts and posts */
-    struct dw_arena *arena; /* owns all of the above */
+    struct dw_part *parts; /* length n_parts; parts and posts */
+    size_t n_fittings;
+    struct dw_fitting *fittings; /* length n_fittings, takeoff.h */
+    size_t n_loose;
+    struct dw_loose *loose; /* length n_loose, takeoff.h */
+    size_t n_sections;
+    struct dw_section *sections; /* length n_sections, terms.h: sections with limits */
+    size_t n_suppliers;
+    struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
+    struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
+    struct dw_arena *arena;        /* owns all of the above */
 };
 
 /* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */

@@ -1,0 +1,76 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to buy, supplier by supplier, for one job or a batch. */
+#ifndef DROPWISE_ORDER_H
+#define DROPWISE_ORDER_H
+
+#include <dropwise/plan.h>
+#include <dropwise/takeoff.h>
+#include <dropwise/terms.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum dw_order_kind {
+    DW_ORDER_BARS, /* money is that of the plan's take, to the last digit */
+    DW_ORDER_FITTING,
+    DW_ORDER_CUTS,    /* cuts made by the supplier */
+    DW_ORDER_MINIMUM, /* what is missing to the least order */
+    DW_ORDER_SMALL,   /* small-order surcharge */
+    DW_ORDER_FREIGHT,
+};
+
+struct dw_order_line {
+    enum dw_order_kind kind;
+    const char *item; /* supply or fitting id; NULL for charges */
+    const char *text; /* for a person: "38.1 x 1.65 mm tube, 6096 mm bars" */
+    dw_length length; /* of a bar; 0 otherwise */
+    int64_t quantity; /* bars paid, fittings, cuts; 1 for charges */
+    int64_t pack;     /* bars a pack, 1 = singly */
+    int64_t packs;    /* quantity / pack */
+    int64_t spare;    /* bars paid that the plan leaves uncut */
+    dw_money unit_price;
+    dw_money money;    /* quantity unit_price, a charge as it stands */
+    int64_t weight_mg; /* -1 = not known */
+    const char *date;  /* of the price; may be NULL */
+};
+
+struct dw_order_supplier {
+    const char *name; /* NULL: no supplier was named */
+    size_t n_lines;
+    struct dw_order_line *lines; /* length n_lines */
+    dw_money goods;              /* bars and fittings */
+    dw_money total;              /* all lines */
+    int64_t weight_mg;           /* of the bars; -1 = not known */
+    const char *price_date;
+    const char *valid_until;
+    bool expired; /* `today` is past valid_until */
+};
+
+struct dw_order_doc {
+    const char *job;
+    const char *date; /* today, as given */
+    const char *currency;
+    size_t n_suppliers;
+    struct dw_order_supplier *suppliers; /* length n_suppliers, in order of appearance */
+    dw_money bars;                       /* = plan->totals.bars */
+    dw_money fittings;
+    dw_money charges; /* cuts, minimum, surcharge, freight */
+    dw_money total;   /* bars + fittings + charges */
+    int64_t weight_mg;
+    size_t n_notes;
+    const char **notes; /* length n_notes: expired prices, bars to spare, figures not known */
+    struct dw_arena *arena;
+};
+
+/* The order that a plan asks for. Nothing is priced anew: bars cost what the plan says, and a
+ * take that is not quantity times price is DW_ERR_CHECK. today: ISO 8601 date, NULL = not checked.
+ * Cost: O(takes + parts). */
+dw_err dw_order_make(const struct dw_job *job, const struct dw_plan *plan, const char *today,
+                     struct dw_order_doc **out, struct dw_error *error);
+void dw_order_free(struct dw_order_doc *doc);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

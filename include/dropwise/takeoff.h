@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From drawn dimensions to a cut length: fittings, bends, mitres.
+ *
+ *   cut = drawn - take-outs + insertions + overhangs,      each end by its own fitting
+ *
+ * Sums of lengths are exact. What needs a sine, a tangent or a root (arc, setback, mitre, offset)
+ * is computed in long double and rounded to the nanometre, half away from zero; the result says
+ * so (`rounded`), and every step shows its own amount, so that the steps add up to the cut. */
+#ifndef DROPWISE_TAKEOFF_H
+#define DROPWISE_TAKEOFF_H
+
+#include <dropwise/job.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define DW_UDEG INT64_C(1000000) /* angles are micro-degrees: 45 degrees = 45 000 000 */
+
+/* From where to where a dimension is drawn, or a take-out is counted, at an end with a fitting.
+ * The centre line of the tube that the end meets lies half that tube's outside diameter inside the
+ * frame's outside and as much outside its clear width. */
+enum dw_reference { DW_REF_CENTRE, DW_REF_OUTSIDE, DW_REF_INSIDE };
+
+/* One row of the table of allowances.
+ *
+ *   end = reference - take_out - half_ods OD / 2 + insert + overhang
+ *
+ * with OD that of the tube the end meets. Examples (TRADE: supplier's guides):
+ *   socket with an end stop at the crossing tube's face   half_ods 1
+ *   threaded elbow: centre to face 1 3/8, thread in 3/8   take_out 1 3/8 in, insert 3/8 in
+ *   corner piece, 2.76 in off the outside size            take_out 2.76 in, from outside
+ *   passing clamp, 100 mm beyond the centre               overhang 100 mm */
+struct dw_fitting {
+    const char *id;
+    const char *name;       /* NULL = as id */
+    enum dw_reference from; /* DW_REF_CENTRE or DW_REF_OUTSIDE */
+    dw_length take_out;
+    dw_length insert;
+    dw_length overhang;
+    int64_t half_ods;     /* 0..4 */
+    size_t n_ods;         /* 0 = takes any outside diameter */
+    const dw_length *ods; /* length n_ods: takes these directly */
+    size_t n_bushed;
+    const dw_length *bushed; /* length n_bushed: takes these with a bushing */
+    size_t bushing;          /* index of the fitting that is the bushing; DW_NONE = not listed */
+    int64_t joins;           /* ends of parts that one piece of it serves, >= 1 */
+    dw_money price;
+    const char *supplier;
+    const char *date; /* of the price */
+    struct dw_place at;
+};
+
+/* Fittings that no end of a part names: feet, caps, spare clamps. */
+struct dw_loose {
+    size_t fitting;
+    size_t order; /* index of the client's job */
+    int64_t count;
+    struct dw_place at;
+};
+
+/* Which point of a mitred end a dimension runs to. */
+enum dw_mitre_point { DW_MITRE_LONG, DW_MITRE_CENTRE, DW_MITRE_SHORT };
+
+struct dw_drawn_end {
+    size_t fitting;     /* DW_NONE = free end */
+    dw_length meets;    /* outside diameter of the tube it meets; 0 = as the part's own */
+    int64_t mitre_udeg; /* angle off square, half the turn; 0 = square */
+    enum dw_mitre_point point;
+};
+
+/* One bend. Given by radius and angle, radius and chord, or chord and rise; the others are 0.
+ *   arc = R a,   chord = 2 R sin(a / 2),   rise = R (1 - cos(a / 2)),   R = s / 2 + c^2 / (8 s) */
+struct dw_bend {
+    dw_length radius;
+    enum dw_reference radius_at; /* centre line, outside, or inside of the bend */
+    int64_t angle_udeg;          /* of the turn, < 360 degrees */
+    dw_length chord;
+    dw_length rise;
+    bool major; /* radius and chord: the long way round */
+};
+
+enum dw_drawn_kind { DW_DRAWN_STRAIGHT, DW_DRAWN_OFFSET, DW_DRAWN_BENT };
+
+/* A part as it is drawn. */
+struct dw_drawn {
+    enum dw_drawn_kind kind;
+    enum dw_reference measure;   /* at the ends with a fitting */
+    dw_length size;              /* straight: the dimension; offset: the set */
+    int64_t angle_udeg;          /* offset: angle of the fittings; travel = set / sin(angle) */
+    size_t n_bends;              /* bent: n_bends bends between n_bends + 1 straights */
+    const struct dw_bend *bends; /* length n_bends */
+    const dw_length *straights;  /* length n_bends + 1 */
+    bool to_apex;                /* straights run to where the centre lines meet, not to the arc */
+    dw_length least_straight;    /* what a clamp or the bender needs; 0 = no rule */
+    struct dw_drawn_end ends[2];
+};
+
+/* How a cut length came about; the amounts add up to the cut. */
+struct dw_step {
+    const char *text;
+    dw_length amount;
+    bool rounded;
+};
+
+struct dw_takeoff {
+    dw_length cut; /* what is cut: the long point of a mitred end */
+    bool rounded;
+    dw_length
+        kerf_along[2]; /* what the blade takes along the tube at each end: kerf / cos(mitre) */
+    size_t n_steps;
+    const struct dw_step *steps; /* length n_steps; in the job's arena */
+};
+
+/* Works out one drawn part of outside diameter `od` (0 = not known: refused where it is needed).
+ * DW_ERR_INPUT with what would be right: nothing left to cut, impossible bend or mitre, a straight
+ * shorter than least_straight. Cost: O(bends). */
+dw_err dw_takeoff_cut(struct dw_job *job, const struct dw_drawn *drawn, dw_length od,
+                      struct dw_takeoff *out, struct dw_error *error);
+
+/* The cut length of every part with `drawn` set: fills takeoff, min and max (min = max = cut, plus
+ * the allowance of a part that is measured first). Mistakes, fittings that don't take the tube and
+ * those that need a bushing go to the report. DW_OK, DW_ERR_INPUT, DW_ERR_NOMEM. */
+dw_err dw_job_takeoff(struct dw_job *job, struct dw_report *report, struct dw_error *error);
+
+/* Does a fitting take a tube of this outside diameter? */
+enum dw_fit { DW_FIT_YES, DW_FIT_BUSHED, DW_FIT_NO };
+enum dw_fit dw_fitting_fit(const struct dw_fitting *fitting, dw_length od);
+
+/* How many of each fitting the client's job `order` needs: ends / joins rounded up, bushings,
+ * loose ones. counts: length job->n_fittings. Posts are not counted. DW_ERR_RANGE on overflow.
+ * Cost: O(parts). */
+dw_err dw_fittings_count(const struct dw_job *job, size_t order, int64_t *counts,
+                         struct dw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

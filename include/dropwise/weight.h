@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Weight of tube, and what a section may not exceed. */
+#ifndef DROPWISE_WEIGHT_H
+#define DROPWISE_WEIGHT_H
+
+#include <dropwise/plan.h>
+#include <dropwise/terms.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define DW_MG_PER_KG INT64_C(1000000)
+#define DW_UG_PER_LB INT64_C(453592370) /* exact: 1 lb = 0.453 592 37 kg */
+
+/* Milligrams of `length` of round tube, rounded half away from zero:
+ *   m = rho pi (D - t) t L
+ * from one density in grams a cubic metre, so that no two coefficients can disagree. wall = od / 2
+ * is a solid bar. DW_ERR_INPUT: a wall over half the diameter, or one of the figures not given;
+ * DW_ERR_RANGE: beyond 10^9 kg. */
+dw_err dw_tube_weight(dw_length od, dw_length wall, int64_t density_g_m3, dw_length length,
+                      int64_t *mg, struct dw_error *error);
+
+/* The same of a material of the job; *mg is -1 when the job does not say enough to tell. */
+dw_err dw_material_weight(const struct dw_material *material, dw_length length, int64_t *mg,
+                          struct dw_error *error);
+
+#define DW_WEIGHT_TEXT 48
+/* "3.35 kg" or "7.39 lb" (unit in or ft), three significant decimals at most; "~" is not written:
+ * a weight is an estimate from nominal sizes. Returns the number of characters. */
+size_t dw_weight_print(char out[DW_WEIGHT_TEXT], int64_t mg, enum dw_unit unit);
+
+/* What one section is made of. With a plan, parts weigh by the material and length they are cut
+ * in; without, by the first material they accept. */
+struct dw_section_load {
+    const char *name; /* NULL: parts without a section */
+    size_t limits;    /* index into job->sections, DW_NONE = no limits given */
+    int64_t n_pieces;
+    dw_length longest;
+    size_t longest_part;
+    int64_t weight_mg; /* tube and added_mg; -1 = not known */
+};
+
+/* A limit that is passed. */
+enum dw_limit { DW_LIMIT_LONGEST, DW_LIMIT_WEIGHT, DW_LIMIT_DOOR, DW_LIMIT_VAN, DW_LIMIT_RISER };
+
+struct dw_breach {
+    enum dw_limit limit;
+    size_t section;   /* index into dw_brief.loads */
+    size_t part;      /* DW_LIMIT_LONGEST: which part; else DW_NONE */
+    int64_t by;       /* nanometres or milligrams too much */
+    const char *text; /* one line for a person */
+};
+
+struct dw_brief {
+    size_t n_loads;
+    struct dw_section_load *loads; /* length n_loads, in order of first appearance */
+    size_t n_breaches;
+    struct dw_breach *breaches; /* length n_breaches */
+    struct dw_arena *arena;
+};
+
+/* Loads and breaches of a job; plan may be NULL. A box passes a door when its two smaller sides
+ * fit the opening, lies in a van when its sorted sides fit, stands on a riser when its length and
+ * width fit either way round. Cost: O(parts + pieces). */
+dw_err dw_brief_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_brief **out,
+                      struct dw_error *error);
+void dw_brief_free(struct dw_brief *brief);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
