@@ -26,13 +26,15 @@ struct dw_currency {
 const struct dw_currency *dw_currency_find(const char *code);
 
 /* Reads an amount with at most four decimals: `12.50`, `12,50`, `1 250.00`, an optional currency
- * code before or after that must equal `code`. Ambiguous grouping (`1,250`) is refused.
- * text[0..n) need not be terminated. error->column as in dw_length_parse. */
+ * code before or after that must equal `code`. What may be thousands or decimals (`1,250`, `1.250`)
+ * is refused, save that a point is decimal in a currency of three decimals; `1.2500` and `0.125`
+ * are clear. text[0..n) need not be terminated. error->column as in dw_length_parse. DW_ERR_SYNTAX;
+ * DW_ERR_RANGE: negative, beyond DW_MONEY_MAX, or more than four decimals. */
 dw_err dw_money_parse(const char *text, size_t n, const char *code, dw_money *out,
                       struct dw_error *error);
 
-/* Prints an amount with the currency's own decimals, more only where the amount has them:
- * `12.50 EUR`, `12.3450 EUR`; without the code if `bare`. Returns the number of characters. */
+/* Prints an amount with the currency's own decimals, all four only where the amount needs them:
+ * `12.50 EUR`, `12.3450 EUR`; without the code if `bare` or XXX. Returns the number of characters. */
 size_t dw_money_print(char out[DW_MONEY_TEXT], dw_money amount, const char *code, bool bare);
 
 /* Rounds to the currency's minor unit, half away from zero. */
