@@ -1,0 +1,115 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* FNV-1a, 64 bits (Fowler, Noll, Vo; draft-eastlake-fnv), over what bears on the plan of a job:
+ * saw, rules, materials, supplies, parts, their order and their names. Remarks, dates, places,
+ * dimensions that no cut depends on and the way a length was written stay out. */
+#include "base/base.h"
+#include "model/model.h"
+
+#include <string.h>
+
+#define FNV_BASIS UINT64_C(0xcbf29ce484222325)
+#define FNV_PRIME UINT64_C(0x100000001b3)
+
+/* Eight bytes, least significant first, on any machine. */
+static void put(uint64_t *hash, uint64_t value)
+{
+    for (int shift = 0; shift < 64; shift += 8)
+        *hash = (*hash ^ (value >> shift & 0xff)) * FNV_PRIME;
+}
+
+static void put_i64(uint64_t *hash, int64_t value)
+{
+    put(hash, (uint64_t)value);
+}
+
+/* Length first, so that "ab","c" differs from "a","bc"; no text differs from an empty one. */
+static void put_text(uint64_t *hash, const char *text)
+{
+    if (!text) {
+        put(hash, UINT64_MAX);
+        return;
+    }
+    size_t n = strlen(text);
+    put(hash, n);
+    for (size_t i = 0; i < n; i++)
+        *hash = (*hash ^ (unsigned char)text[i]) * FNV_PRIME;
+}
+
+static void put_material(uint64_t *hash, const struct dw_material *material)
+{
+    const struct dw_worth *worth = &material->worth;
+    put_text(hash, material->id);
+    put(hash, material->end_bent);
+    put_i64(hash, worth->kind);
+    put_i64(hash, worth->keep);
+    put_i64(hash, worth->rate);
+    put_i64(hash, worth->per);
+    put_i64(hash, worth->share);
+    put(hash, worth->n_classes);
+    for (size_t i = 0; i < worth->n_classes; i++) {
+        put_i64(hash, worth->classes[i].from);
+        put_i64(hash, worth->classes[i].worth);
+    }
+}
+
+static void put_supply(uint64_t *hash, const struct dw_supply *supply)
+{
+    put_text(hash, supply->id);
+    put(hash, supply->material);
+    put_i64(hash, supply->source);
+    put_i64(hash, supply->length);
+    put_i64(hash, supply->measured);
+    put_i64(hash, supply->price);
+    put_i64(hash, supply->count);
+    put_i64(hash, supply->pack);
+    put(hash, supply->n_breaks);
+    for (size_t i = 0; i < supply->n_breaks; i++) {
+        put_i64(hash, supply->breaks[i].from);
+        put_i64(hash, supply->breaks[i].price);
+    }
+    put_i64(hash, supply->ends[0]);
+    put_i64(hash, supply->ends[1]);
+    put_i64(hash, supply->trim);
+    put_i64(hash, supply->bend);
+    put(hash, supply->tail_material);
+}
+
+static void put_part(uint64_t *hash, const struct dw_part *part)
+{
+    put_text(hash, part->label);
+    put_text(hash, part->section);
+    put(hash, part->order);
+    put_i64(hash, part->min);
+    put_i64(hash, part->max);
+    put_i64(hash, part->count);
+    put(hash, part->n_materials);
+    for (size_t i = 0; i < part->n_materials; i++)
+        put(hash, part->materials[i]);
+    put(hash, part->post);
+    put_i64(hash, part->worth);
+    put(hash, part->measure_first);
+    put_i64(hash, part->allowance);
+}
+
+uint64_t dw_job_digest(const struct dw_job *job)
+{
+    uint64_t hash = FNV_BASIS;
+    put_text(&hash, job->currency);
+    put_i64(&hash, job->saw.kerf);
+    put_i64(&hash, job->saw.grip);
+    put_i64(&hash, job->saw.cut_cost);
+    put_i64(&hash, job->rules.max_new_offcuts);
+    put(&hash, job->rules.no_middling);
+    put_i64(&hash, job->rules.scrap_max);
+    put_i64(&hash, job->rules.few_layouts_ppm);
+    put(&hash, job->n_materials);
+    for (size_t i = 0; i < job->n_materials; i++)
+        put_material(&hash, &job->materials[i]);
+    put(&hash, job->n_supplies);
+    for (size_t i = 0; i < job->n_supplies; i++)
+        put_supply(&hash, &job->supplies[i]);
+    put(&hash, job->n_parts);
+    for (size_t i = 0; i < job->n_parts; i++)
+        put_part(&hash, &job->parts[i]);
+    return hash;
+}

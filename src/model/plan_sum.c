@@ -1,0 +1,176 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a plan takes, buys and comes to. */
+#include "base/base.h"
+#include "model/model.h"
+
+#include <stdlib.h>
+
+/* Sums with one sticky flag, looked at once at the end. */
+struct tally {
+    const struct dw_job *job;
+    struct dw_totals sum;
+    int64_t *used; /* length n_supplies: bars cut of each */
+    bool overflow;
+};
+
+static void add(struct tally *tally, int64_t *sum, int64_t amount, int64_t times)
+{
+    int64_t product;
+    if (!dw_mul__i64(amount, times, &product) || !dw_add__i64(*sum, product, sum))
+        tally->overflow = true;
+}
+
+/* One bar of a layout. */
+struct bar {
+    dw_length pieces; /* sum p */
+    int64_t n;
+    int64_t cuts;
+    dw_length chips;
+};
+
+static struct bar add_pieces(struct tally *tally, const struct dw_layout *layout)
+{
+    struct dw_totals *sum = &tally->sum;
+    struct bar bar = {0};
+    for (size_t i = 0; i < layout->n_pieces; i++) {
+        const struct dw_piece *piece = &layout->pieces[i];
+        dw_length length = 0;
+        add(tally, &length, piece->length, piece->count);
+        add(tally, &bar.pieces, length, 1);
+        add(tally, &bar.n, piece->count, 1);
+        if (piece->use == DW_USE_PART)
+            add(tally, &sum->in_parts, length, layout->count);
+        else if (piece->use == DW_USE_POST)
+            add(tally, &sum->in_posts, length, layout->count);
+        else
+            add(tally, &sum->in_scrap, length, layout->count);
+        if (piece->use == DW_USE_POST) {
+            int64_t posts = 0;
+            add(tally, &posts, piece->count, layout->count);
+            add(tally, &sum->posts, tally->job->parts[piece->part].worth, posts);
+        }
+    }
+    return bar;
+}
+
+/* rem = U - sum p - w (n - 1); see plan.h for cuts and chips. */
+static void add_cuts(struct tally *tally, const struct dw_layout *layout, struct bar *bar)
+{
+    const struct dw_supply *supply = &tally->job->supplies[layout->supply];
+    dw_length kerf = tally->job->saw.kerf;
+    dw_length rem = dw_supply_usable(supply);
+    add(tally, &rem, bar->pieces, -1);
+    add(tally, &rem, kerf, 1 - bar->n);
+    bar->cuts = dw_supply_squarings(supply);
+    add(tally, &bar->cuts, rem > 0 ? bar->n : bar->n - 1, 1);
+    add(tally, &bar->chips, kerf, bar->n - 1);
+    add(tally, &bar->chips, rem < kerf ? rem : kerf, 1);
+}
+
+static size_t leftover_material(const struct dw_supply *supply)
+{
+    return supply->bend > 0 ? supply->tail_material : supply->material;
+}
+
+static void add_layout(struct tally *tally, const struct dw_layout *layout)
+{
+    const struct dw_supply *supply = &tally->job->supplies[layout->supply];
+    struct dw_totals *sum = &tally->sum;
+    struct bar bar = add_pieces(tally, layout);
+    if (tally->overflow)
+        return;
+    add_cuts(tally, layout, &bar);
+    dw_length length = supply->measured ? supply->measured : supply->length;
+    add(tally, &sum->in, length, layout->count);
+    add(tally, &sum->in_trim, length - dw_supply_usable(supply), layout->count);
+    add(tally, &sum->in_chips, bar.chips, layout->count);
+    add(tally, &sum->n_bars, layout->count, 1);
+    add(tally, &sum->n_cuts, bar.cuts, layout->count);
+    add(tally, &tally->used[layout->supply], layout->count, 1);
+    if (layout->rest != DW_REST_KEPT) {
+        add(tally, &sum->in_scrap, layout->leftover, layout->count);
+        return;
+    }
+    add(tally, &sum->in_kept, layout->leftover, layout->count);
+    add(tally, &sum->n_kept, layout->count, 1);
+    add(tally, &sum->kept, dw_job_worth(tally->job, leftover_material(supply), layout->leftover),
+        layout->count);
+}
+
+static dw_money unit_price(const struct dw_supply *supply, int64_t bars)
+{
+    dw_money price = supply->price;
+    for (size_t i = 0; i < supply->n_breaks && supply->breaks[i].from <= bars; i++)
+        price = supply->breaks[i].price;
+    return price;
+}
+
+/* Between two breaks money grows with the number of bars, so the least is at `used` or at a break,
+ * each rounded up to whole packs. Cost: O(breaks^2). */
+static void price_take(struct tally *tally, const struct dw_supply *supply, struct dw_take *take)
+{
+    bool found = false;
+    for (size_t i = 0; i <= supply->n_breaks; i++) {
+        int64_t least = i == 0 ? take->used : supply->breaks[i - 1].from;
+        if (least < take->used)
+            continue;
+        int64_t bought = 0;
+        dw_money money = 0;
+        add(tally, &bought, supply->pack, dw_ceil__div(least, supply->pack));
+        bool sold = supply->count == DW_UNLIMITED || bought <= supply->count;
+        if (i > 0 && !sold)
+            continue;
+        add(tally, &money, unit_price(supply, bought), bought);
+        if (!found || money < take->money) {
+            take->bought = bought;
+            take->money = money;
+            found = true;
+        }
+    }
+}
+
+static dw_err fill_takes(struct tally *tally, struct dw_plan *plan, struct dw_error *error)
+{
+    const struct dw_job *job = tally->job;
+    size_t n = 0;
+    for (size_t i = 0; i < job->n_supplies; i++)
+        n += tally->used[i] > 0;
+    plan->n_takes = 0;
+    plan->takes = dw_plan_alloc(plan, n, sizeof *plan->takes);
+    if (!plan->takes)
+        return dw_error__nomem(error);
+    for (size_t i = 0; i < job->n_supplies; i++) {
+        if (tally->used[i] == 0)
+            continue;
+        struct dw_take *take = &plan->takes[plan->n_takes++];
+        *take = (struct dw_take){.supply = i, .used = tally->used[i]};
+        price_take(tally, &job->supplies[i], take);
+        bool bought = job->supplies[i].source == DW_SOURCE_NEW;
+        add(tally, bought ? &tally->sum.bars : &tally->sum.taken, take->money, 1);
+    }
+    return DW_OK;
+}
+
+dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_error *error)
+{
+    struct tally tally = {.job = job};
+    tally.used = calloc(job->n_supplies + 1, sizeof *tally.used);
+    if (!tally.used)
+        return dw_error__nomem(error);
+    for (size_t i = 0; i < plan->n_layouts; i++)
+        add_layout(&tally, &plan->layouts[i]);
+    dw_err err = fill_takes(&tally, plan, error);
+    struct dw_totals *sum = &tally.sum;
+    add(&tally, &sum->cuts, job->saw.cut_cost, sum->n_cuts);
+    add(&tally, &sum->value, sum->bars, 1);
+    add(&tally, &sum->value, sum->taken, 1);
+    add(&tally, &sum->value, sum->cuts, 1);
+    add(&tally, &sum->value, sum->kept, -1);
+    add(&tally, &sum->value, sum->posts, -1);
+    if (err == DW_OK && tally.overflow)
+        err = dw_error__set(error, DW_ERR_RANGE, "the sums of the plan are too large to hold");
+    if (err == DW_OK)
+        plan->totals = tally.sum;
+    free(tally.used);
+    return err;
+}
