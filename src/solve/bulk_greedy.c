@@ -51,8 +51,9 @@ static void fill_bar(const struct dw_bulk *problem, const int64_t *left, size_t 
             count = left[i];
         fill->items[fill->n_items++] = (struct dw_csp_item){.type = i, .count = count};
         fill->used += count * problem->size[i];
-        if (left[i] / count < fill->repeat)
-            fill->repeat = left[i] / count;
+        int64_t times = count > 0 ? left[i] / count : 0;
+        if (times < fill->repeat)
+            fill->repeat = times;
         i = first_fitting(problem, next, i + 1, capacity - fill->used);
     }
 }

@@ -265,8 +265,8 @@ static dw_err add_pure_columns(struct master *master, int64_t *count)
         for (size_t k = 0; k < problem->n_stocks; k++) {
             if (master->cells[c] == 0 || master->cells[c] > master->room[k])
                 continue;
-            double fit = (double)(master->room[k] / master->cells[c]);
-            double cost = (double)problem->stocks[k].cost / fit;
+            int64_t fit = master->room[k] / master->cells[c];
+            double cost = (double)problem->stocks[k].cost / (double)fit;
             if (best == problem->n_stocks || cost < best_cost) {
                 best = k;
                 best_cost = cost;
