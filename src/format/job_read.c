@@ -1,0 +1,303 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A whole job file. */
+#include "format/format.h"
+#include "format/reader.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* --- settings of the job
+ * -------------------------------------------------------------------------- */
+
+static bool read_version(struct dw_reader *reader, const struct dw_field *field,
+                         const struct dw_node *value, void *row)
+{
+    (void)row;
+    return strcmp(value->text, "1") == 0 ||
+           dw_read__refuse(reader, field, value, 0,
+                           "version `%.20s` is not known here; this program reads version 1",
+                           value->text);
+}
+
+static bool read_unit(struct dw_reader *reader, const struct dw_field *field,
+                      const struct dw_node *value, void *row)
+{
+    (void)row;
+    enum dw_unit unit = dw_unit_find(value->text, value->n);
+    if (unit == DW_UNIT_NONE)
+        return dw_read__refuse(reader, field, value, 0,
+                               "`%.20s` is no unit; write mm, cm, m, in or ft", value->text);
+    reader->job->unit = unit;
+    return true;
+}
+
+static bool read_currency(struct dw_reader *reader, const struct dw_field *field,
+                          const struct dw_node *value, void *row)
+{
+    (void)row;
+    if (value->n != 3 || !dw_currency_find(value->text))
+        return dw_read__refuse(
+            reader, field, value, 0,
+            "`%.20s` is no currency; write its three capitals after ISO 4217: EUR", value->text);
+    memcpy(reader->job->currency, value->text, 4);
+    return true;
+}
+
+static bool read_fractions(struct dw_reader *reader, const struct dw_field *field,
+                           const struct dw_node *value, void *row)
+{
+    (void)row;
+    static const struct {
+        const char *word;
+        int denominator;
+    } words[] = {{"none", 0}, {"0", 0},   {"2", 2},   {"4", 4},
+                 {"8", 8},    {"16", 16}, {"32", 32}, {"64", 64}};
+    for (size_t i = 0; i < DW_COUNT(words); i++) {
+        if (strcmp(value->text, words[i].word) == 0) {
+            reader->job->denominator = words[i].denominator;
+            return true;
+        }
+    }
+    return dw_read__refuse(reader, field, value, 0,
+                           "write the largest denominator, 2, 4, 8, 16, 32 or 64, or none");
+}
+
+/* --- saw and rules
+ * ----------------------------------------------------------------------------------- */
+
+static const struct dw_field saw_fields[] = {
+    {"kerf", dw_read__length0, offsetof(struct dw_saw, kerf), DW_MUST},
+    {"squaring|trim", dw_read__length0, offsetof(struct dw_saw, trim), DW_MAY},
+    {"grip", dw_read__length0, offsetof(struct dw_saw, grip), DW_MAY},
+    {"cost per cut|cut cost", dw_read__money, offsetof(struct dw_saw, cut_cost), DW_MAY},
+};
+
+struct rules_row {
+    struct dw_rules rules;
+    struct dw_worth worth;
+};
+
+enum { RULE_KEEP, RULE_SCRAP };
+
+static const struct dw_field rule_fields[] = {
+    [RULE_KEEP] = {"keep", dw_read__length, offsetof(struct rules_row, worth.keep), DW_MAY},
+    [RULE_SCRAP] = {"longest scrap", dw_read__length0, offsetof(struct rules_row, rules.scrap_max),
+                    DW_MAY},
+    {"leftover worth", dw_read__worth, offsetof(struct rules_row, worth), DW_MAY},
+    {"most new offcuts", dw_read__cap, offsetof(struct rules_row, rules.max_new_offcuts), DW_MAY},
+    {"few layouts", dw_read__percent, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
+};
+
+static void read_rules(struct dw_reader *reader, const struct dw_node *node)
+{
+    struct rules_row row = {.rules = reader->job->rules};
+    uint32_t given = 0;
+    dw_reader__map(reader, node, "rules", rule_fields, DW_COUNT(rule_fields), &row, &given);
+    row.rules.no_middling = given >> RULE_SCRAP & 1;
+    reader->job->rules = row.rules;
+    reader->worth = row.worth;
+}
+
+/* --- the file
+ * ------------------------------------------------------------------------------------------ */
+
+struct top {
+    const char *name;
+    const char *date;
+    struct dw_order order; /* client and due date of a job that lists no `jobs` */
+    const struct dw_node *saw, *rules, *materials, *bars, *offcuts, *parts, *posts, *jobs;
+};
+
+enum { TOP_UNIT = 1, TOP_FRACTIONS, TOP_CURRENCY };
+
+#define AT(member) offsetof(struct top, member)
+
+/* In two passes: the first for what values depend on. */
+static const struct dw_field top_fields[] = {
+    {"dropwise", read_version, 0, DW_MUST},
+    [TOP_UNIT] = {"unit|units", read_unit, 0, DW_MAY},
+    [TOP_FRACTIONS] = {"fractions", read_fractions, 0, DW_MAY},
+    [TOP_CURRENCY] = {"currency", read_currency, 0, DW_MAY},
+    {"name", dw_read__text, AT(name), DW_MAY},
+    {"date", dw_read__date, AT(date), DW_MAY},
+    {"client|customer", dw_read__text, AT(order.client), DW_MAY},
+    {"due|due date", dw_read__date, AT(order.due), DW_MAY},
+    {"saw", dw_read__node, AT(saw), DW_MUST},
+    {"rules", dw_read__node, AT(rules), DW_MAY},
+    {"materials", dw_read__node, AT(materials), DW_MUST},
+    {"bars", dw_read__node, AT(bars), DW_MAY},
+    {"offcuts", dw_read__node, AT(offcuts), DW_MAY},
+    {"parts", dw_read__node, AT(parts), DW_MAY},
+    {"posts", dw_read__node, AT(posts), DW_MAY},
+    {"jobs", dw_read__node, AT(jobs), DW_MAY},
+};
+
+static bool is_inch(enum dw_unit unit)
+{
+    return unit == DW_UNIT_IN || unit == DW_UNIT_FT;
+}
+
+/* What the file leaves open is settled here, aloud. */
+static void settle_defaults(struct dw_reader *reader, const struct dw_node *root, uint32_t given)
+{
+    struct dw_job *job = reader->job;
+    if (!(given >> TOP_UNIT & 1))
+        dw_reader__say(reader, DW_NOTE, root->at, "no `unit`: bare numbers are millimetres");
+    if (!(given >> TOP_FRACTIONS & 1) && is_inch(job->unit))
+        job->denominator = 64;
+}
+
+static void settle_keep(struct dw_reader *reader, const struct dw_node *root)
+{
+    const char *text = is_inch(reader->job->unit) ? "12 in" : "300 mm";
+    bool missing = false;
+    for (size_t i = 0; i < reader->job->n_materials; i++) {
+        struct dw_worth *worth = &reader->job->materials[i].worth;
+        missing |= worth->keep == 0;
+        if (worth->keep == 0)
+            worth->keep = is_inch(reader->job->unit) ? 12 * DW_NM_PER_IN : 300 * DW_NM_PER_MM;
+    }
+    if (missing)
+        dw_reader__say(reader, DW_NOTE, root->at,
+                       "no keeping length (`keep` under `rules`): leftovers from %s on are kept",
+                       text);
+}
+
+static void read_top(struct dw_reader *reader, const struct dw_node *root, struct top *top)
+{
+    uint32_t given = 0;
+    dw_reader__map(reader, root, "the job", top_fields, DW_COUNT(top_fields), top, &given);
+    reader->job->name = top->name;
+    reader->job->date = top->date;
+    if (root->kind == DW_NODE_MAP)
+        settle_defaults(reader, root, given);
+}
+
+/* True if all but the parts is right, so that the parts can be checked against it. */
+static bool read_ground(struct dw_reader *reader, const struct dw_node *root, const struct top *top)
+{
+    if (top->saw)
+        dw_reader__map(reader, top->saw, "the saw", saw_fields, DW_COUNT(saw_fields),
+                       &reader->job->saw, NULL);
+    if (top->rules)
+        read_rules(reader, top->rules);
+    if (top->materials)
+        dw_reader__materials(reader, top->materials);
+    settle_keep(reader, root);
+    if (top->bars)
+        dw_reader__bars(reader, top->bars);
+    if (top->offcuts)
+        dw_reader__offcuts(reader, top->offcuts);
+    dw_reader__finish_supplies(reader);
+    return reader->report->n_wrong == 0;
+}
+
+static void read_parts(struct dw_reader *reader, const struct dw_node *root, const struct top *top)
+{
+    reader->loose_order = DW_NONE;
+    if (top->jobs)
+        dw_reader__orders(reader, top->jobs);
+    if (!top->jobs && (top->order.client || top->order.due)) {
+        struct dw_order order = top->order;
+        order.name = top->name;
+        reader->loose_order = dw_reader__add_order(reader, &order);
+    }
+    if (top->parts)
+        dw_reader__parts(reader, top->parts, DW_NONE);
+    if (top->posts)
+        dw_reader__posts(reader, top->posts, DW_NONE);
+    if (!top->parts && !top->jobs && root->kind == DW_NODE_MAP)
+        dw_reader__say(reader, DW_WRONG, root->at, "the job: `parts` is missing");
+    dw_reader__finish_parts(reader);
+}
+
+/* A mistake in a bar hides what the parts need of it: then the parts are read, not checked. */
+static dw_err read_tree(struct dw_reader *reader, const struct dw_node *root,
+                        struct dw_error *error)
+{
+    struct top top = {0};
+    read_top(reader, root, &top);
+    bool ground = read_ground(reader, root, &top);
+    read_parts(reader, root, &top);
+    if (reader->no_memory)
+        return dw_error__nomem(error);
+    if (ground && reader->job->n_parts > 0) {
+        dw_err err = dw_job_check(reader->job, reader->report, NULL);
+        if (err != DW_OK && err != DW_ERR_INPUT)
+            return dw_error__set(error, err, "%s", dw_err_text(err));
+    }
+    return DW_OK;
+}
+
+static dw_err refuse_job(const struct dw_report *report, const char *name, struct dw_error *error)
+{
+    if (report->n_remarks == 0)
+        return dw_error__nomem(error);
+    return dw_error__at(error, DW_ERR_INPUT, name, 0, 0, "%zu mistake%s in the job",
+                        report->n_wrong, report->n_wrong == 1 ? "" : "s");
+}
+
+static dw_err read_job(struct dw_reader *reader, const char *text, size_t n, struct dw_error *error)
+{
+    struct dw_node *root = NULL;
+    dw_err err =
+        dw_yaml__parse(reader->tree, text, n, reader->job->file, reader->report, &root, error);
+    if (err == DW_OK && root)
+        err = read_tree(reader, root, error);
+    if (err == DW_OK && reader->report->n_wrong > 0)
+        err = refuse_job(reader->report, reader->job->file, error);
+    return err;
+}
+
+dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
+                        struct dw_job **out, struct dw_report *report, struct dw_error *error)
+{
+    *out = NULL;
+    if (n > DW_FILE_LIMIT)
+        return dw_error__at(error, DW_ERR_LIMIT, name, 0, 0,
+                            "the text is larger than the limit of %zu bytes", DW_FILE_LIMIT);
+    struct dw_job *job = NULL;
+    dw_err err = dw_job_new(&job, error);
+    if (err != DW_OK)
+        return err;
+    struct dw_reader reader = {.job = job, .report = report, .folder = folder};
+    reader.tree = dw_arena__new();
+    job->file = dw_job_text(job, name);
+    err = reader.tree && job->file ? read_job(&reader, text, n, error) : dw_error__nomem(error);
+    dw_arena__free(reader.tree);
+    free(reader.supplies);
+    free(reader.parts);
+    free(reader.orders);
+    if (err == DW_OK)
+        *out = job;
+    else
+        dw_job_free(job);
+    return err;
+}
+
+/* The folder part of a path, "." if there is none. NULL without memory; free it. */
+static char *folder_of(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    size_t n = slash ? (size_t)(slash - path) + (slash == path) : 1;
+    struct dw_buf buf = {0};
+    dw_buf__add(&buf, slash ? path : ".", n);
+    return dw_buf__take(&buf);
+}
+
+dw_err dw_job_read(const char *path, struct dw_job **out, struct dw_report *report,
+                   struct dw_error *error)
+{
+    *out = NULL;
+    char *text = NULL;
+    size_t n = 0;
+    dw_err err = dw_file__read(path, DW_FILE_LIMIT, &text, &n, error);
+    if (err != DW_OK)
+        return err;
+    char *folder = folder_of(path);
+    err = folder ? dw_job_read_text(text, n, path, folder, out, report, error)
+                 : dw_error__nomem(error);
+    free(folder);
+    free(text);
+    return err;
+}

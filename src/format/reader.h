@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reading a job out of a tree of nodes: every mistake becomes a remark and reading goes on. */
+#ifndef DW_FORMAT_READER_H
+#define DW_FORMAT_READER_H
+
+#include "format/tree.h"
+
+struct dw_reader {
+    struct dw_job *job;
+    struct dw_arena *tree; /* nodes of the job and of its tables */
+    struct dw_report *report;
+    const char *folder;    /* where named files lie; NULL: none may be named */
+    bool no_memory;        /* sticks; checked once at the end */
+    struct dw_worth worth; /* default of the materials, from the rules */
+
+    /* Growing; moved to the job's arena at the end. */
+    struct dw_supply *supplies;
+    size_t n_supplies;
+    size_t supply_capacity;
+    struct dw_part *parts;
+    size_t n_parts;
+    size_t part_capacity;
+    struct dw_order *orders;
+    size_t n_orders;
+    size_t order_capacity;
+
+    bool named_orders;    /* the job lists its orders: no other may be named */
+    size_t loose_order;   /* order of parts that name none; DW_NONE: not made yet */
+    size_t last_material; /* the one found last, tried first */
+};
+
+/* --- remarks -------------------------------------------------------------------------------- */
+
+void dw_reader__say(struct dw_reader *reader, enum dw_severity severity, struct dw_place at,
+                    const char *format, ...) __attribute__((format(printf, 4, 5)));
+
+/* --- maps ----------------------------------------------------------------------------------- */
+
+struct dw_field;
+
+/* Reads one value into the row; false when it was refused. */
+typedef bool dw_field_read(struct dw_reader *reader, const struct dw_field *field,
+                           const struct dw_node *value, void *row);
+
+enum dw_need {
+    DW_MAY,    /* may be left out */
+    DW_COLUMN, /* may be left out in a job, but a table has a column for it */
+    DW_MUST,
+};
+
+struct dw_field {
+    const char *names; /* "length|cut length|size": lower case; the first one is shown */
+    dw_field_read *read;
+    size_t offset; /* of the value in the row */
+    enum dw_need need;
+};
+
+#define DW_FIELD_MAX 32 /* fields of a map; `given` of dw_reader__map has a bit for each */
+
+/* Reads a map into `row` by a table of fields. Unknown, repeated and missing keys are refused.
+ * `given`, if wanted, tells by bit i that field i was written. False if anything was refused. */
+bool dw_reader__map(struct dw_reader *reader, const struct dw_node *map, const char *what,
+                    const struct dw_field *fields, size_t n_fields, void *row, uint32_t *given);
+
+/* Lower case, trimmed, with each run of blanks, `_` and `-` as one blank. Returns out. */
+#define DW_KEY_TEXT 64
+char *dw_key__fold(char out[DW_KEY_TEXT], const char *text, size_t n);
+/* Index of the field that has the folded name, or DW_NONE. */
+size_t dw_field__find(const struct dw_field *fields, size_t n_fields, const char *folded);
+/* The field whose name is near the folded one, or DW_NONE. */
+size_t dw_field__guess(const struct dw_field *fields, size_t n_fields, const char *folded);
+/* First name of a field, terminated. Returns out. */
+char *dw_field__name(char out[DW_KEY_TEXT], const struct dw_field *field);
+/* Number of insertions, deletions and replacements between two texts (Levenshtein 1966), texts cut
+ * at DW_KEY_TEXT. Cost: O(|a| |b|). */
+size_t dw_text__distance(const char *a, const char *b);
+
+/* --- values: fit struct dw_field.read --------------------------------------------------------- */
+
+dw_field_read dw_read__node;     /* const struct dw_node *: kept for later */
+dw_field_read dw_read__text;     /* const char *: one line */
+dw_field_read dw_read__remark;   /* const char *: line ends become blanks */
+dw_field_read dw_read__date;     /* const char *: YYYY-MM-DD */
+dw_field_read dw_read__length;   /* dw_length > 0 */
+dw_field_read dw_read__length0;  /* dw_length >= 0 */
+dw_field_read dw_read__money;    /* dw_money >= 0 */
+dw_field_read dw_read__count;    /* int64_t >= 1 */
+dw_field_read dw_read__cap;      /* int64_t >= 0, or `unlimited`: DW_UNLIMITED */
+dw_field_read dw_read__percent;  /* int64_t: parts per million, 0..1 000 000 */
+dw_field_read dw_read__yes;      /* bool */
+dw_field_read dw_read__density;  /* int64_t: grams a cubic metre */
+dw_field_read dw_read__material; /* size_t: index into the job's materials */
+dw_field_read dw_read__worth;    /* struct dw_worth, all but `keep` */
+
+/* Trims blanks; a value that is no scalar is refused. false: refused or empty. */
+bool dw_read__scalar(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, const char **text, size_t *n);
+/* Refuses the value, at character `column` of its text if that is known (else 0). Returns false. */
+bool dw_read__refuse(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, int column, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+/* Index of the material called text[0..n), or DW_NONE. */
+size_t dw_reader__find_material(struct dw_reader *reader, const char *text, size_t n);
+
+/* --- the parts of a job ----------------------------------------------------------------------- */
+
+void dw_reader__materials(struct dw_reader *reader, const struct dw_node *list);
+void dw_reader__bars(struct dw_reader *reader, const struct dw_node *rows);
+void dw_reader__offcuts(struct dw_reader *reader, const struct dw_node *rows);
+/* `order` is DW_NONE for rows that may name their order. */
+void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size_t order);
+void dw_reader__posts(struct dw_reader *reader, const struct dw_node *rows, size_t order);
+void dw_reader__orders(struct dw_reader *reader, const struct dw_node *list);
+/* Index of a new order, DW_NONE without memory. */
+size_t dw_reader__add_order(struct dw_reader *reader, const struct dw_order *order);
+
+/* Calls read_row for each row of a list, of a table file, or of a list that holds both. */
+typedef void dw_row_read(struct dw_reader *reader, const struct dw_node *row, void *user);
+void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const char *what,
+                     const struct dw_field *fields, size_t n_fields, dw_row_read *read_row,
+                     void *user);
+
+/* Checks across rows: numbers used twice, book values that were not given. */
+void dw_reader__finish_supplies(struct dw_reader *reader);
+void dw_reader__finish_parts(struct dw_reader *reader);
+
+#endif

@@ -1,0 +1,325 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bars that can be bought or lie on the shelf, and offcuts. */
+#include "format/reader.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* --- values of a supply ------------------------------------------------------------------------
+ */
+
+static const struct dw_field break_fields[] = {
+    {"from", dw_read__count, offsetof(struct dw_price_break, from), DW_MUST},
+    {"price", dw_read__money, offsetof(struct dw_price_break, price), DW_MUST},
+};
+
+static bool read_breaks(struct dw_reader *reader, const struct dw_field *field,
+                        const struct dw_node *value, void *row)
+{
+    struct dw_supply *supply = row;
+    if (value->kind != DW_NODE_LIST || value->n_items == 0)
+        return dw_read__refuse(reader, field, value, 0,
+                               "a list is wanted: - {from: 10, price: 18.50}");
+    struct dw_price_break *breaks =
+        dw_arena__alloc(reader->job->arena, value->n_items, sizeof *breaks);
+    if (!breaks) {
+        reader->no_memory = true;
+        return false;
+    }
+    bool good = true;
+    for (size_t i = 0; i < value->n_items; i++)
+        good &= dw_reader__map(reader, value->items[i], "a price break", break_fields,
+                               DW_COUNT(break_fields), &breaks[i], NULL);
+    supply->breaks = breaks;
+    supply->n_breaks = value->n_items;
+    return good;
+}
+
+static bool read_end(const char *text, size_t n, enum dw_end *end)
+{
+    char folded[DW_KEY_TEXT];
+    dw_key__fold(folded, text, n);
+    bool mill = strcmp(folded, "mill") == 0;
+    *end = mill ? DW_END_MILL : DW_END_SAWN;
+    return mill || strcmp(folded, "sawn") == 0;
+}
+
+/* `mill`, `sawn` for both ends; `sawn, mill` (or / or and) for datum end and far end. */
+static bool split_ends(const char *text, size_t n, enum dw_end ends[2])
+{
+    static const char *const marks[] = {",", "/", " and ", "+"};
+    for (size_t i = 0; i < DW_COUNT(marks); i++) {
+        const char *mark = strstr(text, marks[i]);
+        if (mark && mark < text + n) {
+            const char *after = mark + strlen(marks[i]);
+            return read_end(text, (size_t)(mark - text), &ends[0]) &&
+                   read_end(after, (size_t)(text + n - after), &ends[1]);
+        }
+    }
+    bool good = read_end(text, n, &ends[0]);
+    ends[1] = ends[0];
+    return good;
+}
+
+static bool read_ends(struct dw_reader *reader, const struct dw_field *field,
+                      const struct dw_node *value, void *row)
+{
+    struct dw_supply *supply = row;
+    const char *text = NULL;
+    size_t n = 0;
+    bool good = false;
+    if (value->kind == DW_NODE_LIST)
+        good = value->n_items == 2 &&
+               read_end(value->items[0]->text, value->items[0]->n, &supply->ends[0]) &&
+               read_end(value->items[1]->text, value->items[1]->n, &supply->ends[1]);
+    else if (dw_read__scalar(reader, field, value, &text, &n))
+        good = split_ends(text, n, supply->ends);
+    else
+        return false;
+    return good || dw_read__refuse(reader, field, value, 0,
+                                   "write `mill` or `sawn` for both ends, or `sawn, mill` for the "
+                                   "datum end and the far end");
+}
+
+static bool read_source(struct dw_reader *reader, const struct dw_field *field,
+                        const struct dw_node *value, void *row)
+{
+    struct dw_supply *supply = row;
+    char folded[DW_KEY_TEXT];
+    dw_key__fold(folded, value->text, value->n);
+    if (strcmp(folded, "new") == 0)
+        supply->source = DW_SOURCE_NEW;
+    else if (strcmp(folded, "shelf") == 0)
+        supply->source = DW_SOURCE_SHELF;
+    else
+        return dw_read__refuse(reader, field, value, 0,
+                               "write `new` (to be bought) or `shelf` (in the shop already)");
+    return true;
+}
+
+/* --- rows ---------------------------------------------------------------------------------------
+ */
+
+#define AT(member) offsetof(struct dw_supply, member)
+
+/* The order of the first fields is the same in both tables: bits of `given`. */
+enum { GIVEN_ID, GIVEN_MATERIAL, GIVEN_LENGTH, GIVEN_PRICE, GIVEN_COUNT, GIVEN_SQUARING };
+
+static const struct dw_field bar_fields[] = {
+    [GIVEN_ID] = {"id|bar|item|article|name", dw_read__text, AT(id), DW_MAY},
+    [GIVEN_MATERIAL] = {"material|tube|stock", dw_read__material, AT(material), DW_MAY},
+    [GIVEN_LENGTH] = {"length|bar length|stock length|size", dw_read__length, AT(length), DW_MUST},
+    [GIVEN_PRICE] = {"price|price each|unit price|book value|value|cost", dw_read__money, AT(price),
+                     DW_MAY},
+    [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces|no|stock count|available", dw_read__cap,
+                     AT(count), DW_MAY},
+    [GIVEN_SQUARING] = {"squaring|trim", dw_read__length0, AT(trim), DW_MAY},
+    {"measured|measured length", dw_read__length, AT(measured), DW_MAY},
+    {"pack|pack of|pack size", dw_read__count, AT(pack), DW_MAY},
+    {"price breaks", read_breaks, 0, DW_MAY},
+    {"ends", read_ends, 0, DW_MAY},
+    {"supplier|vendor|merchant", dw_read__text, AT(supplier), DW_MAY},
+    {"source", read_source, 0, DW_MAY},
+    {"place|location|rack", dw_read__text, AT(place), DW_MAY},
+    {"owner", dw_read__text, AT(owner), DW_MAY},
+    {"mark|heat|lot", dw_read__text, AT(mark), DW_MAY},
+    {"date|price date", dw_read__date, AT(date), DW_MAY},
+    {"bend", dw_read__length, AT(bend), DW_MAY},
+    {"tail material|tail", dw_read__material, AT(tail_material), DW_MAY},
+};
+
+static const struct dw_field offcut_fields[] = {
+    [GIVEN_ID] = {"id|number|offcut|no|tag", dw_read__text, AT(id), DW_MUST},
+    [GIVEN_MATERIAL] = {"material|tube|stock", dw_read__material, AT(material), DW_MAY},
+    [GIVEN_LENGTH] = {"length|size", dw_read__length, AT(length), DW_MUST},
+    [GIVEN_PRICE] = {"book value|value|worth|price", dw_read__money, AT(price), DW_MAY},
+    [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces", dw_read__count, AT(count), DW_MAY},
+    [GIVEN_SQUARING] = {"squaring|trim", dw_read__length0, AT(trim), DW_MAY},
+    {"measured|measured length", dw_read__length, AT(measured), DW_MAY},
+    {"ends", read_ends, 0, DW_MAY},
+    {"place|location|rack", dw_read__text, AT(place), DW_MAY},
+    {"owner", dw_read__text, AT(owner), DW_MAY},
+    {"mark|heat|lot", dw_read__text, AT(mark), DW_MAY},
+    {"date", dw_read__date, AT(date), DW_MAY},
+};
+
+/* A job with one material needs not name it row by row. */
+static bool need_material(struct dw_reader *reader, const struct dw_node *node, const char *what,
+                          bool given, size_t *material)
+{
+    if (given)
+        return *material != DW_NONE;
+    if (reader->job->n_materials == 1) {
+        *material = 0;
+        return true;
+    }
+    dw_reader__say(reader, DW_WRONG, node->at, "%s: `material` is missing; the job has %zu of them",
+                   what, reader->job->n_materials);
+    return false;
+}
+
+static struct dw_supply new_supply(const struct dw_reader *reader, const struct dw_node *node)
+{
+    return (struct dw_supply){.material = DW_NONE,
+                              .tail_material = DW_NONE,
+                              .pack = 1,
+                              .trim = reader->job->saw.trim,
+                              .price = -1,
+                              .at = node->at};
+}
+
+static void add_supply(struct dw_reader *reader, const struct dw_supply *supply)
+{
+    if (reader->n_supplies == DW_MAX_ROWS)
+        dw_reader__say(reader, DW_WRONG, supply->at, "more than %d rows of bars and offcuts",
+                       DW_MAX_ROWS);
+    if (reader->n_supplies >= DW_MAX_ROWS)
+        return;
+    if (!dw_array__grow(&reader->supplies, &reader->supply_capacity, reader->n_supplies + 1,
+                        sizeof *reader->supplies)) {
+        reader->no_memory = true;
+        return;
+    }
+    reader->supplies[reader->n_supplies++] = *supply;
+}
+
+/* Bars are named by material and length unless the user named them. */
+static bool name_bar(struct dw_reader *reader, struct dw_supply *supply)
+{
+    char length[DW_LENGTH_TEXT];
+    struct dw_length_style style = {reader->job->unit, reader->job->denominator, 4, false, '.'};
+    dw_length_print(length, supply->length, &style);
+    struct dw_buf buf = {0};
+    dw_buf__format(&buf, "%s %s%s", reader->job->materials[supply->material].id, length,
+                   supply->source == DW_SOURCE_SHELF ? " shelf" : "");
+    char *text = dw_buf__take(&buf);
+    supply->id = text ? dw_job_text(reader->job, text) : NULL;
+    free(text);
+    if (!supply->id)
+        reader->no_memory = true;
+    return supply->id != NULL;
+}
+
+static void read_bar(struct dw_reader *reader, const struct dw_node *node, void *user)
+{
+    (void)user;
+    struct dw_supply supply = new_supply(reader, node);
+    uint32_t given = 0;
+    bool good =
+        dw_reader__map(reader, node, "a bar", bar_fields, DW_COUNT(bar_fields), &supply, &given);
+    if (node->kind != DW_NODE_MAP)
+        return;
+    good &= need_material(reader, node, "a bar", given >> GIVEN_MATERIAL & 1, &supply.material);
+    bool shelf = supply.source == DW_SOURCE_SHELF;
+    if (!shelf && !(given >> GIVEN_PRICE & 1)) {
+        dw_reader__say(reader, DW_WRONG, node->at, "a bar: `price` is missing");
+        good = false;
+    }
+    if (!(given >> GIVEN_COUNT & 1)) {
+        supply.count = DW_UNLIMITED;
+        if (shelf)
+            dw_reader__say(reader, DW_WRONG, node->at,
+                           "a bar on the shelf: `count` is missing; how many are there?");
+        good &= !shelf;
+    }
+    if (good && (supply.id || name_bar(reader, &supply)))
+        add_supply(reader, &supply);
+}
+
+static void read_offcut(struct dw_reader *reader, const struct dw_node *node, void *user)
+{
+    (void)user;
+    struct dw_supply supply = new_supply(reader, node);
+    supply.source = DW_SOURCE_OFFCUT;
+    supply.count = 1;
+    supply.ends[0] = supply.ends[1] = DW_END_SAWN;
+    uint32_t given = 0;
+    bool good = dw_reader__map(reader, node, "an offcut", offcut_fields, DW_COUNT(offcut_fields),
+                               &supply, &given);
+    if (node->kind != DW_NODE_MAP)
+        return;
+    good &= need_material(reader, node, "an offcut", given >> GIVEN_MATERIAL & 1, &supply.material);
+    if (good)
+        add_supply(reader, &supply);
+}
+
+void dw_reader__bars(struct dw_reader *reader, const struct dw_node *rows)
+{
+    dw_reader__rows(reader, rows, "each bar", bar_fields, DW_COUNT(bar_fields), read_bar, NULL);
+}
+
+void dw_reader__offcuts(struct dw_reader *reader, const struct dw_node *rows)
+{
+    dw_reader__rows(reader, rows, "each offcut", offcut_fields, DW_COUNT(offcut_fields),
+                    read_offcut, NULL);
+}
+
+/* --- across rows
+ * ---------------------------------------------------------------------------------- */
+
+static int by_id(const void *a, const void *b)
+{
+    const struct dw_supply *x = *(const struct dw_supply *const *)a;
+    const struct dw_supply *y = *(const struct dw_supply *const *)b;
+    int order = strcmp(x->id, y->id);
+    return order ? order : (x > y) - (x < y);
+}
+
+/* Cost: O(n log n). */
+static void refuse_repeated(struct dw_reader *reader)
+{
+    size_t n = reader->n_supplies;
+    const struct dw_supply **sorted = n ? malloc(n * sizeof *sorted) : NULL;
+    if (n && !sorted)
+        reader->no_memory = true;
+    if (!sorted)
+        return;
+    for (size_t i = 0; i < n; i++)
+        sorted[i] = &reader->supplies[i];
+    qsort(sorted, n, sizeof *sorted, by_id);
+    for (size_t i = 1; i < n; i++) {
+        const struct dw_supply *first = sorted[i - 1];
+        if (strcmp(first->id, sorted[i]->id) == 0)
+            dw_reader__say(reader, DW_WRONG, sorted[i]->at,
+                           "`%.60s` is there already, at %s:%d; each bar and offcut needs its own "
+                           "id",
+                           first->id, first->at.file, first->at.line);
+    }
+    free(sorted);
+}
+
+/* A piece on the shelf without a book value counts what the rules make a leftover of its length
+ * worth, so that cutting it is neither gain nor loss by itself. Needs all new bars in the job. */
+static void value_shelf(struct dw_reader *reader)
+{
+    for (size_t i = 0; i < reader->job->n_supplies; i++) {
+        struct dw_supply *supply = &reader->job->supplies[i];
+        if (supply->price >= 0)
+            continue;
+        supply->price = 0;
+        dw_length length = supply->measured ? supply->measured : supply->length;
+        supply->price = dw_job_worth(reader->job, supply->material, length);
+        char money[DW_MONEY_TEXT];
+        dw_money_print(money, supply->price, reader->job->currency, false);
+        dw_reader__say(
+            reader, DW_NOTE, supply->at,
+            "`%.60s` has no book value; by the rules a leftover of its length is worth %s",
+            supply->id, money);
+    }
+}
+
+void dw_reader__finish_supplies(struct dw_reader *reader)
+{
+    struct dw_job *job = reader->job;
+    refuse_repeated(reader);
+    job->supplies = dw_arena__alloc(job->arena, reader->n_supplies, sizeof *job->supplies);
+    if (!job->supplies) {
+        reader->no_memory = true;
+        return;
+    }
+    job->n_supplies = reader->n_supplies;
+    if (job->n_supplies)
+        memcpy(job->supplies, reader->supplies, job->n_supplies * sizeof *job->supplies);
+    if (reader->report->n_wrong == 0)
+        value_shelf(reader);
+}
