@@ -26,8 +26,8 @@ dw_err dw_material_weight(const struct dw_material *material, dw_length length, 
                           struct dw_error *error);
 
 #define DW_WEIGHT_TEXT 48
-/* "3.35 kg" or "7.39 lb" (unit in or ft), three significant decimals at most; "~" is not written:
- * a weight is an estimate from nominal sizes. Returns the number of characters. */
+/* "3.350 kg", "48.25 kg", "123.4 kg", or in lb with unit in or ft; mg >= 0. "~" is not written: a
+ * weight is an estimate from nominal sizes. Returns the number of characters. */
 size_t dw_weight_print(char out[DW_WEIGHT_TEXT], int64_t mg, enum dw_unit unit);
 
 /* What one section is made of. With a plan, parts weigh by the material and length they are cut

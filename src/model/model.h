@@ -5,5 +5,18 @@
 
 #include <dropwise/job.h>
 #include <dropwise/plan.h>
+#include <dropwise/takeoff.h>
+#include <dropwise/terms.h>
+
+/* How lengths of a job are printed: its unit, denominator, and decimals enough for a tape. */
+struct dw_length_style dw_job__style(const struct dw_job *job);
+/* "centre", "outside", "inside"; borrowed. */
+const char *dw_reference__word(enum dw_reference reference);
+
+/* An ISO 8601 calendar date `2026-03-01`, proleptic Gregorian; false if it is none. */
+bool dw_date__check(const char *text);
+#define DW_DATE_TEXT 16
+/* The date `days` after a valid one. false outside the years 1 to 9999. */
+bool dw_date__add(const char *text, int64_t days, char out[DW_DATE_TEXT]);
 
 #endif
