@@ -1,0 +1,137 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Order of the stages: scale the problem down, bounds by dual-feasible functions, greedy plans,
+ * then "are so many bars enough?" upwards from the bound. */
+#include "solve/csp.h"
+
+#include "solve/csp_bound.h"
+#include "solve/csp_core.h"
+#include "solve/csp_fill.h"
+#include "solve/csp_greedy.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* --- input ---------------------------------------------------------------------------------- */
+
+static dw_err check(const struct dw_csp *problem, struct dw_error *error)
+{
+    if (problem->capacity < 1 || problem->capacity > DW_CSP_MAX_CAPACITY)
+        return dw_error__set(error, DW_ERR_RANGE, "capacity outside 1..2^46");
+    int64_t pieces = 0, last = problem->capacity + 1;
+    for (size_t i = 0; i < problem->n; i++) {
+        if (problem->size[i] < 1 || problem->size[i] >= last)
+            return dw_error__set(error, DW_ERR_RANGE, "lengths must decrease within 1..capacity");
+        if (problem->demand[i] < 1 || problem->demand[i] > DW_CSP_MAX_PIECES)
+            return dw_error__set(error, DW_ERR_RANGE, "demand outside 1..2^21");
+        last = problem->size[i];
+        pieces += problem->demand[i];
+        if (pieces > DW_CSP_MAX_PIECES)
+            return dw_error__set(error, DW_ERR_RANGE, "more than 2^21 pieces");
+    }
+    return DW_OK;
+}
+
+/* Lengths over their common factor g, capacity floor(C / g). */
+static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem)
+{
+    size_t n = problem->n;
+    state->n = n;
+    state->size = dw_arena__alloc(state->arena, n, sizeof *state->size);
+    state->demand = dw_arena__alloc(state->arena, n, sizeof *state->demand);
+    state->dual = dw_arena__alloc(state->arena, n, sizeof *state->dual);
+    if (!state->size || !state->demand || !state->dual)
+        return false;
+    int64_t factor = 0;
+    for (size_t i = 0; i < n; i++)
+        factor = dw_gcd__i64(factor, problem->size[i]);
+    if (factor == 0)
+        factor = 1;
+    state->capacity = problem->capacity / factor;
+    state->scale = 1;
+    for (size_t i = 0; i < n; i++) {
+        state->size[i] = problem->size[i] / factor;
+        state->demand[i] = problem->demand[i];
+        state->pieces += state->demand[i];
+        state->total += (dw_wide)state->size[i] * state->demand[i];
+    }
+    state->bars = state->pieces + 1; /* one piece a bar is always a plan */
+    return true;
+}
+
+/* --- stages --------------------------------------------------------------------------------- */
+
+static void run(struct dw_csp__state *state)
+{
+    dw_csp__bound(state);
+    dw_csp__greedy(state);
+    while (!dw_csp__closed(state) && dw_csp__go(state)) {
+        int64_t bars = state->bound;
+        if (dw_csp__fill(state, bars, 64))
+            break;
+        break;
+    }
+}
+
+/* --- answer --------------------------------------------------------------------------------- */
+
+static dw_err answer(struct dw_csp__state *state, struct dw_csp_plan **out, struct dw_error *error)
+{
+    size_t n = state->best.n, n_items = state->best.n_items;
+    struct dw_csp_plan *plan = dw_arena__alloc(state->arena, 1, sizeof *plan);
+    struct dw_csp_layout *layouts = dw_arena__alloc(state->arena, n, sizeof *layouts);
+    struct dw_csp_item *items = dw_arena__alloc(state->arena, n_items, sizeof *items);
+    if (!plan || !layouts || !items)
+        return dw_error__nomem(error);
+    if (n_items > 0)
+        memcpy(items, state->best.items, n_items * sizeof *items);
+    for (size_t k = 0; k < n; k++) {
+        const struct dw_csp__cut *cut = &state->best.cuts[k];
+        layouts[k] = (struct dw_csp_layout){cut->bars, cut->n, items + cut->first};
+    }
+    *plan = (struct dw_csp_plan){
+        .n_layouts = n,
+        .layouts = layouts,
+        .bars = state->bars,
+        .bound = state->bound,
+        .dual_bound = state->dual_bound,
+        .scale = state->scale,
+        .dual = state->dual,
+        .finished = dw_csp__closed(state),
+        .method = state->method,
+        .work = state->work,
+        .arena = state->arena,
+    };
+    *out = plan;
+    return DW_OK;
+}
+
+dw_err dw_csp__solve(const struct dw_csp *problem, const struct dw_csp_limits *limits,
+                     struct dw_lp_env *env, struct dw_csp_plan **out, struct dw_error *error)
+{
+    *out = NULL;
+    dw_err code = check(problem, error);
+    if (code != DW_OK)
+        return code;
+    struct dw_csp__state state = {.env = env, .limits = limits, .method = "none"};
+    state.arena = dw_arena__new();
+    if (!state.arena || !scale_down(&state, problem))
+        code = dw_error__nomem(error);
+    if (code == DW_OK && problem->n == 0)
+        state.bars = 0;
+    else if (code == DW_OK)
+        run(&state);
+    if (code == DW_OK && state.failed)
+        code = dw_error__nomem(error);
+    if (code == DW_OK)
+        code = answer(&state, out, error);
+    dw_csp__list_free(&state.best);
+    if (code != DW_OK)
+        dw_arena__free(state.arena);
+    return code;
+}
+
+void dw_csp__free(struct dw_csp_plan *plan)
+{
+    if (plan)
+        dw_arena__free(plan->arena);
+}

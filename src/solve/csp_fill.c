@@ -1,0 +1,278 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/csp_fill.h"
+
+#include "solve/csp_gibbs.h"
+#include "solve/csp_greedy.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { MOST_DRAWS = 2000, FIRST_SWEEPS = 64, NEXT_SWEEPS = 8 };
+static const double GOOD_ERROR = 0.01; /* mean relative error where sweeping ends */
+static const double NEARLY_SURE = 0.8; /* expected bars of a layout that is fixed with others */
+static const double LOOSE = 0.1;       /* no layout is expected more often: any good ones will do */
+
+struct draw {
+    double rank;     /* expected, with a little noise after a dead end */
+    double expected; /* bars cut like this */
+    int64_t waste;
+    size_t first, n; /* in items */
+};
+
+/* Where a step began. */
+struct step {
+    size_t n_cuts;
+    int64_t bars, waste;
+    int64_t *left; /* length n */
+    double *w;     /* length n */
+};
+
+struct fill {
+    struct dw_csp__state *state;
+    struct dw_gibbs *gibbs;
+    struct dw_csp__list plan;
+    int64_t *left; /* length n */
+    int64_t bars, waste;
+    uint64_t seed;
+    int dead_ends;
+    size_t n_steps, step_room;
+    struct step *steps;
+    size_t n_draws;
+    struct draw *draws;        /* length MOST_DRAWS */
+    struct dw_csp_item *items; /* of the draws */
+    size_t n_items, item_room;
+    struct dw_csp_item *scratch; /* length n */
+};
+
+/* --- steps ---------------------------------------------------------------------------------- */
+
+static bool push_step(struct fill *fill)
+{
+    size_t n = fill->state->n;
+    if (!dw_array__grow(&fill->steps, &fill->step_room, fill->n_steps + 1, sizeof *fill->steps))
+        return false;
+    struct step step = {fill->plan.n, fill->bars, fill->waste, malloc((n + 1) * sizeof(int64_t)),
+                        malloc((n + 1) * sizeof(double))};
+    if (!step.left || !step.w) {
+        free(step.left);
+        free(step.w);
+        return false;
+    }
+    memcpy(step.left, fill->left, n * sizeof *step.left);
+    memcpy(step.w, dw_gibbs__weights(fill->gibbs), n * sizeof *step.w);
+    fill->steps[fill->n_steps++] = step;
+    return true;
+}
+
+static void pop_steps(struct fill *fill, size_t keep)
+{
+    while (fill->n_steps > keep) {
+        fill->n_steps--;
+        free(fill->steps[fill->n_steps].left);
+        free(fill->steps[fill->n_steps].w);
+    }
+}
+
+/* After a dead end: back by an eighth of the way, every second time by a quarter, every fourth by
+ * half, every eighth by three quarters, else to the start (the ruler sequence). */
+static void jump_back(struct fill *fill)
+{
+    static const double keep[] = {0.875, 0.75, 0.5, 0.25};
+    size_t rank = (size_t)__builtin_ctz((unsigned)++fill->dead_ends), n = fill->state->n;
+    size_t to = rank < DW_COUNT(keep) ? (size_t)((double)fill->n_steps * keep[rank]) : 0;
+    if (to >= fill->n_steps)
+        to = fill->n_steps - 1;
+    pop_steps(fill, to + 1);
+    struct step *step = &fill->steps[to];
+    dw_csp__list_cut(&fill->plan, step->n_cuts);
+    fill->bars = step->bars;
+    fill->waste = step->waste;
+    memcpy(fill->left, step->left, n * sizeof *step->left);
+    memcpy(dw_gibbs__weights(fill->gibbs), step->w, n * sizeof *step->w);
+    pop_steps(fill, to);
+}
+
+/* --- fitting and drawing -------------------------------------------------------------------- */
+
+/* false: some piece has no layout left, or the work is over. */
+static bool fit(struct fill *fill)
+{
+    int most = fill->n_steps == 0 ? FIRST_SWEEPS : NEXT_SWEEPS;
+    dw_gibbs__target(fill->gibbs, fill->left, fill->bars, fill->waste);
+    for (int sweep = 0; sweep < most; sweep++) {
+        double error = dw_gibbs__sweep(fill->gibbs);
+        if (!dw_csp__spend(fill->state, dw_gibbs__cost(fill->gibbs)) || error < 0)
+            return false;
+        if (error < GOOD_ERROR)
+            break;
+    }
+    return dw_gibbs__ready(fill->gibbs);
+}
+
+static int by_rank(const void *a, const void *b)
+{
+    const struct draw *x = a, *y = b;
+    if (x->rank != y->rank)
+        return x->rank < y->rank ? 1 : -1;
+    return x->first > y->first ? 1 : -1;
+}
+
+/* Draws layouts, most expected first. false: no memory. */
+static bool draw(struct fill *fill)
+{
+    size_t wanted = 32 + 4 * (size_t)(fill->bars < MOST_DRAWS ? fill->bars : MOST_DRAWS);
+    if (wanted > MOST_DRAWS)
+        wanted = MOST_DRAWS;
+    fill->n_draws = fill->n_items = 0;
+    for (size_t k = 0; k < wanted; k++) {
+        struct draw one = {.first = fill->n_items};
+        if (!dw_array__grow(&fill->items, &fill->item_room, fill->n_items + fill->state->n + 1,
+                            sizeof *fill->items))
+            return false;
+        one.n = dw_gibbs__draw(fill->gibbs, &fill->seed, fill->items + one.first, &one.waste,
+                               &one.expected);
+        if (one.n == 0)
+            continue;
+        one.rank = one.expected;
+        if (fill->dead_ends > 0)
+            one.rank *= 1 + 0.25 * dw_csp__uniform(&fill->seed);
+        fill->n_items += one.n;
+        fill->draws[fill->n_draws++] = one;
+    }
+    qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
+    dw_csp__spend(fill->state, (int64_t)(wanted * fill->state->n / 200));
+    return true;
+}
+
+/* --- fixing --------------------------------------------------------------------------------- */
+
+/* How often a layout can be cut from what is left, at most `most`. */
+static int64_t possible(const struct fill *fill, const struct draw *one, int64_t most)
+{
+    const struct dw_csp_item *items = fill->items + one->first;
+    for (size_t k = 0; k < one->n; k++)
+        if (fill->left[items[k].type] / items[k].count < most)
+            most = fill->left[items[k].type] / items[k].count;
+    if (one->waste > 0 && fill->waste / one->waste < most)
+        most = fill->waste / one->waste;
+    return most;
+}
+
+static bool same(const struct fill *fill, const struct draw *a, const struct draw *b)
+{
+    return a->n == b->n &&
+           memcmp(fill->items + a->first, fill->items + b->first, a->n * sizeof *fill->items) == 0;
+}
+
+static bool fix(struct fill *fill, const struct draw *one, int64_t bars)
+{
+    const struct dw_csp_item *items = fill->items + one->first;
+    if (!dw_csp__list_add(&fill->plan, bars, items, one->n))
+        return false;
+    for (size_t k = 0; k < one->n; k++)
+        fill->left[items[k].type] -= items[k].count * bars;
+    fill->bars -= bars;
+    fill->waste -= one->waste * bars;
+    return true;
+}
+
+/* Fixes the layouts that are nearly sure, at least one, at most an eighth of the bars. false: no
+ * memory, or none of the draws can be cut. */
+static bool fix_some(struct fill *fill)
+{
+    int64_t budget = fill->bars / 8 + 1, start = budget;
+    bool loose = fill->n_draws > 0 && fill->draws[0].expected < LOOSE;
+    for (size_t k = 0; k < fill->n_draws && budget > 0; k++) {
+        const struct draw *one = &fill->draws[k];
+        if (budget < start && !loose && one->expected < NEARLY_SURE)
+            break;
+        if (k > 0 && same(fill, one, one - 1))
+            continue;
+        int64_t bars = one->expected > 1 ? (int64_t)one->expected : 1;
+        bars = possible(fill, one, bars < budget ? bars : budget);
+        if (bars > 0 && !fix(fill, one, bars))
+            return fill->state->failed = true, false;
+        budget -= bars;
+    }
+    return budget < start;
+}
+
+/* --- the search ----------------------------------------------------------------------------- */
+
+/* First-fit decreasing on what is left, if the bars left are enough for it. */
+static bool finish(struct fill *fill)
+{
+    size_t n = fill->state->n, n_cuts = fill->plan.n;
+    int64_t *left = malloc((n + 1) * sizeof *left);
+    bool done = false;
+    if (left) {
+        memcpy(left, fill->left, n * sizeof *left);
+        done = dw_csp__first_fit(fill->state, left, fill->bars, fill->scratch, &fill->plan);
+    } else {
+        fill->state->failed = true;
+    }
+    if (!done)
+        dw_csp__list_cut(&fill->plan, n_cuts);
+    free(left);
+    return done;
+}
+
+static bool advance(struct fill *fill)
+{
+    if (fill->bars < 2 || !fit(fill))
+        return false;
+    if (!push_step(fill) || !draw(fill)) {
+        fill->state->failed = true;
+        return false;
+    }
+    return fix_some(fill);
+}
+
+static bool search(struct fill *fill, int tries)
+{
+    while (dw_csp__go(fill->state)) {
+        if (finish(fill))
+            return true;
+        if (advance(fill))
+            continue;
+        if (fill->n_steps == 0 || fill->dead_ends >= tries)
+            return false;
+        jump_back(fill);
+    }
+    return false;
+}
+
+static void close_fill(struct fill *fill)
+{
+    pop_steps(fill, 0);
+    free(fill->steps);
+    free(fill->left);
+    free(fill->draws);
+    free(fill->items);
+    free(fill->scratch);
+    dw_csp__list_free(&fill->plan);
+    dw_gibbs__free(fill->gibbs);
+}
+
+bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries)
+{
+    struct fill fill = {.state = state, .bars = bars, .seed = UINT64_C(0x9E3779B97F4A7C15)};
+    dw_wide waste = (dw_wide)bars * state->capacity - state->total;
+    fill.waste = waste > INT64_MAX ? INT64_MAX : (int64_t)waste;
+    fill.gibbs = dw_gibbs__new(state->capacity, state->n, state->size, state->demand);
+    fill.left = malloc((state->n + 1) * sizeof *fill.left);
+    fill.draws = malloc(MOST_DRAWS * sizeof *fill.draws);
+    fill.scratch = malloc((state->n + 1) * sizeof *fill.scratch);
+    bool found = false;
+    if (fill.left && fill.draws && fill.scratch) {
+        memcpy(fill.left, state->demand, state->n * sizeof *fill.left);
+        found = fill.gibbs && waste >= 0 && search(&fill, tries);
+    } else {
+        state->failed = true;
+    }
+    if (found)
+        dw_csp__offer_plan(state, &fill.plan, "layout distribution");
+    close_fill(&fill);
+    return found;
+}

@@ -1,0 +1,13 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* "Are so many bars enough?", answered by finding the plan. */
+#ifndef DW_SOLVE_CSP_FILL_H
+#define DW_SOLVE_CSP_FILL_H
+
+#include "solve/csp_core.h"
+
+/* Looks for a plan with `bars` bars by fixing, step by step, layouts that the distribution of
+ * csp_gibbs.h says are nearly sure, with jumps back from dead ends. Offers what it finds. Gives up
+ * after `tries` dead ends. true: found. */
+bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries);
+
+#endif
