@@ -7,6 +7,7 @@
 #include <dropwise/error.h>
 #include <dropwise/files.h>
 #include <dropwise/job.h>
+#include <dropwise/ledger.h>
 #include <dropwise/length.h>
 #include <dropwise/money.h>
 #include <dropwise/plan.h>

@@ -1,0 +1,354 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The shelf: a ledger of whole bars and offcuts in one SQLite file.
+ *
+ * Every change is one step: it happens whole or not at all, is written to a history that nothing
+ * can rewrite, and can be undone from the last one back. Several processes may use one file; a
+ * piece is held by one plan at most.
+ *
+ * Lengths balance exactly, in nanometres, after every step:
+ *
+ *   brought in + corrected = parts + posts + on shelf + held + scrap + trim + chips + lost
+ *
+ * The clock is the caller's: each step carries its time. Text is UTF-8 without control characters;
+ * it is only ever text. A ledger belongs to one thread at a time. */
+#ifndef DROPWISE_LEDGER_H
+#define DROPWISE_LEDGER_H
+
+#include <dropwise/plan.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct dw_ledger;
+struct dw_arena;
+
+enum dw_ledger_mode {
+    DW_LEDGER_READ,   /* nothing is written; the file must exist */
+    DW_LEDGER_WRITE,  /* the file must exist */
+    DW_LEDGER_CREATE, /* made when it does not exist or is empty */
+};
+
+/* Opens a ledger, brings an older one forward. busy_ms: how long a step waits for another process.
+ * DW_ERR_NOTFOUND, DW_ERR_SCHEMA (foreign, newer or corrupt: nothing is changed), DW_ERR_IO,
+ * DW_ERR_BUSY, DW_ERR_NOMEM. */
+dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
+                      struct dw_ledger **out, struct dw_error *error);
+void dw_ledger_close(struct dw_ledger *ledger);
+
+/* Who did a step and when: ISO 8601 (`2026-03-01T14:05:00Z`), required; the rest may be NULL. */
+struct dw_act {
+    const char *when;
+    const char *who;
+    const char *note;
+};
+
+/* X(name, word): where a piece is in its life. VOID: the step that brought it was undone. */
+#define DW_STATE_LIST(X)                                                                           \
+    X(DW_STATE_SHELF, "shelf")                                                                     \
+    X(DW_STATE_HELD, "held")                                                                       \
+    X(DW_STATE_USED, "used")                                                                       \
+    X(DW_STATE_SCRAPPED, "scrapped")                                                               \
+    X(DW_STATE_LOST, "lost")                                                                       \
+    X(DW_STATE_VOID, "void")
+
+enum dw_state {
+#define DW_STATE_ENUM(name, word) name,
+    DW_STATE_LIST(DW_STATE_ENUM)
+#undef DW_STATE_ENUM
+};
+const char *dw_state_word(enum dw_state state);
+
+enum dw_kind { DW_KIND_BAR, DW_KIND_OFFCUT };
+
+/* A bar or an offcut. */
+struct dw_stock {
+    const char *number; /* unique among the pieces that are not void; NULL when adding: the next */
+    const char *material; /* id of the material */
+    enum dw_kind kind;
+    dw_length length;   /* nominal, > 0 */
+    dw_length measured; /* 0 = as nominal */
+    enum dw_end ends[2];
+    dw_money value; /* book value, >= 0 */
+    const char *place;
+    const char *owner; /* NULL: the shop */
+    const char *mark;  /* heat or lot mark */
+    const char *date;  /* ISO 8601 day */
+    const char *job;   /* the job it came from */
+    const char *remark;
+    /* of what is read; not looked at when adding */
+    const char *from; /* number of the piece it was cut from */
+    enum dw_state state;
+    int64_t plan; /* that holds it; 0 = none */
+};
+
+/* Rows read from a ledger; one arena owns all they point to. */
+struct dw_stock_list {
+    size_t n;
+    struct dw_stock *rows; /* length n */
+    struct dw_arena *arena;
+};
+void dw_stock_list_free(struct dw_stock_list *list);
+
+/* Measured length where there is one, else nominal. */
+dw_length dw_stock_actual(const struct dw_stock *stock);
+
+/* --- materials ------------------------------------------------------------------------------ */
+
+struct dw_material_list {
+    size_t n;
+    struct dw_material *rows; /* id, name, alloy, finish, od, wall, radius, density */
+    struct dw_arena *arena;
+};
+void dw_material_list_free(struct dw_material_list *list);
+dw_err dw_ledger_materials(struct dw_ledger *ledger, struct dw_material_list **out,
+                           struct dw_error *error);
+/* Enters a material, or fills in what was not known of it. DW_ERR_STATE if it is known otherwise
+ * (another diameter, wall or radius under the same id). */
+dw_err dw_ledger_material_put(struct dw_ledger *ledger, const struct dw_act *act,
+                              const struct dw_material *material, struct dw_error *error);
+
+/* --- reading -------------------------------------------------------------------------------- */
+
+/* What to list; zeros and NULLs do not restrict. */
+struct dw_stock_query {
+    unsigned states; /* bit 1u << DW_STATE_..., 0 = on the shelf and held */
+    const char *material;
+    const char *number;
+    const char *place;
+    const char *owner;  /* "" = the shop's own only */
+    dw_length at_least; /* actual length */
+    const char *before; /* date earlier than this ISO day */
+    int64_t plan;       /* held by */
+    int64_t step;       /* touched by this step; states are then not looked at unless given */
+    bool only_bars;
+    bool only_offcuts;
+};
+
+/* In order of material, then length (shortest first), then age: the first is the best fit. */
+dw_err dw_ledger_list(struct dw_ledger *ledger, const struct dw_stock_query *query,
+                      struct dw_stock_list **out, struct dw_error *error);
+
+/* One change of one piece. */
+struct dw_event {
+    int64_t step;
+    const char *number;
+    const char *when;
+    const char *who;
+    const char *what; /* "add", "hold", ..., "undo" */
+    const char *note;
+    bool undone;  /* by a later step */
+    bool created; /* the piece came into being: from_* mean nothing */
+    enum dw_state from_state, to_state;
+    dw_length from_length, to_length; /* actual */
+    int64_t from_plan, to_plan;
+    const char *from_place, *to_place;
+};
+struct dw_history {
+    size_t n;
+    struct dw_event *rows; /* oldest first */
+    struct dw_arena *arena;
+};
+void dw_history_free(struct dw_history *history);
+/* All that happened to a piece and to the pieces it was cut from, back to the bar. NULL: the last
+ * `most` events of the whole ledger. DW_ERR_NOTFOUND. */
+dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
+                         struct dw_history **out, struct dw_error *error);
+
+/* --- steps ---------------------------------------------------------------------------------- */
+/* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
+ * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
+ * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.
+ */
+
+/* Adds pieces from outside, all or none. DW_ERR_EXISTS: the number is taken. */
+dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
+                     const struct dw_stock *pieces, size_t n, int64_t *step,
+                     struct dw_error *error);
+
+dw_err dw_ledger_move(struct dw_ledger *ledger, const struct dw_act *act,
+                      const char *const *numbers, size_t n, const char *place, int64_t *step,
+                      struct dw_error *error);
+
+/* Throws pieces away. One that is held is refused. */
+dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
+                       const char *const *numbers, size_t n, int64_t *step, struct dw_error *error);
+
+/* Stock-taking. Each row was seen: its length, place, or a lost piece found again, is booked.
+ * Pieces on the shelf within `place` and `material` (NULL: all) that no row names are lost when
+ * `complete` is set. dry: find the differences, change nothing. */
+struct dw_counted {
+    const char *number;
+    dw_length length;  /* as measured; 0 = not measured */
+    const char *place; /* NULL = not looked at */
+};
+struct dw_count {
+    size_t n;
+    const struct dw_counted *rows; /* length n */
+    bool complete;
+    const char *place;
+    const char *material;
+    bool dry;
+};
+/* *differences (may be NULL) lists the pieces that were not as booked, as they are afterwards. */
+dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
+                       const struct dw_count *count, struct dw_stock_list **differences,
+                       int64_t *step, struct dw_error *error);
+
+/* --- plans ---------------------------------------------------------------------------------- */
+
+struct dw_hold {
+    uint64_t job_digest;   /* of the job as written, without the shelf; kept for later comparison */
+    const char *document;  /* the plan document; may be NULL */
+    const size_t *part_of; /* index in the job as written of each part of `job`; NULL = the same */
+    int64_t replaces;      /* open plan that this one takes over from, 0 = none: its pieces are free
+                              for this plan, the others go back to the shelf */
+};
+
+/* Holds for a plan every piece that it takes from the shelf (supplies with source SHELF or OFFCUT;
+ * the supply's id is the piece's number, its length and ends must be as booked) and enters its
+ * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it. */
+dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
+                      const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
+                      int64_t *step, struct dw_error *error);
+
+/* Closes a plan; what it holds and has not cut goes back to the shelf. */
+dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                         int64_t *step, struct dw_error *error);
+
+/* What else came off a bar than the pieces of its layout. */
+struct dw_loose {
+    dw_length length;
+    bool keep; /* an offcut for the shelf, else scrap */
+    dw_money value;
+    const char *material; /* NULL: the bar's leftover material */
+    enum dw_end far;      /* its far end; the other one is sawn */
+    const char *remark;
+};
+/* How a bar was really cut. Chips are what remains: actual length - trim - pieces - loose >= 0. */
+struct dw_cut {
+    const char *number; /* of the piece that was cut; NULL = the planned one */
+    dw_length length;   /* its actual length, 0 = as booked; the difference is booked */
+    int64_t n_done;     /* good pieces, from the datum end */
+    dw_length trim;     /* squaring trims taken */
+    size_t n_loose;
+    const struct dw_loose *loose; /* length n_loose */
+};
+/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar is entered as bought.
+ * place: where the offcuts are put, NULL = not said. */
+dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                     int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
+                     struct dw_error *error);
+
+/* Enters the new bar of a plan's bar as bought and measured, held by the plan; or, if the bar is a
+ * piece of the shelf, corrects its length. */
+dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                         int64_t bar, dw_length measured, int64_t *step, struct dw_error *error);
+
+/* Undoes the last step that is not undone. expect: its number, or 0 for whichever it is;
+ * DW_ERR_STATE if another step came after it, or there is none. */
+dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
+                      int64_t *undone, int64_t *step, struct dw_error *error);
+
+struct dw_held_piece {
+    enum dw_use use;
+    size_t part; /* index in the job as written, DW_NONE for a bend end */
+    const char *label;
+    dw_length length;
+    int64_t count;
+};
+struct dw_held_bar {
+    int64_t bar; /* 1.. */
+    int64_t layout;
+    const char *supply;
+    const char *number; /* of the piece; NULL: a new bar, not yet bought */
+    const char *material;
+    enum dw_source source;
+    dw_length length; /* actual, as planned */
+    dw_length trim;
+    enum dw_rest rest;
+    dw_length leftover;
+    size_t n_pieces;
+    const struct dw_held_piece *pieces;
+    bool cut;
+    int64_t n_done; /* of a bar that is cut */
+};
+struct dw_held_plan {
+    int64_t id;
+    const char *job;
+    const char *when;
+    uint64_t job_digest;
+    dw_money value;
+    int64_t replaces;
+    bool open; /* not released, not replaced */
+    int64_t n_cut;
+    size_t n_bars;
+    struct dw_held_bar *bars; /* length n_bars; only in dw_ledger_plan */
+    const char *document;     /* only in dw_ledger_plan */
+};
+struct dw_held_list {
+    size_t n;
+    struct dw_held_plan *rows;
+    struct dw_arena *arena;
+};
+void dw_held_list_free(struct dw_held_list *list);
+/* All plans, or the open ones; without their bars, but with n_bars and n_cut. */
+dw_err dw_ledger_plans(struct dw_ledger *ledger, bool only_open, struct dw_held_list **out,
+                       struct dw_error *error);
+/* One plan with its bars: rows[0]. */
+dw_err dw_ledger_plan(struct dw_ledger *ledger, int64_t plan_id, struct dw_held_list **out,
+                      struct dw_error *error);
+
+/* --- settings of the shop ------------------------------------------------------------------- */
+
+/* X(name, default, least, most, help) */
+#define DW_SHELF_RULE_LIST(X)                                                                      \
+    X(max_offcuts, -1, -1, 1000000, "keep at most so many offcuts; -1 = no ceiling")               \
+    X(max_age_days, -1, -1, 100000, "list offcuts older than this as scrap; -1 = never")           \
+    X(favour_old, 0, 0, INT64_C(10000000000),                                                      \
+      "money by which a piece is cheaper for each 30 days it has lain")                            \
+    X(book_share_ppm, 1000000, 0, 1000000,                                                         \
+      "share of the book value that a plan counts, in millionths")
+
+struct dw_shelf_rules {
+#define DW_SHELF_RULE_FIELD(name, def, least, most, help) int64_t name;
+    DW_SHELF_RULE_LIST(DW_SHELF_RULE_FIELD)
+#undef DW_SHELF_RULE_FIELD
+    char currency[4]; /* "XXX" until the first job or piece with money says which */
+};
+dw_err dw_ledger_rules(struct dw_ledger *ledger, struct dw_shelf_rules *out,
+                       struct dw_error *error);
+/* DW_ERR_RANGE names the rule. DW_ERR_STATE: another currency once pieces have a value. */
+dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules *rules,
+                           struct dw_error *error);
+
+/* --- trust ---------------------------------------------------------------------------------- */
+
+struct dw_balance {
+    dw_length in;        /* brought in: added, found in the first place, bought for a plan */
+    dw_length corrected; /* by counts and measuring; may be negative */
+    dw_length parts;
+    dw_length posts;
+    dw_length on_shelf;
+    dw_length held;
+    dw_length scrap; /* from cuts, and pieces thrown away */
+    dw_length trim;
+    dw_length chips;
+    dw_length lost;
+    dw_length kept; /* offcuts that went to the shelf, over all time; contained in the others */
+    int64_t n_shelf, n_held;
+};
+dw_err dw_ledger_balance(struct dw_ledger *ledger, struct dw_balance *out, struct dw_error *error);
+
+/* Everything that can be checked: SQLite's own integrity check, references, that history and state
+ * agree, that every cut adds up and every held piece has its plan, and the balance. Each fault is a
+ * DW_WRONG remark and makes the result DW_ERR_CHECK. */
+dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struct dw_error *error);
+
+/* Copies the ledger while others use it; the copy appears whole or not at all. DW_ERR_EXISTS. */
+dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

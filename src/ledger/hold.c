@@ -1,0 +1,205 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Plans: holding pieces for one, releasing them. */
+#include "ledger/ledger.h"
+
+#include <string.h>
+
+#define MAX_BARS 100000 /* of one plan that is held */
+
+dw_err dw_ledger__plan_open(struct dw_ledger *ledger, int64_t plan, struct dw_error *error)
+{
+    int64_t open = 0;
+    dw_err err = dw_sql__int(ledger, &open, -1, error, "SELECT open FROM live_plans WHERE id = ?",
+                             "i", plan);
+    if (!err && open < 0)
+        err = dw_error__set(error, DW_ERR_NOTFOUND, "there is no plan %lld in the ledger",
+                            (long long)plan);
+    else if (!err && open == 0)
+        err = dw_error__set(error, DW_ERR_STATE, "plan %lld is closed: it was released or replaced",
+                            (long long)plan);
+    return err;
+}
+
+/* Closes a plan: what it holds is on the shelf again. */
+static dw_err close_plan(struct dw_ledger *ledger, int64_t plan, const char *why,
+                         struct dw_error *error)
+{
+    dw_err err = dw_ledger__plan_open(ledger, plan, error);
+    if (!err)
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plan_ends(step, plan, why) VALUES (?, ?, ?)", "iit",
+                          ledger->step, plan, why);
+    if (!err)
+        err =
+            dw_sql__run(ledger, NULL, error,
+                        "UPDATE pieces SET state = 'shelf', plan = NULL WHERE plan = ?", "i", plan);
+    return err;
+}
+
+dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                         int64_t *step, struct dw_error *error)
+{
+    dw_err err = dw_ledger__begin(ledger, act, "release", error);
+    if (err)
+        return err;
+    err = close_plan(ledger, plan_id, "released", error);
+    return dw_ledger__end(ledger, err, step, error);
+}
+
+/* --- entering a plan ----------------------------------------------------------------------------
+ */
+
+struct entry {
+    const struct dw_job *job;
+    const struct dw_plan *plan;
+    const struct dw_hold *hold;
+    int64_t id;
+    int64_t bar; /* last one entered */
+};
+
+static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, size_t at,
+                           struct dw_error *error)
+{
+    static const char *const words[] = {
+        [DW_USE_PART] = "part",
+        [DW_USE_POST] = "post",
+        [DW_USE_SURPLUS] = "surplus",
+        [DW_USE_BEND_END] = "bend",
+    };
+    const struct dw_layout *layout = &entry->plan->layouts[at];
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < layout->n_pieces; i++) {
+        const struct dw_piece *piece = &layout->pieces[i];
+        bool named = piece->part != DW_NONE;
+        int64_t part = -1;
+        if (named)
+            part =
+                (int64_t)(entry->hold->part_of ? entry->hold->part_of[piece->part] : piece->part);
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plan_pieces(plan, layout, seq, use, part, label, length,"
+                          " count) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                          "iiititii", entry->id, (int64_t)at, (int64_t)i, words[piece->use], part,
+                          named ? entry->job->parts[piece->part].label : NULL, piece->length,
+                          piece->count);
+    }
+    return err;
+}
+
+/* Takes the piece that a supply names, if it is as the job says. */
+static dw_err take_piece(struct dw_ledger *ledger, const struct entry *entry,
+                         const struct dw_supply *supply, int64_t material, int64_t *id,
+                         struct dw_error *error)
+{
+    struct dw_piece_row piece;
+    dw_length length = supply->measured ? supply->measured : supply->length;
+    dw_err err = dw_ledger__find(ledger, supply->id, &piece, error);
+    if (!err)
+        err = dw_ledger__free_for(ledger, supply->id, &piece, 0, error);
+    if (!err && (piece.material != material || piece.length != length))
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "piece %s has changed in the ledger since the plan was made: plan "
+                            "again",
+                            supply->id);
+    if (!err)
+        err = dw_sql__run(ledger, NULL, error,
+                          "UPDATE pieces SET state = 'held', plan = ? WHERE id = ?", "ii",
+                          entry->id, piece.id);
+    *id = piece.id;
+    return err;
+}
+
+static const char *end_word(enum dw_end end)
+{
+    return end == DW_END_SAWN ? "sawn" : "mill";
+}
+
+static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at,
+                        struct dw_error *error)
+{
+    static const char *const sources[] = {
+        [DW_SOURCE_NEW] = "new", [DW_SOURCE_SHELF] = "shelf", [DW_SOURCE_OFFCUT] = "offcut"};
+    static const char *const rests[] = {
+        [DW_REST_NONE] = "none", [DW_REST_SCRAP] = "scrap", [DW_REST_KEPT] = "kept"};
+    const struct dw_job *job = entry->job;
+    const struct dw_layout *layout = &entry->plan->layouts[at];
+    const struct dw_supply *supply = &job->supplies[layout->supply];
+    size_t left = supply->bend > 0 && supply->tail_material != DW_NONE ? supply->tail_material
+                                                                       : supply->material;
+    int64_t material = 0, left_material = 0, piece = 0;
+    dw_err err = dw_ledger__material(ledger, &job->materials[supply->material], &material, error);
+    if (!err)
+        err = dw_ledger__material(ledger, &job->materials[left], &left_material, error);
+    if (!err && supply->source != DW_SOURCE_NEW)
+        err = take_piece(ledger, entry, supply, material, &piece, error);
+    dw_money left_value =
+        layout->rest == DW_REST_KEPT ? dw_job_worth(job, left, layout->leftover) : 0;
+    enum dw_end left_far = supply->trim > 0 ? DW_END_SAWN : supply->ends[1];
+    if (!err)
+        err = dw_sql__run(
+            ledger, NULL, error,
+            "INSERT INTO plan_bars(plan, bar, layout, supply, piece, material, source, nominal,"
+            " length, price, datum, far, trim, rest, leftover, left_material, left_far,"
+            " left_value) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "iiitnitiiittitiiti", entry->id, ++entry->bar, (int64_t)at, supply->id, piece, material,
+            sources[supply->source], supply->length,
+            supply->measured ? supply->measured : supply->length, supply->price,
+            end_word(supply->ends[0]), end_word(supply->ends[1]),
+            supply->trim * dw_supply_squarings(supply), rests[layout->rest], layout->leftover,
+            left_material, end_word(left_far), left_value);
+    return err;
+}
+
+/* The plan's own money, taken as the job counts it. */
+static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
+{
+    const struct dw_hold *hold = entry->hold;
+    dw_err err = dw_sql__run(ledger, NULL, error,
+                             "INSERT INTO plans(step, job, digest, value, document, replaces)"
+                             " VALUES (?, ?, ?, ?, ?, ?)",
+                             "itiitn", ledger->step, entry->job->name, (int64_t)hold->job_digest,
+                             entry->plan->totals.value, hold->document, hold->replaces);
+    entry->id = sqlite3_last_insert_rowid(ledger->db);
+    for (size_t i = 0; !err && i < entry->plan->n_layouts; i++) {
+        err = enter_pieces(ledger, entry, i, error);
+        for (int64_t k = 0; !err && k < entry->plan->layouts[i].count; k++)
+            err = enter_bar(ledger, entry, i, error);
+    }
+    return err;
+}
+
+static dw_err check_plan(const struct dw_job *job, const struct dw_plan *plan,
+                         struct dw_error *error)
+{
+    int64_t bars = 0;
+    if (plan->status == DW_STATUS_INFEASIBLE)
+        return dw_error__set(error, DW_ERR_STATE, "there is no plan to hold: not enough tube");
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        if (plan->layouts[i].supply >= job->n_supplies || plan->layouts[i].count < 1)
+            return dw_error__set(error, DW_ERR_INPUT, "the plan does not belong to this job");
+        if (!dw_add__i64(bars, plan->layouts[i].count, &bars) || bars > MAX_BARS)
+            return dw_error__set(error, DW_ERR_LIMIT, "a plan of over %d bars can't be held",
+                                 MAX_BARS);
+    }
+    return dw_ledger__text_ok("the job's name", job->name, 1000, error);
+}
+
+dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
+                      const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
+                      int64_t *step, struct dw_error *error)
+{
+    *plan_id = 0;
+    struct entry entry = {.job = job, .plan = plan, .hold = hold};
+    dw_err err = check_plan(job, plan, error);
+    if (!err)
+        err = dw_ledger__begin(ledger, act, "hold", error);
+    if (err)
+        return err;
+    if (hold->replaces)
+        err = close_plan(ledger, hold->replaces, "replaced", error);
+    if (!err)
+        err = enter_plan(ledger, &entry, error);
+    err = dw_ledger__end(ledger, err, step, error);
+    if (!err)
+        *plan_id = entry.id;
+    return err;
+}

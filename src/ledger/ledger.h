@@ -1,0 +1,105 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Face of ledger, and what its files share. Only statements with bound values reach SQLite. */
+#ifndef DW_LEDGER_H
+#define DW_LEDGER_H
+
+#include "base/base.h"
+
+#include <dropwise/ledger.h>
+#include <sqlite3.h>
+
+struct dw_ledger {
+    sqlite3 *db;
+    int64_t step; /* of the transaction under way, 0 = none */
+};
+
+/* --- schema --------------------------------------------------------------------------------- */
+
+#define DW_LEDGER_APPLICATION 0x44575348 /* "DWSH" */
+
+/* How many versions there are; and the SQL texts, ended by NULL, that lead from one to the next. */
+int dw_ledger__version(void);
+const char *const *dw_ledger__schema(int from);
+/* Brings the open file forward to `version`, in one transaction. */
+dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error);
+
+/* --- statements ------------------------------------------------------------------------------ */
+
+/* DW_ERR_... with a text for what SQLite answered. */
+dw_err dw_sql__fail(struct dw_ledger *ledger, int rc, struct dw_error *error);
+dw_err dw_sql__exec(struct dw_ledger *ledger, const char *sql, struct dw_error *error);
+
+/* Prepares and binds: one letter of `types` an argument, ? 1 on.
+ *   i int64_t     n int64_t, 0 is NULL     t const char *, NULL is NULL */
+dw_err dw_sql__open(struct dw_ledger *ledger, sqlite3_stmt **out, struct dw_error *error,
+                    const char *sql, const char *types, ...);
+/* Steps to the next row: *row says whether there is one. */
+dw_err dw_sql__next(struct dw_ledger *ledger, sqlite3_stmt *stmt, bool *row,
+                    struct dw_error *error);
+/* Prepares, binds, runs to the end. *changes (may be NULL): rows changed. */
+dw_err dw_sql__run(struct dw_ledger *ledger, int *changes, struct dw_error *error, const char *sql,
+                   const char *types, ...);
+/* First column of the first row, or `none` when there is no row or it is NULL. */
+dw_err dw_sql__int(struct dw_ledger *ledger, int64_t *out, int64_t none, struct dw_error *error,
+                   const char *sql, const char *types, ...);
+
+/* A text column copied to the arena. NULL stays NULL; *failed is set when memory is out. */
+const char *dw_sql__text(sqlite3_stmt *stmt, int column, struct dw_arena *arena, bool *failed);
+
+enum dw_state dw_ledger__state(const char *word);
+
+/* Copies the rows that a statement gives into the arena: `read` fills one of them, false when
+ * memory is out. *rows has *n elements of `size` bytes. */
+dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct dw_arena *arena,
+                          size_t size, bool (*read)(sqlite3_stmt *, struct dw_arena *, void *),
+                          void **rows, size_t *n, struct dw_error *error);
+
+/* --- steps ------------------------------------------------------------------------------------ */
+
+/* Begins the transaction of one step and writes its row. */
+dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
+                        struct dw_error *error);
+/* Commits when err is DW_OK, else rolls back. Returns err, or why the commit failed. */
+dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
+
+/* Text that may be stored: NULL, or 1..most bytes of UTF-8 without control characters. */
+dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error);
+dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error);
+
+/* --- pieces ------------------------------------------------------------------------------------
+ */
+
+/* One live piece by number: what a step needs to know of it. DW_ERR_NOTFOUND. */
+struct dw_piece_row {
+    int64_t id;
+    int64_t material;
+    dw_length length; /* actual */
+    enum dw_state state;
+    int64_t plan;
+};
+dw_err dw_ledger__find(struct dw_ledger *ledger, const char *number, struct dw_piece_row *out,
+                       struct dw_error *error);
+/* DW_ERR_HELD or DW_ERR_STATE unless the piece is on the shelf or held by `plan` (0 = none). */
+dw_err dw_ledger__free_for(struct dw_ledger *ledger, const char *number,
+                           const struct dw_piece_row *piece, int64_t plan, struct dw_error *error);
+dw_err dw_ledger__material_id(struct dw_ledger *ledger, const char *code, int64_t *out,
+                              struct dw_error *error);
+/* Enters a material or checks that it agrees; within a step. */
+dw_err dw_ledger__material(struct dw_ledger *ledger, const struct dw_material *material,
+                           int64_t *out, struct dw_error *error);
+
+/* A piece as it comes into being. */
+struct dw_birth {
+    const struct dw_stock *stock; /* number NULL: the next free one */
+    int64_t material;
+    int64_t parent; /* 0 = from outside */
+    enum dw_state state;
+    int64_t plan;
+};
+dw_err dw_ledger__bear(struct dw_ledger *ledger, const struct dw_birth *birth, int64_t *id,
+                       struct dw_error *error);
+
+/* DW_ERR_NOTFOUND, DW_ERR_STATE unless plan and open. */
+dw_err dw_ledger__plan_open(struct dw_ledger *ledger, int64_t plan, struct dw_error *error);
+
+#endif

@@ -1,0 +1,196 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reading plans that were held. */
+#include "ledger/ledger.h"
+
+#include <string.h>
+
+void dw_held_list_free(struct dw_held_list *list)
+{
+    if (list)
+        dw_arena__free(list->arena);
+}
+
+#define PLAN_COLUMNS                                                                               \
+    "SELECT p.id, p.job, s.at, p.digest, p.value, p.replaces, p.open,"                             \
+    " (SELECT count(*) FROM live_cuts WHERE plan = p.id),"                                         \
+    " (SELECT count(*) FROM plan_bars WHERE plan = p.id), p.document"                              \
+    " FROM live_plans AS p JOIN steps AS s ON s.id = p.step"
+
+static bool read_plan(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    bool failed = false;
+    struct dw_held_plan *plan = out;
+    *plan = (struct dw_held_plan){
+        .id = sqlite3_column_int64(stmt, 0),
+        .job = dw_sql__text(stmt, 1, arena, &failed),
+        .when = dw_sql__text(stmt, 2, arena, &failed),
+        .job_digest = (uint64_t)sqlite3_column_int64(stmt, 3),
+        .value = sqlite3_column_int64(stmt, 4),
+        .replaces = sqlite3_column_int64(stmt, 5),
+        .open = sqlite3_column_int(stmt, 6) != 0,
+        .n_cut = sqlite3_column_int64(stmt, 7),
+        .n_bars = (size_t)sqlite3_column_int64(stmt, 8),
+    };
+    return !failed;
+}
+
+/* The same with its document. */
+static bool read_whole_plan(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    struct dw_held_plan *plan = out;
+    bool failed = !read_plan(stmt, arena, out);
+    plan->document = dw_sql__text(stmt, 9, arena, &failed);
+    return !failed;
+}
+
+static bool read_piece(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    bool failed = false;
+    struct dw_held_piece *piece = out;
+    const char *use = (const char *)sqlite3_column_text(stmt, 0);
+    int64_t part = sqlite3_column_int64(stmt, 1);
+    *piece = (struct dw_held_piece){
+        .use = !use || strcmp(use, "part") == 0 ? DW_USE_PART
+               : strcmp(use, "post") == 0       ? DW_USE_POST
+               : strcmp(use, "surplus") == 0    ? DW_USE_SURPLUS
+                                                : DW_USE_BEND_END,
+        .part = part < 0 ? DW_NONE : (size_t)part,
+        .label = dw_sql__text(stmt, 2, arena, &failed),
+        .length = sqlite3_column_int64(stmt, 3),
+        .count = sqlite3_column_int64(stmt, 4),
+    };
+    return !failed;
+}
+
+static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    bool failed = false;
+    struct dw_held_bar *bar = out;
+    const char *source = (const char *)sqlite3_column_text(stmt, 5);
+    const char *rest = (const char *)sqlite3_column_text(stmt, 8);
+    *bar = (struct dw_held_bar){
+        .bar = sqlite3_column_int64(stmt, 0),
+        .layout = sqlite3_column_int64(stmt, 1),
+        .supply = dw_sql__text(stmt, 2, arena, &failed),
+        .number = dw_sql__text(stmt, 3, arena, &failed),
+        .material = dw_sql__text(stmt, 4, arena, &failed),
+        .source = !source || strcmp(source, "new") == 0 ? DW_SOURCE_NEW
+                  : strcmp(source, "shelf") == 0        ? DW_SOURCE_SHELF
+                                                        : DW_SOURCE_OFFCUT,
+        .length = sqlite3_column_int64(stmt, 6),
+        .trim = sqlite3_column_int64(stmt, 7),
+        .rest = !rest || strcmp(rest, "none") == 0 ? DW_REST_NONE
+                : strcmp(rest, "kept") == 0        ? DW_REST_KEPT
+                                                   : DW_REST_SCRAP,
+        .leftover = sqlite3_column_int64(stmt, 9),
+        .cut = sqlite3_column_type(stmt, 10) != SQLITE_NULL,
+        .n_done = sqlite3_column_int64(stmt, 10),
+    };
+    return !failed;
+}
+
+static dw_err read_pieces(struct dw_ledger *ledger, int64_t plan, struct dw_arena *arena,
+                          struct dw_held_bar *bar, struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    void *rows = NULL;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              "SELECT use, part, label, length, count FROM plan_pieces"
+                              " WHERE plan = ? AND layout = ? ORDER BY seq",
+                              "ii", plan, bar->layout);
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_held_piece), read_piece,
+                                 &rows, &bar->n_pieces, error);
+    bar->pieces = rows;
+    sqlite3_finalize(stmt);
+    return err;
+}
+
+/* Bars of one layout follow each other: they share its pieces. */
+static dw_err read_bars(struct dw_ledger *ledger, struct dw_arena *arena, struct dw_held_plan *plan,
+                        struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    void *rows = NULL;
+    dw_err err =
+        dw_sql__open(ledger, &stmt, error,
+                     "SELECT b.bar, b.layout, b.supply, p.number, m.code, b.source, b.length,"
+                     " b.trim, b.rest, b.leftover, c.done FROM plan_bars AS b"
+                     " JOIN materials AS m ON m.id = b.material"
+                     " LEFT JOIN live_cuts AS c ON c.plan = b.plan AND c.bar = b.bar"
+                     " LEFT JOIN pieces AS p ON p.id = coalesce(c.piece, b.piece)"
+                     " WHERE b.plan = ? ORDER BY b.bar",
+                     "i", plan->id);
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_held_bar), read_bar, &rows,
+                                 &plan->n_bars, error);
+    sqlite3_finalize(stmt);
+    plan->bars = rows;
+    for (size_t i = 0; !err && i < plan->n_bars; i++) {
+        struct dw_held_bar *bar = &plan->bars[i];
+        if (i > 0 && bar[-1].layout == bar->layout) {
+            bar->pieces = bar[-1].pieces;
+            bar->n_pieces = bar[-1].n_pieces;
+        } else {
+            err = read_pieces(ledger, plan->id, arena, bar, error);
+        }
+    }
+    return err;
+}
+
+static dw_err read_list(struct dw_ledger *ledger, int64_t id, bool only_open,
+                        struct dw_held_list *list, struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    void *rows = NULL;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              PLAN_COLUMNS " WHERE (?1 IS NULL OR p.id = ?1)"
+                                           " AND (?2 IS NULL OR p.open) ORDER BY p.id",
+                              "nn", id, (int64_t)only_open);
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, list->arena, sizeof(struct dw_held_plan),
+                                 id ? read_whole_plan : read_plan, &rows, &list->n, error);
+    sqlite3_finalize(stmt);
+    list->rows = rows;
+    if (!err && id && list->n == 0)
+        err = dw_error__set(error, DW_ERR_NOTFOUND, "there is no plan %lld in the ledger",
+                            (long long)id);
+    if (!err && id)
+        err = read_bars(ledger, list->arena, &list->rows[0], error);
+    return err;
+}
+
+static dw_err make_list(struct dw_ledger *ledger, int64_t id, bool only_open,
+                        struct dw_held_list **out, struct dw_error *error)
+{
+    *out = NULL;
+    struct dw_arena *arena = dw_arena__new();
+    struct dw_held_list *list = arena ? dw_arena__alloc(arena, 1, sizeof *list) : NULL;
+    if (!list) {
+        dw_arena__free(arena);
+        return dw_error__nomem(error);
+    }
+    list->arena = arena;
+    dw_err err = read_list(ledger, id, only_open, list, error);
+    if (err)
+        dw_arena__free(arena);
+    else
+        *out = list;
+    return err;
+}
+
+dw_err dw_ledger_plans(struct dw_ledger *ledger, bool only_open, struct dw_held_list **out,
+                       struct dw_error *error)
+{
+    return make_list(ledger, 0, only_open, out, error);
+}
+
+dw_err dw_ledger_plan(struct dw_ledger *ledger, int64_t plan_id, struct dw_held_list **out,
+                      struct dw_error *error)
+{
+    if (plan_id < 1) {
+        *out = NULL;
+        return dw_error__set(error, DW_ERR_NOTFOUND, "plans are numbered from 1");
+    }
+    return make_list(ledger, plan_id, false, out, error);
+}

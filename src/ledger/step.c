@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One step = one transaction = one row of history; and undoing the last one. */
+#include "ledger/ledger.h"
+
+#include <string.h>
+
+dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error)
+{
+    if (!text)
+        return DW_OK;
+    size_t n = strlen(text);
+    if (n == 0 || n > most)
+        return dw_error__set(error, DW_ERR_INPUT, "%s must have 1 to %zu characters", what, most);
+    if (dw_utf8__check(text, n) != n)
+        return dw_error__set(error, DW_ERR_INPUT, "%s is not UTF-8 text", what);
+    for (size_t i = 0; i < n; i++) {
+        if ((unsigned char)text[i] < 0x20 || text[i] == 0x7f)
+            return dw_error__set(error, DW_ERR_INPUT,
+                                 "%s has a control character at place %zu: write it in one line",
+                                 what, i + 1);
+    }
+    return DW_OK;
+}
+
+static bool digits_at(const char *text, const char *shape)
+{
+    for (size_t i = 0; shape[i]; i++) {
+        bool digit = text[i] >= '0' && text[i] <= '9';
+        if (shape[i] == '0' ? !digit : text[i] != shape[i])
+            return false;
+    }
+    return true;
+}
+
+/* YYYY-MM-DD at the start of a text, with a month and a day that exist. */
+static bool is_day(const char *text)
+{
+    static const int days[] = {31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    if (!digits_at(text, "0000-00-00"))
+        return false;
+    int month = (text[5] - '0') * 10 + (text[6] - '0');
+    int day = (text[8] - '0') * 10 + (text[9] - '0');
+    return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1];
+}
+
+dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error)
+{
+    if (!text || (is_day(text) && text[10] == '\0'))
+        return DW_OK;
+    return dw_error__set(error, DW_ERR_INPUT, "%s \"%.40s\" is no day: write it as 2026-03-31",
+                         what, text);
+}
+
+/* Writes the row of the step into the transaction that is open. */
+static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
+                         int64_t undoes, struct dw_error *error)
+{
+    dw_err err = dw_sql__run(ledger, NULL, error,
+                             "INSERT INTO steps(at, who, note, what, undoes)"
+                             " VALUES (?, ?, ?, ?, ?)",
+                             "ttttn", act->when, act->who, act->note, what, undoes);
+    if (!err)
+        ledger->step = sqlite3_last_insert_rowid(ledger->db);
+    return err;
+}
+
+static dw_err check_act(const struct dw_act *act, struct dw_error *error)
+{
+    if (!act->when || !is_day(act->when) || strlen(act->when) > 40)
+        return dw_error__set(error, DW_ERR_INPUT, "a step needs its time, as 2026-03-31T14:05:00Z");
+    dw_err err = dw_ledger__text_ok("the time", act->when, 40, error);
+    if (!err)
+        err = dw_ledger__text_ok("the name", act->who, 200, error);
+    return err ? err : dw_ledger__text_ok("the note", act->note, 1000, error);
+}
+
+dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
+                        struct dw_error *error)
+{
+    dw_err err = check_act(act, error);
+    if (!err)
+        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+    if (err)
+        return err;
+    err = enter_step(ledger, act, what, 0, error);
+    return err ? dw_ledger__end(ledger, err, NULL, error) : DW_OK;
+}
+
+dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error)
+{
+    if (!err)
+        err = dw_sql__exec(ledger, "COMMIT", error);
+    if (err)
+        sqlite3_exec(ledger->db, "ROLLBACK", NULL, NULL, NULL);
+    if (step)
+        *step = err ? 0 : ledger->step;
+    ledger->step = 0;
+    return err;
+}
+
+/* Puts back what each move of the step changed, newest first. A piece that the step brought is
+ * void afterwards: its row stays, its number is free again. */
+static dw_err reverse_moves(struct dw_ledger *ledger, int64_t undone, struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              "SELECT piece, coalesce(from_state, 'void'), from_measured,"
+                              " from_plan, from_place FROM moves WHERE step = ? ORDER BY id DESC",
+                              "i", undone);
+    bool row = true;
+    while (!err) {
+        err = dw_sql__next(ledger, stmt, &row, error);
+        if (err || !row)
+            break;
+        err = dw_sql__run(
+            ledger, NULL, error,
+            "UPDATE pieces SET state = ?, measured = ?, plan = ?, place = ?"
+            " WHERE id = ?",
+            "tnnti", (const char *)sqlite3_column_text(stmt, 1),
+            (int64_t)sqlite3_column_int64(stmt, 2), (int64_t)sqlite3_column_int64(stmt, 3),
+            (const char *)sqlite3_column_text(stmt, 4), (int64_t)sqlite3_column_int64(stmt, 0));
+    }
+    sqlite3_finalize(stmt);
+    return err;
+}
+
+/* The last step that is neither an undo nor undone; 0 = none. That a material is known stays. */
+static dw_err last_step(struct dw_ledger *ledger, int64_t *last, struct dw_error *error)
+{
+    return dw_sql__int(ledger, last, 0, error,
+                       "SELECT id FROM steps AS s WHERE what NOT IN ('undo', 'material')"
+                       " AND NOT EXISTS"
+                       " (SELECT 1 FROM steps WHERE undoes = s.id) ORDER BY id DESC LIMIT 1",
+                       "");
+}
+
+dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
+                      int64_t *undone, int64_t *step, struct dw_error *error)
+{
+    int64_t last = 0;
+    dw_err err = check_act(act, error);
+    if (!err)
+        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+    if (err)
+        return err;
+    err = last_step(ledger, &last, error);
+    if (!err && last == 0)
+        err = dw_error__set(error, DW_ERR_STATE, "there is no step to undo");
+    if (!err && expect != 0 && expect != last)
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "step %lld can't be undone: the last one in force is step %lld",
+                            (long long)expect, (long long)last);
+    if (!err)
+        err = enter_step(ledger, act, "undo", last, error);
+    if (!err)
+        err = reverse_moves(ledger, last, error);
+    if (!err && undone)
+        *undone = last;
+    return dw_ledger__end(ledger, err, step, error);
+}
