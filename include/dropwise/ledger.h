@@ -217,7 +217,7 @@ dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int
                          int64_t *step, struct dw_error *error);
 
 /* What else came off a bar than the pieces of its layout. */
-struct dw_loose {
+struct dw_off {
     dw_length length;
     bool keep; /* an offcut for the shelf, else scrap */
     dw_money value;
@@ -232,7 +232,7 @@ struct dw_cut {
     int64_t n_done;     /* good pieces, from the datum end */
     dw_length trim;     /* squaring trims taken */
     size_t n_loose;
-    const struct dw_loose *loose; /* length n_loose */
+    const struct dw_off *loose; /* length n_loose */
 };
 /* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar is entered as bought.
  * place: where the offcuts are put, NULL = not said. */

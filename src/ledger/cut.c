@@ -189,7 +189,7 @@ static dw_err count_done(struct dw_ledger *ledger, const struct bar *bar, int64_
 
 /* One length that came off besides the layout's pieces; an offcut keeps owner and mark. */
 static dw_err book_loose(struct dw_ledger *ledger, const struct dw_act *act, const struct bar *bar,
-                         int64_t parent, const struct dw_loose *loose, const char *place,
+                         int64_t parent, const struct dw_off *loose, const char *place,
                          struct account *account, struct dw_error *error)
 {
     dw_length *to = loose->keep ? &account->kept : &account->scrap;
@@ -260,9 +260,9 @@ static dw_err book_cut(struct dw_ledger *ledger, const struct dw_act *act, const
                        const struct dw_cut *cut, const char *place, struct dw_error *error)
 {
     struct dw_piece_row piece;
-    struct dw_loose rest = {
+    struct dw_off rest = {
         .length = bar->leftover, .keep = bar->kept, .value = bar->left_value, .far = bar->left_far};
-    const struct dw_loose *loose = cut ? cut->loose : &rest;
+    const struct dw_off *loose = cut ? cut->loose : &rest;
     size_t n_loose = cut ? cut->n_loose : 1;
     struct account account = {.trim = cut ? cut->trim : bar->trim};
     dw_err err = account.trim < 0 || (cut && cut->n_done < 0)

@@ -372,7 +372,7 @@ static void test_miscut_books_what_happened(void **state)
     add(shop, "B7", 6000 * MM);
     make_plan(shop, "B7", 6000 * MM);
     int64_t plan = hold(shop, 0);
-    struct dw_loose loose[] = {
+    struct dw_off loose[] = {
         {.length = 700 * MM, .keep = true, .far = DW_END_SAWN, .remark = "spoiled leg"},
         {.length = 4086 * MM, .keep = true, .far = DW_END_SAWN}};
     struct dw_cut cut = {.n_done = 1, .trim = 10 * MM, .n_loose = 2, .loose = loose};
@@ -411,7 +411,7 @@ static void test_measure_and_wrong_bar(void **state)
     OK(dw_ledger_measure(shop->ledger, &act, plan, 1, 5990 * MM, &step, &shop->error));
     REFUSED(DW_ERR_STATE, "not as long as planned",
             dw_ledger_cut(shop->ledger, &act, plan, 1, NULL, NULL, NULL, &shop->error));
-    struct dw_loose rest = {.length = 86 * MM};
+    struct dw_off rest = {.length = 86 * MM};
     struct dw_cut cut = {
         .number = "B8", .n_done = 2, .trim = 10 * MM, .n_loose = 1, .loose = &rest};
     OK(dw_ledger_cut(shop->ledger, &act, plan, 2, &cut, NULL, NULL, &shop->error));
