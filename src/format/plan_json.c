@@ -1,0 +1,111 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "format/plan_json.h"
+
+static const char *const status_words[] = {"optimal", "within", "stopped", "infeasible"};
+static const char *const proof_words[] = {"none", "duals", "search"};
+static const char *const use_words[] = {"part", "post", "surplus", "bend end"};
+static const char *const rest_words[] = {"none", "scrap", "kept"};
+
+#define ANY            INT64_MIN, INT64_MAX, NULL, 0
+#define FROM(least)    least, INT64_MAX, NULL, 0
+#define WITHIN(lo, hi) lo, hi, NULL, 0
+#define ONE_OF(words)  0, 0, words, DW_COUNT(words)
+#define TABLE(members)                                                                             \
+    {                                                                                              \
+        members, DW_COUNT(members)                                                                 \
+    }
+
+#define AT(member) offsetof(struct dw_plan, member)
+static const struct dw_member plan_members[] = {
+    {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
+    {"bound", DW_VALUE_MONEY, AT(bound), ANY},
+};
+const struct dw_member_table dw_plan__members = TABLE(plan_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_totals, member)
+static const struct dw_member totals_members[] = {
+    {"bars", DW_VALUE_MONEY, AT(bars), ANY},
+    {"taken", DW_VALUE_MONEY, AT(taken), ANY},
+    {"cuts", DW_VALUE_MONEY, AT(cuts), ANY},
+    {"kept", DW_VALUE_MONEY, AT(kept), ANY},
+    {"posts", DW_VALUE_MONEY, AT(posts), ANY},
+    {"value", DW_VALUE_MONEY, AT(value), ANY},
+    {"bar count", DW_VALUE_INTEGER, AT(n_bars), FROM(0)},
+    {"cut count", DW_VALUE_INTEGER, AT(n_cuts), FROM(0)},
+    {"kept count", DW_VALUE_INTEGER, AT(n_kept), FROM(0)},
+    {"length in", DW_VALUE_LENGTH, AT(in), FROM(0)},
+    {"length in parts", DW_VALUE_LENGTH, AT(in_parts), FROM(0)},
+    {"length in posts", DW_VALUE_LENGTH, AT(in_posts), FROM(0)},
+    {"length in kept", DW_VALUE_LENGTH, AT(in_kept), FROM(0)},
+    {"length in scrap", DW_VALUE_LENGTH, AT(in_scrap), FROM(0)},
+    {"length in trim", DW_VALUE_LENGTH, AT(in_trim), FROM(0)},
+    {"length in chips", DW_VALUE_LENGTH, AT(in_chips), FROM(0)},
+};
+const struct dw_member_table dw_totals__members = TABLE(totals_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_take, member)
+static const struct dw_member take_members[] = {
+    {"supply", DW_VALUE_SUPPLY, AT(supply), ANY},
+    {"used", DW_VALUE_INTEGER, AT(used), WITHIN(0, DW_MAX_PIECES)},
+    {"bought", DW_VALUE_INTEGER, AT(bought), FROM(0)},
+    {"money", DW_VALUE_MONEY, AT(money), ANY},
+};
+const struct dw_member_table dw_take__members = TABLE(take_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_layout, member)
+static const struct dw_member layout_members[] = {
+    {"supply", DW_VALUE_SUPPLY, AT(supply), ANY},
+    {"group", DW_VALUE_GROUP, AT(group), ANY},
+    {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
+    {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(rest_words)},
+    {"leftover", DW_VALUE_LENGTH, AT(leftover), WITHIN(0, DW_LENGTH_MAX)},
+};
+const struct dw_member_table dw_layout__members = TABLE(layout_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_piece, member)
+static const struct dw_member piece_members[] = {
+    {"use", DW_VALUE_WORD, AT(use), ONE_OF(use_words)},
+    {"part", DW_VALUE_PART, AT(part), ANY},
+    {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
+    {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
+};
+const struct dw_member_table dw_piece__members = TABLE(piece_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_group, member)
+static const struct dw_member group_members[] = {
+    {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
+    {"proof", DW_VALUE_WORD, AT(proof), ONE_OF(proof_words)},
+    {"value", DW_VALUE_MONEY, AT(value), ANY},
+    {"bound", DW_VALUE_MONEY, AT(bound), ANY},
+    {"method", DW_VALUE_TEXT, AT(method), ANY},
+    {"work", DW_VALUE_INTEGER, AT(work), FROM(0)},
+};
+const struct dw_member_table dw_group__members = TABLE(group_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_certificate, member)
+static const struct dw_member certificate_members[] = {
+    {"scale", DW_VALUE_INTEGER, AT(scale), FROM(0)},
+    {"bound", DW_VALUE_MONEY, AT(bound), ANY},
+};
+const struct dw_member_table dw_certificate__members = TABLE(certificate_members);
+#undef AT
+
+static const struct dw_member dual_members[] = {
+    {"part", DW_VALUE_PART, offsetof(struct dw_dual, part), ANY},
+    {"dual", DW_VALUE_INTEGER, offsetof(struct dw_dual, dual), FROM(0)},
+};
+const struct dw_member_table dw_dual__members = TABLE(dual_members);
+
+#define AT(member) offsetof(struct dw_shortage, member)
+static const struct dw_member shortage_members[] = {
+    {"part", DW_VALUE_PART, AT(part), ANY},
+    {"missing", DW_VALUE_INTEGER, AT(missing), WITHIN(1, DW_MAX_PIECES)},
+    {"never", DW_VALUE_YES, AT(never), ANY},
+};
+const struct dw_member_table dw_shortage__members = TABLE(shortage_members);

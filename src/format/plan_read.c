@@ -1,0 +1,534 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A plan out of its JSON document. What it says is taken as it is; whether it is right is for
+ * dw_plan_check to say. Indices are checked here, so that nothing points outside the job. */
+#include "format/format.h"
+#include "format/plan_json.h"
+#include "format/tree.h"
+
+#include <inttypes.h>
+#include <jansson.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct plan_reader {
+    const struct dw_job *job;
+    struct dw_plan *plan;
+    const char *file;
+    struct dw_error *error;
+};
+
+/* Where a value stands in the document: a JSON pointer (RFC 6901), innermost last. */
+struct pointer {
+    const struct pointer *above; /* NULL at the top */
+    const char *name;            /* NULL: an index */
+    size_t index;
+};
+
+static void print_pointer(struct dw_buf *buf, const struct pointer *at)
+{
+    if (!at)
+        return;
+    print_pointer(buf, at->above);
+    if (at->name)
+        dw_buf__format(buf, "/%s", at->name);
+    else
+        dw_buf__format(buf, "/%zu", at->index);
+}
+
+__attribute__((format(printf, 3, 4))) static bool
+refuse(struct plan_reader *r, const struct pointer *at, const char *format, ...)
+{
+    char text[384];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    struct dw_buf buf = {0};
+    print_pointer(&buf, at);
+    char *pointer = dw_buf__take(&buf);
+    if (!pointer)
+        dw_error__nomem(r->error);
+    else
+        dw_error__at(r->error, DW_ERR_INPUT, r->file, 0, 0, "%s: %s", *pointer ? pointer : "/",
+                     text);
+    free(pointer);
+    return false;
+}
+
+static void *room(struct plan_reader *r, size_t count, size_t size)
+{
+    void *made = dw_plan_alloc(r->plan, count, size);
+    if (!made)
+        dw_error__nomem(r->error);
+    return made;
+}
+
+/* --- values ------------------------------------------------------------------------------------
+ */
+
+/* A string of digits, canonical: what the writer puts for numbers beyond DW_SAFE_INTEGER. */
+static bool digits_to_integer(const char *text, int64_t *out)
+{
+    const char *digit = text + (*text == '-');
+    int64_t value = 0;
+    if (*digit == '\0' || (*digit == '0' && (digit[1] || digit != text)))
+        return false;
+    for (; *digit; digit++) {
+        if (*digit < '0' || *digit > '9' || !dw_mul__i64(value, 10, &value))
+            return false;
+        int64_t one = *digit - '0';
+        if (!(*text == '-' ? dw_sub__i64(value, one, &value) : dw_add__i64(value, one, &value)))
+            return false;
+    }
+    *out = value;
+    return true;
+}
+
+static bool read_integer(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                         int64_t least, int64_t most, int64_t *out)
+{
+    int64_t number = 0;
+    if (json_is_integer(value))
+        number = json_integer_value(value);
+    else if (!json_is_string(value) || !digits_to_integer(json_string_value(value), &number))
+        return refuse(r, at, "a whole number is wanted");
+    if (number < least || number > most)
+        return refuse(r, at, "%" PRId64 " is out of range; %" PRId64 " to %" PRId64 " is possible",
+                      number, least, most);
+    *out = number;
+    return true;
+}
+
+/* Exactly the named members: an object with others is of another kind or a newer version. */
+static bool check_members(struct plan_reader *r, const struct pointer *at, const json_t *object,
+                          const char *const *names, size_t n)
+{
+    if (!json_is_object(object))
+        return refuse(r, at, "an object is wanted");
+    for (size_t i = 0; i < n; i++)
+        if (!json_object_get(object, names[i]))
+            return refuse(r, at, "member `%s` is missing", names[i]);
+    const char *key = NULL;
+    json_t *value = NULL;
+    json_object_foreach((json_t *)object, key, value)
+    {
+        bool known = false;
+        for (size_t i = 0; i < n && !known; i++)
+            known = strcmp(key, names[i]) == 0;
+        if (!known)
+            return refuse(r, at, "member `%.60s` is not known", key);
+    }
+    return true;
+}
+
+static bool read_length(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                        const struct dw_member *member, dw_length *out)
+{
+    static const char *const names[] = {"nm", "text"};
+    if (!check_members(r, at, value, names, DW_COUNT(names)))
+        return false;
+    struct pointer nm = {at, "nm", 0};
+    struct pointer text = {at, "text", 0};
+    if (!json_is_string(json_object_get(value, "text")))
+        return refuse(r, &text, "a string is wanted");
+    return read_integer(r, &nm, json_object_get(value, "nm"), member->least, member->most, out);
+}
+
+/* "-12.3450": digits, a point, two to four decimals. */
+static bool read_money(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                       dw_money *out)
+{
+    const char *text = json_is_string(value) ? json_string_value(value) : "";
+    const char *digit = text + (*text == '-');
+    const char *point = strchr(text, '.');
+    size_t whole = strspn(digit, "0123456789");
+    size_t decimals = point ? strspn(point + 1, "0123456789") : 0;
+    if (whole == 0 || whole > 18 || digit + whole != point || decimals < 2 || decimals > 4 ||
+        point[1 + decimals] || (digit[0] == '0' && whole > 1))
+        return refuse(r, at, "an amount is wanted, a string with two to four decimals: \"12.50\"");
+    int64_t amount = 0;
+    bool good = true;
+    for (const char *c = digit; *c && good; c++)
+        if (*c != '.')
+            good = dw_mul__i64(amount, 10, &amount) && dw_add__i64(amount, *c - '0', &amount);
+    for (size_t i = decimals; i < 4 && good; i++)
+        good = dw_mul__i64(amount, 10, &amount);
+    if (!good)
+        return refuse(r, at, "the amount is out of range");
+    *out = *text == '-' ? -amount : amount;
+    return true;
+}
+
+static bool read_word(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      const struct dw_member *member, unsigned *out)
+{
+    const char *text = json_is_string(value) ? json_string_value(value) : "";
+    for (size_t i = 0; i < member->n_words; i++) {
+        if (strcmp(text, member->words[i]) == 0) {
+            *out = (unsigned)i;
+            return true;
+        }
+    }
+    struct dw_buf buf = {0};
+    for (size_t i = 0; i < member->n_words; i++)
+        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", member->words[i]);
+    char *list = dw_buf__take(&buf);
+    refuse(r, at, "one of %s is wanted", list ? list : "its words");
+    free(list);
+    return false;
+}
+
+/* Texts reach terminals: no control characters. */
+static bool read_text(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      const char **out)
+{
+    *out = NULL;
+    if (json_is_null(value))
+        return true;
+    if (!json_is_string(value))
+        return refuse(r, at, "a string or null is wanted");
+    size_t n = json_string_length(value);
+    const char *text = json_string_value(value);
+    for (size_t i = 0; i < n; i++)
+        if ((unsigned char)text[i] < 0x20 || text[i] == 0x7F)
+            return refuse(r, at, "control characters are not allowed");
+    char *copy = room(r, n + 1, 1);
+    if (copy)
+        memcpy(copy, text, n + 1);
+    *out = copy;
+    return copy != NULL;
+}
+
+static bool read_index(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                       size_t count, const char *what, size_t *out)
+{
+    int64_t index = 0;
+    if (!read_integer(r, at, value, INT64_MIN, INT64_MAX, &index))
+        return false;
+    if (index < 0 || (uint64_t)index >= count)
+        return refuse(r, at, "no %s has index %" PRId64 "; there are %zu: made for another job?",
+                      what, index, count);
+    *out = (size_t)index;
+    return true;
+}
+
+/* An index with the name that the job has for it: a plan of another job shows at once. */
+static bool read_reference(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                           enum dw_value_kind kind, size_t *out)
+{
+    const struct dw_job *job = r->job;
+    bool part = kind == DW_VALUE_PART;
+    bool supply = kind == DW_VALUE_SUPPLY;
+    const char *const names[] = {"index", part ? "label" : "id"};
+    const char *what = part ? "part" : supply ? "supply" : "material";
+    size_t count = part ? job->n_parts : supply ? job->n_supplies : job->n_materials;
+    if (!check_members(r, at, value, names, DW_COUNT(names)))
+        return false;
+    struct pointer at_index = {at, names[0], 0};
+    struct pointer at_name = {at, names[1], 0};
+    if (!read_index(r, &at_index, json_object_get(value, names[0]), count, what, out))
+        return false;
+    const char *wanted = part     ? job->parts[*out].label
+                         : supply ? job->supplies[*out].id
+                                  : job->materials[*out].id;
+    const json_t *name = json_object_get(value, names[1]);
+    const char *given = json_is_string(name) ? json_string_value(name) : NULL;
+    if ((!given && !json_is_null(name)) ||
+        (given ? !wanted || strcmp(given, wanted) != 0 : !!wanted))
+        return refuse(r, &at_name, "%s %zu of the job is `%.60s`: made for another job?", what,
+                      *out, wanted ? wanted : "");
+    return true;
+}
+
+static bool read_member(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                        const struct dw_member *member, void *out)
+{
+    switch (member->kind) {
+    case DW_VALUE_INTEGER:
+        return read_integer(r, at, value, member->least, member->most, out);
+    case DW_VALUE_LENGTH:
+        return read_length(r, at, value, member, out);
+    case DW_VALUE_MONEY:
+        return read_money(r, at, value, out);
+    case DW_VALUE_WORD:
+        return read_word(r, at, value, member, out);
+    case DW_VALUE_TEXT:
+        return read_text(r, at, value, out);
+    case DW_VALUE_YES:
+        *(bool *)out = json_is_true(value);
+        return json_is_boolean(value) || refuse(r, at, "true or false is wanted");
+    case DW_VALUE_GROUP:
+        return read_index(r, at, value, r->plan->n_groups, "group", out);
+    default:
+        *(size_t *)out = DW_NONE;
+        if (member->kind == DW_VALUE_PART && json_is_null(value))
+            return true;
+        return read_reference(r, at, value, member->kind, out);
+    }
+}
+
+#define MEMBER_MAX 24 /* members of an object */
+
+/* The members of the table and, beside them, those in `more`, which the caller reads. */
+static bool read_object(struct plan_reader *r, const struct pointer *at, const json_t *object,
+                        const struct dw_member_table *table, const char *const *more, size_t n_more,
+                        void *row)
+{
+    const char *names[MEMBER_MAX];
+    for (size_t i = 0; i < table->n; i++)
+        names[i] = table->members[i].name;
+    for (size_t i = 0; i < n_more; i++)
+        names[table->n + i] = more[i];
+    bool good = check_members(r, at, object, names, table->n + n_more);
+    for (size_t i = 0; i < table->n && good; i++) {
+        const struct dw_member *member = &table->members[i];
+        struct pointer below = {at, member->name, 0};
+        good = read_member(r, &below, json_object_get(object, member->name), member,
+                           (char *)row + member->offset);
+    }
+    return good;
+}
+
+/* --- arrays -------------------------------------------------------------------------------------
+ */
+
+typedef bool read_row(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      void *row);
+
+static bool read_array(struct plan_reader *r, const struct pointer *above, const json_t *object,
+                       const char *name, size_t size, read_row *read, void **rows, size_t *n)
+{
+    struct pointer at = {above, name, 0};
+    const json_t *array = json_object_get(object, name);
+    if (!json_is_array(array))
+        return refuse(r, &at, "an array is wanted");
+    size_t count = json_array_size(array);
+    *rows = room(r, count, size);
+    bool good = *rows != NULL;
+    for (size_t i = 0; i < count && good; i++) {
+        struct pointer below = {&at, NULL, i};
+        good = read(r, &below, json_array_get(array, i), (char *)*rows + i * size);
+    }
+    *n = good ? count : 0;
+    return good;
+}
+
+static bool read_take(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      void *row)
+{
+    return read_object(r, at, value, &dw_take__members, NULL, 0, row);
+}
+
+static bool read_piece(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                       void *row)
+{
+    struct dw_piece *piece = row;
+    if (!read_object(r, at, value, &dw_piece__members, NULL, 0, piece))
+        return false;
+    if ((piece->part == DW_NONE) != (piece->use == DW_USE_BEND_END))
+        return refuse(r, at, "a bend end has no part, any other piece has one");
+    return true;
+}
+
+static bool read_layout(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                        void *row)
+{
+    static const char *const more[] = {"pieces"};
+    struct dw_layout *layout = row;
+    void *pieces = NULL;
+    if (!read_object(r, at, value, &dw_layout__members, more, DW_COUNT(more), layout) ||
+        !read_array(r, at, value, "pieces", sizeof(struct dw_piece), read_piece, &pieces,
+                    &layout->n_pieces))
+        return false;
+    layout->pieces = pieces;
+    return layout->n_pieces > 0 || refuse(r, at, "a layout has at least one piece");
+}
+
+static bool read_material(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                          void *row)
+{
+    return read_reference(r, at, value, DW_VALUE_MATERIAL, row);
+}
+
+static bool read_dual(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      void *row)
+{
+    struct dw_dual *dual = row;
+    if (!read_object(r, at, value, &dw_dual__members, NULL, 0, dual))
+        return false;
+    return dual->part != DW_NONE || refuse(r, at, "a dual belongs to a part");
+}
+
+static bool read_shortage(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                          void *row)
+{
+    struct dw_shortage *shortage = row;
+    if (!read_object(r, at, value, &dw_shortage__members, NULL, 0, shortage))
+        return false;
+    return shortage->part != DW_NONE || refuse(r, at, "a shortage is of a part");
+}
+
+static bool read_certificate(struct plan_reader *r, const struct pointer *above,
+                             const json_t *object, struct dw_certificate *certificate)
+{
+    static const char *const more[] = {"duals"};
+    struct pointer at = {above, "certificate", 0};
+    const json_t *value = json_object_get(object, "certificate");
+    void *rows = NULL;
+    size_t n = 0;
+    if (!read_object(r, &at, value, &dw_certificate__members, more, DW_COUNT(more), certificate) ||
+        !read_array(r, &at, value, "duals", sizeof(struct dw_dual), read_dual, &rows, &n))
+        return false;
+    size_t *parts = room(r, n, sizeof *parts);
+    int64_t *duals = room(r, n, sizeof *duals);
+    if (!parts || !duals)
+        return false;
+    const struct dw_dual *dual = rows;
+    for (size_t i = 0; i < n; i++) {
+        parts[i] = dual[i].part;
+        duals[i] = dual[i].dual;
+    }
+    certificate->parts = parts;
+    certificate->duals = duals;
+    certificate->n_duals = n;
+    return true;
+}
+
+static bool read_group(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                       void *row)
+{
+    static const char *const more[] = {"materials", "certificate", "shortages"};
+    struct dw_group *group = row;
+    void *materials = NULL, *shortages = NULL;
+    if (!read_object(r, at, value, &dw_group__members, more, DW_COUNT(more), group) ||
+        !read_array(r, at, value, "materials", sizeof(size_t), read_material, &materials,
+                    &group->n_materials) ||
+        !read_certificate(r, at, value, &group->certificate) ||
+        !read_array(r, at, value, "shortages", sizeof(struct dw_shortage), read_shortage,
+                    &shortages, &group->n_shortages))
+        return false;
+    group->materials = materials;
+    group->shortages = shortages;
+    return true;
+}
+
+/* --- the document
+ * --------------------------------------------------------------------------------- */
+
+static bool read_digest(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                        uint64_t *out)
+{
+    const char *text = json_is_string(value) ? json_string_value(value) : "";
+    if (strlen(text) != 16 || strspn(text, "0123456789abcdef") != 16)
+        return refuse(r, at, "16 hexadecimal digits in lower case are wanted");
+    *out = strtoull(text, NULL, 16);
+    return true;
+}
+
+static bool read_job(struct plan_reader *r, const json_t *root)
+{
+    static const char *const names[] = {"name", "digest", "currency"};
+    struct pointer at = {NULL, "job", 0};
+    struct pointer digest = {&at, "digest", 0};
+    struct pointer currency = {&at, "currency", 0};
+    struct pointer name = {&at, "name", 0};
+    const json_t *object = json_object_get(root, "job");
+    if (!check_members(r, &at, object, names, DW_COUNT(names)))
+        return false;
+    const json_t *code = json_object_get(object, "currency");
+    const char *ignored = NULL;
+    if (!json_is_string(code) || strcmp(json_string_value(code), r->job->currency) != 0)
+        return refuse(r, &currency, "the job's money is in %s: made for another job?",
+                      r->job->currency);
+    return read_text(r, &name, json_object_get(object, "name"), &ignored) &&
+           read_digest(r, &digest, json_object_get(object, "digest"), &r->plan->job_digest);
+}
+
+/* Refused first: a document of another kind has none of the members that are looked for. */
+static bool check_kind(struct plan_reader *r, const json_t *root)
+{
+    const json_t *format = json_object_get(root, "format");
+    const json_t *version = json_object_get(root, "version");
+    dw_err err = DW_OK;
+    if (!json_is_string(format) || strcmp(json_string_value(format), DW_PLAN_FORMAT) != 0)
+        err = dw_error__at(r->error, DW_ERR_SCHEMA, r->file, 0, 0,
+                           "/format: this is no plan; a plan says \"format\": \"" DW_PLAN_FORMAT
+                           "\"");
+    else if (!json_is_integer(version) || json_integer_value(version) != DW_PLAN_VERSION)
+        err =
+            dw_error__at(r->error, DW_ERR_SCHEMA, r->file, 0, 0,
+                         "/version: this program reads version %d of plans only", DW_PLAN_VERSION);
+    return err == DW_OK;
+}
+
+static bool read_plan(struct plan_reader *r, const json_t *root)
+{
+    static const char *const more[] = {"format", "version", "job",   "totals",
+                                       "takes",  "layouts", "groups"};
+    struct dw_plan *plan = r->plan;
+    struct pointer totals = {NULL, "totals", 0};
+    void *groups = NULL, *layouts = NULL, *takes = NULL;
+    if (!check_kind(r, root) ||
+        !read_object(r, NULL, root, &dw_plan__members, more, DW_COUNT(more), plan) ||
+        !read_job(r, root) ||
+        !read_object(r, &totals, json_object_get(root, "totals"), &dw_totals__members, NULL, 0,
+                     &plan->totals) ||
+        !read_array(r, NULL, root, "groups", sizeof(struct dw_group), read_group, &groups,
+                    &plan->n_groups) ||
+        !read_array(r, NULL, root, "layouts", sizeof(struct dw_layout), read_layout, &layouts,
+                    &plan->n_layouts) ||
+        !read_array(r, NULL, root, "takes", sizeof(struct dw_take), read_take, &takes,
+                    &plan->n_takes))
+        return false;
+    plan->groups = groups;
+    plan->layouts = layouts;
+    plan->takes = takes;
+    return true;
+}
+
+static json_t *parse_text(const char *text, size_t n, const char *name, struct dw_error *error)
+{
+    json_error_t found;
+    json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &found);
+    if (root)
+        return root;
+    if (json_error_code(&found) == json_error_out_of_memory)
+        dw_error__nomem(error);
+    else
+        dw_error__at(error, DW_ERR_SYNTAX, name, found.line > 0 ? found.line : 0,
+                     found.column > 0 ? found.column : 0, "not well-formed JSON: %s", found.text);
+    return NULL;
+}
+
+dw_err dw_plan_from_json(const char *text, size_t n, const char *name, const struct dw_job *job,
+                         struct dw_plan **out, struct dw_error *error)
+{
+    *out = NULL;
+    struct dw_error first = {0};
+    struct plan_reader r = {.job = job, .file = name, .error = &first};
+    if (n > DW_FILE_LIMIT)
+        return dw_error__at(error, DW_ERR_LIMIT, name, 0, 0,
+                            "the plan is larger than the limit of %zu bytes", DW_FILE_LIMIT);
+    json_t *root = parse_text(text, n, name, &first);
+    if (root && dw_plan_new(&r.plan, &first) == DW_OK && read_plan(&r, root))
+        *out = r.plan;
+    else
+        dw_plan_free(r.plan);
+    json_decref(root);
+    return *out ? DW_OK
+                : dw_error__at(error, first.code, first.file, first.line, first.column, "%s",
+                               first.text);
+}
+
+dw_err dw_plan_read(const char *path, const struct dw_job *job, struct dw_plan **out,
+                    struct dw_error *error)
+{
+    *out = NULL;
+    char *text = NULL;
+    size_t n = 0;
+    dw_err err = dw_file__read(path, DW_FILE_LIMIT, &text, &n, error);
+    if (err == DW_OK)
+        err = dw_plan_from_json(text, n, path, job, out, error);
+    free(text);
+    return err;
+}
