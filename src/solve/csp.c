@@ -7,6 +7,7 @@
 #include "solve/csp_core.h"
 #include "solve/csp_fill.h"
 #include "solve/csp_greedy.h"
+#include "solve/csp_root.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -60,16 +61,20 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
+enum { QUICK_TRIES = 4, LONG_TRIES = 256 };
+
 static void run(struct dw_csp__state *state)
 {
     dw_csp__bound(state);
     dw_csp__greedy(state);
-    while (!dw_csp__closed(state) && dw_csp__go(state)) {
-        int64_t bars = state->bound;
-        if (dw_csp__fill(state, bars, 64))
+    if (dw_csp__closed(state) || dw_csp__fill(state, state->bound, QUICK_TRIES))
+        return;
+    struct dw_csp__root root = {0};
+    dw_csp__root(state, &root);
+    for (int64_t bars = state->bound; bars < state->bars && dw_csp__go(state); bars++)
+        if (dw_csp__fill(state, bars, LONG_TRIES))
             break;
-        break;
-    }
+    dw_csp__root_free(&root);
 }
 
 /* --- answer --------------------------------------------------------------------------------- */

@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/knap_inner.h"
+
+#include <stdlib.h>
+
+enum { DENSE_TABLE = 40000000 }; /* numbers, four bytes each */
+
+struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, const int64_t *demand)
+{
+    struct dw_knap *knap = calloc(1, sizeof *knap);
+    if (!knap)
+        return NULL;
+    knap->capacity = capacity;
+    knap->n = n;
+    knap->size = size;
+    knap->top = malloc((n + 1) * sizeof *knap->top);
+    knap->items = malloc((n + 1) * sizeof *knap->items);
+    knap->order = malloc((n + 1) * sizeof *knap->order);
+    knap->count = malloc((n + 1) * sizeof *knap->count);
+    bool dense = capacity < DENSE_TABLE / ((int64_t)n + 1);
+    if (dense) {
+        knap->cells = (size_t)capacity + 1;
+        knap->table = malloc((n + 1) * knap->cells * sizeof *knap->table);
+    }
+    if (!knap->top || !knap->items || !knap->order || !knap->count || (dense && !knap->table)) {
+        dw_knap__free(knap);
+        return NULL;
+    }
+    for (size_t i = 0; i < n; i++) {
+        int64_t fit = capacity / size[i];
+        knap->top[i] = fit < demand[i] ? fit : demand[i];
+    }
+    return knap;
+}
+
+void dw_knap__free(struct dw_knap *knap)
+{
+    if (!knap)
+        return;
+    free(knap->top);
+    free(knap->items);
+    free(knap->order);
+    free(knap->count);
+    free(knap->table);
+    dw_csp__list_free(&knap->found);
+    free(knap);
+}
+
+int64_t dw_knap__most(const struct dw_knap *knap)
+{
+    if (knap->table)
+        return INT64_C(1) << 30;
+    int64_t most = (INT64_C(1) << 62) / knap->capacity;
+    if (most > INT64_C(1) << 40)
+        return INT64_C(1) << 40;
+    return most < 1 << 24 ? 0 : most;
+}
+
+int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,
+                       int64_t least)
+{
+    knap->value = value;
+    if (!knap->table)
+        return dw_knap__search(knap, state, least);
+    int64_t best = dw_knap__dense(knap, state);
+    return best < 0 || best > least ? best : least;
+}
+
+bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_csp__list *list)
+{
+    if (knap->table)
+        return dw_knap__dense_layouts(knap, least, most, list);
+    const struct dw_csp__list *found = &knap->found;
+    for (size_t k = found->n; k > 0 && most > 0; k--, most--) {
+        const struct dw_csp__cut *cut = &found->cuts[k - 1];
+        int64_t sum = 0;
+        for (size_t i = 0; i < cut->n; i++) {
+            const struct dw_csp_item *item = &found->items[cut->first + i];
+            sum += knap->value[item->type] * item->count;
+        }
+        if (sum > least && !dw_csp__list_add(list, 1, found->items + cut->first, cut->n))
+            return false;
+    }
+    return true;
+}

@@ -1,0 +1,32 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The two methods behind knap.h. */
+#ifndef DW_SOLVE_KNAP_INNER_H
+#define DW_SOLVE_KNAP_INNER_H
+
+#include "solve/knap.h"
+
+struct dw_knap {
+    int64_t capacity;
+    size_t n;
+    const int64_t *size; /* borrowed */
+    int64_t *top;        /* length n: copies that fit and are asked for */
+    const int64_t *value;
+
+    /* Dense: row j [t] = best of the first j types within length t; n + 1 rows of cells. NULL when
+     * by branch and bound. */
+    int32_t *table;
+    size_t cells; /* capacity + 1 */
+
+    /* Branch and bound. */
+    size_t *order;             /* length n: by value a length, best first */
+    int64_t *count;            /* length n: copies in the layout at hand, in that order */
+    struct dw_csp__list found; /* improving layouts, the last is the best */
+    struct dw_csp_item *items; /* scratch, length n */
+};
+
+int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state);
+bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
+                            struct dw_csp__list *list);
+int64_t dw_knap__search(struct dw_knap *knap, struct dw_csp__state *state, int64_t least);
+
+#endif
