@@ -10,8 +10,11 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+/* A path that leads nowhere is the caller's mistake, all else is a failure. */
 static dw_err io_error(struct dw_error *error, const char *path, const char *what)
 {
+    if (errno == ENOENT || errno == ENOTDIR)
+        return dw_error__at(error, DW_ERR_NOTFOUND, path, 0, 0, "%s: %s", what, strerror(errno));
     return dw_error__at(error, DW_ERR_IO, path, 0, 0, "%s: %s", what, strerror(errno));
 }
 
