@@ -12,11 +12,12 @@ extern "C" {
 /* X(type, name, default, least, most, help): the one list that the settings, their defaults, their
  * checks, the command's options, its help and the manual come from. */
 #define DW_SETTING_LIST(X)                                                                         \
-    X(int64_t, time_ms, 30000, 0, INT64_C(86400000), "stop after so many milliseconds; 0 = never") \
+    X(int64_t, time_ms, 30000, 0, INT64_C(86400000),                                               \
+      "stop after so long with the best plan so far; 0 = never")                                   \
     X(int64_t, work, 0, 0, INT64_MAX, "stop after so much work (repeatable); 0 = never")           \
     X(int64_t, threads, 0, 0, 256, "groups solved side by side; 0 = one a processor")              \
-    X(int64_t, greedy, 0, 0, 1, "1 = greedy plan only")                                            \
-    X(int64_t, few_layouts_ppm, 0, 0, 1000000, "money to give up for fewer layouts, in millionths")
+    X(int64_t, greedy, 0, 0, 1, "be content with the greedy plan")                                 \
+    X(int64_t, few_layouts_ppm, 0, 0, 1000000, "money to give up for fewer layouts")
 
 struct dw_settings {
 #define DW_SETTING_FIELD(type, name, def, least, most, help) type name;
