@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The use cases, written once for every face of the program: load, outline, plan, verify, cure.
+ *
+ * A face (command line, browser page) reads what the user asked for, calls one of these, and shows
+ * what comes back. Nothing here prints, reads a clock or the environment. */
+#ifndef DW_JOB_H
+#define DW_JOB_H
+
+#include <dropwise/files.h>
+#include <dropwise/solve.h>
+
+/* --- load ---------------------------------------------------------------------------------- */
+
+/* Where a document comes from: the file at `path`, or, with a text, that text under the name
+ * `path`; `folder` is then where the files that it names lie (NULL: it may name none). */
+struct dw_job_source {
+    const char *path;
+    const char *text;
+    size_t n;
+    const char *folder;
+};
+
+/* Reads and checks a job. Errors as dw_job_read: with DW_ERR_INPUT the report says all. */
+dw_err dw_job__load(const struct dw_job_source *source, struct dw_job **out,
+                    struct dw_report *report, struct dw_error *error);
+
+/* --- outline: what was understood ------------------------------------------------------------ */
+
+/* Materials that are planned together, since a part accepts several or an end-bent bar links
+ * them. Lengths count every piece; the least bars follow from the longest bar alone. */
+struct dw_job_group {
+    int64_t n_parts;    /* pieces that are needed */
+    int64_t n_posts;    /* pieces that would be useful */
+    dw_length net;      /* sum of the parts at their least length */
+    dw_length longest;  /* usable length of the longest bar; 0 = there is none */
+    int64_t least_bars; /* no plan has fewer; 0 if there is no bar */
+};
+
+struct dw_job_outline {
+    size_t n_groups;
+    struct dw_job_group *groups; /* length n_groups */
+    size_t *group_of;            /* length n_materials: the group of a material */
+    int64_t n_parts;
+    int64_t n_posts;
+    dw_length net;
+};
+
+/* Cost: O(materials + supplies + parts). DW_ERR_NOMEM, DW_ERR_RANGE. Free in every case. */
+dw_err dw_job__outline(const struct dw_job *job, struct dw_job_outline *outline,
+                       struct dw_error *error);
+void dw_job__outline_free(struct dw_job_outline *outline);
+
+/* --- plan ------------------------------------------------------------------------------------ */
+
+struct dw_job_request {
+    struct dw_settings settings;
+    struct dw_hooks hooks;
+    const char *path; /* where the plan document goes; NULL = nowhere */
+    bool replace;     /* an existing file may be replaced */
+};
+
+/* Solves and writes. A path that can't be written is refused before the work starts, and nothing
+ * is written for an infeasible job. *out is yours also if it is infeasible. Errors as dw_solve and
+ * dw_plan_write. */
+dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
+                    struct dw_plan **out, struct dw_error *error);
+
+/* --- verify ---------------------------------------------------------------------------------- */
+
+/* Reads a plan and re-derives it from the job by the independent verifier. DW_ERR_CHECK: every
+ * difference is in the report; *out is then the plan nevertheless. */
+dw_err dw_job__verify(const struct dw_job *job, const struct dw_job_source *source,
+                      struct dw_plan **out, struct dw_report *report, struct dw_error *error);
+
+/* --- cure: what would make an infeasible job feasible ----------------------------------------- */
+
+enum dw_cure_kind {
+    DW_CURE_LONGER, /* a bar with a usable length of at least `length` in `material` */
+    DW_CURE_MORE,   /* `count` more bars of `supply` */
+    DW_CURE_ANY,    /* bars of `material` for `count` more pieces, the longest `length` */
+};
+
+struct dw_cure {
+    enum dw_cure_kind kind;
+    size_t material; /* DW_CURE_LONGER, DW_CURE_ANY */
+    size_t supply;   /* DW_CURE_MORE */
+    dw_length length;
+    int64_t count;
+};
+
+/* Lists the cures for the shortages of `plan`; *cures is yours to free. More bars are found by
+ * planning once more with the counts of bars lifted, greedily. Errors as dw_solve. */
+dw_err dw_job__cure(const struct dw_job *job, const struct dw_plan *plan,
+                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
+                    struct dw_error *error);
+
+/* Least usable length of a bar from which a piece of `length` can be cut. */
+dw_length dw_job__need(const struct dw_job *job, dw_length length);
+
+#endif
