@@ -1,0 +1,510 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dw_plan_check: the best layout of one bar at given piece values, exactly, in integers.
+ *
+ * Bounded knapsack by lists of states (Nemhauser and Ullmann 1969), pieces in order of value a
+ * length, with the fractional bound (Dantzig 1957) against the best layout so far. Kerf is folded
+ * in: a piece takes min + w of U + w. A state knows three figures:
+ *   used   sum of min + w          reach  sum of max + w, at most U + w: pieces can be stretched
+ *   value  of its pieces, the cut behind each of them paid
+ * and ends, with rem = U + w - used and r = max(0, rem - w), as the best of
+ *   cut off      value + scale phi(r)    unless r is middling
+ *   stretched    value                   if r is middling and reach >= U - scrap_max
+ *   used up      value + exact           if reach >= U + w; not with a grip
+ * The first leaves r to the shelf or the scrap; the last saves one cut. */
+#include "model/plan_check.h"
+
+#include <stdlib.h>
+
+struct dw_bar_state {
+    dw_length used;
+    dw_length reach;
+    int64_t value;
+};
+
+/* So many pieces of one kind, taken all or none: copies 1, 2, 4, ... of a kind, and a rest. */
+struct chunk {
+    dw_length used;
+    dw_length reach;
+    int64_t value;
+    uint64_t slope; /* ceil(2^shift value / used) of a chunk worth its length */
+};
+
+struct search {
+    const struct dw_audit *audit;
+    const struct dw_bar *bar;
+    dw_length room;     /* U + w */
+    dw_length capacity; /* the most that `used` may come to: the grip taken off */
+    int64_t exact;      /* 0 with a grip: nothing can be used up */
+    bool no_middling;
+    bool plain; /* neither: how long pieces are stretched makes no difference */
+    int shift;
+    uint64_t rho; /* ceil(2^shift scale max phi(r) / r) */
+    struct chunk *chunks;
+    size_t n_chunks;
+    size_t n_worth;    /* so many chunks are worth more than 0 */
+    size_t n_steep;    /* so many are worth more a length than rho */
+    dw_wide *sum_used; /* length n_worth + 1: of the chunks before */
+    dw_wide *sum_value;
+    struct dw_bar_state seed; /* the bar before any item ... */
+    bool has_seed;            /* ... which is no layout by itself */
+    int64_t best;
+};
+
+void dw_bar__free(struct dw_bar_room *room)
+{
+    free(room->from);
+    free(room->to);
+    *room = (struct dw_bar_room){0};
+}
+
+/* --- how a bar ends --------------------------------------------------------------------------- */
+
+static void end_bar(struct search *search, const struct dw_bar_state *state)
+{
+    const struct dw_bar *bar = search->bar;
+    dw_length rem = search->room - state->used;
+    dw_length r = rem > bar->kerf ? rem - bar->kerf : 0;
+    int64_t value = INT64_MIN;
+    if (!dw_audit__middling(search->audit, bar->leftover_material, r))
+        value = state->value + bar->scale * dw_audit__phi(search->audit, bar->leftover_material, r);
+    else if (state->reach >= bar->usable - search->audit->job->rules.scrap_max &&
+             bar->grip <= search->audit->job->rules.scrap_max)
+        value = state->value;
+    if (bar->grip == 0 && state->reach >= search->room && state->value + search->exact > value)
+        value = state->value + search->exact;
+    if (value > search->best)
+        search->best = value;
+}
+
+/* --- upper bound --------------------------------------------------------------------------------
+ */
+
+/* Where the fractional bound breaks off, for states in order of `used`: only moves down. */
+struct breaks {
+    size_t stage;
+    size_t worth; /* at most n_worth */
+    size_t steep; /* at most n_steep */
+};
+
+static size_t move_break(const struct search *search, size_t stage, size_t at, dw_wide room)
+{
+    while (at > stage && search->sum_used[at] - search->sum_used[stage] > room)
+        at--;
+    return at;
+}
+
+/* Chunks from stage on in order, the one at which room ends taken in part; `slope` for the room
+ * behind the last of n chunks. Slopes are rounded up and values are integers, so that the floor is
+ * a bound. */
+static dw_wide fraction(const struct search *search, size_t stage, size_t at, size_t n,
+                        dw_length room, uint64_t slope)
+{
+    if (stage >= n)
+        return (dw_wide)slope * room >> search->shift;
+    dw_wide rest = room - (search->sum_used[at] - search->sum_used[stage]);
+    if (at < n)
+        slope = search->chunks[at].slope;
+    return search->sum_value[at] - search->sum_value[stage] + (slope * rest >> search->shift);
+}
+
+/* The most that a state can still come to: with a leftover of worth, or without. */
+static bool hopeless(const struct search *search, const struct dw_bar_state *state,
+                     struct breaks *breaks)
+{
+    dw_length room = search->capacity - state->used;
+    size_t n = search->n_worth;
+    if (breaks->worth > breaks->stage)
+        breaks->worth = move_break(search, breaks->stage, breaks->worth, room);
+    dw_wide most = fraction(search, breaks->stage, breaks->worth, n, room, 0) + search->exact;
+    if (state->value + most > search->best)
+        return false;
+    room = search->bar->usable - state->used;
+    if (search->rho == 0 || room <= 0)
+        return true;
+    n = search->n_steep;
+    if (breaks->steep > breaks->stage)
+        breaks->steep = move_break(search, breaks->stage, breaks->steep, room);
+    most = fraction(search, breaks->stage, breaks->steep, n, room, search->rho);
+    return state->value + most <= search->best;
+}
+
+/* --- lists --------------------------------------------------------------------------------------
+ */
+
+/* A list of states in order of used, then falling value, being made for the chunks from
+ * breaks.stage on. */
+struct list {
+    struct dw_bar_state *states;
+    size_t n;
+    size_t capacity;
+    int64_t top; /* greatest value so far */
+    struct breaks breaks;
+};
+
+/* Of two neighbours the better in each figure: no layout of either is lost. */
+static void join_neighbours(struct search *search, struct list *list)
+{
+    for (size_t i = 0; i + 1 < list->n; i += 2) {
+        struct dw_bar_state a = list->states[i], b = list->states[i + 1];
+        a.reach = a.reach > b.reach ? a.reach : b.reach;
+        a.value = a.value > b.value ? a.value : b.value;
+        end_bar(search, &a);
+        list->states[i / 2] = a;
+    }
+    if (list->n % 2 == 1)
+        list->states[list->n / 2] = list->states[list->n - 1];
+    list->n = (list->n + 1) / 2;
+}
+
+/* A state that uses no less than another ends no better if its value is less by what using the bar
+ * up exactly can save; or if it uses the same and neither value nor reach is greater. */
+static bool dominated(const struct search *search, const struct list *list,
+                      const struct dw_bar_state *state)
+{
+    if (list->n == 0)
+        return false;
+    const struct dw_bar_state *last = &list->states[list->n - 1];
+    if (last->used == state->used && last->value >= state->value && last->reach >= state->reach)
+        return true;
+    return !search->no_middling && state->value <= list->top - search->exact;
+}
+
+static bool append(struct search *search, struct list *list, const struct dw_bar_state *state,
+                   bool fresh)
+{
+    if (dominated(search, list, state))
+        return true;
+    if (fresh)
+        end_bar(search, state);
+    if (hopeless(search, state, &list->breaks))
+        return true;
+    if (list->n >= DW_BAR_STATES)
+        join_neighbours(search, list);
+    if (!dw_array__grow(&list->states, &list->capacity, list->n + 1, sizeof *list->states))
+        return false;
+    list->states[list->n++] = *state;
+    if (list->n == 1 || state->value > list->top)
+        list->top = state->value;
+    return true;
+}
+
+static struct dw_bar_state shift(const struct search *search, struct dw_bar_state state,
+                                 const struct chunk *chunk)
+{
+    state.used += chunk->used;
+    state.reach += chunk->reach;
+    if (state.reach > search->room)
+        state.reach = search->room;
+    state.value += chunk->value;
+    return state;
+}
+
+static bool comes_first(const struct dw_bar_state *a, const struct dw_bar_state *b)
+{
+    return a->used < b->used || (a->used == b->used && a->value >= b->value);
+}
+
+/* to = from and from + chunk, merged. */
+static bool add_chunk(struct search *search, const struct list *from, struct list *to, size_t stage)
+{
+    const struct chunk *chunk = &search->chunks[stage];
+    to->n = 0;
+    to->top = INT64_MIN / 2;
+    to->breaks =
+        (struct breaks){.stage = stage + 1, .worth = search->n_worth, .steep = search->n_steep};
+    size_t i = 0, j = 0;
+    bool seed = search->has_seed && search->seed.used + chunk->used <= search->capacity;
+    for (;;) {
+        struct dw_bar_state fresh = {0};
+        bool more = seed || j < from->n;
+        if (more)
+            fresh = shift(search, seed ? search->seed : from->states[j], chunk);
+        more = more && fresh.used <= search->capacity;
+        if (i >= from->n && !more)
+            return true;
+        bool old = i < from->n && (!more || comes_first(&from->states[i], &fresh));
+        if (!append(search, to, old ? &from->states[i] : &fresh, !old))
+            return false;
+        if (old)
+            i++;
+        else if (seed)
+            seed = false;
+        else
+            j++;
+    }
+}
+
+static dw_err run(struct search *search, struct dw_bar_room *room)
+{
+    struct list from = {.states = room->from, .capacity = room->capacity_from};
+    struct list to = {.states = room->to, .capacity = room->capacity_to};
+    bool fine = true;
+    from.breaks = (struct breaks){.worth = search->n_worth, .steep = search->n_steep};
+    if (!search->has_seed)
+        fine = append(search, &from, &search->seed, true);
+    for (size_t stage = 0; stage < search->n_chunks && fine; stage++) {
+        struct breaks breaks = {.stage = stage, .worth = search->n_worth, .steep = search->n_steep};
+        if (search->has_seed && hopeless(search, &search->seed, &breaks))
+            search->has_seed = false;
+        if (from.n == 0 && !search->has_seed)
+            break;
+        fine = add_chunk(search, &from, &to, stage);
+        struct list swap = from;
+        from = to;
+        to = swap;
+    }
+    *room = (struct dw_bar_room){.from = from.states,
+                                 .to = to.states,
+                                 .capacity_from = from.capacity,
+                                 .capacity_to = to.capacity};
+    return fine ? DW_OK : DW_ERR_NOMEM;
+}
+
+/* --- items --------------------------------------------------------------------------------------
+ */
+
+static int compare_kinds(const void *a, const void *b)
+{
+    const struct dw_bar_item *x = a, *y = b;
+    if (x->min != y->min)
+        return x->min < y->min ? -1 : 1;
+    if (x->value != y->value)
+        return x->value > y->value ? -1 : 1;
+    return (x->max < y->max) - (x->max > y->max);
+}
+
+/* Value a length, falling; the kerf is folded into min by then. Values fit 61 bits. */
+static int compare_slopes(const void *a, const void *b)
+{
+    const struct dw_bar_item *x = a, *y = b;
+    dw_wide left = (dw_wide)x->value * y->min, right = (dw_wide)y->value * x->min;
+    if (left != right)
+        return left > right ? -1 : 1;
+    return compare_kinds(a, b);
+}
+
+/* Folds the kerf in, bounds copies by the bar, drops what is too long, joins equal kinds. */
+static size_t prepare_items(const struct search *search, struct dw_bar_item *items, size_t n)
+{
+    dw_length left = search->capacity - search->seed.used;
+    size_t kept = 0;
+    for (size_t i = 0; i < n; i++) {
+        struct dw_bar_item item = items[i];
+        item.min += search->bar->kerf;
+        item.max = search->plain ? item.min : item.max + search->bar->kerf;
+        if (item.min <= left)
+            items[kept++] = item;
+    }
+    if (kept == 0)
+        return 0;
+    qsort(items, kept, sizeof *items, compare_kinds);
+    n = 0;
+    for (size_t i = 0; i < kept; i++) {
+        if (n > 0 && compare_kinds(&items[n - 1], &items[i]) == 0)
+            items[n - 1].copies += items[i].copies;
+        else
+            items[n++] = items[i];
+    }
+    for (size_t i = 0; i < n; i++)
+        if (items[i].copies > left / items[i].min)
+            items[i].copies = left / items[i].min;
+    return n;
+}
+
+/* On a plain bar a piece can be replaced by one that is no longer and worth no less. A kind is of
+ * no use when the kinds that can replace it have as many copies as pieces of their length go on
+ * the bar: then one of them is always free. Looks back at most LOOK kinds. items in order of min.
+ */
+#define LOOK 1024
+
+static size_t drop_replaceable(const struct search *search, struct dw_bar_item *items, size_t n)
+{
+    dw_length left = search->capacity - search->seed.used;
+    size_t kept = 0;
+    for (size_t i = 0; i < n; i++) {
+        int64_t copies = 0;
+        bool replaceable = false;
+        for (size_t j = kept; j-- > 0 && kept - j <= LOOK && !replaceable;) {
+            if (items[j].value < items[i].value)
+                continue;
+            copies += items[j].copies;
+            replaceable = copies >= left / items[j].min;
+        }
+        if (!replaceable)
+            items[kept++] = items[i];
+    }
+    return kept;
+}
+
+static uint64_t slope_of(const struct search *search, dw_wide value, dw_wide used)
+{
+    return (uint64_t)(((value << search->shift) + used - 1) / used);
+}
+
+static void make_chunks(struct search *search, const struct dw_bar_item *items, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        int64_t left = items[i].copies;
+        for (int64_t copies = 1; left > 0; copies *= 2) {
+            int64_t c = copies < left ? copies : left;
+            left -= c;
+            dw_wide reach = (dw_wide)items[i].max * c;
+            struct chunk *chunk = &search->chunks[search->n_chunks++];
+            chunk->used = items[i].min * c;
+            chunk->reach = reach > search->room ? search->room : (dw_length)reach;
+            chunk->value = items[i].value * c;
+            if (items[i].value > 0)
+                chunk->slope = slope_of(search, items[i].value, items[i].min);
+        }
+    }
+}
+
+static void sum_chunks(struct search *search)
+{
+    for (size_t i = 0; i < search->n_chunks && search->chunks[i].value > 0; i++) {
+        search->sum_used[i + 1] = search->sum_used[i] + search->chunks[i].used;
+        search->sum_value[i + 1] = search->sum_value[i] + search->chunks[i].value;
+        search->n_worth = i + 1;
+        if (search->chunks[i].slope > search->rho)
+            search->n_steep = i + 1;
+    }
+}
+
+/* --- phi as a slope ------------------------------------------------------------------------------
+ */
+
+/* max over r of phi(r) / r, as a fraction num / den. */
+static void steepest_worth(const struct search *search, dw_wide *num, dw_wide *den)
+{
+    const struct dw_audit_phi *phi = &search->audit->phi[search->bar->leftover_material];
+    const struct dw_worth *worth = phi->worth;
+    *num = 0;
+    *den = 1;
+    if (worth->kind == DW_WORTH_RATE) {
+        *num = worth->rate;
+        *den = worth->per;
+    } else if (worth->kind == DW_WORTH_SHARE && phi->has_new) {
+        *num = phi->new_price;
+        *den = phi->new_length;
+    }
+    for (size_t i = 0; worth->kind == DW_WORTH_CLASSES && i < worth->n_classes; i++) {
+        const struct dw_worth_class *row = &worth->classes[i];
+        dw_length from = row->from > worth->keep ? row->from : worth->keep;
+        if ((dw_wide)row->worth * *den > *num * from) {
+            *num = row->worth;
+            *den = from;
+        }
+    }
+    if (phi->has_new && phi->new_price * *den < *num * phi->new_length) {
+        *num = phi->new_price;
+        *den = phi->new_length;
+    }
+}
+
+/* Slopes have as many binary places as leave the steepest below 2^62. */
+static void set_slopes(struct search *search, const struct dw_bar_item *items, size_t n)
+{
+    dw_wide num, den, steepest = 1;
+    steepest_worth(search, &num, &den);
+    num *= search->bar->scale;
+    if (num / den > steepest)
+        steepest = num / den;
+    for (size_t i = 0; i < n; i++)
+        if (items[i].value / items[i].min > steepest)
+            steepest = items[i].value / items[i].min;
+    while (search->shift < 40 && steepest < (dw_wide)1 << 60) {
+        steepest *= 2;
+        search->shift++;
+    }
+    search->rho = num > 0 ? slope_of(search, num, den) : 0;
+}
+
+/* --- a bar ---------------------------------------------------------------------------------------
+ */
+
+#define VALUE_MAX ((dw_wide)1 << 61)
+
+/* Whether all values of layouts fit, by the fractional bound and the sum of what counts against. */
+static bool values_fit(const struct search *search, const struct dw_bar_item *items, size_t n)
+{
+    dw_length left = search->capacity - search->seed.used;
+    dw_length least = left + 1;
+    int64_t worst = 0;
+    for (size_t i = 0; i < n; i++) {
+        least = items[i].min < least ? items[i].min : least;
+        worst = items[i].value < worst ? items[i].value : worst;
+    }
+    struct dw_bar_state empty = search->seed;
+    struct breaks breaks = {.worth = search->n_worth, .steep = search->n_steep};
+    empty.value = 0;
+    struct search limit = *search;
+    limit.best = (int64_t)VALUE_MAX;
+    return hopeless(&limit, &empty, &breaks) && worst * (dw_wide)(left / least) > -VALUE_MAX;
+}
+
+static bool products_fit(const struct dw_bar_item *items, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        dw_wide value = (dw_wide)items[i].value * items[i].copies;
+        if (value >= VALUE_MAX || value <= -VALUE_MAX)
+            return false;
+    }
+    return true;
+}
+
+static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_t n,
+                         struct dw_bar_room *room)
+{
+    n = prepare_items(search, items, n);
+    if (search->plain)
+        n = drop_replaceable(search, items, n);
+    if (!products_fit(items, n))
+        return DW_ERR_RANGE;
+    set_slopes(search, items, n);
+    if (n > 0)
+        qsort(items, n, sizeof *items, compare_slopes);
+    size_t most = 0;
+    for (size_t i = 0; i < n; i++)
+        for (int64_t copies = items[i].copies; copies > 0; copies /= 2)
+            most++;
+    search->chunks = calloc(most + 1, sizeof *search->chunks);
+    search->sum_used = calloc(most + 1, sizeof *search->sum_used);
+    search->sum_value = calloc(most + 1, sizeof *search->sum_value);
+    dw_err err = DW_ERR_NOMEM;
+    if (search->chunks && search->sum_used && search->sum_value) {
+        make_chunks(search, items, n);
+        sum_chunks(search);
+        err = values_fit(search, items, n) ? run(search, room) : DW_ERR_RANGE;
+    }
+    free(search->chunks);
+    free(search->sum_used);
+    free(search->sum_value);
+    return err;
+}
+
+dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
+                    struct dw_bar_item *items, size_t n, struct dw_bar_room *room, int64_t *best)
+{
+    struct search search = {.audit = audit,
+                            .bar = bar,
+                            .room = bar->usable + bar->kerf,
+                            .capacity = bar->usable + bar->kerf,
+                            .exact = bar->grip > 0 ? 0 : bar->exact,
+                            .no_middling = bar->no_middling,
+                            .has_seed = !bar->first_counts,
+                            .best = *best};
+    if (bar->grip > 0)
+        search.capacity = bar->usable - bar->grip;
+    search.plain = search.exact == 0 && !search.no_middling;
+    if (bar->first_min > 0) {
+        search.seed.used = bar->first_min + bar->kerf;
+        search.seed.reach = bar->first_max > bar->usable ? search.room : bar->first_max + bar->kerf;
+        search.seed.value = bar->first_value;
+    }
+    if (search.seed.used > search.capacity)
+        return DW_OK;
+    dw_err err = search_bar(&search, items, n, room);
+    if (err == DW_OK)
+        *best = search.best;
+    return err;
+}
