@@ -244,6 +244,9 @@ static dw_err read_job(struct dw_reader *reader, const char *text, size_t n, str
         dw_yaml__parse(reader->tree, text, n, reader->job->file, reader->report, &root, error);
     if (err == DW_OK && root)
         err = read_tree(reader, root, error);
+    dw_reader__sort_remarks(reader);
+    if (err == DW_OK && reader->no_memory)
+        err = dw_error__nomem(error);
     if (err == DW_OK && reader->report->n_wrong > 0)
         err = refuse_job(reader->report, reader->job->file, error);
     return err;
@@ -275,13 +278,13 @@ dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char
     return err;
 }
 
-/* The folder part of a path, "." if there is none. NULL without memory; free it. */
+/* The folder part of a path, "" if there is none. NULL without memory; free it. */
 static char *folder_of(const char *path)
 {
     const char *slash = strrchr(path, '/');
-    size_t n = slash ? (size_t)(slash - path) + (slash == path) : 1;
+    size_t n = slash ? (size_t)(slash - path) + (slash == path) : 0;
     struct dw_buf buf = {0};
-    dw_buf__add(&buf, slash ? path : ".", n);
+    dw_buf__add(&buf, path, n);
     return dw_buf__take(&buf);
 }
 

@@ -97,7 +97,7 @@ size_t dw_text__distance(const char *a, const char *b)
 size_t dw_field__guess(const struct dw_field *fields, size_t n_fields, const char *folded)
 {
     size_t best = DW_NONE;
-    size_t nearest = strlen(folded) < 4 ? 2 : 3; /* at most 1, or 2, letters wrong */
+    size_t nearest = strlen(folded) < 6 ? 2 : 3; /* at most 1, or 2, letters wrong */
     char name[DW_KEY_TEXT];
     for (size_t i = 0; i < n_fields; i++) {
         for (const char *names = fields[i].names; next_name(&names, name);) {

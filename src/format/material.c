@@ -116,7 +116,7 @@ static void read_material(struct dw_reader *reader, const struct dw_node *node,
 void dw_reader__materials(struct dw_reader *reader, const struct dw_node *list)
 {
     struct dw_job *job = reader->job;
-    if (list->kind != DW_NODE_LIST) {
+    if (list->kind != DW_NODE_LIST || list->n_items == 0) {
         dw_reader__say(reader, DW_WRONG, list->at,
                        "materials are a list: one `- id: ...` for each material");
         return;
@@ -170,11 +170,11 @@ static const char *guess_material(const struct dw_reader *reader, const char *te
     char wanted[DW_KEY_TEXT], id[DW_KEY_TEXT];
     dw_key__fold(wanted, text, n);
     const char *best = NULL;
-    size_t nearest = strlen(wanted) < 4 ? 2 : 3;
+    size_t nearest = strlen(wanted) < 6 ? 2 : 3;
     for (size_t i = 0; i < reader->job->n_materials; i++) {
         const char *name = reader->job->materials[i].id;
         size_t distance = dw_text__distance(wanted, dw_key__fold(id, name, strlen(name)));
-        if (distance < nearest) {
+        if (distance < nearest && distance < strlen(wanted)) {
             nearest = distance;
             best = name;
         }

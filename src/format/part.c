@@ -7,17 +7,17 @@
 #include <string.h>
 
 struct part_row {
-    struct dw_part part;
-    const char *order; /* name of the client's job, if the row names it */
+    struct dw_part part; /* first: dw_read__range takes the row for it */
+    const char *order;   /* name of the client's job, if the row names it */
 };
 
 /* --- values of a part ----------------------------------------------------------------------------
  */
 
-static bool read_range(struct dw_reader *reader, const struct dw_field *field,
-                       const struct dw_node *value, void *row)
+bool dw_read__range(struct dw_reader *reader, const struct dw_field *field,
+                    const struct dw_node *value, void *row)
 {
-    struct dw_part *part = &((struct part_row *)row)->part;
+    struct dw_part *part = row;
     const char *text = NULL;
     size_t n = 0;
     if (!dw_read__scalar(reader, field, value, &text, &n))
@@ -101,9 +101,9 @@ enum { GIVEN_LABEL, GIVEN_LENGTH, GIVEN_COUNT, GIVEN_MATERIAL, GIVEN_ALLOWANCE }
 static const struct dw_field part_fields[] = {
     [GIVEN_LABEL] = {"label|name|part|mark|piece|part name|description", dw_read__text,
                      AT(part.label), DW_MAY},
-    [GIVEN_LENGTH] = {"length|cut length|size|cut", read_range, 0, DW_MUST},
-    [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces|no|number|how many", dw_read__count,
-                     AT(part.count), DW_COLUMN},
+    [GIVEN_LENGTH] = {"length|cut length|size|cut", dw_read__range, 0, DW_MUST},
+    [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces|no|how many", dw_read__count, AT(part.count),
+                     DW_COLUMN},
     [GIVEN_MATERIAL] = {"material|tube|stock|materials", read_materials, 0, DW_MAY},
     [GIVEN_ALLOWANCE] = {"allowance", dw_read__length0, AT(part.allowance), DW_MAY},
     {"section", dw_read__text, AT(part.section), DW_MAY},
@@ -115,8 +115,8 @@ static const struct dw_field part_fields[] = {
 static const struct dw_field post_fields[] = {
     [GIVEN_LABEL] = {"label|name|post|mark|piece|part name|description", dw_read__text,
                      AT(part.label), DW_MAY},
-    [GIVEN_LENGTH] = {"length|cut length|size|cut", read_range, 0, DW_MUST},
-    [GIVEN_COUNT] = {"at most|count|qty|quantity|pcs|pieces|no|number|how many", dw_read__count,
+    [GIVEN_LENGTH] = {"length|cut length|size|cut", dw_read__range, 0, DW_MUST},
+    [GIVEN_COUNT] = {"at most|count|qty|quantity|pcs|pieces|no|how many", dw_read__count,
                      AT(part.count), DW_COLUMN},
     [GIVEN_MATERIAL] = {"material|tube|stock|materials", read_materials, 0, DW_MAY},
     {"worth|value|price", dw_read__money, AT(part.worth), DW_MUST},
@@ -128,6 +128,7 @@ static const struct dw_field post_fields[] = {
 struct part_list {
     size_t order; /* DW_NONE: rows may name theirs */
     bool post;
+    bool told; /* it was said that a row has no label */
 };
 
 static bool same_text(const char *a, const char *b)
@@ -171,6 +172,8 @@ static size_t find_order(struct dw_reader *reader, const struct part_row *row,
 /* All materials of the job are listed by name: a part without one is clear only if there is one. */
 static bool set_material(struct dw_reader *reader, struct dw_part *part)
 {
+    if (reader->job->n_materials == 0)
+        return false; /* that is said already */
     if (reader->job->n_materials != 1) {
         dw_reader__say(reader, DW_WRONG, part->at,
                        "%s: `material` is missing; the job has %zu of them",
@@ -198,15 +201,18 @@ static bool set_allowance(struct dw_reader *reader, struct dw_part *part, bool g
     return true;
 }
 
-static bool set_label(struct dw_reader *reader, struct dw_part *part)
+static bool set_label(struct dw_reader *reader, struct part_list *list, struct dw_part *part)
 {
     char label[32];
     snprintf(label, sizeof label, "%s%zu", part->post ? "post " : "P", reader->n_parts + 1);
     part->label = dw_job_text(reader->job, label);
     if (!part->label)
         reader->no_memory = true;
-    else
-        dw_reader__say(reader, DW_NOTE, part->at, "no label; the piece is called `%s`", label);
+    else if (!list->told)
+        dw_reader__say(reader, DW_NOTE, part->at,
+                       "no label; the piece is called `%s`, and others without one likewise",
+                       label);
+    list->told = true;
     return part->label != NULL;
 }
 
@@ -227,7 +233,7 @@ static void add_part(struct dw_reader *reader, const struct dw_part *part)
 
 static void read_part(struct dw_reader *reader, const struct dw_node *node, void *user)
 {
-    const struct part_list *list = user;
+    struct part_list *list = user;
     const struct dw_field *fields = list->post ? post_fields : part_fields;
     size_t n_fields = list->post ? DW_COUNT(post_fields) : DW_COUNT(part_fields);
     struct part_row row = {.part = {.count = 1, .post = list->post, .at = node->at}};
@@ -241,20 +247,20 @@ static void read_part(struct dw_reader *reader, const struct dw_node *node, void
     if (!list->post)
         good &= set_allowance(reader, &row.part, given >> GIVEN_ALLOWANCE & 1);
     row.part.order = find_order(reader, &row, list);
-    if (good && row.part.order != DW_NONE && (row.part.label || set_label(reader, &row.part)))
+    if (good && row.part.order != DW_NONE && (row.part.label || set_label(reader, list, &row.part)))
         add_part(reader, &row.part);
 }
 
 void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size_t order)
 {
-    struct part_list list = {order, false};
+    struct part_list list = {order, false, false};
     dw_reader__rows(reader, rows, "each part", part_fields, DW_COUNT(part_fields), read_part,
                     &list);
 }
 
 void dw_reader__posts(struct dw_reader *reader, const struct dw_node *rows, size_t order)
 {
-    struct part_list list = {order, true};
+    struct part_list list = {order, true, false};
     dw_reader__rows(reader, rows, "each post", post_fields, DW_COUNT(post_fields), read_part,
                     &list);
 }

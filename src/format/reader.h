@@ -71,6 +71,8 @@ size_t dw_field__find(const struct dw_field *fields, size_t n_fields, const char
 size_t dw_field__guess(const struct dw_field *fields, size_t n_fields, const char *folded);
 /* First name of a field, terminated. Returns out. */
 char *dw_field__name(char out[DW_KEY_TEXT], const struct dw_field *field);
+/* Does the field hold a length? */
+bool dw_field__is_length(const struct dw_field *field);
 /* Number of insertions, deletions and replacements between two texts (Levenshtein 1966), texts cut
  * at DW_KEY_TEXT. Cost: O(|a| |b|). */
 size_t dw_text__distance(const char *a, const char *b);
@@ -83,6 +85,7 @@ dw_field_read dw_read__remark;   /* const char *: line ends become blanks */
 dw_field_read dw_read__date;     /* const char *: YYYY-MM-DD */
 dw_field_read dw_read__length;   /* dw_length > 0 */
 dw_field_read dw_read__length0;  /* dw_length >= 0 */
+dw_field_read dw_read__range;    /* of struct dw_part, at offset 0: min, max, written */
 dw_field_read dw_read__money;    /* dw_money >= 0 */
 dw_field_read dw_read__count;    /* int64_t >= 1 */
 dw_field_read dw_read__cap;      /* int64_t >= 0, or `unlimited`: DW_UNLIMITED */
@@ -123,5 +126,8 @@ void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const
 /* Checks across rows: numbers used twice, book values that were not given. */
 void dw_reader__finish_supplies(struct dw_reader *reader);
 void dw_reader__finish_parts(struct dw_reader *reader);
+
+/* Puts the report in order of file, the job's first, line and column. */
+void dw_reader__sort_remarks(struct dw_reader *reader);
 
 #endif

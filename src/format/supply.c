@@ -149,6 +149,8 @@ static bool need_material(struct dw_reader *reader, const struct dw_node *node, 
 {
     if (given)
         return *material != DW_NONE;
+    if (reader->job->n_materials == 0)
+        return false; /* that is said already */
     if (reader->job->n_materials == 1) {
         *material = 0;
         return true;
@@ -292,20 +294,25 @@ static void refuse_repeated(struct dw_reader *reader)
  * worth, so that cutting it is neither gain nor loss by itself. Needs all new bars in the job. */
 static void value_shelf(struct dw_reader *reader)
 {
+    struct dw_supply *first = NULL;
+    size_t n = 0;
     for (size_t i = 0; i < reader->job->n_supplies; i++) {
         struct dw_supply *supply = &reader->job->supplies[i];
         if (supply->price >= 0)
             continue;
-        supply->price = 0;
         dw_length length = supply->measured ? supply->measured : supply->length;
         supply->price = dw_job_worth(reader->job, supply->material, length);
-        char money[DW_MONEY_TEXT];
-        dw_money_print(money, supply->price, reader->job->currency, false);
-        dw_reader__say(
-            reader, DW_NOTE, supply->at,
-            "`%.60s` has no book value; by the rules a leftover of its length is worth %s",
-            supply->id, money);
+        first = first ? first : supply;
+        n++;
     }
+    if (n == 0)
+        return;
+    char money[DW_MONEY_TEXT];
+    dw_money_print(money, first->price, reader->job->currency, false);
+    dw_reader__say(reader, DW_NOTE, first->at,
+                   "no book value for `%.60s`%s: taken at what the rules make a leftover of that "
+                   "length worth, %s",
+                   first->id, n > 1 ? " and others" : "", money);
 }
 
 void dw_reader__finish_supplies(struct dw_reader *reader)

@@ -181,6 +181,12 @@ bool dw_read__length0(struct dw_reader *reader, const struct dw_field *field,
     return read_length(reader, field, value, 0, slot(field, row));
 }
 
+bool dw_field__is_length(const struct dw_field *field)
+{
+    return field->read == dw_read__length || field->read == dw_read__length0 ||
+           field->read == dw_read__range;
+}
+
 bool dw_read__money(struct dw_reader *reader, const struct dw_field *field,
                     const struct dw_node *value, void *row)
 {

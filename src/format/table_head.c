@@ -1,0 +1,177 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The header row of a table. */
+#include "format/table.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* Drops blanks and opening marks at the end: "length (" and "length in " become "length". */
+static size_t cut_tail(const char *folded, size_t n)
+{
+    for (;;) {
+        while (n > 0 && strchr(" ([,/", folded[n - 1]))
+            n--;
+        if (n < 3 || memcmp(folded + n - 3, " in", 3) != 0)
+            return n;
+        n -= 3;
+    }
+}
+
+/* "length (mm)": where the last word begins and ends, and where what comes before it ends. */
+static void split_last(const char *folded, size_t *begin, size_t *end, size_t *before)
+{
+    *end = strlen(folded);
+    while (*end > 0 && strchr(" )].", folded[*end - 1]))
+        --*end;
+    *begin = *end;
+    while (*begin > 0 && !strchr(" ([,/", folded[*begin - 1]))
+        --*begin;
+    *before = cut_tail(folded, *begin);
+}
+
+static bool is_currency(const struct dw_reader *reader, const char *word, size_t n)
+{
+    char code[DW_KEY_TEXT];
+    dw_key__fold(code, reader->job->currency, strlen(reader->job->currency));
+    return strlen(code) == n && memcmp(code, word, n) == 0;
+}
+
+size_t dw_table__column(const struct dw_table *table, const char *text, size_t n,
+                        enum dw_unit *unit)
+{
+    char folded[DW_KEY_TEXT];
+    *unit = DW_UNIT_NONE;
+    dw_key__fold(folded, text, n);
+    size_t field = dw_field__find(table->fields, table->n_fields, folded);
+    if (field != DW_NONE)
+        return field;
+    size_t begin = 0, end = 0, before = 0;
+    split_last(folded, &begin, &end, &before);
+    enum dw_unit found = dw_unit_find(folded + begin, end - begin);
+    bool money = is_currency(table->reader, folded + begin, end - begin);
+    folded[before] = '\0';
+    field = dw_field__find(table->fields, table->n_fields, folded);
+    if (field != DW_NONE && found != DW_UNIT_NONE && dw_field__is_length(&table->fields[field]))
+        *unit = found;
+    else if (field == DW_NONE || !money || table->fields[field].read != dw_read__money)
+        return DW_NONE;
+    return field;
+}
+
+static void explain_unknown(struct dw_table *table, const struct dw_node *cell)
+{
+    char folded[DW_KEY_TEXT], name[DW_KEY_TEXT];
+    dw_key__fold(folded, cell->text, cell->n);
+    size_t guess = dw_field__guess(table->fields, table->n_fields, folded);
+    if (guess != DW_NONE)
+        dw_reader__say(table->reader, DW_WRONG, cell->at,
+                       "column `%.60s` is not known; did you mean `%s`?", cell->text,
+                       dw_field__name(name, &table->fields[guess]));
+    else
+        dw_reader__say(table->reader, DW_DOUBT, cell->at,
+                       "column `%.60s` is not known here and is passed over", cell->text);
+}
+
+/* The key that stands for the column in each row's map: the field's own name. */
+static struct dw_node *make_key(struct dw_table *table, const struct dw_node *cell, size_t field)
+{
+    struct dw_reader *reader = table->reader;
+    char name[DW_KEY_TEXT];
+    dw_field__name(name, &table->fields[field]);
+    struct dw_node *key = dw_arena__alloc(reader->tree, 1, sizeof *key);
+    const char *text = dw_arena__text(reader->tree, name);
+    if (!key || !text) {
+        reader->no_memory = true;
+        return NULL;
+    }
+    *key = (struct dw_node){.kind = DW_NODE_SCALAR, .quoting = DW_QUOTE_OTHER};
+    key->text = text;
+    key->n = strlen(text);
+    key->at = cell->at;
+    return key;
+}
+
+static bool add_column(struct dw_table *table, const struct dw_node *cell)
+{
+    struct dw_column *column = &table->columns[table->n_columns++];
+    *column = (struct dw_column){.field = DW_NONE, .named = cell->n > 0};
+    if (cell->n == 0)
+        return true;
+    size_t field = dw_table__column(table, cell->text, cell->n, &column->bare);
+    if (field == DW_NONE) {
+        explain_unknown(table, cell);
+        return true;
+    }
+    for (size_t i = 0; i + 1 < table->n_columns; i++) {
+        char name[DW_KEY_TEXT];
+        if (table->columns[i].field != field)
+            continue;
+        dw_reader__say(table->reader, DW_WRONG, cell->at,
+                       "column `%.60s` says `%s` a second time; the first is in column %d",
+                       cell->text, dw_field__name(name, &table->fields[field]),
+                       table->columns[i].key->at.column);
+        return false;
+    }
+    column->field = field;
+    column->key = make_key(table, cell, field);
+    return column->key != NULL;
+}
+
+/* Names of a field for a message: "count (or qty, quantity, pcs)". */
+static void list_names(char *out, size_t room, const struct dw_field *field)
+{
+    size_t used = 0;
+    size_t n = 0;
+    for (const char *name = field->names; *name && used + 8 < room; n++) {
+        size_t length = strcspn(name, "|");
+        int put = snprintf(out + used, room - used, "%s%.*s",
+                           n == 0   ? ""
+                           : n == 1 ? " (or "
+                                    : ", ",
+                           (int)length, name);
+        used += put > 0 ? (size_t)put : 0;
+        name += length + (name[length] == '|');
+    }
+    if (n > 1 && used + 1 < room)
+        snprintf(out + used, room - used, ")");
+}
+
+static bool has_column(const struct dw_table *table, size_t field)
+{
+    for (size_t i = 0; i < table->n_columns; i++)
+        if (table->columns[i].field == field)
+            return true;
+    return false;
+}
+
+static bool check_columns(struct dw_table *table)
+{
+    bool good = true;
+    for (size_t i = 0; i < table->n_fields; i++) {
+        char names[256];
+        bool material = strncmp(table->fields[i].names, "material", 8) == 0;
+        bool needed =
+            table->fields[i].need != DW_MAY || (material && table->reader->job->n_materials > 1);
+        if (!needed || has_column(table, i))
+            continue;
+        list_names(names, sizeof names, &table->fields[i]);
+        dw_reader__say(table->reader, DW_WRONG, table->header, "%s needs a column %s", table->what,
+                       names);
+        good = false;
+    }
+    return good;
+}
+
+bool dw_table__head(struct dw_table *table, const struct dw_node *cells, size_t n_cells)
+{
+    table->header = cells[0].at;
+    if (n_cells > DW_KEY_LIMIT) {
+        dw_reader__say(table->reader, DW_WRONG, table->header, "more than %d columns",
+                       DW_KEY_LIMIT);
+        return false;
+    }
+    bool good = true;
+    for (size_t i = 0; i < n_cells; i++)
+        good &= add_column(table, &cells[i]);
+    return check_columns(table) && good;
+}
