@@ -43,7 +43,7 @@ dw_err dw_length_parse(const char *text, size_t n, enum dw_unit bare, dw_length 
 
 /* Reads a length or a range: `14 to 20 in`, `14..20 in`, `350 - 400 mm` (blanks around the dash).
  * A unit written once, at the end, serves both; a bare end behind a written unit is accepted only
- * if `bare` is that unit. A single length gives lo == hi; lo > hi is refused, DW_ERR_RANGE. */
+ * if `bare` is that unit, and not feet. A single length gives lo == hi; lo > hi is refused, DW_ERR_RANGE. */
 dw_err dw_range_parse(const char *text, size_t n, enum dw_unit bare, dw_length *lo, dw_length *hi,
                       struct dw_error *error);
 

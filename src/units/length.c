@@ -46,7 +46,8 @@ static size_t find_split(const struct dw_scan *scan)
     return scan->n_tokens;
 }
 
-/* The unit for both ends that have none: the one written once, else `bare`. */
+/* The unit for both ends that have none: the one written once, else `bare`. A bare number behind
+ * feet could be inches. */
 static dw_err share_unit(const struct dw_measure *lo, const struct dw_measure *hi,
                          enum dw_unit *bare, struct dw_error *error)
 {
@@ -57,7 +58,7 @@ static dw_err share_unit(const struct dw_measure *lo, const struct dw_measure *h
         *bare = hi->first.unit;
     }
     if (!lo->unit_missing && hi->unit_missing && !hi->compound &&
-        (lo->compound || lo->first.unit != *bare))
+        (lo->first.unit == DW_UNIT_FT || lo->first.unit != *bare))
         return dw_error__at(error, DW_ERR_SYNTAX, NULL, 0, hi->first.column,
                             "the unit is missing; it stands behind both ends or the last one");
     return DW_OK;

@@ -163,6 +163,8 @@ dw_err dw_scan__text(const char *text, size_t n, struct dw_scan *scan, struct dw
     }
     if (count > 0 && scan->tokens[count - 1].kind == DW_TOKEN_BLANK)
         column = scan->tokens[--count].column;
+    if (count == 0)
+        column = 1;
     scan->n_tokens = count;
     scan->tokens[count] = (struct dw_token){.kind = DW_TOKEN_END, .column = column};
     return DW_OK;
