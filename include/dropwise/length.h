@@ -12,8 +12,8 @@ extern "C" {
 
 typedef int64_t dw_length; /* nanometres */
 
-#define DW_NM_PER_MM INT64_C(1000000)
-#define DW_NM_PER_IN INT64_C(25400000)
+#define DW_NM_PER_MM  INT64_C(1000000)
+#define DW_NM_PER_IN  INT64_C(25400000)
 #define DW_LENGTH_MAX (INT64_C(1000000) * 1000 * DW_NM_PER_MM) /* 1 000 km: refused beyond */
 
 enum dw_unit { DW_UNIT_NONE, DW_UNIT_MM, DW_UNIT_CM, DW_UNIT_M, DW_UNIT_IN, DW_UNIT_FT };
@@ -43,7 +43,8 @@ dw_err dw_length_parse(const char *text, size_t n, enum dw_unit bare, dw_length 
 
 /* Reads a length or a range: `14 to 20 in`, `14..20 in`, `350 - 400 mm` (blanks around the dash).
  * A unit written once, at the end, serves both; a bare end behind a written unit is accepted only
- * if `bare` is that unit, and not feet. A single length gives lo == hi; lo > hi is refused, DW_ERR_RANGE. */
+ * if `bare` is that unit, and not feet. A single length gives lo == hi; lo > hi is refused,
+ * DW_ERR_RANGE. */
 dw_err dw_range_parse(const char *text, size_t n, enum dw_unit bare, dw_length *lo, dw_length *hi,
                       struct dw_error *error);
 
@@ -52,11 +53,11 @@ const char *dw_unit_name(enum dw_unit unit);
 enum dw_unit dw_unit_find(const char *name, size_t n);
 
 struct dw_length_style {
-    enum dw_unit unit;   /* unit of the output; DW_UNIT_FT prints feet and inches: 8'-5/8" */
-    int denominator;     /* inches: largest denominator, a power of two up to 64; 0 = decimals */
-    int decimals;        /* at most this many decimals when no fraction is used */
-    bool bare;           /* leave the unit out; feet and inches keep their marks */
-    char decimal_mark;   /* '.' or ','; 0 = '.' */
+    enum dw_unit unit; /* unit of the output; DW_UNIT_FT prints feet and inches: 8'-5/8" */
+    int denominator;   /* inches: largest denominator, a power of two up to 64; 0 = decimals */
+    int decimals;      /* at most this many decimals when no fraction is used */
+    bool bare;         /* leave the unit out; feet and inches keep their marks */
+    char decimal_mark; /* '.' or ','; 0 = '.' */
 };
 
 #define DW_LENGTH_TEXT 48 /* a buffer of this size holds every printed length */

@@ -12,8 +12,8 @@ extern "C" {
 
 typedef int64_t dw_money; /* 1/10 000 of the currency unit */
 
-#define DW_MONEY_ONE INT64_C(10000)
-#define DW_MONEY_MAX (INT64_C(100000000000) * DW_MONEY_ONE) /* 10^11 units: refused beyond */
+#define DW_MONEY_ONE  INT64_C(10000)
+#define DW_MONEY_MAX  (INT64_C(100000000000) * DW_MONEY_ONE) /* 10^11 units: refused beyond */
 #define DW_MONEY_TEXT 48
 
 /* One currency of ISO 4217. */
@@ -34,7 +34,7 @@ dw_err dw_money_parse(const char *text, size_t n, const char *code, dw_money *ou
                       struct dw_error *error);
 
 /* Prints an amount with the currency's own decimals, all four only where the amount needs them:
- * `12.50 EUR`, `12.3450 EUR`; without the code if `bare` or XXX. Returns the number of characters. */
+ * `12.50 EUR`, `12.3450 EUR`; without the code if `bare` or XXX. Returns the text's length. */
 size_t dw_money_print(char out[DW_MONEY_TEXT], dw_money amount, const char *code, bool bare);
 
 /* Rounds to the currency's minor unit, half away from zero. */

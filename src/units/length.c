@@ -25,10 +25,10 @@ static bool is_range_mark(const struct dw_token *token)
 }
 
 /* A dash parts a range only with blanks on both sides. */
-static bool is_range_dash(const struct dw_scan *scan, size_t i)
+static bool is_range_dash(const struct dw_token *token)
 {
-    return i > 0 && scan->tokens[i].kind == DW_TOKEN_DASH &&
-           scan->tokens[i - 1].kind == DW_TOKEN_BLANK && scan->tokens[i + 1].kind == DW_TOKEN_BLANK;
+    return token[-1].kind == DW_TOKEN_BLANK && token->kind == DW_TOKEN_DASH &&
+           token[1].kind == DW_TOKEN_BLANK;
 }
 
 /* Index of the token that parts the range; n_tokens if it is one length. */
@@ -40,8 +40,8 @@ static size_t find_split(const struct dw_scan *scan)
     struct dw_measure single;
     if (dw_measure__read(scan->tokens, &single, NULL) == DW_OK)
         return scan->n_tokens;
-    for (size_t i = 0; i < scan->n_tokens; i++)
-        if (is_range_dash(scan, i))
+    for (size_t i = 1; i < scan->n_tokens; i++)
+        if (is_range_dash(&scan->tokens[i]))
             return i;
     return scan->n_tokens;
 }

@@ -98,15 +98,17 @@ static void put_mixed(struct out *out, uint64_t parts, uint64_t denominator)
 static void put_feet(struct out *out, uint64_t parts, uint64_t denominator, int decimals,
                      const struct dw_length_style *style)
 {
-    uint64_t a_foot = 12 * (denominator ? denominator : power_of_ten(decimals));
-    if (parts >= a_foot) {
-        put_number(out, parts / a_foot);
+    uint64_t an_inch = denominator ? denominator : power_of_ten(decimals);
+    uint64_t feet = parts / an_inch / 12;
+    if (feet > 0) {
+        put_number(out, feet);
         put_text(out, "'-");
     }
+    parts -= feet * 12 * an_inch;
     if (denominator)
-        put_mixed(out, parts % a_foot, denominator);
+        put_mixed(out, parts, denominator);
     else
-        put_decimals(out, parts % a_foot, decimals, style);
+        put_decimals(out, parts, decimals, style);
     put_char(out, '"');
 }
 
