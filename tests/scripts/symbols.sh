@@ -15,7 +15,11 @@ complain() { # text, offending lines on standard input
 nm -A "$archive" | grep -qE '__asan_|__tsan_|__gcov_' && exit 0
 
 nm -A --defined-only --extern-only "$archive" | awk '$NF !~ /^dw_/' | complain "exported without dw_:"
-nm -A "$archive" | awk '$(NF-1) ~ /^[dDbBcC]$/' | complain "writable data:"
+# .data.rel.ro holds constant tables of pointers: read-only once the loader has relocated them.
+objdump -t "$archive" |
+    awk '/\.o:/ { file = $1 }
+         / O ([.]data|[.]bss|[.]tdata|[.]tbss|[*]COM)/ && !/ O [.]data[.]rel[.]ro/ { print file, $NF }' |
+    complain "writable data:"
 nm -A --undefined-only "$archive" |
     awk '$NF ~ /^(printf|puts|putchar|fputs|fprintf|vprintf|vfprintf|perror|exit|_exit|abort|stdout|stderr|getenv|time|clock_gettime|gettimeofday)$/' |
     complain "called from the library:"
