@@ -33,7 +33,8 @@ dw_err dw_sql__fail(struct dw_ledger *ledger, int rc, struct dw_error *error)
         return dw_error__set(error, DW_ERR_STATE, "refused by the ledger: %s",
                              sqlite3_errmsg(ledger->db));
     default:
-        return dw_error__set(error, DW_ERR_IO, "the shelf file: %s", sqlite3_errmsg(ledger->db));
+        return dw_error__set(error, DW_ERR_IO, "the shelf file: %s; nothing was changed",
+                             sqlite3_errmsg(ledger->db));
     }
 }
 
