@@ -92,7 +92,7 @@ static void read_rules(struct dw_reader *reader, const struct dw_node *node)
 {
     struct rules_row row = {.rules = reader->job->rules};
     uint32_t given = 0;
-    dw_reader__map(reader, node, "rules", rule_fields, DW_COUNT(rule_fields), &row, &given);
+    dw_reader__map(reader, node, "the rules", rule_fields, DW_COUNT(rule_fields), &row, &given);
     row.rules.no_middling = given >> RULE_SCRAP & 1;
     reader->job->rules = row.rules;
     reader->worth = row.worth;
@@ -221,6 +221,8 @@ static dw_err read_tree(struct dw_reader *reader, const struct dw_node *root,
     read_parts(reader, root, &top);
     if (reader->no_memory)
         return dw_error__nomem(error);
+    if (reader->report->n_wrong == 0 && reader->job->n_parts == 0)
+        dw_reader__say(reader, DW_WRONG, root->at, "the job: there are no parts in it");
     if (ground && reader->job->n_parts > 0) {
         dw_err err = dw_job_check(reader->job, reader->report, NULL);
         if (err != DW_OK && err != DW_ERR_INPUT)

@@ -117,8 +117,8 @@ static void refuse_unknown(struct dw_reader *reader, const struct dw_node *key, 
     size_t guess = dw_field__guess(fields, n_fields, folded);
     char name[DW_KEY_TEXT];
     if (guess != DW_NONE) {
-        dw_reader__say(reader, DW_WRONG, key->at, "%s has no key `%.60s`; did you mean `%s`?", what,
-                       key->text, dw_field__name(name, &fields[guess]));
+        dw_reader__say(reader, DW_WRONG, key->at, "%s: no key `%.60s` here; did you mean `%s`?",
+                       what, key->text, dw_field__name(name, &fields[guess]));
         return;
     }
     char list[384] = "";
@@ -130,7 +130,7 @@ static void refuse_unknown(struct dw_reader *reader, const struct dw_node *key, 
             break;
         used += (size_t)put;
     }
-    dw_reader__say(reader, DW_WRONG, key->at, "%s has no key `%.60s`; it takes: %s", what,
+    dw_reader__say(reader, DW_WRONG, key->at, "%s: no key `%.60s` here; there are: %s", what,
                    key->text, list);
 }
 
@@ -150,8 +150,8 @@ static size_t find_field(struct dw_reader *reader, const struct dw_node *key, co
     }
     if (seen >> i & 1) {
         char name[DW_KEY_TEXT];
-        dw_reader__say(reader, DW_WRONG, key->at, "`%s` is given twice for %s",
-                       dw_field__name(name, &fields[i]), what);
+        dw_reader__say(reader, DW_WRONG, key->at, "%s: `%s` is given twice", what,
+                       dw_field__name(name, &fields[i]));
         return DW_NONE;
     }
     return i;
@@ -165,7 +165,7 @@ bool dw_reader__map(struct dw_reader *reader, const struct dw_node *map, const c
     if (given)
         *given = 0;
     if (map->kind != DW_NODE_MAP) {
-        dw_reader__say(reader, DW_WRONG, map->at, "%s is written as `key: value` lines", what);
+        dw_reader__say(reader, DW_WRONG, map->at, "%s: write it as `key: value` lines", what);
         return false;
     }
     for (size_t k = 0; k + 1 < map->n_items; k += 2) {

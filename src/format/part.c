@@ -66,6 +66,8 @@ static bool read_materials(struct dw_reader *reader, const struct dw_field *fiel
                            const struct dw_node *value, void *row)
 {
     struct dw_part *part = &((struct part_row *)row)->part;
+    if (value->kind == DW_NODE_LIST && value->n_items == 0)
+        return dw_read__refuse(reader, field, value, 0, "the list is empty");
     size_t room = value->n_items + 1;
     for (const char *at = value->text; (at = strstr(at, " or ")); at++)
         room++;
@@ -82,7 +84,7 @@ static bool read_materials(struct dw_reader *reader, const struct dw_field *fiel
     for (size_t i = 0; value->kind == DW_NODE_LIST && i < value->n_items; i++)
         good &= add_material(reader, field, value->items[i], materials, &part->n_materials);
     if (value->kind == DW_NODE_LIST)
-        rest = value->n_items ? NULL : "";
+        rest = NULL;
     while (next_choice(&rest, &text, &n)) {
         struct dw_node piece = dw_node__slice(value, text, n);
         good &= add_material(reader, field, &piece, materials, &part->n_materials);
@@ -244,8 +246,8 @@ static void read_part(struct dw_reader *reader, const struct dw_node *node, void
         return;
     if (!(given >> GIVEN_MATERIAL & 1))
         good &= set_material(reader, &row.part);
-    if (!list->post)
-        good &= set_allowance(reader, &row.part, given >> GIVEN_ALLOWANCE & 1);
+    if (good && !list->post)
+        good = set_allowance(reader, &row.part, given >> GIVEN_ALLOWANCE & 1);
     row.part.order = find_order(reader, &row, list);
     if (good && row.part.order != DW_NONE && (row.part.label || set_label(reader, list, &row.part)))
         add_part(reader, &row.part);

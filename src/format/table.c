@@ -179,6 +179,10 @@ static char find_separator(const struct dw_table *table, const char *text, size_
     size_t begin = strspn(text, " \r\n\t,;");
     size_t length = begin < n ? strcspn(text + begin, "\r\n") : 0;
     char best = ',';
+    if (length == 0) { /* nothing but separators */
+        const char *any = text + strcspn(text, "\t;,");
+        return *any ? *any : best;
+    }
     size_t best_known = 0, best_cells = 0;
     for (const char *separator = "\t;,"; *separator; separator++) {
         size_t cells = 0;

@@ -10,7 +10,7 @@ struct dw_column {
     size_t field; /* DW_NONE: passed over */
     struct dw_node *key;
     enum dw_unit bare; /* unit named in the header; NONE = the job's */
-    bool named;        /* the header cell was not empty */
+    const char *title; /* of the header cell; "" for an empty one */
 };
 
 struct dw_table {

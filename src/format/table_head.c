@@ -94,7 +94,7 @@ static struct dw_node *make_key(struct dw_table *table, const struct dw_node *ce
 static bool add_column(struct dw_table *table, const struct dw_node *cell)
 {
     struct dw_column *column = &table->columns[table->n_columns++];
-    *column = (struct dw_column){.field = DW_NONE, .named = cell->n > 0};
+    *column = (struct dw_column){.field = DW_NONE, .title = cell->text};
     if (cell->n == 0)
         return true;
     size_t field = dw_table__column(table, cell->text, cell->n, &column->bare);
@@ -107,9 +107,9 @@ static bool add_column(struct dw_table *table, const struct dw_node *cell)
         if (table->columns[i].field != field)
             continue;
         dw_reader__say(table->reader, DW_WRONG, cell->at,
-                       "column `%.60s` says `%s` a second time; the first is in column %d",
-                       cell->text, dw_field__name(name, &table->fields[field]),
-                       table->columns[i].key->at.column);
+                       "columns `%.60s` and `%.60s` both say `%s`; rename or drop one",
+                       table->columns[i].title, cell->text,
+                       dw_field__name(name, &table->fields[field]));
         return false;
     }
     column->field = field;
@@ -171,6 +171,18 @@ bool dw_table__head(struct dw_table *table, const struct dw_node *cells, size_t 
         return false;
     }
     bool good = true;
+    bool known = false;
+    for (size_t i = 0; i < n_cells; i++) {
+        enum dw_unit unit = DW_UNIT_NONE;
+        known |= dw_table__column(table, cells[i].text, cells[i].n, &unit) != DW_NONE;
+    }
+    if (!known) {
+        dw_reader__say(
+            table->reader, DW_WRONG, table->header,
+            "none of these cells names a column; the first row of a table says what each "
+            "column holds, such as length");
+        return false;
+    }
     for (size_t i = 0; i < n_cells; i++)
         good &= add_column(table, &cells[i]);
     return check_columns(table) && good;

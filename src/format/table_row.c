@@ -48,6 +48,8 @@ static bool is_totals_row(const struct dw_table *table, const struct dw_node *ce
 
 static bool is_bare(const struct dw_node *cell)
 {
+    if (cell->n == 0)
+        return false;
     for (size_t i = 0; i < cell->n; i++)
         if (!strchr("0123456789.,/- ", cell->text[i]))
             return false;
@@ -71,7 +73,7 @@ static bool check_excess(struct dw_table *table, const struct dw_node *cells, si
 {
     for (size_t i = 0; i < n_cells; i++) {
         bool beyond = i >= table->n_columns;
-        if (cells[i].n == 0 || (!beyond && table->columns[i].named))
+        if (cells[i].n == 0 || (!beyond && table->columns[i].title[0]))
             continue;
         dw_reader__say(table->reader, DW_WRONG, cells[i].at,
                        beyond ? "the row has more cells than there are columns; a separator inside "
@@ -94,17 +96,22 @@ static struct dw_node *make_map(struct dw_table *table, const struct dw_node *ce
         return NULL;
     }
     *map = (struct dw_node){.kind = DW_NODE_MAP, .text = "", .items = items, .at = cells[0].at};
-    for (size_t i = 0; i < table->n_columns && i < n_cells; i++) {
+    for (size_t i = 0; i < table->n_columns; i++) {
         const struct dw_column *column = &table->columns[i];
-        if (column->field == DW_NONE ||
-            (cells[i].n == 0 && table->fields[column->field].need == DW_MAY))
+        bool empty = i >= n_cells || cells[i].n == 0;
+        if (column->field == DW_NONE || (empty && table->fields[column->field].need == DW_MAY))
             continue;
         struct dw_node *value = dw_arena__alloc(reader->tree, 1, sizeof *value);
         if (!value) {
             reader->no_memory = true;
             return NULL;
         }
-        *value = cells[i];
+        *value = cells[i < n_cells ? i : n_cells - 1];
+        if (empty) {
+            value->kind = DW_NODE_NULL;
+            value->text = "";
+            value->n = 0;
+        }
         value->bare = column->bare;
         tell_bare(table, column, value);
         items[map->n_items++] = column->key;

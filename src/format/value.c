@@ -30,9 +30,9 @@ bool dw_read__scalar(struct dw_reader *reader, const struct dw_field *field,
         return dw_read__refuse(reader, field, value, 0, "one value is wanted, not a list or a map");
     const char *begin = value->text;
     const char *end = begin + value->n;
-    while (begin < end && (*begin == ' ' || *begin == '\t'))
+    while (begin < end && strchr(" \t\r\n", *begin))
         begin++;
-    while (end > begin && (end[-1] == ' ' || end[-1] == '\t'))
+    while (end > begin && strchr(" \t\r\n", end[-1]))
         end--;
     if (begin == end)
         return dw_read__refuse(reader, field, value, 0, "the value is empty");
