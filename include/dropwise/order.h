@@ -64,7 +64,8 @@ struct dw_order_doc {
 };
 
 /* The order that a plan asks for. Nothing is priced anew: bars cost what the plan says, and a
- * take that is not quantity times price is DW_ERR_CHECK. today: ISO 8601 date, NULL = not checked.
+ * take that is not quantity times price is DW_ERR_CHECK; a plan that lacks tube DW_ERR_STATE. The
+ * document borrows names from job and plan. today: ISO 8601 date, NULL = not checked.
  * Cost: O(takes + parts). */
 dw_err dw_order_make(const struct dw_job *job, const struct dw_plan *plan, const char *today,
                      struct dw_order_doc **out, struct dw_error *error);

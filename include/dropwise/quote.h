@@ -10,8 +10,11 @@
  *   percentage    job j pays c p_j / L (1 + percent), p_j its pieces alone; the shop bears or
  *                 gains the difference to c
  *
- * An offcut that the shop keeps is the shop's at what its length cost (c r / L), never again
- * charged here. Bars of a pack that stay uncut count as rest of their material. In every way
+ * Rest is by the waste rule, but for what the shop owns: with offcuts the shop's, a kept leftover
+ * stays with the shop at what its length cost (c r / L), and so do the bars of a pack that stay
+ * uncut. By whole bars the clients have paid for their offcuts, whoever keeps them. A bar from
+ * which nobody has a piece, and uncut bars that clients pay, are shared by batch. Cuts are shared
+ * by pieces, suppliers' charges by what each job spends on tube and fittings. In every way
  *
  *   sum over jobs of what is charged + what the shop bears = what was spent,
  *
@@ -78,7 +81,7 @@ struct dw_quote_doc {
     struct dw_arena *arena;
 };
 
-/* Quotes every job of the batch that the plan cuts. today: ISO 8601 date, needed for a validity
+/* Quotes every job of the batch. The document borrows names from job and plan. today: ISO 8601 date, needed for a validity
  * date. DW_ERR_INPUT: terms that contradict each other, margin of 100 % or more. Cost:
  * O(pieces + parts) shares, each O(jobs). */
 dw_err dw_quote_make(const struct dw_job *job, const struct dw_plan *plan,

@@ -13,6 +13,10 @@ struct dw_length_style dw_job__style(const struct dw_job *job);
 /* "centre", "outside", "inside"; borrowed. */
 const char *dw_reference__word(enum dw_reference reference);
 
+/* What is wrong with quote terms, whether the job holds them or not. Errors as dw_terms_check. */
+dw_err dw_terms__check_quote(const struct dw_job *job, const struct dw_quote_terms *terms,
+                             struct dw_report *report, struct dw_error *error);
+
 /* An ISO 8601 calendar date `2026-03-01`, proleptic Gregorian; false if it is none. */
 bool dw_date__check(const char *text);
 #define DW_DATE_TEXT 16

@@ -269,6 +269,19 @@ static void check_quote(struct teller *t, const struct dw_quote_terms *terms)
     check_labour(t, terms);
 }
 
+dw_err dw_terms__check_quote(const struct dw_job *job, const struct dw_quote_terms *terms,
+                             struct dw_report *report, struct dw_error *error)
+{
+    size_t wrong = report->n_wrong;
+    struct teller t = {.job = job, .report = report, .at = &terms->at};
+    check_quote(&t, terms);
+    if (t.err)
+        return dw_error__nomem(error);
+    if (report->n_wrong > wrong)
+        return dw_error__set(error, DW_ERR_INPUT, "the quote terms are refused; see the list");
+    return DW_OK;
+}
+
 dw_err dw_terms_check(const struct dw_job *job, struct dw_report *report, struct dw_error *error)
 {
     static const struct dw_place nowhere = {0};

@@ -1,0 +1,91 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Texts and sums that orders and quotes share. */
+#include "cost/cost.h"
+
+#include <stdio.h>
+#include <string.h>
+
+const char *dw_cost__text(struct dw_arena *arena, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    int n = vsnprintf(NULL, 0, format, list);
+    va_end(list);
+    char *text = n < 0 ? NULL : dw_arena__alloc(arena, (size_t)n + 1, 1);
+    if (!text)
+        return NULL;
+    va_start(list, format);
+    vsnprintf(text, (size_t)n + 1, format, list);
+    va_end(list);
+    return text;
+}
+
+void dw_cost__length(const struct dw_job *job, dw_length nm, char out[DW_LENGTH_TEXT])
+{
+    struct dw_length_style style = dw_job__style(job);
+    dw_length_print(out, nm, &style);
+}
+
+/* "38.1 x 1.65 mm tube", "38.1 mm tube" */
+static const char *size_text(struct dw_arena *arena, const struct dw_job *job,
+                             const struct dw_material *material)
+{
+    struct dw_length_style bare = dw_job__style(job);
+    bare.bare = material->wall > 0;
+    bare.decimals = bare.unit == DW_UNIT_MM ? 3 : 4;
+    char od[DW_LENGTH_TEXT];
+    char wall[DW_LENGTH_TEXT];
+    dw_length_print(od, material->od, &bare);
+    if (material->wall == 0)
+        return dw_cost__text(arena, "%s tube", od);
+    bare.bare = false;
+    dw_length_print(wall, material->wall, &bare);
+    return dw_cost__text(arena, "%s x %s tube", od, wall);
+}
+
+const char *dw_cost__material(struct dw_arena *arena, const struct dw_job *job, size_t index)
+{
+    const struct dw_material *material = &job->materials[index];
+    if (material->name)
+        return dw_arena__text(arena, material->name);
+    if (material->od == 0)
+        return dw_arena__text(arena, material->id);
+    const char *size = size_text(arena, job, material);
+    if (!size)
+        return NULL;
+    return dw_cost__text(arena, "%s%s%s%s%s", size, material->alloy ? ", " : "",
+                         material->alloy ? material->alloy : "", material->finish ? ", " : "",
+                         material->finish ? material->finish : "");
+}
+
+bool dw_cost__note(struct dw_cost_notes *list, const char *text)
+{
+    if (!text)
+        return false;
+    if (list->n == list->capacity) {
+        size_t capacity = list->capacity ? 2 * list->capacity : 8;
+        const char **notes = dw_arena__alloc(list->arena, capacity, sizeof *notes);
+        if (!notes)
+            return false;
+        if (list->n)
+            memcpy(notes, list->notes, list->n * sizeof *notes);
+        list->notes = notes;
+        list->capacity = capacity;
+    }
+    list->notes[list->n++] = text;
+    return true;
+}
+
+void dw_cost__add(struct dw_cost_sum *sum, int64_t *to, int64_t amount)
+{
+    sum->overflow |= !dw_add__i64(*to, amount, to);
+}
+
+void dw_cost__add_times(struct dw_cost_sum *sum, int64_t *to, int64_t a, int64_t b)
+{
+    int64_t product = 0;
+    if (!dw_mul__i64(a, b, &product))
+        sum->overflow = true;
+    else
+        dw_cost__add(sum, to, product);
+}

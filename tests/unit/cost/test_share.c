@@ -1,0 +1,122 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Shares that add up, and markup against margin. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include <dropwise/dropwise.h>
+
+#include <stdlib.h>
+
+/* Small enough to do by hand: 10.00 by 1 : 1 : 1 and by 5 : 3 : 1. */
+static void test_by_hand(void **state)
+{
+    (void)state;
+    dw_money shares[3] = {0};
+    const int64_t even[] = {1, 1, 1};
+    assert_int_equal(dw_share_split(100000, 100, 3, even, shares, NULL), DW_OK);
+    assert_int_equal(shares[0], 33400); /* ties go to the lower index */
+    assert_int_equal(shares[1], 33300);
+    assert_int_equal(shares[2], 33300);
+    const int64_t odd[] = {5, 3,
+                           1}; /* 5.555.. 3.333.. 1.111..: the largest remainder is the first */
+    assert_int_equal(dw_share_split(100000, 100, 3, odd, shares, NULL), DW_OK);
+    assert_int_equal(shares[0], 55600);
+    assert_int_equal(shares[1], 33300);
+    assert_int_equal(shares[2], 11100);
+    assert_int_equal(dw_share_split(100050, 100, 3, odd, shares, NULL), DW_OK);
+    assert_int_equal(shares[0] + shares[1] + shares[2], 100050);
+    const int64_t none[] = {0, 0, 0};
+    assert_int_equal(dw_share_split(700, 100, 3, none, shares, NULL), DW_OK);
+    assert_int_equal(shares[0], 700);
+    const int64_t big[] = {INT64_MAX / 2, INT64_MAX / 4, 0};
+    assert_int_equal(dw_share_split(DW_MONEY_MAX, 1, 3, big, shares, NULL), DW_OK);
+    assert_int_equal(shares[0] + shares[1], DW_MONEY_MAX);
+    assert_int_equal(shares[2], 0);
+    assert_true(llabs(shares[0] - 2 * shares[1]) <= 2);
+    const int64_t wrong[] = {1, -1};
+    assert_int_equal(dw_share_split(700, 100, 2, wrong, shares, NULL), DW_ERR_RANGE);
+    const int64_t over[] = {INT64_MAX, INT64_MAX};
+    assert_int_equal(dw_share_split(700, 100, 2, over, shares, NULL), DW_ERR_RANGE);
+}
+
+/* The quota rule of largest remainder: each share is the exact one rounded down or up. */
+static void test_quota(void **state)
+{
+    (void)state;
+    srand(7);
+    for (int round = 0; round < 2000; round++) {
+        int64_t weights[9] = {0};
+        dw_money shares[9] = {0};
+        size_t n = 1 + (size_t)(rand() % 9);
+        int64_t sum = 0;
+        for (size_t i = 0; i < n; i++)
+            sum += weights[i] = rand() % 1000;
+        dw_money total = rand() % 100000;
+        assert_int_equal(dw_share_split(total, 1, n, weights, shares, NULL), DW_OK);
+        dw_money all = 0;
+        for (size_t i = 0; i < n; i++) {
+            all += shares[i];
+            if (sum)
+                assert_true(llabs(shares[i] * sum - total * weights[i]) < sum);
+        }
+        assert_int_equal(all, total);
+    }
+}
+
+static dw_money price(dw_money cost, enum dw_uplift uplift, int64_t ppm)
+{
+    dw_money out = 0;
+    assert_int_equal(dw_uplift_price(cost, uplift, ppm, &out, NULL), DW_OK);
+    return out;
+}
+
+/* cedia.net 2014/10/09, "markup vs margin": 50 % markup = 33.3 % margin; 6500 x 1.50 = 9750; for a
+ * 35 % margin divide cost by 0.65. jtdodd.com.au: 33 % markup = 25 % margin, and a table of
+ * margins: 5 -> 5.26, 20 -> 25, 40 -> 66.67, 45 -> 81.82, 50 -> 100. */
+static void test_markup_and_margin(void **state)
+{
+    (void)state;
+    assert_int_equal(price(65000000, DW_UPLIFT_MARKUP, 500000), 97500000);
+    assert_int_equal(price(65000000, DW_UPLIFT_MARGIN, 350000), 100000000);
+    assert_int_equal(price(65000000, DW_UPLIFT_NONE, 350000), 65000000);
+    assert_int_equal(price(-65000000, DW_UPLIFT_MARKUP, 500000), -97500000);
+    int64_t ppm = 0;
+    assert_int_equal(dw_margin_of_markup(500000, &ppm, NULL), DW_OK);
+    assert_int_equal(ppm, 333333);
+    assert_int_equal(dw_margin_of_markup(330000, &ppm, NULL), DW_OK);
+    assert_int_equal((ppm + 5000) / 10000, 25);
+    static const int64_t table[][2] = {{5, 526}, {20, 2500}, {40, 6667}, {45, 8182}, {50, 10000}};
+    for (size_t i = 0; i < 5; i++) {
+        assert_int_equal(dw_markup_of_margin(table[i][0] * 10000, &ppm, NULL), DW_OK);
+        assert_int_equal((ppm + 50) / 100, table[i][1]);
+    }
+}
+
+static void test_impossible_margin(void **state)
+{
+    (void)state;
+    int64_t out = 0;
+    struct dw_error error = {0};
+    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARGIN, DW_PPM, &out, &error), DW_ERR_INPUT);
+    assert_string_equal(error.text,
+                        "a margin is under 100 % of the price; a markup on cost may be more");
+    assert_int_equal(dw_markup_of_margin(DW_PPM, &out, NULL), DW_ERR_INPUT);
+    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARKUP, -1, &out, NULL), DW_ERR_INPUT);
+    assert_int_equal(dw_uplift_price(DW_MONEY_MAX, DW_UPLIFT_MARGIN, DW_PPM - 1, &out, NULL),
+                     DW_ERR_RANGE);
+    assert_int_equal(price(10000, DW_UPLIFT_MARKUP, DW_PPM), 20000); /* 100 % markup is fine */
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_by_hand),
+        cmocka_unit_test(test_quota),
+        cmocka_unit_test(test_markup_and_margin),
+        cmocka_unit_test(test_impossible_margin),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
