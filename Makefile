@@ -53,6 +53,8 @@ check-slow: deps
 
 unit: $(UNIT)
 
+$(BUILD)/tests/%.o: CFLAGS_ += -Itests/support
+
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
 	@echo "  CC   $<"

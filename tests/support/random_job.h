@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Small random jobs of every mix of features, the same for the same seed on every machine. */
+#ifndef TEST_RANDOM_JOB_H
+#define TEST_RANDOM_JOB_H
+
+#include <dropwise/job.h>
+#include <stdint.h>
+
+/* SplitMix64 (Steele, Lea, Flood 2014). */
+struct random {
+    uint64_t state;
+};
+uint64_t random_next(struct random *random);
+/* Uniform enough in lo..hi. */
+int64_t random_in(struct random *random, int64_t lo, int64_t hi);
+/* true in `percent` of 100 */
+bool random_chance(struct random *random, int percent);
+
+/* A job that dw_job_check finds nothing wrong with. Lengths are multiples of one cell (1 nm, 1/64
+ * in, 1/16 in or 1 mm) and bars a few dozen cells long; the product of (count + 1) over all parts
+ * and posts is at most RANDOM_JOB_STATES. NULL: no memory. */
+#define RANDOM_JOB_STATES 160
+struct dw_job *random_job(uint64_t seed);
+
+/* What the random jobs leave out when asked to: a plain job has one length a part, no middling
+ * rule and leftovers worth nothing or a table of classes, so that a MIP can state it in full. */
+struct dw_job *random_job_plain(uint64_t seed);
+
+#endif
