@@ -18,7 +18,9 @@ nm -A --defined-only --extern-only "$archive" | awk '$NF !~ /^dw_/' | complain "
 # .data.rel.ro holds constant tables of pointers: read-only once the loader has relocated them.
 objdump -t "$archive" |
     awk '/\.o:/ { file = $1 }
-         / O ([.]data|[.]bss|[.]tdata|[.]tbss|[*]COM)/ && !/ O [.]data[.]rel[.]ro/ { print file, $NF }' |
+         / ([.]data|[.]bss|[.]tdata|[.]tbss|[*]COM)/ && !/[.]data[.]rel[.]ro/ && $NF !~ /^[.]/ {
+             print file, $NF
+         }' |
     complain "writable data:"
 nm -A --undefined-only "$archive" |
     awk '$NF ~ /^(printf|puts|putchar|fputs|fprintf|vprintf|vfprintf|perror|exit|_exit|abort|stdout|stderr|getenv|time|clock_gettime|gettimeofday)$/' |
