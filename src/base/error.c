@@ -33,6 +33,19 @@ static void trim_utf8(char *text)
     text[dw_utf8__check(text, n)] = '\0';
 }
 
+/* A message is one line for a person and a terminal: what it cites may hold line ends and control
+ * characters (those below U+0020, and U+007F to U+009F, which begin with the byte C2). */
+static void flatten(char *text)
+{
+    for (unsigned char *c = (unsigned char *)text; *c; c++)
+        if (*c == '\n' || *c == '\r' || *c == '\t')
+            *c = ' ';
+        else if (*c < 0x20 || *c == 0x7F)
+            *c = '?';
+        else if (c[0] == 0xC2 && c[1] >= 0x80 && c[1] < 0xA0)
+            c[0] = c[1] = '?';
+}
+
 __attribute__((format(printf, 6, 0))) static void fill_error(struct dw_error *error, dw_err code,
                                                              const char *file, int line, int column,
                                                              const char *format, va_list args)
@@ -40,9 +53,13 @@ __attribute__((format(printf, 6, 0))) static void fill_error(struct dw_error *er
     error->code = code;
     error->line = line;
     error->column = column;
-    snprintf(error->file, sizeof error->file, "%s", file ? file : "");
+    if (snprintf(error->file, sizeof error->file, "%s", file ? file : "") >=
+        (int)sizeof error->file)
+        trim_utf8(error->file);
+    flatten(error->file);
     if (vsnprintf(error->text, sizeof error->text, format, args) >= (int)sizeof error->text)
         trim_utf8(error->text);
+    flatten(error->text);
 }
 
 dw_err dw_error__set(struct dw_error *error, dw_err code, const char *format, ...)

@@ -59,6 +59,17 @@ static void test_cut(void **state)
     }
 }
 
+/* What a message cites can't break its line nor steer a terminal. */
+static void test_one_line(void **state)
+{
+    (void)state;
+    struct dw_error error = {0};
+    (void)dw_error__at(&error, DW_ERR_INPUT, "a\nb", 1, 1, "`%s` is no unit",
+                       "in\r\n\tx\033[2J\x7F\xC2\x9B\xC2\xA0\xC2\xBD");
+    assert_string_equal(error.file, "a b");
+    assert_string_equal(error.text, "`in   x?[2J???\xC2\xA0\xC2\xBD` is no unit");
+}
+
 static void test_names(void **state)
 {
     (void)state;
@@ -111,9 +122,10 @@ static void test_report_cap(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_set),    cmocka_unit_test(test_at),
-        cmocka_unit_test(test_cut),    cmocka_unit_test(test_names),
-        cmocka_unit_test(test_report), cmocka_unit_test(test_report_cap),
+        cmocka_unit_test(test_set),        cmocka_unit_test(test_at),
+        cmocka_unit_test(test_cut),        cmocka_unit_test(test_one_line),
+        cmocka_unit_test(test_names),      cmocka_unit_test(test_report),
+        cmocka_unit_test(test_report_cap),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
