@@ -109,14 +109,30 @@ static void add_item(struct builder *b, struct dw_node *node)
     b->pending[b->n_pending++] = node;
 }
 
+/* In chunks, since fy_token_get_text of libfyaml 0.7.12 leaks when a token has many of them. */
+static void read_token(struct builder *b, struct fy_token *token, struct dw_buf *buf)
+{
+    struct fy_token_iter *iterator = fy_token_iter_create(token);
+    const struct fy_iter_chunk *chunk = NULL;
+    int failed = iterator ? 0 : -1;
+    while (!failed && (chunk = fy_token_iter_chunk_next(iterator, chunk, &failed)))
+        dw_buf__add(buf, chunk->str, chunk->len);
+    if (failed)
+        b->no_memory = true;
+    if (iterator)
+        fy_token_iter_destroy(iterator);
+}
+
 static const char *copy_token(struct builder *b, struct fy_token *token, size_t *n)
 {
-    size_t length = 0;
-    const char *text = token ? fy_token_get_text(token, &length) : NULL;
-    char *copy = dw_arena__text_n(b->arena, text ? text : "", text ? length : 0);
+    struct dw_buf buf = {0};
+    if (token)
+        read_token(b, token, &buf);
+    char *copy = buf.failed ? NULL : dw_arena__text_n(b->arena, buf.text, buf.n);
     if (!copy)
         b->no_memory = true;
-    *n = copy && text ? length : 0;
+    *n = copy ? buf.n : 0;
+    dw_buf__free(&buf);
     return copy ? copy : "";
 }
 
