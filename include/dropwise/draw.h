@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Papers: the cut sheet, labels, the order, the quote; and the drawing of one bar.
+ *
+ * The same drawing code makes PDF, SVG and PNG. Black on white, measures in millimetres. Nothing is
+ * written to disk here: a document is bytes in memory, for the caller to write. */
+#ifndef DROPWISE_DRAW_H
+#define DROPWISE_DRAW_H
+
+#include <dropwise/order.h>
+#include <dropwise/plan.h>
+#include <dropwise/quote.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum dw_form { DW_FORM_PDF, DW_FORM_SVG, DW_FORM_PNG };
+enum dw_paper { DW_PAPER_A4, DW_PAPER_LETTER };
+
+/* Order of the bars on the cut sheet. */
+enum dw_sheet_order {
+    DW_SHEET_LONGEST, /* the longest piece first: a spoiled one becomes a shorter one */
+    DW_SHEET_PLAN,    /* as the plan has them */
+    DW_SHEET_SECTION, /* bars of one section together */
+};
+
+struct dw_draw_options {
+    enum dw_form form;
+    enum dw_paper paper;
+    int dpi;                   /* of PNG, 30..1200; 0 = 150 */
+    enum dw_sheet_order order; /* of the cut sheet */
+    const char *plan_number;   /* printed on every page; NULL = none */
+    const char *date;          /* printed; NULL = the job's date, if it has one */
+};
+
+/* One file: a PDF of all pages, or one page as SVG or PNG. */
+struct dw_file {
+    unsigned char *bytes; /* length n */
+    size_t n;
+};
+
+/* Where ink of a text or a frame lies, in millimetres from the upper left corner of its page: for
+ * tests that nothing overlaps or leaves the page. */
+enum dw_box_kind { DW_BOX_TEXT, DW_BOX_FRAME, DW_BOX_CODE };
+struct dw_box {
+    size_t page; /* from 0 */
+    enum dw_box_kind kind;
+    double x, y, width, height;
+    const char *text; /* of DW_BOX_TEXT, as drawn */
+};
+
+struct dw_document {
+    size_t n_pages;
+    double page_width_mm;
+    double page_height_mm;
+    size_t n_files;        /* 1 for PDF, n_pages otherwise */
+    struct dw_file *files; /* length n_files */
+    size_t n_boxes;
+    struct dw_box *boxes; /* length n_boxes */
+    struct dw_arena *arena;
+};
+void dw_document_free(struct dw_document *document);
+
+/* The sheet at the saw. DW_ERR_INPUT for an infeasible plan, DW_ERR_NOMEM, DW_ERR_RANGE for a dpi
+ * out of range. Cost: O(pieces), counts not written out but where their marks are. */
+dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
+                     const struct dw_draw_options *options, struct dw_document **out,
+                     struct dw_error *error);
+
+dw_err dw_draw_order(const struct dw_job *job, const struct dw_order_doc *order,
+                     const struct dw_draw_options *options, struct dw_document **out,
+                     struct dw_error *error);
+
+/* client: the index of one client's job, printed without cost or margin; DW_NONE = the private
+ * view of all. */
+dw_err dw_draw_quote(const struct dw_job *job, const struct dw_quote_doc *quote, size_t client,
+                     const struct dw_draw_options *options, struct dw_document **out,
+                     struct dw_error *error);
+
+/* --- labels ------------------------------------------------------------------------------- */
+
+struct dw_label {
+    const char *code;  /* what the QR code says */
+    const char *title; /* large: the piece's name or the offcut's number */
+    const char *length;
+    const char *material;
+    const char *job;
+    const char *section;
+    const char *remark; /* any of the last five may be NULL */
+};
+
+/* A common label stock. */
+struct dw_label_stock {
+    const char *id;   /* "a4-21": paper and labels a sheet, or "roll-62x29" */
+    const char *text; /* "A4 sheet, 3 x 7, 63.5 x 38.1 mm" */
+    double page_width_mm, page_height_mm;
+    int columns, rows;
+    double width_mm, height_mm;
+    double left_mm, top_mm;      /* of the first label */
+    double step_x_mm, step_y_mm; /* from one to the next */
+};
+
+/* The stocks known; NULL past the last. dw_label_stock_find: NULL if unknown. Borrowed, static. */
+const struct dw_label_stock *dw_label_stock_at(size_t index);
+const struct dw_label_stock *dw_label_stock_find(const char *id);
+
+/* skip: labels of the first sheet that are used up. options->paper is the stock's. */
+dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
+                      const struct dw_label_stock *stock, size_t skip,
+                      const struct dw_draw_options *options, struct dw_document **out,
+                      struct dw_error *error);
+
+/* The labels of a plan: a label for each part and post piece, then one for each offcut kept. The
+ * strings live in the list's arena. Cost: O(labels). */
+struct dw_label_list {
+    size_t n;
+    struct dw_label *labels; /* length n */
+    struct dw_arena *arena;
+};
+dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, bool parts,
+                          bool offcuts, struct dw_label_list *out, struct dw_error *error);
+void dw_label_list_free(struct dw_label_list *list);
+
+/* --- one bar, one code ---------------------------------------------------------------------- */
+
+/* A bar layout to scale as an SVG picture `width_mm` wide, for a page in a browser. */
+dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
+                   struct dw_file *out, struct dw_error *error);
+
+/* A QR code of `text` as SVG, with its quiet zone. */
+dw_err dw_draw_code(const char *text, double width_mm, struct dw_file *out, struct dw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

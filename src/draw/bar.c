@@ -1,0 +1,146 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "draw/bar.h"
+#include "draw/page.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct bar {
+    struct dw_canvas *canvas;
+    const struct dw_job *job;
+    double x, y; /* of the tube's upper left corner */
+    double height;
+    double mm_per_nm;
+};
+
+static double at(const struct bar *bar, dw_length from_end)
+{
+    return bar->x + (double)from_end * bar->mm_per_nm;
+}
+
+dw_length dw_draw__bar_length(const struct dw_job *job, const struct dw_layout *layout)
+{
+    const struct dw_supply *supply = &job->supplies[layout->supply];
+    return supply->measured ? supply->measured : supply->length;
+}
+
+static void draw_piece(const struct bar *bar, dw_length from, dw_length to, const char *name,
+                       const char *length)
+{
+    double x = at(bar, from), w = at(bar, to) - x;
+    dw_canvas__frame(bar->canvas, x, bar->y, w, bar->height, 0.3);
+    const struct dw_type text = {.size_mm = 2.9, .least_mm = 2.1, .align = DW_ALIGN_CENTRE};
+    if (w > 7)
+        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 0.5, w - 1.2, &text, length);
+    if (w > 7 && name)
+        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 4.1, w - 1.2, &text, name);
+}
+
+/* The cut as wide as it is, never too thin to see; the arrow lies on the waste side. */
+static void draw_cut(const struct bar *bar, dw_length from, dw_length to, double piece_mm)
+{
+    double x = at(bar, from), w = at(bar, to) - x;
+    dw_canvas__fill(bar->canvas, x, bar->y - 1, w > 0.25 ? w : 0.25, bar->height + 2, 0);
+    if (piece_mm > 2.5)
+        dw_canvas__triangle(bar->canvas, x, bar->y - 3, 1.6, 2);
+}
+
+static void draw_leftover(const struct bar *bar, const struct dw_layout *layout, dw_length from,
+                          dw_length to)
+{
+    double x = at(bar, from), w = at(bar, to) - x;
+    if (layout->rest == DW_REST_KEPT) {
+        const struct dw_type text = {.size_mm = 2.9, .least_mm = 2.1, .align = DW_ALIGN_CENTRE};
+        dw_canvas__dashed(bar->canvas, x, bar->y, x + w, bar->y, 0.3);
+        dw_canvas__dashed(bar->canvas, x, bar->y + bar->height, x + w, bar->y + bar->height, 0.3);
+        dw_canvas__dashed(bar->canvas, x + w, bar->y, x + w, bar->y + bar->height, 0.3);
+        if (w > 9)
+            dw_canvas__line(bar->canvas, x + 0.6, bar->y + 0.5, w - 1.2, &text,
+                            dw_draw__length(bar->job, layout->leftover).text);
+        if (w > 9)
+            dw_canvas__line(bar->canvas, x + 0.6, bar->y + 4.1, w - 1.2, &text, "keep");
+    } else if (to > from) {
+        dw_canvas__frame(bar->canvas, x, bar->y, w, bar->height, 0.12);
+        dw_canvas__hatch(bar->canvas, x, bar->y, w, bar->height, 1.6);
+    }
+}
+
+static void draw_trim(const struct bar *bar, dw_length from, dw_length to)
+{
+    double x = at(bar, from), w = at(bar, to) - x;
+    if (w > 0)
+        dw_canvas__hatch(bar->canvas, x, bar->y, w, bar->height, 0.5);
+}
+
+static const char *piece_name(const struct dw_job *job, const struct dw_piece *piece)
+{
+    if (piece->use == DW_USE_BEND_END)
+        return "bend end, scrap";
+    if (piece->use == DW_USE_SURPLUS)
+        return "surplus";
+    return job->parts[piece->part].label;
+}
+
+/* Pieces and cuts from the squared datum end on; returns where the last cut ended. */
+static dw_length draw_pieces(const struct bar *bar, const struct dw_layout *layout, dw_length from,
+                             dw_length end)
+{
+    for (size_t i = 0; i < layout->n_pieces; i++) {
+        const struct dw_piece *piece = &layout->pieces[i];
+        struct dw_text length = dw_draw__length(bar->job, piece->length);
+        for (int64_t c = 0; c < piece->count; c++) {
+            dw_length to = from + piece->length, past = to + bar->job->saw.kerf;
+            draw_piece(bar, from, to, piece_name(bar->job, piece), length.text);
+            if (past > end)
+                past = end;
+            if (past > to)
+                draw_cut(bar, to, past, at(bar, to) - at(bar, from));
+            from = past;
+        }
+    }
+    return from;
+}
+
+void dw_draw__bar(struct dw_canvas *canvas, const struct dw_job *job,
+                  const struct dw_layout *layout, double x, double y, double width,
+                  dw_length length)
+{
+    const struct dw_supply *supply = &job->supplies[layout->supply];
+    const struct bar bar = {.canvas = canvas,
+                            .job = job,
+                            .x = x,
+                            .y = y + 4,
+                            .height = 8,
+                            .mm_per_nm = width / (double)length};
+    dw_length whole = dw_draw__bar_length(job, layout);
+    dw_length start = supply->ends[0] == DW_END_MILL ? supply->trim : 0;
+    dw_length end = whole - (supply->ends[1] == DW_END_MILL ? supply->trim : 0);
+    dw_canvas__frame(canvas, x, bar.y, at(&bar, whole) - x, bar.height, 0.15);
+    draw_trim(&bar, 0, start);
+    dw_length used = draw_pieces(&bar, layout, start, end);
+    draw_leftover(&bar, layout, used, end);
+    draw_trim(&bar, end, whole);
+    dw_canvas__rule(canvas, at(&bar, start), bar.y - 2, at(&bar, start), bar.y + bar.height + 2,
+                    0.6);
+}
+
+dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
+                   struct dw_file *out, struct dw_error *error)
+{
+    *out = (struct dw_file){0};
+    struct dw_canvas *canvas = NULL;
+    dw_err err = dw_canvas__new(DW_FORM_SVG, width_mm, DW_BAR_HEIGHT_MM, 0, false, &canvas, error);
+    if (err != DW_OK)
+        return err;
+    dw_canvas__page(canvas);
+    dw_draw__bar(canvas, job, layout, 1, 0, width_mm - 2, dw_draw__bar_length(job, layout));
+    struct dw_document *document = NULL;
+    err = dw_canvas__finish(canvas, &document, error);
+    dw_canvas__free(canvas);
+    if (err == DW_OK) {
+        *out = document->files[0];
+        document->n_files = 0;
+    }
+    dw_document_free(document);
+    return err;
+}

@@ -1,0 +1,417 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "draw/canvas.h"
+
+#include <cairo.h>
+#include <cairo-pdf.h>
+#include <cairo-svg.h>
+#include <pango/pangocairo.h>
+#include <qrencode.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define POINTS_PER_MM (72.0 / 25.4)
+#define FONT          "DejaVu Sans, Sans"
+
+struct dw_canvas {
+    enum dw_form form;
+    double width_mm;
+    double height_mm;
+    int dpi;
+    bool counting;
+    dw_err failed;
+    size_t n_pages;
+    cairo_surface_t *surface;
+    cairo_t *cairo;
+    PangoLayout *layout;   /* one for all texts of a surface */
+    struct dw_buf bytes;   /* of the surface at hand */
+    struct dw_file *files; /* heap, length n_files: finished */
+    size_t n_files;
+    size_t files_capacity;
+    struct dw_box *boxes; /* heap */
+    size_t n_boxes;
+    size_t boxes_capacity;
+    struct dw_arena *arena; /* texts of the boxes */
+};
+
+static void fail(struct dw_canvas *canvas, dw_err err)
+{
+    if (canvas->failed == DW_OK)
+        canvas->failed = err;
+}
+
+/* --- surfaces ----------------------------------------------------------------------------- */
+
+static cairo_status_t collect(void *closure, const unsigned char *bytes, unsigned int n)
+{
+    struct dw_buf *buf = closure;
+    dw_buf__add(buf, (const char *)bytes, n);
+    return buf->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
+}
+
+static double pixels_per_mm(const struct dw_canvas *canvas)
+{
+    return canvas->dpi / 25.4;
+}
+
+static void open_surface(struct dw_canvas *canvas)
+{
+    double w = canvas->width_mm * POINTS_PER_MM, h = canvas->height_mm * POINTS_PER_MM;
+    double scale = POINTS_PER_MM;
+    if (canvas->counting) {
+        canvas->surface = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, NULL);
+    } else if (canvas->form == DW_FORM_PDF) {
+        canvas->surface = cairo_pdf_surface_create_for_stream(collect, &canvas->bytes, w, h);
+        cairo_pdf_surface_set_metadata(canvas->surface, CAIRO_PDF_METADATA_CREATOR, "dropwise");
+    } else if (canvas->form == DW_FORM_SVG) {
+        canvas->surface = cairo_svg_surface_create_for_stream(collect, &canvas->bytes, w, h);
+    } else {
+        scale = pixels_per_mm(canvas);
+        canvas->surface =
+            cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)(canvas->width_mm * scale + 0.5),
+                                       (int)(canvas->height_mm * scale + 0.5));
+    }
+    canvas->cairo = cairo_create(canvas->surface);
+    cairo_scale(canvas->cairo, scale, scale);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_set_font_options(canvas->cairo, options);
+    cairo_font_options_destroy(options);
+    if (canvas->form == DW_FORM_PNG && !canvas->counting) {
+        cairo_set_source_rgb(canvas->cairo, 1, 1, 1);
+        cairo_paint(canvas->cairo);
+    }
+    cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
+    canvas->layout = pango_cairo_create_layout(canvas->cairo);
+}
+
+static void drop_surface(struct dw_canvas *canvas)
+{
+    if (!canvas->surface)
+        return;
+    g_object_unref(canvas->layout);
+    cairo_destroy(canvas->cairo);
+    cairo_surface_finish(canvas->surface);
+    cairo_surface_destroy(canvas->surface);
+    canvas->layout = NULL;
+    canvas->cairo = NULL;
+    canvas->surface = NULL;
+}
+
+/* Ends the surface and keeps its bytes as one file. */
+static void close_surface(struct dw_canvas *canvas)
+{
+    if (!canvas->surface)
+        return;
+    if (canvas->form == DW_FORM_PNG && !canvas->counting &&
+        cairo_surface_write_to_png_stream(canvas->surface, collect, &canvas->bytes) !=
+            CAIRO_STATUS_SUCCESS)
+        fail(canvas, DW_ERR_IO);
+    if (cairo_status(canvas->cairo) != CAIRO_STATUS_SUCCESS)
+        fail(canvas,
+             cairo_status(canvas->cairo) == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM : DW_ERR_IO);
+    drop_surface(canvas);
+    if (canvas->counting)
+        return;
+    size_t n = canvas->bytes.n;
+    char *bytes = dw_buf__take(&canvas->bytes);
+    if (!bytes || !dw_array__grow(&canvas->files, &canvas->files_capacity, canvas->n_files + 1,
+                                  sizeof *canvas->files)) {
+        free(bytes);
+        fail(canvas, DW_ERR_NOMEM);
+        return;
+    }
+    canvas->files[canvas->n_files++] = (struct dw_file){.bytes = (unsigned char *)bytes, .n = n};
+}
+
+dw_err dw_canvas__new(enum dw_form form, double width_mm, double height_mm, int dpi, bool counting,
+                      struct dw_canvas **out, struct dw_error *error)
+{
+    *out = NULL;
+    if (dpi == 0)
+        dpi = 150;
+    if (dpi < 30 || dpi > 1200)
+        return dw_error__set(error, DW_ERR_RANGE, "%d dpi: take 30 to 1200", dpi);
+    struct dw_canvas *canvas = calloc(1, sizeof *canvas);
+    if (canvas)
+        canvas->arena = dw_arena__new();
+    if (!canvas || !canvas->arena) {
+        free(canvas);
+        return dw_error__nomem(error);
+    }
+    canvas->form = form;
+    canvas->width_mm = width_mm;
+    canvas->height_mm = height_mm;
+    canvas->dpi = dpi;
+    canvas->counting = counting;
+    *out = canvas;
+    return DW_OK;
+}
+
+void dw_canvas__free(struct dw_canvas *canvas)
+{
+    if (!canvas)
+        return;
+    drop_surface(canvas);
+    dw_buf__free(&canvas->bytes);
+    for (size_t i = 0; i < canvas->n_files; i++)
+        free(canvas->files[i].bytes);
+    free(canvas->files);
+    free(canvas->boxes);
+    dw_arena__free(canvas->arena);
+    free(canvas);
+}
+
+void dw_canvas__page(struct dw_canvas *canvas)
+{
+    canvas->n_pages++;
+    if (canvas->surface && canvas->form == DW_FORM_PDF && !canvas->counting) {
+        cairo_show_page(canvas->cairo);
+        return;
+    }
+    close_surface(canvas);
+    open_surface(canvas);
+}
+
+size_t dw_canvas__n_pages(const struct dw_canvas *canvas)
+{
+    return canvas->n_pages;
+}
+
+double dw_canvas__width(const struct dw_canvas *canvas)
+{
+    return canvas->width_mm;
+}
+
+double dw_canvas__height(const struct dw_canvas *canvas)
+{
+    return canvas->height_mm;
+}
+
+dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out, struct dw_error *error)
+{
+    *out = NULL;
+    close_surface(canvas);
+    struct dw_document *document = calloc(1, sizeof *document);
+    if (!document)
+        fail(canvas, DW_ERR_NOMEM);
+    if (canvas->failed != DW_OK) {
+        free(document);
+        return dw_error__set(error, canvas->failed, "the paper could not be drawn: %s",
+                             dw_err_text(canvas->failed));
+    }
+    *document = (struct dw_document){.n_pages = canvas->n_pages,
+                                     .page_width_mm = canvas->width_mm,
+                                     .page_height_mm = canvas->height_mm,
+                                     .n_files = canvas->n_files,
+                                     .files = canvas->files,
+                                     .n_boxes = canvas->n_boxes,
+                                     .boxes = canvas->boxes,
+                                     .arena = canvas->arena};
+    canvas->files = NULL;
+    canvas->n_files = 0;
+    canvas->boxes = NULL;
+    canvas->arena = NULL;
+    *out = document;
+    return DW_OK;
+}
+
+void dw_document_free(struct dw_document *document)
+{
+    if (!document)
+        return;
+    for (size_t i = 0; i < document->n_files; i++)
+        free(document->files[i].bytes);
+    free(document->files);
+    free(document->boxes);
+    dw_arena__free(document->arena);
+    free(document);
+}
+
+/* --- boxes -------------------------------------------------------------------------------- */
+
+static void note_box(struct dw_canvas *canvas, enum dw_box_kind kind, double x, double y,
+                     double width, double height, const char *text)
+{
+    if (canvas->counting)
+        return;
+    char *copy = text ? dw_arena__text(canvas->arena, text) : NULL;
+    if ((text && !copy) || !dw_array__grow(&canvas->boxes, &canvas->boxes_capacity,
+                                           canvas->n_boxes + 1, sizeof *canvas->boxes)) {
+        fail(canvas, DW_ERR_NOMEM);
+        return;
+    }
+    canvas->boxes[canvas->n_boxes++] = (struct dw_box){.page = canvas->n_pages - 1,
+                                                       .kind = kind,
+                                                       .x = x,
+                                                       .y = y,
+                                                       .width = width,
+                                                       .height = height,
+                                                       .text = copy};
+}
+
+/* --- text --------------------------------------------------------------------------------- */
+
+/* The surface's layout, set to a text of one size, as wide as it likes. */
+static PangoLayout *set_layout(struct dw_canvas *canvas, const struct dw_type *type, double size,
+                               const char *text)
+{
+    PangoFontDescription *font = pango_font_description_new();
+    pango_font_description_set_family_static(font, FONT);
+    pango_font_description_set_absolute_size(font, size * PANGO_SCALE);
+    pango_font_description_set_weight(font, type->bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_layout_set_font_description(canvas->layout, font);
+    pango_font_description_free(font);
+    pango_layout_set_width(canvas->layout, -1);
+    pango_layout_set_ellipsize(canvas->layout, PANGO_ELLIPSIZE_NONE);
+    pango_layout_set_text(canvas->layout, text, -1);
+    return canvas->layout;
+}
+
+static void layout_size(PangoLayout *layout, double *width, double *height)
+{
+    PangoRectangle logical;
+    pango_layout_get_extents(layout, NULL, &logical);
+    *width = (double)logical.width / PANGO_SCALE;
+    *height = (double)logical.height / PANGO_SCALE;
+}
+
+static void show_layout(struct dw_canvas *canvas, double x, double y, const char *text)
+{
+    double width, height;
+    layout_size(canvas->layout, &width, &height);
+    note_box(canvas, DW_BOX_TEXT, x, y, width, height, text);
+    if (canvas->counting)
+        return;
+    cairo_move_to(canvas->cairo, x, y);
+    pango_cairo_show_layout(canvas->cairo, canvas->layout);
+}
+
+double dw_canvas__measure(struct dw_canvas *canvas, const struct dw_type *type, const char *text)
+{
+    double width, height;
+    layout_size(set_layout(canvas, type, type->size_mm, text), &width, &height);
+    return width;
+}
+
+double dw_canvas__line(struct dw_canvas *canvas, double x, double y, double width,
+                       const struct dw_type *type, const char *text)
+{
+    double size = type->size_mm, drawn, height;
+    PangoLayout *layout = set_layout(canvas, type, size, text);
+    pango_layout_set_single_paragraph_mode(layout, TRUE);
+    layout_size(layout, &drawn, &height);
+    double full = height;
+    if (drawn > width && type->least_mm > 0 && type->least_mm < size) {
+        double fitting = size * width / drawn * 0.995;
+        size = fitting > type->least_mm ? fitting : type->least_mm;
+        set_layout(canvas, type, size, text);
+        layout_size(layout, &drawn, &height);
+    }
+    if (drawn > width) {
+        pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
+        pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
+        layout_size(layout, &drawn, &height);
+    }
+    double aside = type->align == DW_ALIGN_RIGHT    ? width - drawn
+                   : type->align == DW_ALIGN_CENTRE ? (width - drawn) / 2
+                                                    : 0;
+    show_layout(canvas, x + aside, y + (full - height) * 0.8, text);
+    return full;
+}
+
+double dw_canvas__paragraph(struct dw_canvas *canvas, double x, double y, double width,
+                            const struct dw_type *type, const char *text, bool draw)
+{
+    double drawn, height;
+    PangoLayout *layout = set_layout(canvas, type, type->size_mm, text);
+    pango_layout_set_single_paragraph_mode(layout, FALSE);
+    pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
+    pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
+    layout_size(layout, &drawn, &height);
+    if (draw)
+        show_layout(canvas, x, y, text);
+    return height;
+}
+
+/* --- ink ---------------------------------------------------------------------------------- */
+
+void dw_canvas__rule(struct dw_canvas *canvas, double x1, double y1, double x2, double y2,
+                     double width)
+{
+    cairo_set_line_width(canvas->cairo, width);
+    cairo_move_to(canvas->cairo, x1, y1);
+    cairo_line_to(canvas->cairo, x2, y2);
+    cairo_stroke(canvas->cairo);
+}
+
+void dw_canvas__dashed(struct dw_canvas *canvas, double x1, double y1, double x2, double y2,
+                       double width)
+{
+    const double dash[] = {1.2, 0.8};
+    cairo_set_dash(canvas->cairo, dash, 2, 0);
+    dw_canvas__rule(canvas, x1, y1, x2, y2, width);
+    cairo_set_dash(canvas->cairo, NULL, 0, 0);
+}
+
+void dw_canvas__frame(struct dw_canvas *canvas, double x, double y, double w, double h,
+                      double width)
+{
+    note_box(canvas, DW_BOX_FRAME, x, y, w, h, NULL);
+    cairo_set_line_width(canvas->cairo, width);
+    cairo_rectangle(canvas->cairo, x, y, w, h);
+    cairo_stroke(canvas->cairo);
+}
+
+void dw_canvas__fill(struct dw_canvas *canvas, double x, double y, double w, double h, double grey)
+{
+    cairo_set_source_rgb(canvas->cairo, grey, grey, grey);
+    cairo_rectangle(canvas->cairo, x, y, w, h);
+    cairo_fill(canvas->cairo);
+    cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
+}
+
+void dw_canvas__hatch(struct dw_canvas *canvas, double x, double y, double w, double h, double step)
+{
+    cairo_save(canvas->cairo);
+    cairo_rectangle(canvas->cairo, x, y, w, h);
+    cairo_clip(canvas->cairo);
+    cairo_set_line_width(canvas->cairo, 0.12);
+    int lines = (int)((w + h) / step) + 1;
+    for (int i = 0; i <= lines; i++) {
+        cairo_move_to(canvas->cairo, x + i * step, y);
+        cairo_line_to(canvas->cairo, x + i * step - h, y + h);
+    }
+    cairo_stroke(canvas->cairo);
+    cairo_restore(canvas->cairo);
+}
+
+void dw_canvas__triangle(struct dw_canvas *canvas, double x, double y, double w, double h)
+{
+    cairo_move_to(canvas->cairo, x, y);
+    cairo_line_to(canvas->cairo, x + w, y + h / 2);
+    cairo_line_to(canvas->cairo, x, y + h);
+    cairo_close_path(canvas->cairo);
+    cairo_fill(canvas->cairo);
+}
+
+void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, const char *text)
+{
+    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_M);
+    if (!code) {
+        fail(canvas, DW_ERR_NOMEM);
+        return;
+    }
+    note_box(canvas, DW_BOX_CODE, x, y, w, w, NULL);
+    double module = w / (code->width + 8);
+    cairo_antialias_t before = cairo_get_antialias(canvas->cairo);
+    cairo_set_antialias(canvas->cairo, CAIRO_ANTIALIAS_NONE);
+    for (int row = 0; row < code->width; row++)
+        for (int column = 0; column < code->width; column++)
+            if (code->data[row * code->width + column] & 1)
+                cairo_rectangle(canvas->cairo, x + (column + 4) * module, y + (row + 4) * module,
+                                module, module);
+    cairo_fill(canvas->cairo);
+    cairo_set_antialias(canvas->cairo, before);
+    QRcode_free(code);
+}

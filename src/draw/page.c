@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "draw/page.h"
+
+#include <stdio.h>
+#include <string.h>
+
+const char dw_draw__saw_cautions[] =
+    "Eye and hearing protection. Clamp the tube and support long ends; keep hands clear of the "
+    "blade. Deburr inside and out: sharp ends. Measure each bar before the first cut.";
+
+const char dw_draw__use_cautions[] =
+    "Lengths and weights are from nominal sizes. No overhead or load-bearing use on this paper's "
+    "word: local codes and licensed practice decide.";
+
+static const struct {
+    double width_mm, height_mm;
+} papers[] = {[DW_PAPER_A4] = {210, 297}, [DW_PAPER_LETTER] = {215.9, 279.4}};
+
+/* --- text --------------------------------------------------------------------------------- */
+
+struct dw_text dw_draw__length(const struct dw_job *job, dw_length length)
+{
+    const struct dw_length_style style = {
+        .unit = job->unit, .denominator = job->denominator, .decimals = 3};
+    struct dw_text text;
+    char out[DW_LENGTH_TEXT];
+    dw_length_print(out, length, &style);
+    snprintf(text.text, sizeof text.text, "%s", out);
+    return text;
+}
+
+struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount)
+{
+    struct dw_text text;
+    char out[DW_MONEY_TEXT];
+    dw_money_print(out, amount, job->currency, false);
+    snprintf(text.text, sizeof text.text, "%s", out);
+    return text;
+}
+
+/* --- frame -------------------------------------------------------------------------------- */
+
+static void draw_head(struct dw_flow *flow)
+{
+    const struct dw_frame *frame = flow->frame;
+    const struct dw_type name = {.size_mm = 6, .least_mm = 3.4, .bold = true};
+    const struct dw_type title = {.size_mm = 6, .align = DW_ALIGN_RIGHT};
+    const struct dw_type small = {.size_mm = 3.2, .least_mm = 2.4};
+    double width = flow->right - flow->left;
+    dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM, width - 52, &name, frame->job);
+    dw_canvas__line(flow->canvas, flow->right - 50, DW_MARGIN_MM, 50, &title, frame->title);
+    char line[200];
+    snprintf(line, sizeof line, "%s%s%s%s", frame->date ? frame->date : "",
+             frame->date && frame->number ? "   " : "", frame->number ? "plan " : "",
+             frame->number ? frame->number : "");
+    dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM + 8, width, &small, line);
+    dw_canvas__rule(flow->canvas, flow->left, DW_MARGIN_MM + 13, flow->right, DW_MARGIN_MM + 13,
+                    0.4);
+}
+
+/* A bar of exactly 100 mm, so that anybody can see whether the printer kept the scale. */
+static void draw_scale(struct dw_flow *flow, double y)
+{
+    const struct dw_type tiny = {.size_mm = 2.4};
+    double x = flow->left;
+    dw_canvas__rule(flow->canvas, x, y, x + 100, y, 0.25);
+    dw_canvas__rule(flow->canvas, x, y - 1.5, x, y + 1.5, 0.25);
+    dw_canvas__rule(flow->canvas, x + 50, y - 1, x + 50, y + 1, 0.25);
+    dw_canvas__rule(flow->canvas, x + 100, y - 1.5, x + 100, y + 1.5, 0.25);
+    dw_canvas__line(flow->canvas, x + 102, y - 1.7, 40, &tiny, "100 mm when printed at full size");
+}
+
+static void draw_foot(struct dw_flow *flow)
+{
+    const struct dw_type small = {.size_mm = 2.7};
+    const struct dw_type page = {.size_mm = 3.2, .align = DW_ALIGN_RIGHT};
+    double y = flow->bottom + 2;
+    dw_canvas__rule(flow->canvas, flow->left, y, flow->right, y, 0.2);
+    dw_canvas__paragraph(flow->canvas, flow->left, y + 1.2, flow->right - flow->left, &small,
+                         flow->frame->cautions, true);
+    draw_scale(flow, y + 12);
+    char text[60];
+    snprintf(text, sizeof text, "page %zu of %zu", dw_canvas__n_pages(flow->canvas), flow->n_pages);
+    dw_canvas__line(flow->canvas, flow->right - 35, y + 10, 35, &page, text);
+}
+
+void dw_flow__page(struct dw_flow *flow)
+{
+    dw_canvas__page(flow->canvas);
+    draw_head(flow);
+    draw_foot(flow);
+    flow->y = DW_MARGIN_MM + 16;
+}
+
+bool dw_flow__need(struct dw_flow *flow, double height)
+{
+    if (flow->y + height <= flow->bottom)
+        return false;
+    dw_flow__page(flow);
+    return true;
+}
+
+/* --- two passes --------------------------------------------------------------------------- */
+
+static dw_err make_flow(const struct dw_draw_options *options, const struct dw_frame *frame,
+                        bool counting, struct dw_flow *flow, struct dw_error *error)
+{
+    double width = papers[options->paper].width_mm, height = papers[options->paper].height_mm;
+    *flow = (struct dw_flow){.frame = frame,
+                             .left = DW_MARGIN_MM,
+                             .right = width - DW_MARGIN_MM,
+                             .bottom = height - DW_MARGIN_MM - 16};
+    return dw_canvas__new(options->form, width, height, options->dpi, counting, &flow->canvas,
+                          error);
+}
+
+dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
+                    dw_body *body, void *user, struct dw_document **out, struct dw_error *error)
+{
+    *out = NULL;
+    struct dw_flow flow;
+    dw_err err = make_flow(options, frame, true, &flow, error);
+    if (err != DW_OK)
+        return err;
+    dw_flow__page(&flow);
+    body(&flow, user);
+    size_t n_pages = dw_canvas__n_pages(flow.canvas);
+    dw_canvas__free(flow.canvas);
+
+    err = make_flow(options, frame, false, &flow, error);
+    if (err != DW_OK)
+        return err;
+    flow.n_pages = n_pages;
+    dw_flow__page(&flow);
+    body(&flow, user);
+    err = dw_canvas__finish(flow.canvas, out, error);
+    dw_canvas__free(flow.canvas);
+    return err;
+}

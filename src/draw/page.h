@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What every paper has in common: page frame, flow from page to page, lengths and money as text. */
+#ifndef DW_DRAW_PAGE_H
+#define DW_DRAW_PAGE_H
+
+#include "draw/canvas.h"
+
+#define DW_MARGIN_MM 14.0
+
+/* Text of the frame; repeated on every page. */
+struct dw_frame {
+    const char *job;   /* or the client's job */
+    const char *title; /* "Cut sheet" */
+    const char *date;
+    const char *number;   /* plan number */
+    const char *cautions; /* foot of the page */
+};
+
+struct dw_flow {
+    struct dw_canvas *canvas;
+    const struct dw_frame *frame;
+    size_t n_pages; /* m of "page n of m"; 0 while counting */
+    double y;       /* where the next thing goes */
+    double left, right;
+    double bottom; /* nothing of the flow goes below */
+};
+
+/* Draws frame after frame with `body` twice: first to count pages, then for good. */
+typedef void dw_body(struct dw_flow *flow, void *user);
+dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
+                    dw_body *body, void *user, struct dw_document **out, struct dw_error *error);
+
+void dw_flow__page(struct dw_flow *flow);
+/* Begins a new page unless `height` is still free. true: it did. */
+bool dw_flow__need(struct dw_flow *flow, double height);
+
+/* --- text --------------------------------------------------------------------------------- */
+
+/* A length in the job's unit and fractions; a money amount in its currency. */
+struct dw_text {
+    char text[64];
+};
+struct dw_text dw_draw__length(const struct dw_job *job, dw_length length);
+struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount);
+
+extern const char dw_draw__saw_cautions[];
+extern const char dw_draw__use_cautions[];
+
+#endif
