@@ -24,23 +24,34 @@ dw_length dw_draw__bar_length(const struct dw_job *job, const struct dw_layout *
     return supply->measured ? supply->measured : supply->length;
 }
 
+/* A figure is written whole or not at all; a name may be cut short. */
+static void draw_inside(const struct bar *bar, double x, double w, const char *length,
+                        const char *name)
+{
+    const struct dw_type text = {.size_mm = 2.9, .least_mm = 2, .align = DW_ALIGN_CENTRE};
+    const struct dw_type least = {.size_mm = 2};
+    if (w < 5)
+        return;
+    if (dw_canvas__measure(bar->canvas, &least, length) <= w - 1.2)
+        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 0.5, w - 1.2, &text, length);
+    if (name && w > 7)
+        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 4.1, w - 1.2, &text, name);
+}
+
 static void draw_piece(const struct bar *bar, dw_length from, dw_length to, const char *name,
                        const char *length)
 {
     double x = at(bar, from), w = at(bar, to) - x;
     dw_canvas__frame(bar->canvas, x, bar->y, w, bar->height, 0.3);
-    const struct dw_type text = {.size_mm = 2.9, .least_mm = 2.1, .align = DW_ALIGN_CENTRE};
-    if (w > 7)
-        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 0.5, w - 1.2, &text, length);
-    if (w > 7 && name)
-        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 4.1, w - 1.2, &text, name);
+    draw_inside(bar, x, w, length, name);
 }
 
 /* The cut as wide as it is, never too thin to see; the arrow lies on the waste side. */
 static void draw_cut(const struct bar *bar, dw_length from, dw_length to, double piece_mm)
 {
     double x = at(bar, from), w = at(bar, to) - x;
-    dw_canvas__fill(bar->canvas, x, bar->y - 1, w > 0.25 ? w : 0.25, bar->height + 2, 0);
+    double least = piece_mm < 1 ? piece_mm / 4 : 0.25;
+    dw_canvas__fill(bar->canvas, x, bar->y - 1, w > least ? w : least, bar->height + 2, 0);
     if (piece_mm > 2.5)
         dw_canvas__triangle(bar->canvas, x, bar->y - 3, 1.6, 2);
 }
@@ -50,15 +61,10 @@ static void draw_leftover(const struct bar *bar, const struct dw_layout *layout,
 {
     double x = at(bar, from), w = at(bar, to) - x;
     if (layout->rest == DW_REST_KEPT) {
-        const struct dw_type text = {.size_mm = 2.9, .least_mm = 2.1, .align = DW_ALIGN_CENTRE};
         dw_canvas__dashed(bar->canvas, x, bar->y, x + w, bar->y, 0.3);
         dw_canvas__dashed(bar->canvas, x, bar->y + bar->height, x + w, bar->y + bar->height, 0.3);
         dw_canvas__dashed(bar->canvas, x + w, bar->y, x + w, bar->y + bar->height, 0.3);
-        if (w > 9)
-            dw_canvas__line(bar->canvas, x + 0.6, bar->y + 0.5, w - 1.2, &text,
-                            dw_draw__length(bar->job, layout->leftover).text);
-        if (w > 9)
-            dw_canvas__line(bar->canvas, x + 0.6, bar->y + 4.1, w - 1.2, &text, "keep");
+        draw_inside(bar, x, w, dw_draw__length(bar->job, layout->leftover).text, "keep");
     } else if (to > from) {
         dw_canvas__frame(bar->canvas, x, bar->y, w, bar->height, 0.12);
         dw_canvas__hatch(bar->canvas, x, bar->y, w, bar->height, 1.6);
@@ -134,13 +140,7 @@ dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, dou
         return err;
     dw_canvas__page(canvas);
     dw_draw__bar(canvas, job, layout, 1, 0, width_mm - 2, dw_draw__bar_length(job, layout));
-    struct dw_document *document = NULL;
-    err = dw_canvas__finish(canvas, &document, error);
+    err = dw_canvas__finish_single(canvas, out, error);
     dw_canvas__free(canvas);
-    if (err == DW_OK) {
-        *out = document->files[0];
-        document->n_files = 0;
-    }
-    dw_document_free(document);
     return err;
 }

@@ -83,6 +83,7 @@ static void open_surface(struct dw_canvas *canvas)
     }
     cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
     canvas->layout = pango_cairo_create_layout(canvas->cairo);
+    pango_context_set_round_glyph_positions(pango_layout_get_context(canvas->layout), FALSE);
 }
 
 static void drop_surface(struct dw_canvas *canvas)
@@ -214,6 +215,20 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out, str
     canvas->arena = NULL;
     *out = document;
     return DW_OK;
+}
+
+dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_file *out,
+                                struct dw_error *error)
+{
+    *out = (struct dw_file){0};
+    struct dw_document *document = NULL;
+    dw_err err = dw_canvas__finish(canvas, &document, error);
+    if (err == DW_OK) {
+        *out = document->files[0];
+        document->n_files = 0;
+    }
+    dw_document_free(document);
+    return err;
 }
 
 void dw_document_free(struct dw_document *document)

@@ -23,6 +23,10 @@ double dw_canvas__height(const struct dw_canvas *canvas);
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out,
                          struct dw_error *error);
 
+/* The same for a drawing of one page: its bytes alone. */
+dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_file *out,
+                                struct dw_error *error);
+
 /* --- text --------------------------------------------------------------------------------- */
 
 enum dw_align { DW_ALIGN_LEFT, DW_ALIGN_CENTRE, DW_ALIGN_RIGHT };

@@ -18,23 +18,39 @@ static const struct {
 
 /* --- text --------------------------------------------------------------------------------- */
 
-struct dw_text dw_draw__length(const struct dw_job *job, dw_length length)
+static void print_length(const struct dw_job *job, dw_length length, bool bare,
+                         char out[DW_LENGTH_TEXT])
 {
     const struct dw_length_style style = {
-        .unit = job->unit, .denominator = job->denominator, .decimals = 3};
-    struct dw_text text;
-    char out[DW_LENGTH_TEXT];
+        .unit = job->unit, .denominator = job->denominator, .decimals = 3, .bare = bare};
     dw_length_print(out, length, &style);
-    snprintf(text.text, sizeof text.text, "%s", out);
+}
+
+struct dw_text dw_draw__length(const struct dw_job *job, dw_length length)
+{
+    struct dw_text text;
+    print_length(job, length, false, text.text);
+    return text;
+}
+
+struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length)
+{
+    char out[DW_LENGTH_TEXT];
+    print_length(job, length, true, out);
+    struct dw_text text = {{0}};
+    size_t n = 0;
+    for (const char *c = out; *c && n + 3 < sizeof text.text; c++) {
+        if (*c == ' ')
+            text.text[n++] = '\xC2'; /* a no-break space */
+        text.text[n++] = *c == ' ' ? '\xA0' : *c;
+    }
     return text;
 }
 
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount)
 {
     struct dw_text text;
-    char out[DW_MONEY_TEXT];
-    dw_money_print(out, amount, job->currency, false);
-    snprintf(text.text, sizeof text.text, "%s", out);
+    dw_money_print(text.text, amount, job->currency, false);
     return text;
 }
 
@@ -67,7 +83,7 @@ static void draw_scale(struct dw_flow *flow, double y)
     dw_canvas__rule(flow->canvas, x, y - 1.5, x, y + 1.5, 0.25);
     dw_canvas__rule(flow->canvas, x + 50, y - 1, x + 50, y + 1, 0.25);
     dw_canvas__rule(flow->canvas, x + 100, y - 1.5, x + 100, y + 1.5, 0.25);
-    dw_canvas__line(flow->canvas, x + 102, y - 1.7, 40, &tiny, "100 mm when printed at full size");
+    dw_canvas__line(flow->canvas, x + 102, y - 1.7, 44, &tiny, "100 mm if printed at full size");
 }
 
 static void draw_foot(struct dw_flow *flow)
@@ -98,6 +114,19 @@ bool dw_flow__need(struct dw_flow *flow, double height)
         return false;
     dw_flow__page(flow);
     return true;
+}
+
+void dw_flow__say(struct dw_flow *flow, double size_mm, bool bold, const char *text)
+{
+    if (!text)
+        return;
+    const struct dw_type type = {.size_mm = size_mm, .bold = bold};
+    double width = flow->right - flow->left;
+    double height =
+        dw_canvas__paragraph(flow->canvas, flow->left, flow->y, width, &type, text, false);
+    dw_flow__need(flow, height + 1);
+    dw_canvas__paragraph(flow->canvas, flow->left, flow->y, width, &type, text, true);
+    flow->y += height + 1;
 }
 
 /* --- two passes --------------------------------------------------------------------------- */

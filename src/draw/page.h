@@ -34,6 +34,9 @@ void dw_flow__page(struct dw_flow *flow);
 /* Begins a new page unless `height` is still free. true: it did. */
 bool dw_flow__need(struct dw_flow *flow, double height);
 
+/* A paragraph as wide as the page; NULL: nothing. */
+void dw_flow__say(struct dw_flow *flow, double size_mm, bool bold, const char *text);
+
 /* --- text --------------------------------------------------------------------------------- */
 
 /* A length in the job's unit and fractions; a money amount in its currency. */
@@ -41,6 +44,8 @@ struct dw_text {
     char text[64];
 };
 struct dw_text dw_draw__length(const struct dw_job *job, dw_length length);
+/* The same without its unit and without a place where a line may break. */
+struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length);
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount);
 
 extern const char dw_draw__saw_cautions[];

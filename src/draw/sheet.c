@@ -157,12 +157,14 @@ static void draw_title(struct dw_flow *flow, const struct sheet *sheet,
     flow->y += 9.5;
 }
 
-static void draw_columns(struct dw_flow *flow)
+static void draw_columns(struct dw_flow *flow, const struct sheet *sheet)
 {
+    char marks[80];
+    snprintf(marks, sizeof marks, "running marks from the datum end, %s",
+             sheet->job->unit == DW_UNIT_FT ? "feet and inches" : dw_unit_name(sheet->job->unit));
     const struct dw_type tiny = {.size_mm = 2.5};
     dw_canvas__line(flow->canvas, flow->left + COL_STOP, flow->y, 40, &tiny, "stop setting");
-    dw_canvas__line(flow->canvas, flow->left + COL_MARKS, flow->y, 58, &tiny,
-                    "running marks from the datum end, kerfs counted");
+    dw_canvas__line(flow->canvas, flow->left + COL_MARKS, flow->y, 58, &tiny, marks);
     dw_canvas__line(flow->canvas, flow->left + COL_NAME, flow->y, 50, &tiny, "piece and where to");
     flow->y += 3.6;
 }
@@ -188,7 +190,7 @@ static void marks_text(const struct sheet *sheet, const struct dw_mark *marks, s
 {
     for (size_t i = from; i < to; i++)
         dw_buf__format(buf, "%s%s", i > from ? "   " : "",
-                       dw_draw__length(sheet->job, marks[i].running).text);
+                       dw_draw__mark(sheet->job, marks[i].running).text);
 }
 
 /* One row: so many pieces of a kind, their stop setting and up to MARKS_A_ROW marks. */
@@ -208,7 +210,7 @@ static void draw_row(struct dw_flow *flow, const struct sheet *sheet, const stru
     double height = marks_height > name_height ? marks_height : name_height;
     height = (height > 7 ? height : 7) + 1.6;
     if (dw_flow__need(flow, height))
-        draw_columns(flow);
+        draw_columns(flow, sheet);
     double x = flow->left, y = flow->y;
     dw_canvas__frame(flow->canvas, x + COL_TICK, y + 1.2, 4.2, 4.2, 0.3);
     char times[24];
@@ -283,7 +285,7 @@ static void draw_block(struct dw_flow *flow, const struct sheet *sheet,
     dw_draw__bar(flow->canvas, sheet->job, layout, flow->left, flow->y,
                  width * (double)length / (double)sheet->longest, length);
     flow->y += DW_BAR_HEIGHT_MM;
-    draw_columns(flow);
+    draw_columns(flow, sheet);
     draw_rows(flow, sheet, layout, marks);
     draw_rest(flow, sheet, layout);
     free(marks);
@@ -296,7 +298,7 @@ static void draw_fetch(struct dw_flow *flow, const struct sheet *sheet)
     const struct dw_type head = {.size_mm = 4, .bold = true};
     const struct dw_type text = {.size_mm = 3.4, .least_mm = 2.6};
     char line[400];
-    snprintf(line, sizeof line, "kerf %s   squaring as marked   %lld bars   %lld cuts",
+    snprintf(line, sizeof line, "kerf %s, counted in every running mark   %lld bars   %lld cuts",
              dw_draw__length(sheet->job, sheet->job->saw.kerf).text,
              (long long)sheet->plan->totals.n_bars, (long long)sheet->plan->totals.n_cuts);
     flow->y +=

@@ -1,0 +1,223 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Papers measured: nothing off the page, no text over another, the scale bar true, every form. */
+#include "paper_job.h"
+#include <dropwise/draw.h>
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <cmocka.h>
+
+static struct dw_document *sheet(const struct paper_job *paper, enum dw_form form,
+                                 enum dw_paper size, enum dw_sheet_order order)
+{
+    const struct dw_draw_options options = {
+        .form = form, .paper = size, .order = order, .plan_number = "2026-014"};
+    struct dw_document *document = NULL;
+    struct dw_error error = {0};
+    if (dw_draw_sheet(paper->job, paper->plan, &options, &document, &error) != DW_OK)
+        fail_msg("%s", error.text);
+    return document;
+}
+
+static bool overlap(const struct dw_box *a, const struct dw_box *b)
+{
+    const double slack = 0.35; /* line height includes room above and below the letters */
+    return a->x + slack < b->x + b->width && b->x + slack < a->x + a->width &&
+           a->y + slack < b->y + b->height && b->y + slack < a->y + a->height;
+}
+
+static void expect_tidy(const struct dw_document *document)
+{
+    for (size_t i = 0; i < document->n_boxes; i++) {
+        const struct dw_box *box = &document->boxes[i];
+        if (box->x < -0.01 || box->y < -0.01 ||
+            box->x + box->width > document->page_width_mm + 0.01 ||
+            box->y + box->height > document->page_height_mm + 0.01)
+            fail_msg("off the page %zu: %.1f %.1f %.1f %.1f %s", box->page + 1, box->x, box->y,
+                     box->width, box->height, box->text ? box->text : "-");
+        if (box->kind == DW_BOX_FRAME)
+            continue;
+        for (size_t j = i + 1; j < document->n_boxes; j++) {
+            const struct dw_box *other = &document->boxes[j];
+            if (other->page == box->page && other->kind != DW_BOX_FRAME && overlap(box, other))
+                fail_msg("page %zu: \"%s\" over \"%s\"", box->page + 1,
+                         box->text ? box->text : "code", other->text ? other->text : "code");
+        }
+    }
+}
+
+static bool says(const struct dw_document *document, const char *text)
+{
+    for (size_t i = 0; i < document->n_boxes; i++)
+        if (document->boxes[i].text && strstr(document->boxes[i].text, text))
+            return true;
+    return false;
+}
+
+static void sheets_are_tidy(void **state)
+{
+    (void)state;
+    struct paper_job papers[] = {paper_job_small(),          paper_job_many(200, true),
+                                 paper_job_many(200, false), paper_job_many(1, true),
+                                 paper_job_empty(),          paper_job_bars(12)};
+    for (size_t p = 0; p < sizeof papers / sizeof papers[0]; p++) {
+        for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++)
+            for (int order = DW_SHEET_LONGEST; order <= DW_SHEET_SECTION; order++) {
+                struct dw_document *document =
+                    sheet(&papers[p], DW_FORM_PDF, (enum dw_paper)size, (enum dw_sheet_order)order);
+                expect_tidy(document);
+                dw_document_free(document);
+            }
+        paper_job_free(&papers[p]);
+    }
+}
+
+/* Figures worked by hand: 46 1/2 + 1/8 + 46 1/2 = 93 1/8 and so on along the bar. */
+static void sheet_shows_every_mark(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_small();
+    struct dw_document *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
+    static const char *const texts[] = {"46\u00A01/2   93\u00A01/8",
+                                        "124\u00A05/8   156\u00A01/8   187\u00A05/8",
+                                        "209\u00A03/4",
+                                        "31 3/8 in",
+                                        "48\u00A03/4",
+                                        "9 5/32 in",
+                                        "Left: 29 5/8 in",
+                                        "at rack B2",
+                                        "mark H 4471",
+                                        "Bars 1 to 3",
+                                        "plan 2026-014",
+                                        "page 1 of 1",
+                                        "MEASURE ON SITE FIRST",
+                                        "Eye and hearing protection"};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        if (!says(document, texts[i]))
+            fail_msg("not on the sheet: %s", texts[i]);
+    dw_document_free(document);
+    paper_job_free(&paper);
+}
+
+static void measured_parts_come_last(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_small();
+    struct dw_document *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
+    double offcut = 0, pure = 0;
+    for (size_t i = 0; i < document->n_boxes; i++) {
+        const char *text = document->boxes[i].text;
+        if (text && strstr(text, "1 × offcut 17, 52 in, at"))
+            offcut = document->boxes[i].y;
+        if (text && strstr(text, "1 × new bar bar 3, 72 in"))
+            pure = document->boxes[i].y;
+    }
+    assert_true(offcut > pure && pure > 0);
+    dw_document_free(document);
+    paper_job_free(&paper);
+}
+
+static void every_page_is_framed(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_bars(60);
+    struct dw_document *document = sheet(&paper, DW_FORM_SVG, DW_PAPER_LETTER, DW_SHEET_PLAN);
+    assert_true(document->n_pages > 3);
+    assert_int_equal(document->n_files, document->n_pages);
+    for (size_t page = 0; page < document->n_pages; page++) {
+        char want[64];
+        snprintf(want, sizeof want, "page %zu of %zu", page + 1, document->n_pages);
+        bool job = false, number = false, paging = false, caution = false;
+        for (size_t i = 0; i < document->n_boxes; i++) {
+            const struct dw_box *box = &document->boxes[i];
+            if (box->page != page || !box->text)
+                continue;
+            job = job || strcmp(box->text, "Steelpan trio, touring racks") == 0;
+            number = number || strstr(box->text, "2026-11-20   plan 2026-014");
+            paging = paging || strcmp(box->text, want) == 0;
+            caution = caution || strstr(box->text, "Clamp the tube");
+        }
+        assert_true(job && number && paging && caution);
+    }
+    dw_document_free(document);
+    paper_job_free(&paper);
+}
+
+static void forms_begin_as_they_should(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_small();
+    static const char *const begin[] = {"%PDF-", "<?xml", "\x89PNG"};
+    for (int form = DW_FORM_PDF; form <= DW_FORM_PNG; form++) {
+        struct dw_document *document =
+            sheet(&paper, (enum dw_form)form, DW_PAPER_A4, DW_SHEET_PLAN);
+        assert_true(document->files[0].n > 1000);
+        assert_memory_equal(document->files[0].bytes, begin[form], strlen(begin[form]));
+        dw_document_free(document);
+    }
+    struct dw_file bar = {0}, code = {0};
+    assert_int_equal(dw_draw_bar(paper.job, &paper.plan->layouts[0], 180, &bar, NULL), DW_OK);
+    assert_int_equal(dw_draw_code("offcut 17", 30, &code, NULL), DW_OK);
+    assert_memory_equal(bar.bytes, "<?xml", 5);
+    assert_memory_equal(code.bytes, "<?xml", 5);
+    free(bar.bytes);
+    free(code.bytes);
+    paper_job_free(&paper);
+}
+
+static void labels_are_tidy_on_every_stock(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_small();
+    struct dw_label_list list;
+    assert_int_equal(dw_label_list_make(paper.job, paper.plan, true, true, &list, NULL), DW_OK);
+    assert_int_equal(list.n, 3 * 6 + 2 + 4 + 3 + 1); /* pieces of each bar, offcuts kept */
+    const struct dw_draw_options options = {.form = DW_FORM_PDF};
+    for (size_t s = 0; dw_label_stock_at(s); s++) {
+        const struct dw_label_stock *stock = dw_label_stock_at(s);
+        assert_ptr_equal(stock, dw_label_stock_find(stock->id));
+        struct dw_document *document = NULL;
+        assert_int_equal(dw_draw_labels(list.labels, list.n, stock, 2, &options, &document, NULL),
+                         DW_OK);
+        expect_tidy(document);
+        assert_true(says(document, "46 1/2 in"));
+        dw_document_free(document);
+    }
+    dw_label_list_free(&list);
+    paper_job_free(&paper);
+}
+
+static void refuses_what_cannot_be_drawn(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_small();
+    struct dw_document *document = NULL;
+    struct dw_error error = {0};
+    const struct dw_draw_options coarse = {.form = DW_FORM_PNG, .dpi = 5};
+    assert_int_equal(dw_draw_sheet(paper.job, paper.plan, &coarse, &document, &error),
+                     DW_ERR_RANGE);
+    assert_null(document);
+    paper.plan->status = DW_STATUS_INFEASIBLE;
+    const struct dw_draw_options options = {.form = DW_FORM_PDF};
+    assert_int_equal(dw_draw_sheet(paper.job, paper.plan, &options, &document, NULL), DW_ERR_INPUT);
+    assert_null(document);
+    assert_null(dw_label_stock_find("a4-0"));
+    paper_job_free(&paper);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(sheets_are_tidy),
+        cmocka_unit_test(sheet_shows_every_mark),
+        cmocka_unit_test(measured_parts_come_last),
+        cmocka_unit_test(every_page_is_framed),
+        cmocka_unit_test(forms_begin_as_they_should),
+        cmocka_unit_test(labels_are_tidy_on_every_stock),
+        cmocka_unit_test(refuses_what_cannot_be_drawn),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
