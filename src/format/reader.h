@@ -93,6 +93,7 @@ dw_field_read dw_read__percent;  /* int64_t: parts per million, 0..1 000 000 */
 dw_field_read dw_read__yes;      /* bool */
 dw_field_read dw_read__density;  /* int64_t: grams a cubic metre */
 dw_field_read dw_read__material; /* size_t: index into the job's materials */
+dw_field_read dw_read__ends;     /* enum dw_end[2] */
 dw_field_read dw_read__worth;    /* struct dw_worth, all but `keep` */
 
 /* Trims blanks; a value that is no scalar is refused. false: refused or empty. */

@@ -61,19 +61,19 @@ static bool split_ends(const char *text, size_t n, enum dw_end ends[2])
     return good;
 }
 
-static bool read_ends(struct dw_reader *reader, const struct dw_field *field,
-                      const struct dw_node *value, void *row)
+bool dw_read__ends(struct dw_reader *reader, const struct dw_field *field,
+                   const struct dw_node *value, void *row)
 {
-    struct dw_supply *supply = row;
+    enum dw_end *ends = (enum dw_end *)(void *)((char *)row + field->offset);
     const char *text = NULL;
     size_t n = 0;
     bool good = false;
     if (value->kind == DW_NODE_LIST)
         good = value->n_items == 2 &&
-               read_end(value->items[0]->text, value->items[0]->n, &supply->ends[0]) &&
-               read_end(value->items[1]->text, value->items[1]->n, &supply->ends[1]);
+               read_end(value->items[0]->text, value->items[0]->n, &ends[0]) &&
+               read_end(value->items[1]->text, value->items[1]->n, &ends[1]);
     else if (dw_read__scalar(reader, field, value, &text, &n))
-        good = split_ends(text, n, supply->ends);
+        good = split_ends(text, n, ends);
     else
         return false;
     return good || dw_read__refuse(reader, field, value, 0,
@@ -117,7 +117,7 @@ static const struct dw_field bar_fields[] = {
     {"measured|measured length", dw_read__length, AT(measured), DW_MAY},
     {"pack|pack of|pack size", dw_read__count, AT(pack), DW_MAY},
     {"price breaks", read_breaks, 0, DW_MAY},
-    {"ends", read_ends, 0, DW_MAY},
+    {"ends", dw_read__ends, AT(ends), DW_MAY},
     {"supplier|vendor|merchant", dw_read__text, AT(supplier), DW_MAY},
     {"source", read_source, 0, DW_MAY},
     {"place|location|rack", dw_read__text, AT(place), DW_MAY},
@@ -136,7 +136,7 @@ static const struct dw_field offcut_fields[] = {
     [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces", dw_read__count, AT(count), DW_MAY},
     [GIVEN_SQUARING] = {"squaring|trim", dw_read__length0, AT(trim), DW_MAY},
     {"measured|measured length", dw_read__length, AT(measured), DW_MAY},
-    {"ends", read_ends, 0, DW_MAY},
+    {"ends", dw_read__ends, AT(ends), DW_MAY},
     {"place|location|rack", dw_read__text, AT(place), DW_MAY},
     {"owner", dw_read__text, AT(owner), DW_MAY},
     {"mark|heat|lot", dw_read__text, AT(mark), DW_MAY},

@@ -58,6 +58,15 @@ static int64_t day_number(const struct day *date)
     return era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year;
 }
 
+bool dw_date__days(const char *from, const char *to, int64_t *days)
+{
+    struct day a = {0}, b = {0};
+    if (!read_date(from, &a) || !read_date(to, &b))
+        return false;
+    *days = day_number(&b) - day_number(&a);
+    return true;
+}
+
 static struct day day_date(int64_t number)
 {
     int64_t era = dw_floor__div(number, 146097);

@@ -22,5 +22,7 @@ bool dw_date__check(const char *text);
 #define DW_DATE_TEXT 16
 /* The date `days` after a valid one. false outside the years 1 to 9999. */
 bool dw_date__add(const char *text, int64_t days, char out[DW_DATE_TEXT]);
+/* Days from one date to another; negative backwards. false: one of them is no date. */
+bool dw_date__days(const char *from, const char *to, int64_t *days);
 
 #endif

@@ -1,0 +1,350 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "job/posts.h"
+
+#include "base/base.h"
+#include "cost/mechanics.h"
+#include "model/model.h"
+#include "solve/assign.h"
+
+#include <ctype.h>
+#include <stdlib.h>
+#include <string.h>
+
+void dw_post_list_free(struct dw_post_list *list)
+{
+    if (list)
+        dw_arena__free(list->arena);
+}
+
+const char *dw_posts__formula(void)
+{
+    return dw_mechanics__formula();
+}
+
+const char *dw_posts__caution(void)
+{
+    return dw_mechanics__caution();
+}
+
+/* --- offcuts -------------------------------------------------------------------------------------
+ */
+
+struct search {
+    const struct dw_job *job;
+    const struct dw_post_request *request;
+    struct dw_arena *arena;
+    struct dw_post_source *sources; /* heap, growing */
+    size_t n_sources;
+    size_t capacity;
+};
+
+static dw_err add_source(struct search *search, const struct dw_post_source *source,
+                         struct dw_error *error)
+{
+    if (!dw_array__grow(&search->sources, &search->capacity, search->n_sources + 1, sizeof *source))
+        return dw_error__nomem(error);
+    struct dw_post_source *to = &search->sources[search->n_sources++];
+    *to = *source;
+    to->worth = dw_job_worth(search->job, source->material, source->length);
+    const char **texts[] = {&to->number, &to->place, &to->from};
+    for (size_t i = 0; i < DW_COUNT(texts); i++) {
+        if (!*texts[i])
+            continue;
+        *texts[i] = dw_arena__text(search->arena, *texts[i]);
+        if (!*texts[i])
+            return dw_error__nomem(error);
+    }
+    return DW_OK;
+}
+
+static dw_err add_stock(struct search *search, size_t material, const struct dw_stock *stock,
+                        struct dw_error *error)
+{
+    int64_t mills = (stock->ends[0] == DW_END_MILL) + (stock->ends[1] == DW_END_MILL);
+    struct dw_post_source source = {
+        .number = stock->number,
+        .place = stock->place,
+        .material = material,
+        .length = dw_stock_actual(stock),
+        .usable = dw_stock_actual(stock) - mills * search->job->saw.trim,
+    };
+    return source.usable > 0 ? add_source(search, &source, error) : DW_OK;
+}
+
+/* The shop's own pieces only: what a client owns is not for others' posts. */
+static dw_err add_shelf(struct search *search, struct dw_error *error)
+{
+    dw_err err = DW_OK;
+    for (size_t m = 0; !err && m < search->job->n_materials; m++) {
+        struct dw_stock_list *list = NULL;
+        struct dw_stock_query query = {.material = search->job->materials[m].id,
+                                       .states = 1u << DW_STATE_SHELF,
+                                       .owner = "",
+                                       .only_offcuts = !search->request->bars};
+        err = dw_ledger_list(search->request->ledger, &query, &list, error);
+        for (size_t i = 0; !err && i < list->n; i++)
+            err = add_stock(search, m, &list->rows[i], error);
+        dw_stock_list_free(list);
+    }
+    return err;
+}
+
+static dw_err add_plan(struct search *search, struct dw_error *error)
+{
+    const struct dw_plan *plan = search->request->plan;
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < plan->n_layouts; i++) {
+        const struct dw_layout *layout = &plan->layouts[i];
+        if (layout->rest != DW_REST_KEPT)
+            continue;
+        const struct dw_supply *supply = &search->job->supplies[layout->supply];
+        bool mill = supply->trim == 0 && supply->ends[1] == DW_END_MILL;
+        struct dw_post_source source = {
+            .from = supply->id,
+            .material = supply->bend > 0 ? supply->tail_material : supply->material,
+            .length = layout->leftover,
+            .usable = layout->leftover - (mill ? search->job->saw.trim : 0),
+        };
+        for (int64_t k = 0; !err && source.usable > 0 && k < layout->count; k++)
+            err = add_source(search, &source, error);
+    }
+    return err;
+}
+
+/* --- choices
+ * --------------------------------------------------------------------------------------- */
+
+static bool accepts(const struct dw_part *wish, size_t material)
+{
+    for (size_t i = 0; i < wish->n_materials; i++)
+        if (wish->materials[i] == material)
+            return true;
+    return false;
+}
+
+/* The post of a wish from an offcut: length, what stays, and the gain. false: it is too short. */
+static bool make_post(const struct dw_job *job, const struct dw_post_source *source, size_t wish,
+                      struct dw_post_choice *choice)
+{
+    const struct dw_part *part = &job->parts[wish];
+    if (!part->post || !accepts(part, source->material) || source->usable < part->min)
+        return false;
+    bool as_it_is = source->usable == source->length && source->usable <= part->max;
+    dw_length kerf = job->saw.kerf;
+    dw_length held = job->saw.grip > 0 && !as_it_is ? kerf + job->saw.grip : 0;
+    dw_length length = source->usable - held < part->max ? source->usable - held : part->max;
+    if (length < part->min)
+        return false;
+    dw_length rem = source->usable - length;
+    int64_t cuts = (rem > 0) + (source->length > source->usable);
+    *choice = (struct dw_post_choice){.wish = wish,
+                                      .length = length,
+                                      .leftover = rem > kerf ? rem - kerf : 0,
+                                      .worth = part->worth};
+    choice->gain = part->worth + dw_job_worth(job, source->material, choice->leftover) -
+                   source->worth - cuts * job->saw.cut_cost;
+    return true;
+}
+
+/* Edges of the assignment, row = offcut, column = part of the job. */
+static struct dw_assign_edge *list_edges(const struct search *search, size_t *n)
+{
+    const struct dw_job *job = search->job;
+    struct dw_assign_edge *edges = NULL;
+    size_t capacity = 0;
+    *n = 0;
+    for (size_t i = 0; i < search->n_sources; i++)
+        for (size_t j = 0; j < job->n_parts; j++) {
+            struct dw_post_choice choice;
+            if (!make_post(job, &search->sources[i], j, &choice))
+                continue;
+            if (!dw_array__grow(&edges, &capacity, *n + 1, sizeof *edges)) {
+                free(edges);
+                return NULL;
+            }
+            edges[(*n)++] = (struct dw_assign_edge){i, j, choice.gain};
+        }
+    return edges ? edges : calloc(1, sizeof *edges);
+}
+
+/* Offcuts that become posts before the others, the dearest post first, then by offcut. */
+static int by_worth(const void *x, const void *y)
+{
+    const struct dw_post_choice *a = x, *b = y;
+    if ((a->wish == DW_NONE) != (b->wish == DW_NONE))
+        return a->wish == DW_NONE ? 1 : -1;
+    if (a->worth != b->worth)
+        return a->worth > b->worth ? -1 : 1;
+    return (a->source > b->source) - (a->source < b->source);
+}
+
+/* Wishes that an offcut is long enough for, dearest first. */
+static dw_err list_could(const struct search *search, struct dw_post_choice *row,
+                         struct dw_error *error)
+{
+    const struct dw_job *job = search->job;
+    size_t *could = dw_arena__alloc(search->arena, job->n_parts, sizeof *could);
+    if (!could)
+        return dw_error__nomem(error);
+    for (size_t j = 0; j < job->n_parts; j++) {
+        struct dw_post_choice choice;
+        if (!make_post(job, &search->sources[row->source], j, &choice))
+            continue;
+        size_t at = row->n_could++;
+        for (; at > 0 && job->parts[could[at - 1]].worth < job->parts[j].worth; at--)
+            could[at] = could[at - 1];
+        could[at] = j;
+    }
+    row->could = could;
+    return DW_OK;
+}
+
+/* --- the load check
+ * --------------------------------------------------------------------------------- */
+
+static struct dw_post_check check_load(const struct dw_material *material, dw_length arm,
+                                       const struct dw_post_load *load)
+{
+    struct dw_post_check check = {0};
+    struct dw_tube_section section;
+    const struct dw_strength *strength = dw_mechanics__strength(material->alloy);
+    double e_mpa = load->e_mpa > 0 ? load->e_mpa : strength ? strength->e_mpa : 0;
+    double yield = load->yield_mpa > 0 ? load->yield_mpa : strength ? strength->yield_mpa : 0;
+    if (dw_mechanics__section(material->od, material->wall, &section, NULL) != DW_OK)
+        check.why_not = "the material's diameter and wall are not known";
+    else if (e_mpa <= 0 || yield <= 0)
+        check.why_not = "no minimum yield and stiffness are known for its alloy; give both";
+    if (check.why_not)
+        return check;
+    double arm_mm = (double)arm / DW_NM_PER_MM;
+    struct dw_cantilever tip = dw_mechanics__tip_load(&section, e_mpa, load->load_n, arm_mm);
+    check.done = true;
+    check.source = load->yield_mpa > 0 || !strength ? "as given" : strength->source;
+    check.droop_mm = tip.deflection_mm;
+    check.droop_most_mm = load->droop > 0 ? (double)load->droop / DW_NM_PER_MM : arm_mm / 100;
+    check.stress_mpa = tip.stress_mpa;
+    check.stress_most_mpa = yield / load->safety;
+    check.fits = check.droop_mm <= check.droop_most_mm && check.stress_mpa <= check.stress_most_mpa;
+    return check;
+}
+
+/* --- all together
+ * ------------------------------------------------------------------------------------ */
+
+static dw_err fill_row(const struct search *search, size_t i, size_t wish,
+                       struct dw_post_choice *row, struct dw_error *error)
+{
+    const struct dw_job *job = search->job;
+    const struct dw_post_load *load = &search->request->load;
+    *row = (struct dw_post_choice){.wish = DW_NONE};
+    if (wish != SIZE_MAX)
+        make_post(job, &search->sources[i], wish, row);
+    row->source = i;
+    if (row->wish != DW_NONE && load->load_n > 0)
+        row->check = check_load(&job->materials[search->sources[i].material], row->length, load);
+    return list_could(search, row, error);
+}
+
+static dw_err fill_list(const struct search *search, const size_t *wish_of,
+                        struct dw_post_list *list, struct dw_error *error)
+{
+    size_t n = search->n_sources;
+    struct dw_post_source *sources = dw_arena__alloc(search->arena, n, sizeof *sources);
+    list->rows = dw_arena__alloc(search->arena, n, sizeof *list->rows);
+    if (!sources || !list->rows)
+        return dw_error__nomem(error);
+    if (n)
+        memcpy(sources, search->sources, n * sizeof *sources);
+    list->sources = sources;
+    list->n = list->n_sources = n;
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < n; i++) {
+        err = fill_row(search, i, wish_of[i], &list->rows[i], error);
+        if (!err && (!dw_add__i64(list->worth, list->rows[i].worth, &list->worth) ||
+                     !dw_add__i64(list->gain, list->rows[i].gain, &list->gain)))
+            err = dw_error__set(error, DW_ERR_RANGE, "the posts are worth more than any money");
+    }
+    if (n > 1)
+        qsort(list->rows, n, sizeof *list->rows, by_worth);
+    return err;
+}
+
+static dw_err assign(const struct search *search, struct dw_post_list *list, struct dw_error *error)
+{
+    const struct dw_job *job = search->job;
+    size_t n_edges = 0;
+    struct dw_assign_edge *edges = list_edges(search, &n_edges);
+    int64_t *caps = calloc(job->n_parts + 1, sizeof *caps);
+    size_t *wish_of = calloc(search->n_sources + 1, sizeof *wish_of);
+    dw_err err = edges && caps && wish_of ? DW_OK : dw_error__nomem(error);
+    for (size_t j = 0; !err && j < job->n_parts; j++)
+        caps[j] = job->parts[j].post ? job->parts[j].count : 0;
+    if (!err)
+        err =
+            dw_assign__solve(search->n_sources, job->n_parts, caps, n_edges, edges, wish_of, error);
+    if (!err)
+        err = fill_list(search, wish_of, list, error);
+    free(edges);
+    free(caps);
+    free(wish_of);
+    return err;
+}
+
+dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *request,
+                      struct dw_post_list **out, struct dw_error *error)
+{
+    *out = NULL;
+    struct dw_arena *arena = dw_arena__new();
+    struct dw_post_list *list = arena ? dw_arena__alloc(arena, 1, sizeof *list) : NULL;
+    struct search search = {.job = job, .request = request, .arena = arena};
+    dw_err err = list ? DW_OK : dw_error__nomem(error);
+    if (!err && request->ledger)
+        err = add_shelf(&search, error);
+    if (!err && request->plan)
+        err = add_plan(&search, error);
+    if (!err)
+        err = assign(&search, list, error);
+    free(search.sources);
+    if (err) {
+        dw_arena__free(arena);
+        return err;
+    }
+    list->arena = arena;
+    *out = list;
+    return DW_OK;
+}
+
+/* --- loads as text
+ * ----------------------------------------------------------------------------------- */
+
+#define N_PER_KG  9.80665         /* standard gravity, 3rd CGPM 1901 */
+#define N_PER_LBF 4.4482216152605 /* international pound 1959 times standard gravity */
+
+dw_err dw_posts__read_load(const char *text, double *newton, struct dw_error *error)
+{
+    static const struct {
+        const char *unit;
+        double newton;
+    } units[] = {{"N", 1}, {"kN", 1000}, {"kg", N_PER_KG}, {"lbf", N_PER_LBF}, {"lb", N_PER_LBF}};
+    char *rest = NULL;
+    *newton = 0;
+    if (!isdigit((unsigned char)text[0]))
+        return dw_error__set(error, DW_ERR_SYNTAX,
+                             "\"%.40s\" is no load: write it as 40 N, 4 kg "
+                             "or 10 lbf",
+                             text);
+    double value = strtod(text, &rest);
+    rest += strspn(rest, " ");
+    for (size_t i = 0; i < DW_COUNT(units); i++)
+        if (strcmp(rest, units[i].unit) == 0)
+            *newton = value * units[i].newton;
+    if (*newton > 0 && *newton <= 1e6)
+        return DW_OK;
+    bool known = *newton > 0;
+    *newton = 0;
+    return known ? dw_error__set(error, DW_ERR_RANGE, "a load of over 1000 kN is no post's")
+                 : dw_error__set(error, DW_ERR_SYNTAX,
+                                 "\"%.40s\" is no load: write it as 40 N, "
+                                 "4 kg or 10 lbf",
+                                 text);
+}

@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What each offcut could become: posts that would be useful, best assigned. */
+#ifndef DW_JOB_POSTS_H
+#define DW_JOB_POSTS_H
+
+#include "job/shelf.h"
+
+/* An offcut that could become a post. */
+struct dw_post_source {
+    const char *number; /* of the piece; of a plan: NULL */
+    const char *place;
+    const char *from; /* of a plan: id of the supply that it is left of */
+    size_t material;  /* index into the job's materials */
+    dw_length length; /* actual */
+    dw_length usable; /* less squaring of mill ends */
+    dw_money worth;   /* what the job's rules make an offcut of it worth */
+};
+
+/* How a post is loaded; all zeros: no check is wanted. */
+struct dw_post_load {
+    double load_n;    /* at the free end; 0 = no check */
+    dw_length droop;  /* most droop allowed; 0 = arm / 100 */
+    double safety;    /* yield / safety is allowed; >= 1 */
+    double e_mpa;     /* 0 = of the material's alloy */
+    double yield_mpa; /* minimum; 0 = of the material's alloy */
+};
+
+struct dw_post_check {
+    bool done;
+    const char *why_not; /* if not done: what is missing; borrowed, static */
+    const char *source;  /* of the yield */
+    double droop_mm, droop_most_mm;
+    double stress_mpa, stress_most_mpa;
+    bool fits; /* both within what is allowed */
+};
+
+/* One offcut with what it is best made into. */
+struct dw_post_choice {
+    size_t source;      /* index into sources */
+    size_t wish;        /* index of the job's post; DW_NONE: better kept as it is */
+    dw_length length;   /* of the post */
+    dw_length leftover; /* what stays of the offcut */
+    dw_money worth;     /* of the post, 0 without one */
+    dw_money gain;      /* see dw_posts__find; 0 without a post */
+    struct dw_post_check check;
+    size_t n_could;      /* wishes that it is long enough for */
+    const size_t *could; /* length n_could, dearest first */
+};
+
+struct dw_post_list {
+    size_t n_sources;
+    const struct dw_post_source *sources;
+    size_t n;
+    struct dw_post_choice *rows; /* length n = n_sources: those that become posts first, by worth */
+    dw_money worth;              /* of the posts made */
+    dw_money gain;
+    struct dw_arena *arena;
+};
+void dw_post_list_free(struct dw_post_list *list);
+
+/* The best assignment of offcuts to the posts of `job` (parts with .post set): one offcut becomes
+ * at most one post, a post is made at most `count` times, and the sum of
+ *
+ *   worth of the post + phi(leftover) - phi(offcut) - cost of the cuts
+ *
+ * is largest (an assignment problem, solved as an LP and proven in integers). A post is cut as
+ * long as the offcut and its range allow. Offcuts on the shelf, or left by `plan` if one is given.
+ * Bars too if `bars` is set. Borrows from the job. */
+struct dw_post_request {
+    struct dw_ledger *ledger;   /* NULL: from the plan only */
+    const struct dw_plan *plan; /* NULL: from the shelf only */
+    bool bars;
+    struct dw_post_load load;
+};
+dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *request,
+                      struct dw_post_list **out, struct dw_error *error);
+
+/* "... P L^3 / (3 E I) ..." and the caution that goes with every figure. Borrowed. */
+const char *dw_posts__formula(void);
+const char *dw_posts__caution(void);
+
+/* A load: "40 N", "4 kg", "10 lbf" (lb is lbf). DW_ERR_SYNTAX, DW_ERR_RANGE. */
+dw_err dw_posts__read_load(const char *text, double *newton, struct dw_error *error);
+
+#endif

@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The shelf in use: planning from it, holding, what to scrap, tables in and out. */
+#ifndef DW_JOB_SHELF_H
+#define DW_JOB_SHELF_H
+
+#include "job/job.h"
+
+#include <dropwise/ledger.h>
+
+/* --- planning from the shelf --------------------------------------------------------------------
+ */
+
+struct dw_shelf_request {
+    const char *today; /* ISO day: pieces are as old as from their date to this */
+    int64_t replaces;  /* plan whose held pieces are free as well; 0 = none */
+};
+
+struct dw_shelf_found {
+    uint64_t digest;    /* dw_job_digest of the job before the shelf was added */
+    size_t n_added;     /* pieces offered to the plan */
+    size_t n_foreign;   /* left out: another client owns them */
+    size_t n_too_short; /* left out: shorter than the shortest part, or all squaring trim */
+};
+
+/* Adds to the job's supplies what lies on the shelf of its materials, a supply a piece, with the
+ * piece's number as id. The price of a piece is
+ *
+ *   max(share book value - favour_old floor(days / 30), phi(U - shortest part - kerf), 0)
+ *
+ * by the shop's rules: the floor keeps a plan from cutting a piece only in order to put most of it
+ * back. A piece of a client of this job costs nothing above the floor; of another client it is
+ * left out. A piece whose material is another tube here than in the ledger is refused (DW_WRONG,
+ * DW_ERR_INPUT), and so are book values in another currency. */
+dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
+                        const struct dw_shelf_request *request, struct dw_shelf_found *found,
+                        struct dw_report *report, struct dw_error *error);
+
+/* Holds a plan, with its document, and tells the shelf the job's currency. */
+struct dw_shelf_hold {
+    uint64_t digest;       /* of dw_shelf_found */
+    const size_t *part_of; /* see dw_hold */
+    int64_t replaces;
+};
+dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
+                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      int64_t *step, struct dw_error *error);
+
+/* --- keeping it small
+ * ----------------------------------------------------------------------------- */
+
+/* Offcuts on the shelf that the rules say to scrap: those over the age limit, then, while there are
+ * more than the ceiling, the one of least book value, among equals the oldest. *n_old of the rows
+ * are there for their age; they come first. */
+dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_stock_list **out,
+                         size_t *n_old, struct dw_error *error);
+
+/* --- tables
+ * ---------------------------------------------------------------------------------------- */
+
+/* A job without parts that knows the ledger's materials and currency. */
+dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error);
+
+/* Adds the pieces of a CSV or TSV table, all or none; mistakes go to the report. Book value 0 where
+ * none is given, date `today`. */
+dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act, const char *path,
+                        enum dw_unit bare, int64_t *step, struct dw_report *report,
+                        struct dw_error *error);
+
+/* What lies on the shelf or is held, or `all` pieces there ever were, as CSV. *text is yours. */
+dw_err dw_shelf__export(struct dw_ledger *ledger, bool all, char **text, struct dw_error *error);
+
+/* Reads a table of what was seen (number, length, place) and books the differences. */
+struct dw_shelf_count {
+    const char *path;
+    enum dw_unit bare;
+    bool complete;
+    bool dry;
+    const char *place;
+    const char *material;
+};
+dw_err dw_shelf__count(struct dw_ledger *ledger, const struct dw_act *act,
+                       const struct dw_shelf_count *count, struct dw_stock_list **differences,
+                       int64_t *step, struct dw_report *report, struct dw_error *error);
+
+#endif
