@@ -412,7 +412,7 @@ void dw_canvas__triangle(struct dw_canvas *canvas, double x, double y, double w,
 
 void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, const char *text)
 {
-    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_M);
+    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
     if (!code) {
         fail(canvas, DW_ERR_NOMEM);
         return;

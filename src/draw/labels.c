@@ -53,12 +53,12 @@ static void add_line(struct lines *lines, double size, bool bold, const char *te
     lines->y += dw_canvas__line(lines->canvas, lines->x, lines->y, lines->width, &type, text);
 }
 
-/* Title and length first: on a small label the rest gives way. A module of the code is at least
- * 0.4 mm on every stock with up to 40 characters, so that 150 dpi resolve it. */
+/* Title and length first: on a small label the rest gives way. With CODE_BYTES a
+ * module of the code is half a millimetre or more on every stock: three dots at 150 dpi. */
 static void draw_label(struct dw_canvas *canvas, const struct dw_label *label, double x, double y,
                        double w, double h)
 {
-    double side = h - 2 * PAD_MM < w * 0.42 ? h - 2 * PAD_MM : w * 0.42;
+    double side = h - PAD_MM < w * 0.46 ? h - PAD_MM : w * 0.46;
     if (label->code)
         dw_canvas__code(canvas, x + PAD_MM / 2, y + (h - side) / 2, side, label->code);
     double left = label->code ? side + PAD_MM : PAD_MM;
@@ -121,6 +121,18 @@ static const char *keep_text(struct maker *maker, struct dw_buf *buf)
     return kept;
 }
 
+/* Code texts are cut to what a small code holds: the longest name must not make it unreadable. */
+#define CODE_BYTES 32
+
+static const char *keep_code(struct maker *maker, struct dw_buf *buf)
+{
+    if (!buf->failed && buf->n > CODE_BYTES) {
+        buf->n = dw_utf8__check(buf->text, CODE_BYTES);
+        buf->text[buf->n] = '\0';
+    }
+    return keep_text(maker, buf);
+}
+
 static void add_label(struct maker *maker, struct dw_label label, int64_t count)
 {
     for (int64_t c = 0; c < count && maker->err == DW_OK; c++) {
@@ -152,11 +164,11 @@ static void add_piece(struct maker *maker, const struct dw_layout *layout, size_
     const struct dw_part *part = &maker->job->parts[piece->part];
     struct dw_buf code = {0}, length = {0};
     dw_buf__put(&length, dw_draw__length(maker->job, piece->length).text);
-    dw_buf__format(&code, "%s | %s", part->label ? part->label : "",
-                   dw_draw__length(maker->job, piece->length).text);
+    dw_buf__format(&code, "%s %s", dw_draw__length(maker->job, piece->length).text,
+                   part->label ? part->label : "");
     struct dw_label label = {.title = part->label,
                              .length = keep_text(maker, &length),
-                             .code = keep_text(maker, &code),
+                             .code = keep_code(maker, &code),
                              .material = material_text(maker->job, layout, index > 0),
                              .job = maker->job->orders[part->order].name,
                              .section = part->section,
@@ -169,11 +181,11 @@ static void add_offcut(struct maker *maker, const struct dw_layout *layout)
 {
     struct dw_buf code = {0}, length = {0};
     dw_buf__put(&length, dw_draw__length(maker->job, layout->leftover).text);
-    dw_buf__format(&code, "offcut | %s | %s", material_text(maker->job, layout, true),
-                   dw_draw__length(maker->job, layout->leftover).text);
+    dw_buf__format(&code, "offcut %s %s", dw_draw__length(maker->job, layout->leftover).text,
+                   material_text(maker->job, layout, true));
     struct dw_label label = {.title = "Offcut no. ______",
                              .length = keep_text(maker, &length),
-                             .code = keep_text(maker, &code),
+                             .code = keep_code(maker, &code),
                              .material = material_text(maker->job, layout, true),
                              .job = maker->job->name,
                              .remark = "stick on before the cut, at the far end"};

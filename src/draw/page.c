@@ -28,7 +28,7 @@ static void print_length(const struct dw_job *job, dw_length length, bool bare,
 
 struct dw_text dw_draw__length(const struct dw_job *job, dw_length length)
 {
-    struct dw_text text;
+    struct dw_text text = {{0}};
     print_length(job, length, false, text.text);
     return text;
 }
@@ -49,7 +49,7 @@ struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length)
 
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount)
 {
-    struct dw_text text;
+    struct dw_text text = {{0}};
     dw_money_print(text.text, amount, job->currency, false);
     return text;
 }
