@@ -3,15 +3,18 @@
 
 #include "solve/csp_gibbs.h"
 #include "solve/csp_greedy.h"
+#include "solve/csp_pack.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { MOST_DRAWS = 2000, FIRST_SWEEPS = 64, NEXT_SWEEPS = 8 };
+enum { LAST_BARS = 16, LAST_PIECES = 200, LAST_NODES = 100000 }; /* searched exactly */
 static const double GOOD_ERROR = 0.01; /* mean relative error where sweeping ends */
+static const double BAD_ERROR = 0.15;  /* no plan is to be hoped for */
 static const double NEARLY_SURE = 0.8; /* expected bars of a layout that is fixed with others */
-static const double LOOSE = 0.1;       /* no layout is expected more often: any good ones will do */
+static const double LOOSE = 0.3;       /* no layout is expected more often: any good ones will do */
 
 struct draw {
     double rank;     /* expected, with a little noise after a dead end */
@@ -38,6 +41,7 @@ struct fill {
     int dead_ends;
     size_t n_steps, step_room;
     struct step *steps;
+    bool loose;
     size_t n_draws;
     struct draw *draws;        /* length MOST_DRAWS */
     struct dw_csp_item *items; /* of the draws */
@@ -100,14 +104,15 @@ static bool fit(struct fill *fill)
 {
     int most = fill->n_steps == 0 ? FIRST_SWEEPS : NEXT_SWEEPS;
     dw_gibbs__target(fill->gibbs, fill->left, fill->bars, fill->waste);
+    double error = 1;
     for (int sweep = 0; sweep < most; sweep++) {
-        double error = dw_gibbs__sweep(fill->gibbs);
+        error = dw_gibbs__sweep(fill->gibbs);
         if (!dw_csp__spend(fill->state, dw_gibbs__cost(fill->gibbs)) || error < 0)
             return false;
         if (error < GOOD_ERROR)
             break;
     }
-    return dw_gibbs__ready(fill->gibbs);
+    return error < BAD_ERROR && dw_gibbs__ready(fill->gibbs);
 }
 
 static int by_rank(const void *a, const void *b)
@@ -141,6 +146,11 @@ static bool draw(struct fill *fill)
         fill->draws[fill->n_draws++] = one;
     }
     qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
+    fill->loose = fill->n_draws > 0 && fill->draws[0].expected < LOOSE;
+    for (size_t k = 0; fill->loose && k < fill->n_draws; k++)
+        fill->draws[k].rank = dw_csp__uniform(&fill->seed);
+    if (fill->loose)
+        qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
     dw_csp__spend(fill->state, (int64_t)(wanted * fill->state->n / 200));
     return true;
 }
@@ -182,12 +192,12 @@ static bool fix(struct fill *fill, const struct draw *one, int64_t bars)
 static bool fix_some(struct fill *fill)
 {
     int64_t budget = fill->bars / 8 + 1, start = budget;
-    bool loose = fill->n_draws > 0 && fill->draws[0].expected < LOOSE;
+    int64_t fair = fill->waste / fill->bars; /* waste of a bar on average */
     for (size_t k = 0; k < fill->n_draws && budget > 0; k++) {
         const struct draw *one = &fill->draws[k];
-        if (budget < start && !loose && one->expected < NEARLY_SURE)
+        if (budget < start && !fill->loose && one->expected < NEARLY_SURE)
             break;
-        if (k > 0 && same(fill, one, one - 1))
+        if ((k > 0 && same(fill, one, one - 1)) || (fill->loose && one->waste > fair))
             continue;
         int64_t bars = one->expected > 1 ? (int64_t)one->expected : 1;
         bars = possible(fill, one, bars < budget ? bars : budget);
@@ -229,12 +239,31 @@ static bool advance(struct fill *fill)
     return fix_some(fill);
 }
 
+static int64_t pieces_left(const struct fill *fill)
+{
+    int64_t pieces = 0;
+    for (size_t i = 0; i < fill->state->n; i++)
+        pieces += fill->left[i];
+    return pieces;
+}
+
+/* Finishes greedily or, near the end, by exact search. */
+static enum dw_csp__packed end_game(struct fill *fill)
+{
+    if (finish(fill))
+        return DW_CSP_PACKED;
+    if (fill->bars > LAST_BARS || pieces_left(fill) > LAST_PIECES)
+        return DW_CSP_GAVE_UP;
+    return dw_csp__pack(fill->state, fill->left, fill->bars, LAST_NODES, &fill->plan);
+}
+
 static bool search(struct fill *fill, int tries)
 {
     while (dw_csp__go(fill->state)) {
-        if (finish(fill))
+        enum dw_csp__packed end = end_game(fill);
+        if (end == DW_CSP_PACKED)
             return true;
-        if (advance(fill))
+        if (end == DW_CSP_GAVE_UP && advance(fill))
             continue;
         if (fill->n_steps == 0 || fill->dead_ends >= tries)
             return false;
