@@ -8,6 +8,7 @@
 #include "solve/csp_fill.h"
 #include "solve/csp_greedy.h"
 #include "solve/csp_root.h"
+#include "solve/csp_tree.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -61,7 +62,20 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 4, LONG_TRIES = 256 };
+enum { QUICK_TRIES = 4, MORE_TRIES = 16, LONG_TRIES = 64 };
+
+/* Are `bars` bars, one below the plan at hand, enough? true: the plan or the bound has changed. */
+static bool decide(struct dw_csp__state *state, int64_t bars, const struct dw_csp__list *columns)
+{
+    if (dw_csp__fill(state, bars, LONG_TRIES))
+        return true;
+    enum dw_csp__answer answer = dw_csp__tree(state, bars, 0, columns);
+    if (answer == DW_CSP_NO && state->bound <= bars) {
+        state->bound = bars + 1;
+        state->method = "branch and price";
+    }
+    return answer != DW_CSP_UNKNOWN;
+}
 
 static void run(struct dw_csp__state *state)
 {
@@ -71,9 +85,11 @@ static void run(struct dw_csp__state *state)
         return;
     struct dw_csp__root root = {0};
     dw_csp__root(state, &root);
-    for (int64_t bars = state->bound; bars < state->bars && dw_csp__go(state); bars++)
-        if (dw_csp__fill(state, bars, LONG_TRIES))
-            break;
+    for (int64_t bars = state->bound; bars + 1 < state->bars && dw_csp__go(state); bars++)
+        dw_csp__fill(state, bars, MORE_TRIES);
+    while (dw_csp__go(state) && !dw_csp__closed(state) &&
+           decide(state, state->bound, &root.columns))
+        continue;
     dw_csp__root_free(&root);
 }
 

@@ -143,9 +143,9 @@ static bool improve(struct master *master)
         return false;
     integer_duals(master);
     int64_t z = dw_knap__solve(master->knap, state, master->value, master->scale);
-    if (z < 0)
+    if (z == DW_KNAP_STOPPED)
         return false;
-    dw_csp__offer_duals(state, master->value, z > 0 ? z : 1);
+    dw_csp__offer_duals(state, master->value, z);
     if (enough(master)) {
         master->root->optimal = true;
         return false;

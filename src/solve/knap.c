@@ -20,6 +20,7 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, co
     bool dense = capacity < DENSE_TABLE / ((int64_t)n + 1);
     if (dense) {
         knap->cells = (size_t)capacity + 1;
+        knap->slack = (size_t)capacity;
         knap->table = malloc((n + 1) * knap->cells * sizeof *knap->table);
     }
     if (!knap->top || !knap->items || !knap->order || !knap->count || (dense && !knap->table)) {
@@ -46,10 +47,22 @@ void dw_knap__free(struct dw_knap *knap)
     free(knap);
 }
 
+bool dw_knap__retarget(struct dw_knap *knap, const int64_t *demand, int64_t waste)
+{
+    if (!knap->table)
+        return false;
+    knap->slack = (size_t)(waste < knap->capacity ? waste : knap->capacity);
+    for (size_t i = 0; i < knap->n; i++) {
+        int64_t fit = knap->capacity / knap->size[i];
+        knap->top[i] = fit < demand[i] ? fit : demand[i];
+    }
+    return true;
+}
+
 int64_t dw_knap__most(const struct dw_knap *knap)
 {
     if (knap->table)
-        return INT64_C(1) << 30;
+        return INT64_C(1) << 28;
     int64_t most = (INT64_C(1) << 62) / knap->capacity;
     if (most > INT64_C(1) << 40)
         return INT64_C(1) << 40;
@@ -63,7 +76,7 @@ int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const 
     if (!knap->table)
         return dw_knap__search(knap, state, least);
     int64_t best = dw_knap__dense(knap, state);
-    return best < 0 || best > least ? best : least;
+    return best == DW_KNAP_STOPPED || best > least ? best : least;
 }
 
 bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_csp__list *list)

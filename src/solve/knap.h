@@ -16,16 +16,27 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size,
                              const int64_t *demand);
 void dw_knap__free(struct dw_knap *knap);
 
+/* Another demand (0 allowed) and, with dynamic programming only, layouts that waste no more than
+ * `waste`; values may then be negative. false: by branch and bound, not possible. */
+bool dw_knap__retarget(struct dw_knap *knap, const int64_t *demand, int64_t waste);
+
 /* Values must be so small that no layout passes this; 0: the capacity is too large for us. */
 int64_t dw_knap__most(const struct dw_knap *knap);
 
-/* Solves for value[n] >= 0, borrowed until the next call. An upper bound of z: max(z, least), or a
- * little more when the search was long; -1 when state said stop. */
+/* Solves for value[n], borrowed until the next call. An upper bound of z: max(z, least), or a
+ * little more when the search was long; DW_KNAP_STOPPED when state said stop. */
+#define DW_KNAP_STOPPED INT64_MIN
 int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,
                        int64_t least);
 
 /* Appends layouts of value > least found by the last solve, at most `most`, the best first among
  * them. false: no memory. */
 bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_csp__list *list);
+
+/* Appends all layouts of value >= least that have the type, if they are at most `limit`; how many
+ * there are, limit + 1 when more (some are then missing). By dynamic programming only, for the
+ * values of the last solve. -1: no memory. Walks the table depth first: Cost: O(n layouts). */
+int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit,
+                      struct dw_csp__list *list);
 
 #endif

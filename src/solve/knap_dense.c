@@ -29,7 +29,7 @@ INLINE void add_type(int32_t *out, const int32_t *in, size_t cells, size_t size,
                      int32_t p)
 {
     memcpy(out, in, cells * sizeof *out);
-    for (size_t k = 1; k <= (size_t)top && p > 0; k++)
+    for (size_t k = 1; k <= (size_t)top; k++)
         max_sum(out + k * size, in, cells - k * size, (int32_t)k * p);
 }
 
@@ -57,7 +57,8 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
 {
     size_t cells = knap->cells;
     int64_t steps = 0;
-    memset(knap->table, 0, cells * sizeof *knap->table);
+    for (size_t t = 0; t < cells; t++)
+        knap->table[t] = t <= knap->slack ? 0 : DW_KNAP_NONE;
     for (size_t j = 0; j < knap->n; j++) {
         int32_t *in = knap->table + j * cells, *out = in + cells;
         int32_t p = (int32_t)knap->value[j];
@@ -68,12 +69,12 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
         steps += 1 + knap->top[j];
         if (steps * (int64_t)cells > 4000000) {
             if (!dw_csp__spend(state, steps * (int64_t)cells / 4000))
-                return -1;
+                return DW_KNAP_STOPPED;
             steps = 0;
         }
     }
     if (!dw_csp__spend(state, 1 + steps * (int64_t)cells / 4000))
-        return -1;
+        return DW_KNAP_STOPPED;
     return knap->table[knap->n * cells + cells - 1];
 }
 
@@ -110,7 +111,7 @@ static int by_value(const void *a, const void *b)
 /* The best layout with type j as its shortest. */
 static struct candidate best_with(const struct dw_knap *knap, size_t j)
 {
-    struct candidate best = {-1, 0, j};
+    struct candidate best = {INT32_MIN, 0, j};
     const int32_t *in = knap->table + j * knap->cells;
     for (int32_t k = 1; k <= (int32_t)knap->top[j]; k++) {
         size_t used = (size_t)k * (size_t)knap->size[j];
@@ -143,7 +144,7 @@ bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
     size_t n = 0;
     for (size_t j = 0; ok && j < knap->n; j++) {
         struct candidate one = best_with(knap, j);
-        if (one.value > least && knap->value[j] > 0)
+        if (one.value > least)
             found[n++] = one;
     }
     if (ok)
@@ -152,4 +153,67 @@ bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
         ok = add_candidate(knap, &found[k], list);
     free(found);
     return ok;
+}
+
+/* --- all layouts of a value ------------------------------------------------------------------ */
+
+struct walk {
+    struct dw_knap *knap;
+    struct dw_csp__list *list;
+    size_t type; /* its copies are chosen first */
+    int64_t least, limit, found;
+    size_t n_items;
+    bool failed;
+};
+
+static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value);
+
+/* k copies of type j - 1, then the types before. */
+static void walk_with(struct walk *walk, size_t j, size_t t, int64_t value)
+{
+    struct dw_knap *knap = walk->knap;
+    size_t size = (size_t)knap->size[j - 1];
+    for (int64_t k = 1; k <= knap->top[j - 1] && (size_t)k * size <= t; k++) {
+        knap->items[walk->n_items++] = (struct dw_csp_item){j - 1, k};
+        walk_on(walk, j - 1, t - (size_t)k * size, value + k * knap->value[j - 1]);
+        walk->n_items--;
+    }
+}
+
+/* Every completion by the first j types, but for walk->type, within length t. row j [t] bounds what
+ * they can add. */
+static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value)
+{
+    struct dw_knap *knap = walk->knap;
+    while (j > 0 && walk->found <= walk->limit && !walk->failed) {
+        if (value + knap->table[j * knap->cells + t] < walk->least)
+            return;
+        if (j - 1 != walk->type && knap->top[j - 1] > 0)
+            walk_with(walk, j, t, value);
+        j--;
+    }
+    if (j > 0 || t > knap->slack || value < walk->least || walk->found > walk->limit)
+        return;
+    walk->found++;
+    walk->failed |= !dw_csp__list_add(walk->list, 1, knap->items, walk->n_items);
+}
+
+static int by_type(const void *a, const void *b)
+{
+    const struct dw_csp_item *x = a, *y = b;
+    return x->type < y->type ? -1 : x->type > y->type;
+}
+
+int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit,
+                      struct dw_csp__list *list)
+{
+    struct walk walk = {knap, list, type, least, limit, 0, 1, false};
+    size_t first = list->n, size = (size_t)knap->size[type];
+    for (int64_t k = 1; k <= knap->top[type]; k++) {
+        knap->items[0] = (struct dw_csp_item){type, k};
+        walk_on(&walk, knap->n, knap->cells - 1 - (size_t)k * size, k * knap->value[type]);
+    }
+    for (size_t k = first; k < list->n; k++)
+        qsort(list->items + list->cuts[k].first, list->cuts[k].n, sizeof *list->items, by_type);
+    return walk.failed ? -1 : walk.found;
 }

@@ -16,6 +16,7 @@ struct dw_knap {
      * by branch and bound. */
     int32_t *table;
     size_t cells; /* capacity + 1 */
+    size_t slack; /* cells a layout may waste */
 
     /* Branch and bound. */
     size_t *order;             /* length n: by value a length, best first */
@@ -23,6 +24,9 @@ struct dw_knap {
     struct dw_csp__list found; /* improving layouts, the last is the best */
     struct dw_csp_item *items; /* scratch, length n */
 };
+
+/* Less than any value: no layout. */
+#define DW_KNAP_NONE (-(INT32_C(1) << 30))
 
 int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state);
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,

@@ -95,7 +95,7 @@ static int64_t climb(struct dw_knap *knap, struct dw_csp__state *state, const st
     int64_t best = least, give = 0;
     for (int64_t steps = 1;; steps++) {
         if (steps % SPELL == 0 && !dw_csp__spend(state, SPELL / 100))
-            return -1;
+            return DW_KNAP_STOPPED;
         if (steps % PATIENCE == 0)
             give = give > 0 ? give * 2 : best / 1000000 + 1;
         if (node.depth < n && above(ranked, n, &node) > best + give) {
@@ -105,7 +105,7 @@ static int64_t climb(struct dw_knap *knap, struct dw_csp__state *state, const st
         if (node.depth == n && node.value > best) {
             best = node.value;
             if (!record(knap, n))
-                return state->failed = true, -1;
+                return state->failed = true, DW_KNAP_STOPPED;
         }
         do {
             if (!step_back(knap, ranked, &node))
@@ -118,7 +118,7 @@ int64_t dw_knap__search(struct dw_knap *knap, struct dw_csp__state *state, int64
 {
     struct ranked *ranked = malloc((knap->n + 1) * sizeof *ranked);
     if (!ranked)
-        return state->failed = true, -1;
+        return state->failed = true, DW_KNAP_STOPPED;
     dw_csp__list_cut(&knap->found, 0);
     size_t n = sort_types(knap, ranked);
     int64_t best = climb(knap, state, ranked, n, least);

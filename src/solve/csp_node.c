@@ -1,0 +1,303 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/csp_node.h"
+
+#include "solve/csp_pack.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    ROUND_COLUMNS = 40,
+    LP_ITERATION = 20,  /* units of work */
+    LAST_BARS = 6,      /* from here on by exact search */
+    LAST_NODES = 50000, /* of it */
+};
+
+static const double FIRST_PENALTY = 1.2, LAST_PENALTY = 20;
+
+/* --- columns -------------------------------------------------------------------------------- */
+
+/* Cost of leaving out one piece. */
+static double artificial_cost(const struct dw_csp__node *node, size_t i)
+{
+    const struct dw_csp__state *state = node->state;
+    return node->penalty * ((double)state->size[i] / (double)state->capacity + 0.02);
+}
+
+static bool fits(const struct dw_csp__node *node, size_t column)
+{
+    const struct dw_csp__cut *cut = &node->columns.cuts[column];
+    const struct dw_csp_item *items = node->columns.items + cut->first;
+    if (node->spare[column] > node->waste)
+        return false;
+    for (size_t k = 0; k < cut->n; k++)
+        if (items[k].count > node->left[items[k].type])
+            return false;
+    return true;
+}
+
+/* Appends a layout to the pool and the LP. */
+static bool add_column(struct dw_csp__node *node, const struct dw_csp_item *items, size_t n)
+{
+    size_t column = node->columns.n;
+    if (!dw_csp__list_add(&node->columns, 1, items, n) ||
+        !dw_array__grow(&node->spare, &node->spare_room, column + 1, sizeof *node->spare) ||
+        !dw_array__grow(&node->open, &node->open_room, column + 1, sizeof *node->open))
+        return false;
+    int64_t spare = node->state->capacity;
+    for (size_t k = 0; k < n; k++) {
+        spare -= items[k].count * node->state->size[items[k].type];
+        node->rows[k] = items[k].type;
+        node->values[k] = (double)items[k].count;
+    }
+    node->spare[column] = spare;
+    node->open[column] = fits(node, column);
+    return dw_lp__add_col(node->lp, 1, 0, node->open[column] ? DW_LP_INF : 0, n, node->rows,
+                          node->values) != SIZE_MAX;
+}
+
+static void set_penalty(struct dw_csp__node *node, double penalty)
+{
+    node->penalty = penalty;
+    for (size_t i = 0; i < node->state->n; i++)
+        dw_lp__col_cost(node->lp, i, artificial_cost(node, i));
+}
+
+static bool build_lp(struct dw_csp__node *node, const struct dw_csp__list *columns)
+{
+    size_t n = node->state->n;
+    const double one = 1;
+    for (size_t i = 0; i < n; i++)
+        if (dw_lp__add_row(node->lp, (double)node->left[i], (double)node->left[i]) == SIZE_MAX)
+            return false;
+    node->penalty = FIRST_PENALTY;
+    for (size_t i = 0; i < n; i++)
+        if (dw_lp__add_col(node->lp, artificial_cost(node, i), 0, DW_LP_INF, 1, &i, &one) ==
+            SIZE_MAX)
+            return false;
+    for (size_t k = 0; k < columns->n; k++) {
+        const struct dw_csp__cut *cut = &columns->cuts[k];
+        if (!add_column(node, columns->items + cut->first, cut->n))
+            return false;
+    }
+    return true;
+}
+
+bool dw_csp__node_open(struct dw_csp__node *node, struct dw_csp__state *state, int64_t bars,
+                       int64_t waste, const struct dw_csp__list *columns)
+{
+    size_t n = state->n;
+    *node = (struct dw_csp__node){.state = state, .bars = bars, .waste = waste};
+    node->left = malloc((n + 1) * sizeof *node->left);
+    node->rows = malloc((n + 1) * sizeof *node->rows);
+    node->values = malloc((n + 1) * sizeof *node->values);
+    node->dual = malloc((n + 1) * sizeof *node->dual);
+    node->lp = dw_lp__new(state->env);
+    node->knap = dw_knap__new(state->capacity, n, state->size, state->demand);
+    if (!node->left || !node->rows || !node->values || !node->dual || !node->lp || !node->knap) {
+        state->failed = true;
+        return false;
+    }
+    memcpy(node->left, state->demand, n * sizeof *node->left);
+    return dw_knap__retarget(node->knap, node->left, waste) && build_lp(node, columns);
+}
+
+void dw_csp__node_close(struct dw_csp__node *node)
+{
+    dw_lp__free(node->lp);
+    dw_knap__free(node->knap);
+    dw_csp__list_free(&node->columns);
+    free(node->left);
+    free(node->spare);
+    free(node->open);
+    free(node->rows);
+    free(node->values);
+    free(node->dual);
+}
+
+void dw_csp__node_take(struct dw_csp__node *node, const struct dw_csp_item *items, size_t n,
+                       int64_t bars)
+{
+    int64_t used = 0;
+    for (size_t k = 0; k < n; k++) {
+        node->left[items[k].type] -= items[k].count * bars;
+        used += items[k].count * node->state->size[items[k].type];
+    }
+    node->bars -= bars;
+    node->waste -= bars * (node->state->capacity - used);
+}
+
+/* --- one round ------------------------------------------------------------------------------ */
+
+/* The LP as it is at this node. */
+static void adapt_lp(struct dw_csp__node *node)
+{
+    size_t n = node->state->n;
+    for (size_t i = 0; i < n; i++)
+        dw_lp__row_bounds(node->lp, i, (double)node->left[i], (double)node->left[i]);
+    for (size_t k = 0; k < node->columns.n; k++) {
+        bool open = fits(node, k);
+        if (open != node->open[k])
+            dw_lp__col_bounds(node->lp, n + k, 0, open ? DW_LP_INF : 0);
+        node->open[k] = open;
+    }
+    dw_knap__retarget(node->knap, node->left, node->waste);
+}
+
+static bool solve_lp(struct dw_csp__node *node)
+{
+    enum dw_lp_result result = DW_LP_LIMIT;
+    while (result == DW_LP_LIMIT && dw_csp__go(node->state)) {
+        result = dw_lp__solve(node->lp, false, 200);
+        int64_t now = dw_lp__iterations(node->lp);
+        dw_csp__spend(node->state, LP_ITERATION * (now - node->iterations) + 1);
+        node->iterations = now;
+    }
+    return result == DW_LP_OPTIMAL;
+}
+
+/* P = the LP's duals over a scale at which no layout overflows. */
+static void integer_duals(struct dw_csp__node *node)
+{
+    const struct dw_csp__state *state = node->state;
+    double most = 1;
+    for (size_t i = 0; i < state->n; i++) {
+        double dual = fabs(dw_lp__row_dual(node->lp, i));
+        if (node->left[i] > 0)
+            most = fmax(most, dual * (double)state->capacity / (double)state->size[i]);
+    }
+    node->scale = (int64_t)((double)dw_knap__most(node->knap) / (most + 1));
+    for (size_t i = 0; i < state->n; i++) {
+        double dual = node->left[i] > 0 ? dw_lp__row_dual(node->lp, i) : 0;
+        node->dual[i] = (int64_t)floor(dual * (double)node->scale + 0.5);
+    }
+}
+
+/* P d > bars z: no solution. Also when no layout at all is left. */
+static bool proved_none(const struct dw_csp__node *node)
+{
+    dw_wide sum = 0;
+    for (size_t i = 0; i < node->state->n; i++)
+        sum += (dw_wide)node->dual[i] * node->left[i];
+    return sum > (dw_wide)node->bars * node->best;
+}
+
+int64_t dw_csp__node_least(const struct dw_csp__node *node)
+{
+    dw_wide sum = 0;
+    for (size_t i = 0; i < node->state->n; i++)
+        sum += (dw_wide)node->dual[i] * node->left[i];
+    return (int64_t)(sum - (dw_wide)(node->bars - 1) * node->best);
+}
+
+static double missing(const struct dw_csp__node *node)
+{
+    double sum = 0;
+    for (size_t i = 0; i < node->state->n; i++)
+        sum += dw_lp__col_value(node->lp, i);
+    return sum;
+}
+
+enum round { AGAIN, CONVERGED, NONE, STOPPED };
+
+/* Solve, price, add. */
+static enum round round_once(struct dw_csp__node *node)
+{
+    struct dw_csp__list found = {0};
+    if (!solve_lp(node))
+        return STOPPED;
+    integer_duals(node);
+    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
+    if (node->best == DW_KNAP_STOPPED)
+        return STOPPED;
+    if (proved_none(node))
+        return NONE;
+    int64_t least = node->scale + node->scale / 1000000 + 2;
+    bool ok = dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
+    for (size_t k = 0; ok && k < found.n; k++)
+        ok = add_column(node, found.items + found.cuts[k].first, found.cuts[k].n);
+    enum round result = found.n > 0 ? AGAIN : CONVERGED;
+    if (!ok) {
+        node->state->failed = true;
+        result = STOPPED;
+    }
+    dw_csp__list_free(&found);
+    return result;
+}
+
+/* --- answer --------------------------------------------------------------------------------- */
+
+/* The LP's solution, if it is whole. */
+static bool whole_plan(struct dw_csp__node *node, struct dw_csp__list *list)
+{
+    size_t n = node->state->n, first = list->n;
+    int64_t bars = 0;
+    for (size_t k = 0; k < node->columns.n; k++) {
+        double x = dw_lp__col_value(node->lp, n + k);
+        int64_t count = (int64_t)floor(x + 0.5);
+        if (fabs(x - (double)count) > 1e-6) {
+            dw_csp__list_cut(list, first);
+            return false;
+        }
+        const struct dw_csp__cut *cut = &node->columns.cuts[k];
+        if (count > 0 && !dw_csp__list_add(list, count, node->columns.items + cut->first, cut->n)) {
+            node->state->failed = true;
+            return false;
+        }
+        bars += count;
+    }
+    return bars <= node->bars;
+}
+
+/* Raises the penalty while the LP would rather leave pieces out. */
+static enum round converge(struct dw_csp__node *node)
+{
+    enum round round = AGAIN;
+    while (round == AGAIN && dw_csp__go(node->state)) {
+        round = round_once(node);
+        if (round == CONVERGED && missing(node) > 1e-6 && node->penalty < LAST_PENALTY) {
+            set_penalty(node, node->penalty * 1.5);
+            round = AGAIN;
+        }
+    }
+    return dw_csp__go(node->state) ? round : STOPPED;
+}
+
+enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list)
+{
+    if (node->bars <= LAST_BARS) {
+        enum dw_csp__packed packed =
+            dw_csp__pack(node->state, node->left, node->bars, LAST_NODES, list);
+        if (packed == DW_CSP_PACKED)
+            return DW_CSP_NODE_PLAN;
+        if (packed == DW_CSP_NO_PACKING)
+            return DW_CSP_NODE_NONE;
+    }
+    if (node->waste < 0)
+        return DW_CSP_NODE_NONE;
+    adapt_lp(node);
+    switch (converge(node)) {
+    case NONE:
+        return DW_CSP_NODE_NONE;
+    case CONVERGED:
+        break;
+    default:
+        return DW_CSP_NODE_STOPPED;
+    }
+    if (missing(node) <= 1e-6 && whole_plan(node, list))
+        return DW_CSP_NODE_PLAN;
+    return node->state->failed ? DW_CSP_NODE_STOPPED : DW_CSP_NODE_OPEN;
+}
+
+double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_csp_item *items,
+                             size_t n)
+{
+    for (size_t k = 0; k < node->columns.n; k++) {
+        const struct dw_csp__cut *cut = &node->columns.cuts[k];
+        if (cut->n == n && node->open[k] &&
+            memcmp(node->columns.items + cut->first, items, n * sizeof *items) == 0)
+            return dw_lp__col_value(node->lp, node->state->n + k);
+    }
+    return 0;
+}
