@@ -1,0 +1,253 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "job/paper.h"
+#include "base/base.h"
+
+#include <dropwise/draw.h>
+#include <dropwise/files.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+static const char *const forms[] = {"pdf", "svg", "png"};
+static const char *const papers[] = {"a4", "letter"};
+static const char *const orders[] = {"longest", "plan", "section"};
+
+static size_t find(const char *const *words, size_t n, const char *word)
+{
+    size_t i = 0;
+    while (i < n && strcmp(words[i], word) != 0)
+        i++;
+    return i;
+}
+
+const char *dw_paper__form_of(const char *path)
+{
+    const char *dot = strrchr(path, '.');
+    size_t i = dot ? find(forms, DW_COUNT(forms), dot + 1) : DW_COUNT(forms);
+    return i < DW_COUNT(forms) ? forms[i] : NULL;
+}
+
+static dw_err read_request(const struct dw_paper_request *request, struct dw_draw_options *options,
+                           struct dw_error *error)
+{
+    size_t form = find(forms, DW_COUNT(forms), request->form);
+    size_t paper = request->paper ? find(papers, DW_COUNT(papers), request->paper) : 0;
+    size_t order = request->order ? find(orders, DW_COUNT(orders), request->order) : 0;
+    if (form == DW_COUNT(forms))
+        return dw_error__set(error, DW_ERR_INPUT, "\"%s\" is no form of paper: pdf, svg or png",
+                             request->form);
+    if (paper == DW_COUNT(papers))
+        return dw_error__set(error, DW_ERR_INPUT, "\"%s\" is no paper size: a4 or letter",
+                             request->paper);
+    if (order == DW_COUNT(orders))
+        return dw_error__set(error, DW_ERR_INPUT,
+                             "\"%s\" is no order of bars: longest, plan or section",
+                             request->order);
+    *options = (struct dw_draw_options){.form = (enum dw_form)form,
+                                        .paper = (enum dw_paper)paper,
+                                        .order = (enum dw_sheet_order)order,
+                                        .dpi = request->dpi,
+                                        .plan_number = request->number,
+                                        .date = request->date};
+    return DW_OK;
+}
+
+/* Takes the pages out of a document and frees the rest. */
+static dw_err take_pages(dw_err err, struct dw_document *document, struct dw_paper_pages *out,
+                         struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    if (err == DW_OK) {
+        out->files = calloc(document->n_files + 1, sizeof *out->files);
+        if (!out->files)
+            err = dw_error__nomem(error);
+    }
+    if (err == DW_OK) {
+        out->n_pages = document->n_pages;
+        out->n_files = document->n_files;
+        for (size_t i = 0; i < document->n_files; i++) {
+            out->files[i] = (struct dw_paper_file){document->files[i].bytes, document->files[i].n};
+            document->files[i] = (struct dw_file){0};
+        }
+    }
+    dw_document_free(document);
+    return err;
+}
+
+void dw_paper__free(struct dw_paper_pages *pages)
+{
+    for (size_t i = 0; i < pages->n_files; i++)
+        free(pages->files[i].bytes);
+    free(pages->files);
+    *pages = (struct dw_paper_pages){0};
+}
+
+/* --- writing ------------------------------------------------------------------------------ */
+
+/* Name of the i-th file; yours to free. NULL: no memory. */
+static char *file_name(const struct dw_paper_pages *pages, const char *path, size_t i)
+{
+    struct dw_buf name = {0};
+    const char *dot = strrchr(path, '.');
+    if (pages->n_files == 1 || !dot)
+        dw_buf__put(&name, path);
+    else
+        dw_buf__format(&name, "%.*s-%zu%s", (int)(dot - path), path, i + 1, dot);
+    return dw_buf__take(&name);
+}
+
+static dw_err refuse_existing(const struct dw_paper_pages *pages, const char *path,
+                              struct dw_error *error)
+{
+    dw_err err = DW_OK;
+    for (size_t i = 0; i < pages->n_files && err == DW_OK; i++) {
+        struct stat there;
+        char *name = file_name(pages, path, i);
+        if (!name)
+            err = dw_error__nomem(error);
+        else if (lstat(name, &there) == 0)
+            err = dw_error__at(error, DW_ERR_EXISTS, name, 0, 0,
+                               "the file exists and is left as it is; name another or allow "
+                               "replacing");
+        free(name);
+    }
+    return err;
+}
+
+dw_err dw_paper__write(const struct dw_paper_pages *pages, const char *path, bool replace,
+                       struct dw_error *error)
+{
+    dw_err err = replace ? DW_OK : refuse_existing(pages, path, error);
+    for (size_t i = 0; i < pages->n_files && err == DW_OK; i++) {
+        char *name = file_name(pages, path, i);
+        err = name ? dw_file__write(name, (const char *)pages->files[i].bytes, pages->files[i].n,
+                                    replace, error)
+                   : dw_error__nomem(error);
+        free(name);
+    }
+    return err;
+}
+
+/* --- papers ------------------------------------------------------------------------------- */
+
+/* Eight hexadecimal digits of FNV-1a over the plan document. */
+static dw_err number_plan(const struct dw_job *job, const struct dw_plan *plan, char out[16],
+                          struct dw_error *error)
+{
+    char *text = NULL;
+    dw_err err = dw_plan_to_json(job, plan, &text, error);
+    if (err != DW_OK)
+        return err;
+    uint32_t hash = 2166136261u;
+    for (const unsigned char *c = (const unsigned char *)text; *c; c++)
+        hash = (hash ^ *c) * 16777619u;
+    free(text);
+    snprintf(out, 16, "%08lx", (unsigned long)hash);
+    return DW_OK;
+}
+
+dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
+                       const struct dw_paper_request *request, struct dw_paper_pages *out,
+                       struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    struct dw_draw_options options;
+    char number[16] = "";
+    dw_err err = read_request(request, &options, error);
+    if (err == DW_OK && !options.plan_number) {
+        err = number_plan(job, plan, number, error);
+        options.plan_number = number;
+    }
+    if (err != DW_OK)
+        return err;
+    struct dw_document *document = NULL;
+    err = dw_draw_sheet(job, plan, &options, &document, error);
+    return take_pages(err, document, out, error);
+}
+
+bool dw_paper__stock(size_t i, const char **id, const char **text)
+{
+    const struct dw_label_stock *stock = dw_label_stock_at(i);
+    if (!stock)
+        return false;
+    *id = stock->id;
+    *text = stock->text;
+    return true;
+}
+
+dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
+                        const struct dw_labels_request *labels,
+                        const struct dw_paper_request *request, size_t *n_labels,
+                        struct dw_paper_pages *out, struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    *n_labels = 0;
+    struct dw_draw_options options;
+    dw_err err = read_request(request, &options, error);
+    if (err != DW_OK)
+        return err;
+    const struct dw_label_stock *stock = dw_label_stock_find(labels->stock);
+    if (!stock)
+        return dw_error__set(error, DW_ERR_NOTFOUND, "no label stock \"%s\" is known",
+                             labels->stock);
+    struct dw_label_list list;
+    err = dw_label_list_make(job, plan, labels->parts, labels->offcuts, &list, error);
+    if (err != DW_OK)
+        return err;
+    struct dw_document *document = NULL;
+    *n_labels = list.n;
+    if (list.n > 0) {
+        err = dw_draw_labels(list.labels, list.n, stock, (size_t)labels->skip, &options, &document,
+                             error);
+        err = take_pages(err, document, out, error);
+    }
+    dw_label_list_free(&list);
+    return err;
+}
+
+dw_err dw_paper__order(const struct dw_job *job, const struct dw_order_doc *order,
+                       const struct dw_paper_request *request, struct dw_paper_pages *out,
+                       struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    struct dw_draw_options options;
+    dw_err err = read_request(request, &options, error);
+    if (err != DW_OK)
+        return err;
+    struct dw_document *document = NULL;
+    err = dw_draw_order(job, order, &options, &document, error);
+    return take_pages(err, document, out, error);
+}
+
+dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quote, size_t client,
+                       const struct dw_paper_request *request, struct dw_paper_pages *out,
+                       struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    struct dw_draw_options options;
+    dw_err err = read_request(request, &options, error);
+    if (err != DW_OK)
+        return err;
+    struct dw_document *document = NULL;
+    err = dw_draw_quote(job, quote, client, &options, &document, error);
+    return take_pages(err, document, out, error);
+}
+
+dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
+                     struct dw_paper_file *out, struct dw_error *error)
+{
+    struct dw_file file;
+    dw_err err = dw_draw_bar(job, layout, width_mm, &file, error);
+    *out = (struct dw_paper_file){file.bytes, file.n};
+    return err;
+}
+
+dw_err dw_paper__code(const char *text, double width_mm, struct dw_paper_file *out,
+                      struct dw_error *error)
+{
+    struct dw_file file;
+    dw_err err = dw_draw_code(text, width_mm, &file, error);
+    *out = (struct dw_paper_file){file.bytes, file.n};
+    return err;
+}
