@@ -80,13 +80,18 @@ struct dw_bend {
     bool major; /* radius and chord: the long way round */
 };
 
-enum dw_drawn_kind { DW_DRAWN_STRAIGHT, DW_DRAWN_OFFSET, DW_DRAWN_BENT };
+enum dw_drawn_kind {
+    DW_DRAWN_STRAIGHT, /* size, from reference to reference */
+    DW_DRAWN_OFFSET,   /* set and angle of an offset */
+    DW_DRAWN_BENT,     /* straights and bends */
+    DW_DRAWN_CUT,      /* size is the cut length: fittings are counted only, mitres count */
+};
 
 /* A part as it is drawn. */
 struct dw_drawn {
     enum dw_drawn_kind kind;
     enum dw_reference measure;   /* at the ends with a fitting */
-    dw_length size;              /* straight: the dimension; offset: the set */
+    dw_length size;              /* straight: the dimension; offset: the set; cut: the length */
     int64_t angle_udeg;          /* offset: angle of the fittings; travel = set / sin(angle) */
     size_t n_bends;              /* bent: n_bends bends between n_bends + 1 straights */
     const struct dw_bend *bends; /* length n_bends */
@@ -119,7 +124,8 @@ dw_err dw_takeoff_cut(struct dw_job *job, const struct dw_drawn *drawn, dw_lengt
                       struct dw_takeoff *out, struct dw_error *error);
 
 /* The cut length of every part with `drawn` set: fills takeoff, min and max (min = max = cut, plus
- * the allowance of a part that is measured first). Mistakes, fittings that don't take the tube and
+ * the allowance of a part that is measured first; DW_DRAWN_CUT: min and max grow by what its mitres
+ * add). To be called once. Mistakes, fittings that don't take the tube and
  * those that need a bushing go to the report. DW_OK, DW_ERR_INPUT, DW_ERR_NOMEM. */
 dw_err dw_job_takeoff(struct dw_job *job, struct dw_report *report, struct dw_error *error);
 

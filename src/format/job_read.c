@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A whole job file. */
 #include "format/format.h"
-#include "format/reader.h"
+#include "format/trade.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -106,6 +106,7 @@ struct top {
     const char *date;
     struct dw_order order; /* client and due date of a job that lists no `jobs` */
     const struct dw_node *saw, *rules, *materials, *bars, *offcuts, *parts, *posts, *jobs;
+    const struct dw_node *fittings, *loose, *sections, *suppliers, *quote;
 };
 
 enum { TOP_UNIT = 1, TOP_FRACTIONS, TOP_CURRENCY };
@@ -130,6 +131,11 @@ static const struct dw_field top_fields[] = {
     {"parts", dw_read__node, AT(parts), DW_MAY},
     {"posts", dw_read__node, AT(posts), DW_MAY},
     {"jobs", dw_read__node, AT(jobs), DW_MAY},
+    {"fittings", dw_read__node, AT(fittings), DW_MAY},
+    {"loose fittings", dw_read__node, AT(loose), DW_MAY},
+    {"sections", dw_read__node, AT(sections), DW_MAY},
+    {"suppliers", dw_read__node, AT(suppliers), DW_MAY},
+    {"quote", dw_read__node, AT(quote), DW_MAY},
 };
 
 static bool is_inch(enum dw_unit unit)
@@ -189,6 +195,10 @@ static bool read_ground(struct dw_reader *reader, const struct dw_node *root, co
     if (top->offcuts)
         dw_reader__offcuts(reader, top->offcuts);
     dw_reader__finish_supplies(reader);
+    if (top->fittings)
+        dw_reader__fittings(reader, top->fittings);
+    if (top->suppliers)
+        dw_reader__suppliers(reader, top->suppliers);
     return reader->report->n_wrong == 0;
 }
 
@@ -211,6 +221,19 @@ static void read_parts(struct dw_reader *reader, const struct dw_node *root, con
     dw_reader__finish_parts(reader);
 }
 
+/* What needs the orders; then the cut lengths of drawn parts. */
+static void read_trade(struct dw_reader *reader, const struct top *top)
+{
+    if (top->loose)
+        dw_reader__loose(reader, top->loose);
+    if (top->sections)
+        dw_reader__sections(reader, top->sections);
+    if (top->quote)
+        dw_reader__quote(reader, top->quote);
+    dw_err err = dw_job_takeoff(reader->job, reader->report, NULL);
+    reader->no_memory |= err == DW_ERR_NOMEM;
+}
+
 /* A mistake in a bar hides what the parts need of it: then the parts are read, not checked. */
 static dw_err read_tree(struct dw_reader *reader, const struct dw_node *root,
                         struct dw_error *error)
@@ -219,6 +242,8 @@ static dw_err read_tree(struct dw_reader *reader, const struct dw_node *root,
     read_top(reader, root, &top);
     bool ground = read_ground(reader, root, &top);
     read_parts(reader, root, &top);
+    if (!reader->no_memory)
+        read_trade(reader, &top);
     if (reader->no_memory)
         return dw_error__nomem(error);
     if (reader->report->n_wrong == 0 && reader->job->n_parts == 0)

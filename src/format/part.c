@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Parts, posts, and the clients' jobs that they belong to. */
-#include "format/reader.h"
+#include "format/trade.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,6 +9,7 @@
 struct part_row {
     struct dw_part part; /* first: dw_read__range takes the row for it */
     const char *order;   /* name of the client's job, if the row names it */
+    struct dw_drawn_row drawn;
 };
 
 /* --- values of a part ----------------------------------------------------------------------------
@@ -98,20 +99,45 @@ static bool read_materials(struct dw_reader *reader, const struct dw_field *fiel
 
 #define AT(member) offsetof(struct part_row, member)
 
-enum { GIVEN_LABEL, GIVEN_LENGTH, GIVEN_COUNT, GIVEN_MATERIAL, GIVEN_ALLOWANCE };
+enum {
+    GIVEN_LABEL,
+    GIVEN_LENGTH,
+    GIVEN_COUNT,
+    GIVEN_MATERIAL,
+    GIVEN_ALLOWANCE,
+    GIVEN_CENTRES,
+    GIVEN_OUTSIDE,
+    GIVEN_CLEAR,
+    GIVEN_OFFSET,
+    GIVEN_BENT,
+};
+
+/* Bits of `given` that say how long a part is. */
+#define GIVEN_SHAPE                                                                                \
+    (1u << GIVEN_LENGTH | 1u << GIVEN_CENTRES | 1u << GIVEN_OUTSIDE | 1u << GIVEN_CLEAR |          \
+     1u << GIVEN_OFFSET | 1u << GIVEN_BENT)
 
 static const struct dw_field part_fields[] = {
     [GIVEN_LABEL] = {"label|name|part|mark|piece|part name|description", dw_read__text,
                      AT(part.label), DW_MAY},
-    [GIVEN_LENGTH] = {"length|cut length|size|cut", dw_read__range, 0, DW_MUST},
+    [GIVEN_LENGTH] = {"length|cut length|size|cut", dw_read__range, 0, DW_ONE_OF},
     [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces|no|how many", dw_read__count, AT(part.count),
                      DW_COLUMN},
     [GIVEN_MATERIAL] = {"material|tube|stock|materials", read_materials, 0, DW_MAY},
     [GIVEN_ALLOWANCE] = {"allowance", dw_read__length0, AT(part.allowance), DW_MAY},
+    [GIVEN_CENTRES] = {"centres|centre to centre|center to center", dw_read__length,
+                       AT(drawn.centres), DW_INSTEAD},
+    [GIVEN_OUTSIDE] = {"outside|outside size", dw_read__length, AT(drawn.outside), DW_INSTEAD},
+    [GIVEN_CLEAR] = {"clear|clear width", dw_read__length, AT(drawn.clear), DW_INSTEAD},
+    [GIVEN_OFFSET] = {"offset", dw_read__node, AT(drawn.offset), DW_MAY},
+    [GIVEN_BENT] = {"bent", dw_read__node, AT(drawn.bent), DW_MAY},
     {"section", dw_read__text, AT(part.section), DW_MAY},
     {"measure first|measure on site", dw_read__yes, AT(part.measure_first), DW_MAY},
     {"remark|remarks|note|notes|comment", dw_read__remark, AT(part.remark), DW_MAY},
     {"job|order|client job", dw_read__text, AT(order), DW_MAY},
+    {"end 1", dw_read__node, AT(drawn.end_1), DW_MAY},
+    {"end 2", dw_read__node, AT(drawn.end_2), DW_MAY},
+    {"both ends", dw_read__node, AT(drawn.both_ends), DW_MAY},
 };
 
 static const struct dw_field post_fields[] = {
@@ -246,6 +272,8 @@ static void read_part(struct dw_reader *reader, const struct dw_node *node, void
         return;
     if (!(given >> GIVEN_MATERIAL & 1))
         good &= set_material(reader, &row.part);
+    if (!list->post && (good || !(given & GIVEN_SHAPE)))
+        good &= dw_trade__draw(reader, &row.drawn, given >> GIVEN_LENGTH & 1, &row.part);
     if (good && !list->post)
         good = set_allowance(reader, &row.part, given >> GIVEN_ALLOWANCE & 1);
     row.part.order = find_order(reader, &row, list);

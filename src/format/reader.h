@@ -46,6 +46,8 @@ enum dw_need {
     DW_MAY,    /* may be left out */
     DW_COLUMN, /* may be left out in a job, but a table has a column for it */
     DW_MUST,
+    DW_ONE_OF,  /* one of this and those that are DW_INSTEAD: the reader of the row checks it */
+    DW_INSTEAD, /* may be left out; a table that has it needs no column that is DW_ONE_OF */
 };
 
 struct dw_field {

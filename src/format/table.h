@@ -32,6 +32,9 @@ bool dw_table__head(struct dw_table *table, const struct dw_node *cells, size_t 
 size_t dw_table__column(const struct dw_table *table, const char *text, size_t n,
                         enum dw_unit *unit);
 
+/* Whether the field must have a column, and each row a cell: see enum dw_need. */
+bool dw_table__needs(const struct dw_table *table, size_t field);
+
 /* Makes a map of the cells of a row: NULL for a row that is empty or was refused. */
 struct dw_node *dw_table__row(struct dw_table *table, const struct dw_node *cells, size_t n_cells);
 

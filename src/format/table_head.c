@@ -144,6 +144,18 @@ static bool has_column(const struct dw_table *table, size_t field)
     return false;
 }
 
+bool dw_table__needs(const struct dw_table *table, size_t field)
+{
+    enum dw_need need = table->fields[field].need;
+    if (need != DW_ONE_OF)
+        return need != DW_MAY && need != DW_INSTEAD;
+    for (size_t i = 0; i < table->n_fields; i++) {
+        if (table->fields[i].need == DW_INSTEAD && has_column(table, i))
+            return false;
+    }
+    return true;
+}
+
 static bool check_columns(struct dw_table *table)
 {
     bool good = true;
@@ -151,7 +163,7 @@ static bool check_columns(struct dw_table *table)
         char names[256];
         bool material = strncmp(table->fields[i].names, "material", 8) == 0;
         bool needed =
-            table->fields[i].need != DW_MAY || (material && table->reader->job->n_materials > 1);
+            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1);
         if (!needed || has_column(table, i))
             continue;
         list_names(names, sizeof names, &table->fields[i]);

@@ -37,7 +37,7 @@ static bool is_totals_row(const struct dw_table *table, const struct dw_node *ce
         }
         if (field == DW_NONE)
             continue;
-        whole &= !empty || table->fields[field].need == DW_MAY;
+        whole &= !empty || !dw_table__needs(table, field);
         if (!empty && table->fields[field].need == DW_COLUMN)
             count = true;
         else if (!empty)
@@ -99,7 +99,7 @@ static struct dw_node *make_map(struct dw_table *table, const struct dw_node *ce
     for (size_t i = 0; i < table->n_columns; i++) {
         const struct dw_column *column = &table->columns[i];
         bool empty = i >= n_cells || cells[i].n == 0;
-        if (column->field == DW_NONE || (empty && table->fields[column->field].need == DW_MAY))
+        if (column->field == DW_NONE || (empty && !dw_table__needs(table, column->field)))
             continue;
         struct dw_node *value = dw_arena__alloc(reader->tree, 1, sizeof *value);
         if (!value) {

@@ -184,6 +184,18 @@ static dw_err report_mitre(const struct dw_job *job, const struct dw_part *part,
                           part->label, wide, plain);
 }
 
+static bool set_length(struct dw_part *part)
+{
+    dw_length cut = part->takeoff->cut;
+    if (part->drawn->kind == DW_DRAWN_CUT) {
+        dw_length more = cut - part->drawn->size;
+        return dw_add__i64(part->min, more, &part->min) && dw_add__i64(part->max, more, &part->max);
+    }
+    bool fits = dw_add__i64(cut, part->allowance, &part->min);
+    part->max = part->min;
+    return fits;
+}
+
 static dw_err takeoff_part(struct dw_job *job, struct dw_part *part, struct dw_report *report,
                            struct dw_error *error)
 {
@@ -198,10 +210,9 @@ static dw_err takeoff_part(struct dw_job *job, struct dw_part *part, struct dw_r
         return dw_report__add(report, DW_WRONG, part->at.file, part->at.line, part->at.column,
                               "%s: %s", part->label, why.text);
     part->takeoff = takeoff;
-    if (!dw_add__i64(takeoff->cut, part->allowance, &part->min))
+    if (!set_length(part))
         return dw_report__add(report, DW_WRONG, part->at.file, part->at.line, part->at.column,
-                              "%s: the allowance is too large", part->label);
-    part->max = part->min;
+                              "%s: the length is too large", part->label);
     err = report_fits(job, part, report);
     return err ? err : report_mitre(job, part, report);
 }

@@ -248,6 +248,8 @@ dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct d
         dw_check__supplies(&check);
         dw_check__parts(&check);
     }
+    if (dw_terms_check(job, report, NULL) == DW_ERR_NOMEM)
+        check.err = DW_ERR_NOMEM;
     if (report->n_wrong == wrong_before)
         dw_check__sizes(&check);
     if (report->n_wrong == wrong_before)

@@ -111,6 +111,9 @@ static dw_err add_fitting(struct work *w, int number, const struct dw_drawn_end 
     if (end->fitting >= w->job->n_fittings)
         return refuse(w, "end %d names a fitting that is not in the table", number);
     const struct dw_fitting *fitting = &w->job->fittings[end->fitting];
+    if (fitting->from > DW_REF_OUTSIDE || fitting->half_ods < 0 || fitting->half_ods > 4)
+        return refuse(w, "fitting %s stops short by 0 to 2 OD, from centre or outside",
+                      fitting->id);
     int64_t shift = shift_halves(w->drawn->measure, fitting->from);
     dw_length od = end->meets ? end->meets : w->od;
     if (od <= 0 && (shift || fitting->half_ods))
@@ -168,7 +171,7 @@ static dw_err add_ends(struct work *w, dw_length change[2])
     for (int i = 0; i < 2 && !err; i++) {
         dw_length before = w->out->cut;
         const struct dw_drawn_end *end = &w->drawn->ends[i];
-        if (end->fitting != DW_NONE)
+        if (end->fitting != DW_NONE && w->drawn->kind != DW_DRAWN_CUT)
             err = add_fitting(w, i + 1, end);
         if (!err)
             err = add_mitre(w, i + 1, end);
@@ -183,6 +186,8 @@ static dw_err add_straight(struct work *w)
 {
     if (w->drawn->size <= 0)
         return refuse(w, "a drawn dimension is longer than nothing");
+    if (w->drawn->kind == DW_DRAWN_CUT)
+        return add_step(w, w->drawn->size, false, "length as given");
     bool joined = w->drawn->ends[0].fitting != DW_NONE || w->drawn->ends[1].fitting != DW_NONE;
     return add_step(w, w->drawn->size, false, "drawn%s%s", joined ? ", measured from the " : "",
                     joined ? dw_reference__word(w->drawn->measure) : "");
