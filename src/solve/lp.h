@@ -14,7 +14,8 @@ struct dw_lp;
 
 /* GLPK's environment of one thread. A fault inside GLPK (it would abort the process) is caught,
  * frees the environment and with it every LP of the thread: `dead` is set, each later call of
- * theirs answers DW_LP_FAILED or 0. Zero-initialise; end with dw_lp__env_free in the same thread. */
+ * theirs answers DW_LP_FAILED or 0. Zero-initialise; end with dw_lp__env_free in the same thread.
+ */
 struct dw_lp_env {
     bool dead;
 };

@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One group from problem to proven plan. */
+#ifndef DW_SOLVE_ENGINE_H
+#define DW_SOLVE_ENGINE_H
+
+#include "solve/relax.h"
+#include "solve/solution.h"
+
+struct dw_certified {
+    int64_t scale; /* 0: no certificate */
+    int64_t *item; /* length n_items, in the signs of struct dw_prices; in the problem's arena */
+    dw_money bound;
+};
+
+struct dw_outcome {
+    struct dw_arena *arena; /* owns problem, columns and certificate */
+    struct dw_problem *problem;
+    struct dw_pool pool;
+    struct dw_solution best;
+    bool *never; /* length n_parts of the job; in the arena */
+    bool infeasible;
+    bool finished; /* the search was completed: no plan is cheaper */
+    bool stopped;
+    struct dw_certified certified;
+    int64_t work;
+};
+
+/* DW_ERR_NOMEM. Free with dw_outcome__free, also after an error. */
+dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t group,
+                        bool greedy_only, struct dw_effort *effort, struct dw_outcome *out,
+                        struct dw_error *error);
+void dw_outcome__free(struct dw_outcome *outcome);
+
+/* What the duals of a relaxation without counts prove; keeps the better of it and *out. */
+bool dw_certify__relaxed(struct dw_master *master, const struct dw_relax *relax,
+                         const struct dw_relaxed *relaxed, struct dw_certified *out);
+/* Duals without an LP: each piece at the least money a length of bars. */
+bool dw_certify__material(struct dw_master *master, const struct dw_relax *relax,
+                          struct dw_certified *out);
+
+#endif

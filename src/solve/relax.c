@@ -1,0 +1,655 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/relax.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MAX_FACTOR   4096.0 /* of artificial costs */
+#define MAX_ROUNDS   2000
+#define ROUND_COLS   30
+#define BASIC        1 /* status of a basic row, and of a column at its lower bound */
+#define AT_LOWER     2
+#define COARSE_STEPS 100000
+
+/* One lead of one stock whose best layout may enter. */
+struct candidate {
+    int64_t value;
+    size_t stock;
+    size_t lead;
+};
+
+struct run {
+    struct dw_master *master;
+    const struct dw_problem *p;
+    const struct dw_relax *relax;
+    struct dw_relaxed *out;
+    struct dw_lp *lp;
+    size_t *stock_row;  /* length n_stocks; SIZE_MAX: no row */
+    size_t first_count; /* row of the first count */
+    size_t n_rows;
+    size_t n_artificial;
+    double factor;
+    struct dw_prices prices;
+    int64_t *least; /* length n_stocks: minus the least reduced cost, 0 at least */
+    size_t n_cols, col_capacity;
+    const struct dw_col **cols; /* length n_cols: columns of the LP after the artificial ones */
+    size_t n_found, found_capacity;
+    struct candidate *found;
+    size_t *scratch_rows;
+    double *scratch_values;
+    int64_t iterations;
+    size_t n_added; /* columns added in this round */
+    const struct dw_col *emitted;
+    int64_t emitted_value;
+};
+
+/* --- master ----------------------------------------------------------------------------------- */
+
+static dw_money money_unit(const struct dw_problem *p)
+{
+    dw_money unit = p->cut_cost;
+    for (size_t k = 0; k < p->n_stocks; k++)
+        if (p->stocks[k].price + p->stocks[k].fixed > unit)
+            unit = p->stocks[k].price + p->stocks[k].fixed;
+    for (size_t i = 0; i < p->n_items; i++)
+        if (p->items[i].worth > unit)
+            unit = p->items[i].worth;
+    for (size_t q = 0; q < p->n_kinds; q++) {
+        dw_money phi = dw_kind__worth(p, &p->kinds[q], p->kinds[q].max_cap);
+        unit = phi > unit ? phi : unit;
+    }
+    return unit > 0 ? unit : 1;
+}
+
+void dw_master__init(struct dw_master *master, const struct dw_problem *problem,
+                     struct dw_pool *pool, struct dw_pricer *pricer, struct dw_lp_env *env,
+                     struct dw_effort *effort)
+{
+    *master = (struct dw_master){.problem = problem,
+                                 .pool = pool,
+                                 .pricer = pricer,
+                                 .env = env,
+                                 .effort = effort,
+                                 .unit = money_unit(problem)};
+}
+
+void dw_master__free(struct dw_master *master)
+{
+    free(master->marks);
+}
+
+static bool mark(struct dw_master *master, const struct dw_col *col)
+{
+    size_t old = master->n_marks;
+    if (!dw_array__grow(&master->marks, &master->n_marks, col->index + 1, sizeof *master->marks))
+        return false;
+    for (size_t i = old; i < master->n_marks; i++)
+        master->marks[i] = 0;
+    master->marks[col->index] = master->run;
+    return true;
+}
+
+static bool is_marked(const struct dw_master *master, const struct dw_col *col)
+{
+    return col->index < master->n_marks && master->marks[col->index] == master->run;
+}
+
+/* --- rows and columns ---------------------------------------------------------------------------
+ */
+
+static bool make_rows(struct run *run)
+{
+    const struct dw_problem *p = run->p;
+    const struct dw_relax *relax = run->relax;
+    bool ok = true;
+    for (size_t i = 0; i < p->n_items; i++) {
+        double demand = (double)relax->demand[i];
+        bool post = p->items[i].post;
+        double most = post || p->equal ? demand : DW_LP_INF;
+        if (dw_lp__add_row(run->lp, post ? -DW_LP_INF : demand, most) == SIZE_MAX)
+            ok = false;
+    }
+    run->n_rows = p->n_items;
+    for (size_t k = 0; k < p->n_stocks; k++) {
+        run->stock_row[k] = SIZE_MAX;
+        if (!p->stocks[k].limited)
+            continue;
+        run->stock_row[k] = run->n_rows++;
+        ok = dw_lp__add_row(run->lp, -DW_LP_INF, (double)relax->avail[k]) != SIZE_MAX && ok;
+    }
+    run->first_count = run->n_rows;
+    for (size_t c = 0; c < relax->n_counts; c++, run->n_rows++)
+        ok = dw_lp__add_row(run->lp, (double)relax->lo[c],
+                            relax->hi[c] == DW_NO_LIMIT ? DW_LP_INF : (double)relax->hi[c]) !=
+                 SIZE_MAX &&
+             ok;
+    return ok;
+}
+
+/* Cost of going without a piece: its share of the largest bar, times a factor that is raised while
+ * artificial columns stay in the solution. */
+static double artificial_cost(const struct run *run, size_t column)
+{
+    const struct dw_problem *p = run->p;
+    if (column >= p->n_items)
+        return 4 * run->factor;
+    if (p->missing)
+        return 1;
+    double cap = 1;
+    for (size_t q = 0; q < p->n_kinds; q++)
+        cap = (double)p->kinds[q].max_cap > cap ? (double)p->kinds[q].max_cap : cap;
+    return run->factor * ((double)p->items[column].size / cap + 0.02);
+}
+
+static bool make_artificial(struct run *run)
+{
+    const struct dw_problem *p = run->p;
+    bool ok = true;
+    run->n_artificial = p->n_items + run->relax->n_counts;
+    for (size_t j = 0; j < run->n_artificial; j++) {
+        size_t row = j < p->n_items ? j : run->first_count + (j - p->n_items);
+        double most = j < p->n_items && p->items[j].post ? 0 : DW_LP_INF;
+        ok = dw_lp__add_col(run->lp, artificial_cost(run, j), 0, most, 1, &row, &(double){1}) !=
+                 SIZE_MAX &&
+             ok;
+    }
+    return ok;
+}
+
+static bool add_col(struct run *run, const struct dw_col *col)
+{
+    const struct dw_relax *relax = run->relax;
+    size_t n = 0;
+    if (is_marked(run->master, col))
+        return true;
+    for (size_t i = 0; i < col->n; i++) {
+        run->scratch_rows[n] = col->entries[i].item;
+        run->scratch_values[n++] = (double)col->entries[i].count;
+    }
+    if (run->stock_row[col->stock] != SIZE_MAX) {
+        run->scratch_rows[n] = run->stock_row[col->stock];
+        run->scratch_values[n++] = 1;
+    }
+    for (size_t c = 0; c < relax->n_counts; c++) {
+        int64_t coefficient = dw_count__of(run->p, &relax->counts[c], col);
+        if (coefficient == 0)
+            continue;
+        run->scratch_rows[n] = run->first_count + c;
+        run->scratch_values[n++] = (double)coefficient;
+    }
+    double cost = (double)(relax->bar[col->stock] + col->money) / (double)run->master->unit;
+    if (!mark(run->master, col) ||
+        !dw_array__grow(&run->cols, &run->col_capacity, run->n_cols + 1, sizeof *run->cols) ||
+        dw_lp__add_col(run->lp, cost, 0, DW_LP_INF, n, run->scratch_rows, run->scratch_values) ==
+            SIZE_MAX)
+        return false;
+    run->cols[run->n_cols++] = col;
+    run->n_added++;
+    return true;
+}
+
+/* No more pieces than are wanted, from a bar that is there. */
+static bool col_fits(const struct dw_relax *relax, const struct dw_col *col)
+{
+    if (relax->avail[col->stock] <= 0)
+        return false;
+    for (size_t i = 0; i < col->n; i++)
+        if (col->entries[i].count > relax->demand[col->entries[i].item])
+            return false;
+    return true;
+}
+
+/* Puts the starting basis back; what was added since is basic (rows) or at zero (columns). */
+static bool restore_basis(struct run *run, const struct dw_start *start)
+{
+    size_t n_old = start->n_counts, n_new = run->relax->n_counts;
+    size_t n_items = run->p->n_items, n_cols = run->n_artificial + run->n_cols;
+    if (start->n_status != run->first_count + n_items + 2 * n_old + start->n_cols ||
+        start->n_cols != run->n_cols || n_new < n_old)
+        return true;
+    unsigned char *status = malloc(run->n_rows + n_cols + 1);
+    if (!status)
+        return false;
+    memset(status, BASIC, run->n_rows);
+    memset(status + run->n_rows, AT_LOWER, n_cols);
+    const unsigned char *from = start->status;
+    memcpy(status, from, run->first_count + n_old);
+    from += run->first_count + n_old;
+    memcpy(status + run->n_rows, from, n_items + n_old);
+    from += n_items + n_old;
+    memcpy(status + run->n_rows + run->n_artificial, from, start->n_cols);
+    dw_lp__basis_set(run->lp, status, run->n_rows, n_cols);
+    free(status);
+    return true;
+}
+
+static bool build(struct run *run)
+{
+    const struct dw_problem *p = run->p;
+    const struct dw_start *start = run->relax->start;
+    run->lp = dw_lp__new(run->master->env);
+    if (!run->lp || !make_rows(run) || !make_artificial(run))
+        return false;
+    size_t most = p->n_items + run->relax->n_counts + 2;
+    run->scratch_rows = calloc(most, sizeof *run->scratch_rows);
+    run->scratch_values = calloc(most, sizeof *run->scratch_values);
+    if (!run->scratch_rows || !run->scratch_values)
+        return false;
+    for (size_t i = 0; start && i < start->n_cols; i++)
+        if (col_fits(run->relax, start->cols[i]) && !add_col(run, start->cols[i]))
+            return false;
+    return !start || restore_basis(run, start);
+}
+
+/* --- duals
+ * ------------------------------------------------------------------------------------------ */
+
+/* A power of two so large that no value of a bar passes 2^60. */
+static int64_t choose_scale(const struct run *run)
+{
+    const struct dw_problem *p = run->p;
+    int64_t least = INT64_MAX, most = 1;
+    for (size_t i = 0; i < p->n_items; i++)
+        least = p->items[i].size < least ? p->items[i].size : least;
+    for (size_t k = 0; k < p->n_stocks; k++)
+        most = p->stocks[k].cap > most ? p->stocks[k].cap : most;
+    double pieces =
+        least > 0 && p->n_items > 0 ? (double)most / (double)least + 1 : (double)p->n_pieces;
+    if (pieces > (double)p->n_pieces)
+        pieces = (double)p->n_pieces + 1;
+    double value = 16 * (double)run->master->unit * MAX_FACTOR *
+                   (1 + 0.02 * pieces + (p->missing ? pieces : 0) + (double)run->relax->n_counts);
+    int64_t scale = 1;
+    while ((double)scale * 2 * value < 0x1p60 && scale < INT64_C(1) << 44)
+        scale *= 2;
+    return scale;
+}
+
+static int64_t to_integer(const struct run *run, double dual, double sign)
+{
+    double most = 8 * MAX_FACTOR;
+    if (!(dual * sign > 0) && sign != 0)
+        return 0;
+    dual = dual > most ? most : dual < -most ? -most : dual;
+    return (int64_t)floor(dual * (double)run->master->unit * (double)run->prices.scale);
+}
+
+static double count_sign(const struct dw_relax *relax, size_t c)
+{
+    if (relax->lo[c] <= 0)
+        return -1;
+    return relax->hi[c] == DW_NO_LIMIT ? 1 : 0;
+}
+
+static void read_duals(struct run *run)
+{
+    const struct dw_problem *p = run->p;
+    for (size_t i = 0; i < p->n_items; i++)
+        run->prices.item[i] = to_integer(run, dw_lp__row_dual(run->lp, i),
+                                         p->items[i].post ? -1
+                                         : p->equal       ? 0
+                                                          : 1);
+    for (size_t k = 0; k < p->n_stocks; k++)
+        run->prices.stock[k] =
+            run->stock_row[k] == SIZE_MAX
+                ? 0
+                : to_integer(run, dw_lp__row_dual(run->lp, run->stock_row[k]), -1);
+    for (size_t c = 0; c < run->relax->n_counts; c++)
+        run->prices.count[c] = to_integer(run, dw_lp__row_dual(run->lp, run->first_count + c),
+                                          count_sign(run->relax, c));
+}
+
+/* sum y b + sum_k avail_k min(0, least reduced cost of k), times the scale. */
+static dw_wide lagrangian(const struct run *run)
+{
+    const struct dw_relax *relax = run->relax;
+    const struct dw_prices *prices = &run->prices;
+    dw_wide sum = 0;
+    for (size_t i = 0; i < run->p->n_items; i++)
+        sum += (dw_wide)prices->item[i] * relax->demand[i];
+    for (size_t k = 0; k < run->p->n_stocks; k++)
+        sum += ((dw_wide)prices->stock[k] - run->least[k]) * relax->avail[k];
+    for (size_t c = 0; c < relax->n_counts; c++)
+        sum += (dw_wide)prices->count[c] * (prices->count[c] > 0 ? relax->lo[c] : relax->hi[c]);
+    return sum;
+}
+
+/* --- pricing
+ * ---------------------------------------------------------------------------------------- */
+
+static bool note(struct run *run, int64_t value, size_t stock, size_t lead)
+{
+    if (!dw_array__grow(&run->found, &run->found_capacity, run->n_found + 1, sizeof *run->found))
+        return false;
+    run->found[run->n_found++] = (struct candidate){value, stock, lead};
+    return true;
+}
+
+static int compare_candidates(const void *a, const void *b)
+{
+    const struct candidate *x = a, *y = b;
+    if (x->value != y->value)
+        return x->value > y->value ? -1 : 1;
+    if (x->stock != y->stock)
+        return x->stock < y->stock ? -1 : 1;
+    return (x->lead > y->lead) - (x->lead < y->lead);
+}
+
+static bool keep_best(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
+{
+    struct run *run = user;
+    run->emitted = dw_pool__add(run->master->pool, draft);
+    run->emitted_value = value;
+    *least = value + 1;
+    return run->emitted != NULL;
+}
+
+static bool keep_first(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
+{
+    keep_best(user, draft, value, least);
+    return false;
+}
+
+/* Coarse tables only bound: the best layout is found by branch and bound on exact lengths. */
+static bool price_coarse(struct run *run, size_t k, int64_t tolerance)
+{
+    struct dw_pricer *pricer = run->master->pricer;
+    int64_t best = dw_pricer__best(pricer, k);
+    run->least[k] = best > 0 ? best : 0;
+    if (best <= tolerance)
+        return true;
+    run->emitted = NULL;
+    run->emitted_value = tolerance;
+    enum dw_listing how = dw_pricer__list(pricer, k, tolerance + 1, COARSE_STEPS, keep_best, run);
+    if (how == DW_LISTING_STOPPED)
+        return false;
+    if (how == DW_LISTING_ALL)
+        run->least[k] = run->emitted_value;
+    return !run->emitted || add_col(run, run->emitted);
+}
+
+static bool price_stock(struct run *run, size_t k, int64_t tolerance)
+{
+    struct dw_pricer *pricer = run->master->pricer;
+    run->least[k] = 0;
+    size_t n = dw_pricer__n_leads(pricer, k);
+    for (size_t lead = 0; lead < n; lead++) {
+        int64_t value = dw_pricer__best_lead(pricer, k, lead);
+        if (value > run->least[k])
+            run->least[k] = value;
+        if (value > tolerance && !note(run, value, k, lead))
+            return false;
+    }
+    return true;
+}
+
+/* The best of the noted leads, few a stock, become columns. */
+static bool add_found(struct run *run)
+{
+    struct dw_pricer *pricer = run->master->pricer;
+    size_t n_added = 0;
+    qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
+    for (size_t f = 0; f < run->n_found && n_added < ROUND_COLS; f++) {
+        const struct candidate *found = &run->found[f];
+        size_t same = 0;
+        for (size_t g = 0; g < f && same < 3; g++)
+            same += run->found[g].stock == found->stock;
+        if (same >= 3)
+            continue;
+        run->emitted = NULL;
+        enum dw_listing how = dw_pricer__list_lead(pricer, found->stock, found->lead, found->value,
+                                                   COARSE_STEPS, keep_first, run);
+        if (how == DW_LISTING_STOPPED && !run->emitted)
+            return false;
+        if (run->emitted && !add_col(run, run->emitted))
+            return false;
+        n_added += run->emitted != NULL;
+    }
+    return true;
+}
+
+static bool price_tables(struct run *run, int64_t tolerance)
+{
+    const struct dw_problem *p = run->p;
+    int64_t work = 0;
+    for (size_t q = 0; q < p->n_kinds; q++) {
+        if (!dw_pricer__load(run->master->pricer, &run->prices, q, &work))
+            return false;
+        run->n_found = 0;
+        for (size_t k = 0; k < p->n_stocks; k++) {
+            if (p->stocks[k].kind != q || run->relax->avail[k] == 0)
+                continue;
+            if (!(p->kinds[q].coarse ? price_coarse(run, k, tolerance)
+                                     : price_stock(run, k, tolerance)))
+                return false;
+        }
+        if (!add_found(run))
+            return false;
+    }
+    dw_effort__spend(run->master->effort, work / 1000);
+    return true;
+}
+
+static bool price_list(struct run *run, int64_t tolerance)
+{
+    const struct dw_relax *relax = run->relax;
+    run->n_found = 0;
+    for (size_t c = 0; c < relax->n_list; c++) {
+        const struct dw_col *col = relax->list[c];
+        if (relax->avail[col->stock] == 0)
+            continue;
+        int64_t value = dw_prices__value(run->p, &run->prices, col);
+        if (value > run->least[col->stock])
+            run->least[col->stock] = value;
+        if (value > tolerance && !note(run, value, c, 0))
+            return false;
+    }
+    qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
+    for (size_t f = 0; f < run->n_found && f < 2 * ROUND_COLS; f++)
+        if (!add_col(run, relax->list[run->found[f].stock]))
+            return false;
+    dw_effort__spend(run->master->effort, (int64_t)relax->n_list / 50);
+    return true;
+}
+
+static bool price(struct run *run)
+{
+    int64_t tolerance = 1 + (int64_t)((double)run->prices.scale * (double)run->master->unit * 1e-9);
+    memset(run->least, 0, run->p->n_stocks * sizeof *run->least);
+    run->n_added = 0;
+    return run->relax->list ? price_list(run, tolerance) : price_tables(run, tolerance);
+}
+
+/* --- the rounds
+ * ---------------------------------------------------------------------------------------- */
+
+dw_money dw_relax__round(const struct dw_problem *problem, dw_wide numer, int64_t scale,
+                         dw_money base)
+{
+    dw_wide unit = (dw_wide)scale * problem->grid;
+    dw_wide sum = numer + (dw_wide)base * scale;
+    dw_wide quotient = sum / unit;
+    if (sum % unit > 0)
+        quotient++;
+    quotient *= problem->grid;
+    if (quotient < INT64_MIN / 2)
+        return INT64_MIN / 2;
+    return quotient > INT64_MAX / 2 ? INT64_MAX / 2 : (dw_money)quotient;
+}
+
+static void copy_prices(const struct run *run)
+{
+    struct dw_prices *to = &run->out->prices;
+    memcpy(to->item, run->prices.item, run->p->n_items * sizeof *to->item);
+    memcpy(to->stock, run->prices.stock, run->p->n_stocks * sizeof *to->stock);
+    memcpy(to->count, run->prices.count, run->relax->n_counts * sizeof *to->count);
+}
+
+static void note_bound(struct run *run, bool first)
+{
+    dw_wide numer = lagrangian(run);
+    if (!first && numer <= run->out->numer)
+        return;
+    run->out->numer = numer;
+    run->out->bound = dw_relax__round(run->p, numer, run->prices.scale, run->relax->base);
+    copy_prices(run);
+}
+
+static bool artificial_left(const struct run *run)
+{
+    for (size_t j = 0; j < run->n_artificial; j++)
+        if (dw_lp__col_value(run->lp, j) > 1e-7)
+            return true;
+    return false;
+}
+
+static void raise_artificial(struct run *run)
+{
+    run->factor *= 4;
+    for (size_t j = 0; j < run->n_artificial; j++)
+        dw_lp__col_cost(run->lp, j, artificial_cost(run, j));
+}
+
+/* Whether the money grid leaves no room between the bound and the LP's value. */
+static bool settled(const struct run *run, double value)
+{
+    const struct dw_problem *p = run->p;
+    double steps = ceil((value - 0.01) / (double)p->grid);
+    return (double)run->out->bound >= steps * (double)p->grid;
+}
+
+/* One LP and one pricing. Answers whether to go on. */
+static bool one_round(struct run *run, size_t round, dw_err *code)
+{
+    struct dw_relaxed *out = run->out;
+    bool dual = round == 0 && run->relax->start && run->relax->start->n_status > 0;
+    enum dw_lp_result result = dw_lp__solve(run->lp, dual, 0);
+    if (dual && result != DW_LP_OPTIMAL)
+        result = dw_lp__solve(run->lp, false, 0);
+    int64_t iterations = dw_lp__iterations(run->lp);
+    bool stop = dw_effort__spend(run->master->effort,
+                                 20 + (iterations - run->iterations) * (int64_t)run->n_rows / 10);
+    run->iterations = iterations;
+    if (result != DW_LP_OPTIMAL)
+        return false;
+    read_duals(run);
+    if (!price(run)) {
+        *code = DW_ERR_NOMEM;
+        return false;
+    }
+    note_bound(run, round == 0);
+    out->value = dw_lp__objective(run->lp) * (double)run->master->unit + (double)run->relax->base;
+    out->short_of = artificial_left(run);
+    out->status = out->bound >= run->relax->cutoff ? DW_RELAX_PRUNED : DW_RELAX_OPEN;
+    if (out->status == DW_RELAX_PRUNED || stop)
+        return false;
+    bool converged = run->n_added == 0 || (!out->short_of && settled(run, out->value));
+    if (!converged)
+        return true;
+    if (out->short_of && !run->p->missing && run->factor * 4 <= MAX_FACTOR) {
+        raise_artificial(run);
+        return true;
+    }
+    if (!out->short_of || run->p->missing)
+        out->status = DW_RELAX_OPTIMAL;
+    return false;
+}
+
+/* --- what comes back
+ * -------------------------------------------------------------------------------------- */
+
+static bool copy_support(struct run *run)
+{
+    struct dw_relaxed *out = run->out;
+    out->support = calloc(run->n_cols + 1, sizeof *out->support);
+    if (!out->support)
+        return false;
+    for (size_t j = 0; j < run->n_cols; j++) {
+        double x = dw_lp__col_value(run->lp, run->n_artificial + j);
+        if (x > 1e-9)
+            out->support[out->n++] = (struct dw_support){run->cols[j], x};
+    }
+    return true;
+}
+
+/* Basic columns and those of small reduced cost, with the basis. Nothing after a fault. */
+static bool copy_start(struct run *run)
+{
+    struct dw_start *start = &run->out->start;
+    size_t n_all = run->n_rows + run->n_artificial + run->n_cols, n_kept = 0;
+    if (dw_lp__n_rows(run->lp) != run->n_rows)
+        return true;
+    start->status = malloc(n_all + 1);
+    start->cols = calloc(run->n_cols + 1, sizeof *start->cols);
+    if (!start->status || !start->cols)
+        return false;
+    dw_lp__basis_get(run->lp, start->status);
+    unsigned char *status = start->status + run->n_rows + run->n_artificial;
+    double near = run->n_cols < 4 * run->n_rows + 100 ? 1e30 : 0.02;
+    for (size_t j = 0; j < run->n_cols; j++) {
+        if (status[j] != BASIC && dw_lp__col_dual(run->lp, run->n_artificial + j) > near)
+            continue;
+        start->cols[n_kept] = run->cols[j];
+        status[n_kept++] = status[j];
+    }
+    start->n_cols = n_kept;
+    start->n_counts = run->relax->n_counts;
+    start->n_status = run->n_rows + run->n_artificial + n_kept;
+    return true;
+}
+
+static bool make_prices(const struct run *run, struct dw_prices *prices)
+{
+    *prices = (struct dw_prices){.scale = choose_scale(run),
+                                 .n_counts = run->relax->n_counts,
+                                 .counts = run->relax->counts,
+                                 .bar = run->relax->bar,
+                                 .demand = run->relax->demand};
+    prices->item = calloc(run->p->n_items + 1, sizeof *prices->item);
+    prices->stock = calloc(run->p->n_stocks + 1, sizeof *prices->stock);
+    prices->count = calloc(run->relax->n_counts + 1, sizeof *prices->count);
+    return prices->item && prices->stock && prices->count;
+}
+
+static void free_prices(struct dw_prices *prices)
+{
+    free(prices->item);
+    free(prices->stock);
+    free(prices->count);
+}
+
+void dw_relaxed__free(struct dw_relaxed *relaxed)
+{
+    free(relaxed->support);
+    free_prices(&relaxed->prices);
+    free(relaxed->start.cols);
+    free(relaxed->start.status);
+    *relaxed = (struct dw_relaxed){0};
+}
+
+dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
+                       struct dw_relaxed *out, struct dw_error *error)
+{
+    struct run run = {.master = master, .p = master->problem, .relax = relax, .out = out};
+    dw_err code = DW_OK;
+    *out = (struct dw_relaxed){.status = DW_RELAX_OPEN, .bound = INT64_MIN / 2};
+    master->run++;
+    run.factor = 2;
+    run.least = calloc(run.p->n_stocks + 1, sizeof *run.least);
+    run.stock_row = calloc(run.p->n_stocks + 1, sizeof *run.stock_row);
+    bool ok = run.least && run.stock_row && make_prices(&run, &run.prices) &&
+              make_prices(&run, &out->prices) && build(&run);
+    for (size_t round = 0; ok && round < MAX_ROUNDS && one_round(&run, round, &code); round++)
+        continue;
+    ok = ok && code == DW_OK && copy_support(&run) && copy_start(&run);
+    dw_lp__free(run.lp);
+    free(run.least);
+    free(run.stock_row);
+    free_prices(&run.prices);
+    free(run.cols);
+    free(run.found);
+    free(run.scratch_rows);
+    free(run.scratch_values);
+    return ok ? DW_OK : dw_error__nomem(error);
+}

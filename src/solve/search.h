@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The exact finish: best-first branch and price over counts, and complete listings of layouts. */
+#ifndef DW_SOLVE_SEARCH_H
+#define DW_SOLVE_SEARCH_H
+
+#include "solve/relax.h"
+#include "solve/solution.h"
+
+/* Replaces *best by cheaper plans as they are found. *finished: no plan is cheaper than *best.
+ * DW_ERR_NOMEM. */
+dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
+                      const struct dw_relaxed *solved, struct dw_solution *best, bool *finished,
+                      struct dw_error *error);
+
+#endif

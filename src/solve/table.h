@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Tables of the one-bar subproblem, shared by price.c (which fills them) and listing.c. */
+#ifndef DW_SOLVE_TABLE_H
+#define DW_SOLVE_TABLE_H
+
+#include "solve/price.h"
+
+#define DW_TABLE_LEVELS 4 /* level duals of one item that the tables take */
+
+/* Item number j of the loaded kind. value(a) = a unit + level duals with threshold <= a. */
+struct dw_stage {
+    size_t item;
+    int64_t size;
+    int64_t slack;
+    int64_t most; /* pieces on one bar */
+    int64_t unit;
+    size_t n_levels;
+    int64_t threshold[DW_TABLE_LEVELS];
+    int64_t dual[DW_TABLE_LEVELS];
+};
+
+struct dw_pricer {
+    const struct dw_problem *problem;
+    const struct dw_prices *prices;
+    const struct dw_kind *kind;
+    int64_t bars;  /* dual of all bars */
+    int64_t exact; /* dual of exact fills */
+    size_t n_stages;
+    struct dw_stage *stages; /* length n_stages, by decreasing size */
+    /* rows[j][x]: largest value of stages j.. within x cells, the credit of what is left included;
+     * rows[n_stages] is that credit alone. Rows may be one and the same. */
+    int64_t **rows;   /* length n_stages + 1 */
+    int64_t **blocks; /* length most kinds' items + 1: memory of the rows */
+    int64_t *scratch; /* two rows */
+    size_t n_blocks;
+    size_t block_cells;       /* cells that each block holds */
+    size_t *queue;            /* length block_cells: of the sliding maximum */
+    struct dw_entry *entries; /* length n_stages + 1: the draft of a listing */
+};
+
+int64_t dw_stage__value(const struct dw_stage *stage, int64_t count);
+/* Constant of a stock: its duals less scale * (bar + fixed). */
+int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
+/* Value of x nm left, thrown or kept, duals included; DW_NEVER if not allowed. When no cap counts
+ * kept leftovers, keeping is no choice: what can be kept is. */
+int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x);
+int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x);
+/* Unit value of an item's piece, cut included. */
+int64_t dw_pricer__unit(const struct dw_pricer *pricer, size_t item);
+/* Upper bound of stages j.. when x nm are left of which up to `slack` may go into longer pieces. */
+int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack);
+
+#endif
