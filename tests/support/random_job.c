@@ -25,7 +25,6 @@ struct maker {
     struct random random;
     struct dw_job *job;
     dw_length cell;
-    bool plain;
     bool bent;      /* the last material is end-bent, with tails of the first */
     int64_t states; /* product of (count + 1) so far */
 };
@@ -75,8 +74,6 @@ static bool make_worth(struct maker *maker, struct dw_worth *worth)
     struct random *random = &maker->random;
     worth->keep = cells(maker, 1, 8);
     int kind = (int)random_in(random, 0, 3);
-    if (maker->plain && kind >= 2)
-        kind -= 2;
     if (kind == 1)
         return make_classes(maker, worth);
     if (kind == 2) {
@@ -214,7 +211,7 @@ static bool make_part(struct maker *maker, struct dw_part *part, bool post)
     part->post = post;
     if (post)
         part->worth = random_chance(random, 20) ? 0 : money(maker, 0, 6);
-    if (!maker->plain && random_chance(random, post ? 50 : 15))
+    if (random_chance(random, post ? 50 : 15))
         part->max += cells(maker, 1, 4);
     if (random_chance(random, 12)) {
         part->measure_first = true;
@@ -255,16 +252,16 @@ static void make_rules(struct maker *maker)
     job->saw.cut_cost = random_chance(random, 50) ? 0 : money(maker, 0, 2);
     if (random_chance(random, 20))
         job->rules.max_new_offcuts = random_in(random, 0, 2);
-    if (!maker->plain && random_chance(random, 15)) {
+    if (random_chance(random, 15)) {
         job->rules.no_middling = true;
         job->rules.scrap_max = cells(maker, 0, 3);
     }
 }
 
-static struct dw_job *make_job(uint64_t seed, bool plain)
+struct dw_job *random_job(uint64_t seed)
 {
     static const dw_length sizes[] = {1, DW_NM_PER_IN / 64, DW_NM_PER_IN / 16, DW_NM_PER_MM};
-    struct maker maker = {.random = {seed}, .plain = plain, .states = 1};
+    struct maker maker = {.random = {seed}, .states = 1};
     if (dw_job_new(&maker.job, NULL) != DW_OK)
         return NULL;
     maker.cell = sizes[random_in(&maker.random, 0, 3)];
@@ -278,14 +275,4 @@ static struct dw_job *make_job(uint64_t seed, bool plain)
         return NULL;
     }
     return maker.job;
-}
-
-struct dw_job *random_job(uint64_t seed)
-{
-    return make_job(seed, false);
-}
-
-struct dw_job *random_job_plain(uint64_t seed)
-{
-    return make_job(seed, true);
 }

@@ -22,8 +22,4 @@ bool random_chance(struct random *random, int percent);
 #define RANDOM_JOB_STATES 160
 struct dw_job *random_job(uint64_t seed);
 
-/* What the random jobs leave out when asked to: a plain job has one length a part, no middling
- * rule and leftovers worth nothing or a table of classes, so that a MIP can state it in full. */
-struct dw_job *random_job_plain(uint64_t seed);
-
 #endif
