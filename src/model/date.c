@@ -81,6 +81,16 @@ static struct day day_date(int64_t number)
     return date;
 }
 
+bool dw_date__number(const char *text, int64_t *day)
+{
+    static const struct day epoch = {1970, 1, 1};
+    struct day date = {0};
+    if (!read_date(text, &date))
+        return false;
+    *day = day_number(&date) - day_number(&epoch);
+    return true;
+}
+
 bool dw_date__add(const char *text, int64_t days, char out[DW_DATE_TEXT])
 {
     struct day date = {0};

@@ -19,6 +19,8 @@ dw_err dw_terms__check_quote(const struct dw_job *job, const struct dw_quote_ter
 
 /* An ISO 8601 calendar date `2026-03-01`, proleptic Gregorian; false if it is none. */
 bool dw_date__check(const char *text);
+/* Days from 1970-01-01; false if it is no date. */
+bool dw_date__number(const char *text, int64_t *day);
 #define DW_DATE_TEXT 16
 /* The date `days` after a valid one. false outside the years 1 to 9999. */
 bool dw_date__add(const char *text, int64_t days, char out[DW_DATE_TEXT]);

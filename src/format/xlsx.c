@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Tables as XLSX. The only place that knows the library which writes it. */
+#include "format/sheet.h"
+#include "model/model.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+#include <xlsxwriter.h>
+
+#define MAX_BYTES ((size_t)1 << 28)
+
+struct work {
+    const struct dw_sheet *sheet;
+    lxw_workbook *book;
+    lxw_worksheet *page;
+    lxw_format *strong;
+    lxw_format *numbers[2][10]; /* plain and strong, by decimals; made when needed */
+    bool failed;
+};
+
+/* "0.00" with so many decimals; NULL without memory. */
+static lxw_format *number_format(struct work *w, int decimals, bool strong)
+{
+    lxw_format **format = &w->numbers[strong][decimals];
+    if (*format)
+        return *format;
+    char picture[24] = "#,##0";
+    if (decimals > 0)
+        strcat(picture, ".");
+    for (int i = 0; i < decimals; i++)
+        strcat(picture, "0");
+    *format = workbook_add_format(w->book);
+    if (*format) {
+        format_set_num_format(*format, picture);
+        if (strong)
+            format_set_bold(*format);
+    }
+    return *format;
+}
+
+static double power_ten(int n)
+{
+    double out = 1;
+    for (int i = 0; i < n; i++)
+        out *= 10;
+    return out;
+}
+
+static int decimals_of(const struct dw_sheet_cell *cell)
+{
+    int64_t value = cell->value;
+    int decimals = cell->decimals;
+    while (decimals > cell->shown && value % 10 == 0) {
+        value /= 10;
+        decimals--;
+    }
+    return decimals;
+}
+
+static void put_cell(struct work *w, size_t row, size_t column, const struct dw_sheet_cell *cell,
+                     bool strong)
+{
+    lxw_row_t r = (lxw_row_t)row;
+    lxw_col_t c = (lxw_col_t)column;
+    lxw_error result = LXW_NO_ERROR;
+    if (cell->kind == DW_SHEET_TEXT && cell->text)
+        result = worksheet_write_string(w->page, r, c, cell->text, strong ? w->strong : NULL);
+    if (cell->kind == DW_SHEET_NUMBER) {
+        lxw_format *format = number_format(w, decimals_of(cell), strong);
+        w->failed |= format == NULL;
+        result = worksheet_write_number(w->page, r, c,
+                                        (double)cell->value / power_ten(cell->decimals), format);
+    }
+    w->failed |= result != LXW_NO_ERROR;
+}
+
+static void fill_page(struct work *w)
+{
+    const struct dw_sheet *sheet = w->sheet;
+    for (size_t c = 0; c < sheet->n_columns; c++) {
+        lxw_col_t column = (lxw_col_t)c;
+        const struct dw_sheet_cell title = {.kind = DW_SHEET_TEXT, .text = sheet->columns[c].title};
+        worksheet_set_column(w->page, column, column, sheet->columns[c].width, NULL);
+        put_cell(w, 0, c, &title, true);
+    }
+    worksheet_freeze_panes(w->page, 1, 0);
+    for (size_t r = 0; r < sheet->n_rows; r++) {
+        bool strong = r + sheet->n_strong >= sheet->n_rows;
+        for (size_t c = 0; c < sheet->n_columns; c++)
+            put_cell(w, r + 1, c, &sheet->cells[r * sheet->n_columns + c], strong);
+    }
+}
+
+/* Midday UTC of a date; 1980 without one, as old as a ZIP entry can be. */
+static time_t made_on(const char *date)
+{
+    int64_t day = 0;
+    if (!dw_date__number(date ? date : "1980-01-01", &day))
+        dw_date__number("1980-01-01", &day);
+    return (time_t)(day * 86400 + 43200);
+}
+
+/* Writes the book to `path`, a file of ours. */
+static bool write_book(const struct dw_sheet *sheet, const char *path, const char *date)
+{
+    struct work w = {.sheet = sheet};
+    w.book = workbook_new(path);
+    if (!w.book)
+        return false;
+    lxw_doc_properties properties = {.created = made_on(date)};
+    workbook_set_properties(w.book, &properties);
+    w.page = workbook_add_worksheet(w.book, sheet->name);
+    w.strong = workbook_add_format(w.book);
+    w.failed = !w.page || !w.strong;
+    if (!w.failed) {
+        format_set_bold(w.strong);
+        fill_page(&w);
+    }
+    return workbook_close(w.book) == LXW_NO_ERROR && !w.failed;
+}
+
+/* A name beside `path` that nobody has; NULL without memory or when none can be made. */
+static char *temporary_beside(const char *path)
+{
+    struct dw_buf buf = {0};
+    dw_buf__format(&buf, "%s.XXXXXX", path);
+    char *name = dw_buf__take(&buf);
+    int file = name ? mkstemp(name) : -1;
+    if (file < 0) {
+        free(name);
+        return NULL;
+    }
+    close(file);
+    return name;
+}
+
+dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char *date,
+                      bool replace, struct dw_error *error)
+{
+    if (sheet->n_rows >= LXW_ROW_MAX || sheet->n_columns > LXW_COL_MAX)
+        return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0, "an XLSX sheet has at most %d rows",
+                            LXW_ROW_MAX);
+    char *temporary = temporary_beside(path);
+    if (!temporary)
+        return dw_error__at(error, DW_ERR_IO, path, 0, 0, "no file can be written there");
+    char *bytes = NULL;
+    size_t n = 0;
+    dw_err err = DW_OK;
+    if (!write_book(sheet, temporary, date))
+        err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
+    if (!err)
+        err = dw_file__read(temporary, MAX_BYTES, &bytes, &n, error);
+    unlink(temporary);
+    if (!err)
+        err = dw_file__write(path, bytes, n, replace, error);
+    free(bytes);
+    free(temporary);
+    return err;
+}
