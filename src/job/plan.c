@@ -32,7 +32,7 @@ static dw_err check_target(const char *path, bool replace, struct dw_error *erro
     struct stat what;
     if (lstat(path, &what) == 0) {
         if (S_ISDIR(what.st_mode))
-            return dw_error__at(error, DW_ERR_IO, path, 0, 0,
+            return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,
                                 "this is a folder; name a file in it for the plan");
         if (!replace)
             return dw_error__at(error, DW_ERR_EXISTS, path, 0, 0,
@@ -44,8 +44,8 @@ static dw_err check_target(const char *path, bool replace, struct dw_error *erro
         return dw_error__nomem(error);
     dw_err err = DW_OK;
     if (stat(folder, &what) != 0 || !S_ISDIR(what.st_mode))
-        err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "there is no folder %s to write it to",
-                           folder);
+        err = dw_error__at(error, DW_ERR_NOTFOUND, path, 0, 0,
+                           "there is no folder %s to write it to", folder);
     else if (access(folder, W_OK) != 0)
         err =
             dw_error__at(error, DW_ERR_IO, path, 0, 0, "the folder %s can't be written to", folder);
