@@ -1,0 +1,148 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/report.h"
+#include "cli/run.h"
+
+#include "job/job.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* What a run of the command holds. */
+struct planning {
+    const struct dw_cli_args *args;
+    struct dw_cli_page page;
+    struct dw_job *job;
+    struct dw_plan *plan;
+    struct dw_cure *cures;
+    size_t n_cures;
+    bool by_user; /* a stop was asked for */
+};
+
+static enum dw_cli_status print_json(const struct planning *state)
+{
+    struct dw_error error = {0};
+    char *text = NULL;
+    dw_err err = dw_plan_to_json(state->job, state->plan, &text, &error);
+    if (err) {
+        dw_cli__say_error(&error);
+        return dw_cli__status(err);
+    }
+    enum dw_cli_status status = dw_cli__write(text, strlen(text));
+    free(text);
+    return status;
+}
+
+static void put_written(struct dw_cli_page *page, const char *path)
+{
+    if (!path)
+        return;
+    struct dw_buf text = {0};
+    dw_buf__put(&text, "The plan document is ");
+    dw_cli__clean(&text, path);
+    dw_buf__char(&text, '.');
+    dw_cli__newline(page);
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &text);
+}
+
+static enum dw_cli_status print_report(struct planning *state)
+{
+    struct dw_cli_page *page = &state->page;
+    const struct dw_job *job = state->job;
+    const struct dw_plan *plan = state->plan;
+    dw_cli__report_title(page, job, plan);
+    if (plan->status == DW_STATUS_INFEASIBLE) {
+        dw_cli__report_short(page, job, plan, state->cures, state->n_cures);
+        return dw_cli__page_end(page);
+    }
+    dw_cli__report_bars(page, job, plan);
+    if (dw_cli__report_layouts(page, job, plan) != DW_OK)
+        page->buf.failed = true;
+    dw_cli__report_lengths(page, plan);
+    dw_cli__report_money(page, job, plan);
+    dw_cli__report_proof(page, job, plan, state->by_user);
+    dw_cli__report_cautions(page);
+    put_written(page, dw_cli__value(state->args, "output"));
+    return dw_cli__page_end(page);
+}
+
+static dw_err make_plan(struct planning *state, const struct dw_settings *settings,
+                        struct dw_error *error)
+{
+    struct dw_job_request request = {
+        .settings = *settings,
+        .path = dw_cli__value(state->args, "output"),
+        .replace = dw_cli__has(state->args, "replace"),
+    };
+    struct dw_cli_run run = {0};
+    dw_cli__run_start(&run, &state->page, settings->time_ms);
+    request.hooks = dw_cli__run_hooks(&run);
+    dw_err err = dw_job__plan(state->job, &request, &state->plan, error);
+    if (!err && state->plan->status == DW_STATUS_INFEASIBLE && !dw_cli__run_stopped())
+        err = dw_job__cure(state->job, state->plan, &request.hooks, &state->cures, &state->n_cures,
+                           error);
+    state->by_user = dw_cli__run_stopped();
+    dw_cli__run_end(&run);
+    return err;
+}
+
+static enum dw_cli_status plan_and_print(struct planning *state, const struct dw_settings *settings)
+{
+    struct dw_error error = {0};
+    dw_err err = make_plan(state, settings, &error);
+    if (err) {
+        dw_cli__say_error(&error);
+        return dw_cli__status(err);
+    }
+    enum dw_cli_status status =
+        dw_cli__has(state->args, "json") ? print_json(state) : print_report(state);
+    if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
+        status = DW_CLI_SHORT;
+    return status;
+}
+
+static enum dw_cli_status run(const struct dw_cli_args *args)
+{
+    struct planning state = {.args = args};
+    struct dw_report report = {0};
+    struct dw_settings settings = {0};
+    enum dw_cli_status status = dw_cli__page_init(args, &state.page);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__settings(args, &settings);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__load(args->operands[0], &state.job, &report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__page_job(args, state.job, &state.page);
+    if (status == DW_CLI_DONE)
+        status = plan_and_print(&state, &settings);
+    free(state.cures);
+    dw_plan_free(state.plan);
+    dw_job_free(state.job);
+    dw_report_free(&report);
+    dw_cli__page_free(&state.page);
+    return status;
+}
+
+static const struct dw_cli_option options[] = {
+    {"output", 'o', "PLAN.json", NULL, "write the plan document to this file"},
+    {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
+};
+
+const struct dw_cli_command dw_cli__cmd_plan = {
+    .name = "plan",
+    .operands = "JOB",
+    .summary = "find the cheapest way to cut a job and print it",
+    .about =
+        "Reads a job, finds the cheapest way to cut it from the bars that can be bought and the "
+        "bars and offcuts that are there, proves how good that is, and prints the plan: what "
+        "to take and buy, how each bar is cut with stop settings and running marks, what is "
+        "left, and the money.\n\n"
+        "Ctrl-C stops the search with the best plan so far; a second Ctrl-C ends the program. "
+        "The plan is checked by the verifier before anything is written.\n\n"
+        "JOB is a YAML file; - reads it from standard input.",
+    .least = 1,
+    .most = 1,
+    .shared = DW_CLI_SETTINGS | DW_CLI_PAGE | DW_CLI_JSON,
+    .n_options = DW_COUNT(options),
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/json.h"
+#include "cli/report.h"
+
+#include "job/job.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const status_words[] = {
+    [DW_STATUS_OPTIMAL] = "optimal",
+    [DW_STATUS_WITHIN] = "within",
+    [DW_STATUS_STOPPED] = "stopped",
+    [DW_STATUS_INFEASIBLE] = "infeasible",
+};
+
+static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_plan *plan,
+                                     const struct dw_report *report)
+{
+    json_t *document =
+        json_pack("{s:s, s:i, s:o, s:b, s:s, s:s, s:I, s:I, s:o}", "kind", "dropwise verify",
+                  "version", 1, "job", dw_cli__json_text(job->name), "valid", report->n_wrong == 0,
+                  "status", status_words[plan->status], "currency", job->currency, "value",
+                  (json_int_t)plan->totals.value, "bound", (json_int_t)plan->bound, "remarks",
+                  dw_cli__json_remarks(report));
+    return dw_cli__json_write(document);
+}
+
+static enum dw_cli_status print_report(struct dw_cli_page *page, const struct dw_job *job,
+                                       const struct dw_plan *plan)
+{
+    dw_cli__report_title(page, job, plan);
+    dw_cli__heading(page, "The plan holds");
+    dw_cli__fold(page, DW_CLI_GOOD, "  ",
+                 "Every bar fits, every part is there in number and length, no bar is used more "
+                 "often than there are, and length, money and bound come out as stated.");
+    if (plan->status != DW_STATUS_INFEASIBLE)
+        dw_cli__report_proof(page, job, plan, false);
+    return dw_cli__page_end(page);
+}
+
+static enum dw_cli_status verify_job(const struct dw_cli_args *args, struct dw_cli_page *page,
+                                     const struct dw_job *job)
+{
+    struct dw_job_source source = {0};
+    struct dw_plan *plan = NULL;
+    struct dw_report report = {0};
+    struct dw_error error = {0};
+    char *text = NULL;
+    dw_err err = dw_cli__source(args->operands[1], &source, &text, &error);
+    if (!err)
+        err = dw_job__verify(job, &source, &plan, &report, &error);
+    if (err && report.n_wrong == 0)
+        dw_cli__say_error(&error);
+    dw_cli__say_report(&report, SIZE_MAX);
+    enum dw_cli_status status = dw_cli__status(err);
+    enum dw_cli_status printed = DW_CLI_DONE;
+    if (plan && dw_cli__has(args, "json"))
+        printed = print_json(job, plan, &report);
+    else if (plan && status == DW_CLI_DONE)
+        printed = print_report(page, job, plan);
+    free(text);
+    dw_plan_free(plan);
+    dw_report_free(&report);
+    return status == DW_CLI_DONE ? printed : status;
+}
+
+static enum dw_cli_status run(const struct dw_cli_args *args)
+{
+    struct dw_cli_page page = {0};
+    struct dw_job *job = NULL;
+    struct dw_report report = {0};
+    enum dw_cli_status status = dw_cli__page_init(args, &page);
+    if (status == DW_CLI_DONE && strcmp(args->operands[0], "-") == 0 &&
+        strcmp(args->operands[1], "-") == 0) {
+        dw_cli__complain("verify: only one of job and plan can come from standard input");
+        status = DW_CLI_REFUSED;
+    }
+    if (status == DW_CLI_DONE)
+        status = dw_cli__load(args->operands[0], &job, &report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__page_job(args, job, &page);
+    if (status == DW_CLI_DONE)
+        status = verify_job(args, &page, job);
+    dw_job_free(job);
+    dw_report_free(&report);
+    dw_cli__page_free(&page);
+    return status;
+}
+
+const struct dw_cli_command dw_cli__cmd_verify = {
+    .name = "verify",
+    .operands = "JOB PLAN.json",
+    .summary = "prove a plan again from the job alone",
+    .about =
+        "Derives fit, counts, supply, lengths, money and bound of a plan anew from the job, in "
+        "code that shares nothing with the solver, and says every difference. One of JOB and "
+        "PLAN.json may be -, standard input.",
+    .least = 2,
+    .most = 2,
+    .shared = DW_CLI_PAGE | DW_CLI_JSON,
+    .run = run,
+};

@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/json.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+json_t *dw_cli__json_text(const char *text)
+{
+    return text ? json_string(text) : json_null();
+}
+
+json_t *dw_cli__json_remarks(const struct dw_report *report)
+{
+    static const char *const words[] = {
+        [DW_NOTE] = "note",
+        [DW_DOUBT] = "doubt",
+        [DW_WRONG] = "wrong",
+    };
+    json_t *list = json_array();
+    for (size_t i = 0; list && i < report->n_remarks; i++) {
+        const struct dw_remark *remark = &report->remarks[i];
+        json_t *item = json_pack("{s:s, s:s, s:i, s:i, s:s}", "severity", words[remark->severity],
+                                 "file", remark->what.file, "line", remark->what.line, "column",
+                                 remark->what.column, "text", remark->what.text);
+        if (json_array_append_new(list, item)) {
+            json_decref(list);
+            list = NULL;
+        }
+    }
+    return list;
+}
+
+enum dw_cli_status dw_cli__json_write(json_t *document)
+{
+    char *text = document ? json_dumps(document, JSON_INDENT(2)) : NULL;
+    json_decref(document);
+    if (!text) {
+        dw_cli__complain("out of memory");
+        return DW_CLI_FAILED;
+    }
+    struct dw_buf all = {0};
+    dw_buf__put(&all, text);
+    dw_buf__char(&all, '\n');
+    free(text);
+    if (all.failed) {
+        dw_buf__free(&all);
+        dw_cli__complain("out of memory");
+        return DW_CLI_FAILED;
+    }
+    enum dw_cli_status status = dw_cli__write(all.text, all.n);
+    dw_buf__free(&all);
+    return status;
+}

@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Small JSON documents of the commands. */
+#ifndef DW_CLI_JSON_H
+#define DW_CLI_JSON_H
+
+#include "cli/cli.h"
+
+#include <jansson.h>
+
+/* [{"severity": "wrong", "file": ..., "line": ..., "column": ..., "text": ...}, ...]; NULL: no
+ * memory. */
+json_t *dw_cli__json_remarks(const struct dw_report *report);
+/* Text of the user, NULL as null. */
+json_t *dw_cli__json_text(const char *text);
+/* Writes the document to standard output and releases it; NULL: no memory. */
+enum dw_cli_status dw_cli__json_write(json_t *document);
+
+#endif

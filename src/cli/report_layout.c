@@ -1,0 +1,283 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Each cut layout: the bar drawn to scale, stop settings, running marks, what is left. */
+#include "cli/report.h"
+
+#include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define DRAWING_MOST 100 /* columns */
+
+/* --- the drawing ---------------------------------------------------------------------------- */
+
+/* Letters that stand for the pieces of a layout: a..z, then A..Z, then none. */
+static char letter_of(size_t piece)
+{
+    if (piece < 26)
+        return (char)('a' + piece);
+    return piece < 52 ? (char)('A' + piece - 26) : ' ';
+}
+
+/* Column of a length on a bar of `width` columns: round(at width / whole). */
+static size_t column_of(dw_length at, dw_length whole, size_t width)
+{
+    int64_t column = 0;
+    if (!dw_muldiv__i64(2 * at, (int64_t)width, 2 * whole, &column))
+        return 0;
+    return column < 0 ? 0 : column > (int64_t)width ? width : (size_t)column;
+}
+
+/* Fills cells[from..to) and sets a boundary at `to`; false if the piece has no column of its own.
+ */
+static bool draw_piece(char *cells, size_t from, size_t to, char fill, char letter)
+{
+    if (to < from + 2)
+        return false;
+    for (size_t i = from + 1; i < to; i++)
+        cells[i] = fill;
+    cells[to] = '|';
+    if (letter != ' ' && to >= from + 2)
+        cells[from + (to - from) / 2] = letter;
+    return true;
+}
+
+/* Pieces in '-', an offcut to keep in '=', scrap in '.', boundaries in '|': one character a column,
+ * width + 1 of them. False when a piece would be too narrow to be seen. */
+static bool draw_cells(const struct dw_job *job, const struct dw_layout *layout,
+                       const struct dw_mark *marks, size_t n_marks, size_t width, char *cells)
+{
+    dw_length usable = dw_supply_usable(&job->supplies[layout->supply]);
+    size_t from = 0;
+    bool good = true;
+    cells[0] = '|';
+    for (size_t i = 0; i < n_marks && good; i++) {
+        size_t to = column_of(marks[i].running, usable, width);
+        if (i + 1 == n_marks && layout->leftover == 0)
+            to = width;
+        good = draw_piece(cells, from, to, '-', letter_of(marks[i].piece));
+        from = to;
+    }
+    if (good && from < width &&
+        !draw_piece(cells, from, width, layout->rest == DW_REST_KEPT ? '=' : '.', ' '))
+        cells[width] = '|';
+    return good;
+}
+
+static const char *glyph_of(char cell, size_t i, size_t width)
+{
+    switch (cell) {
+    case '-':
+        return "─";
+    case '=':
+        return "═";
+    case '.':
+        return "░";
+    case '|':
+        return i == 0 ? "├" : i == width ? "┤" : "┼";
+    default:
+        return NULL;
+    }
+}
+
+static void put_drawing(struct dw_cli_page *page, const struct dw_job *job,
+                        const struct dw_layout *layout, const struct dw_mark *marks, size_t n_marks)
+{
+    char cells[DRAWING_MOST + 1];
+    size_t width = page->width - 5 < DRAWING_MOST ? page->width - 5 : DRAWING_MOST;
+    memset(cells, '-', sizeof cells);
+    if (!draw_cells(job, layout, marks, n_marks, width, cells))
+        return;
+    dw_cli__put(page, "    ");
+    for (size_t i = 0; i <= width; i++) {
+        const char *glyph = glyph_of(cells[i], i, width);
+        if (glyph)
+            dw_cli__put(page, glyph);
+        else
+            dw_buf__char(&page->buf, cells[i]);
+    }
+    dw_cli__newline(page);
+}
+
+/* --- the pieces ------------------------------------------------------------------------------- */
+
+/* Running marks of one piece, held together by no-break spaces: "1200  2403  3606" */
+static void add_marks(struct dw_cli_page *page, struct dw_cli_table *table,
+                      const struct dw_mark *marks, size_t n_marks, size_t piece)
+{
+    struct dw_buf text = {0};
+    for (size_t i = 0; i < n_marks; i++) {
+        if (marks[i].piece != piece)
+            continue;
+        if (text.n > 0)
+            dw_buf__put(&text, "  ");
+        struct dw_cli_text figure = dw_cli__figure(page, marks[i].running);
+        for (const char *c = figure.text; *c; c++)
+            dw_buf__add(&text, *c == ' ' ? DW_CLI_NO_BREAK : c, *c == ' ' ? 2 : 1);
+    }
+    dw_cli__cell_buf(table, &text);
+}
+
+static const char *use_of(const struct dw_piece *piece, const struct dw_part *part)
+{
+    switch (piece->use) {
+    case DW_USE_POST:
+        return ", post";
+    case DW_USE_SURPLUS:
+        return ", beyond need";
+    case DW_USE_PART:
+    case DW_USE_BEND_END:
+        break;
+    }
+    return part && part->measure_first ? ", measure first" : "";
+}
+
+static void add_piece(struct dw_cli_page *page, const struct dw_job *job,
+                      const struct dw_layout *layout, size_t i, struct dw_cli_table *table)
+{
+    const struct dw_piece *piece = &layout->pieces[i];
+    const struct dw_part *part = piece->part == DW_NONE ? NULL : &job->parts[piece->part];
+    struct dw_buf text = {0};
+    dw_cli__cell_format(table, "%c", letter_of(i));
+    dw_cli__cell_format(table, "%" PRId64 " ×", piece->count);
+    dw_cli__cell(table, dw_cli__figure(page, piece->length).text);
+    dw_buf__put(&text, part && part->label ? part->label : "bend end, scrap");
+    dw_buf__put(&text, use_of(piece, part));
+    dw_cli__cell_buf(table, &text);
+    dw_cli__cell(table, part ? part->section : NULL);
+    const char *order = part ? job->orders[part->order].name : NULL;
+    dw_cli__cell(table, job->n_orders > 1 ? order : NULL);
+}
+
+static void put_pieces(struct dw_cli_page *page, const struct dw_job *job,
+                       const struct dw_layout *layout, const struct dw_mark *marks, size_t n_marks)
+{
+    static const struct dw_cli_column columns[] = {
+        {.title = NULL},
+        {.title = NULL},
+        {.title = "stop", .right = true},
+        {.title = "part"},
+        {.title = "section"},
+        {.title = "for"},
+        {.title = "marks from the datum end", .fold = true, .say = "marks", .own_line = true},
+    };
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 4};
+    for (size_t i = 0; i < layout->n_pieces; i++) {
+        add_piece(page, job, layout, i, &table);
+        add_marks(page, &table, marks, n_marks, i);
+    }
+    dw_cli__table_end(page, &table);
+}
+
+/* --- head and rest -------------------------------------------------------------------------------
+ */
+
+/* "3   2 bars al38-6, 6000 mm, aluminium 38 x 2; square both ends, 5 mm each" */
+static void put_head(struct dw_cli_page *page, const struct dw_job *job, size_t number,
+                     const struct dw_layout *layout)
+{
+    const struct dw_supply *supply = &job->supplies[layout->supply];
+    struct dw_buf text = {0};
+    char lead[32];
+    snprintf(lead, sizeof lead, "%3zu)  ", number + 1);
+    dw_buf__format(&text, "%" PRId64 " × ", layout->count);
+    dw_cli__supply(&text, supply);
+    dw_buf__format(&text, ", %s", dw_cli__length(page, supply->length).text);
+    if (supply->measured)
+        dw_buf__format(&text, " (measured %s)", dw_cli__length(page, supply->measured).text);
+    if (job->n_materials > 1) {
+        dw_buf__put(&text, ", ");
+        dw_cli__material(&text, job, supply->material);
+    }
+    if (supply->source != DW_SOURCE_NEW && supply->place) {
+        dw_buf__put(&text, ", at ");
+        dw_cli__clean(&text, supply->place);
+    }
+    dw_cli__newline(page);
+    dw_cli__fold_buf(page, DW_CLI_STRONG, lead, &text);
+    if (supply->bend > 0)
+        dw_cli__fold(page, DW_CLI_PLAIN, "    ", "the bent end is the datum end");
+    int64_t n_squared = dw_supply_squarings(supply);
+    if (n_squared > 0) {
+        dw_buf__format(&text, "square %s first, %s off",
+                       n_squared == 2                   ? "both ends"
+                       : supply->ends[0] == DW_END_MILL ? "the datum end"
+                                                        : "the far end",
+                       dw_cli__fine(page, supply->trim).text);
+        if (n_squared == 2)
+            dw_buf__put(&text, " each");
+        dw_cli__fold_buf(page, DW_CLI_PLAIN, "    ", &text);
+    }
+}
+
+/* What the last cut leaves: rem = U - S; r = rem - w is left, all of it chips if rem <= w. */
+static void put_rest(struct dw_cli_page *page, const struct dw_job *job,
+                     const struct dw_layout *layout, dw_length end)
+{
+    const struct dw_supply *supply = &job->supplies[layout->supply];
+    dw_length remainder = dw_supply_usable(supply) - end;
+    size_t material = supply->bend > 0 ? supply->tail_material : supply->material;
+    struct dw_buf text = {0};
+    dw_buf__put(&text, layout->count > 1 ? "left of each: " : "left: ");
+    switch (layout->rest) {
+    case DW_REST_NONE:
+        if (remainder > 0)
+            dw_buf__format(&text, "nothing, the last %s become chips",
+                           dw_cli__length(page, remainder).text);
+        else
+            dw_buf__put(&text, "nothing, the last piece ends with the bar");
+        break;
+    case DW_REST_SCRAP:
+        dw_buf__format(&text, "%s, scrap", dw_cli__length(page, layout->leftover).text);
+        break;
+    case DW_REST_KEPT:
+        dw_buf__format(&text, "%s, keep as an offcut", dw_cli__length(page, layout->leftover).text);
+        dw_money worth = dw_job_worth(job, material, layout->leftover);
+        if (worth > 0)
+            dw_buf__format(&text, " worth %s", dw_cli__money(page, worth).text);
+        break;
+    }
+    dw_cli__fold_buf(page, layout->rest == DW_REST_KEPT ? DW_CLI_GOOD : DW_CLI_PLAIN, "    ",
+                     &text);
+}
+
+static dw_err put_layout(struct dw_cli_page *page, const struct dw_job *job, size_t number,
+                         const struct dw_layout *layout)
+{
+    size_t n_marks = dw_layout_n_marks(layout);
+    struct dw_mark *marks = calloc(n_marks ? n_marks : 1, sizeof *marks);
+    if (!marks)
+        return DW_ERR_NOMEM;
+    dw_layout_marks(job, layout, marks);
+    put_head(page, job, number, layout);
+    put_drawing(page, job, layout, marks, n_marks);
+    put_pieces(page, job, layout, marks, n_marks);
+    put_rest(page, job, layout, n_marks ? marks[n_marks - 1].running : 0);
+    free(marks);
+    return DW_OK;
+}
+
+static const char *unit_words(enum dw_unit unit)
+{
+    static const char *const words[] = {
+        [DW_UNIT_NONE] = "millimetres", [DW_UNIT_MM] = "millimetres", [DW_UNIT_CM] = "centimetres",
+        [DW_UNIT_M] = "metres",         [DW_UNIT_IN] = "inches",      [DW_UNIT_FT] = "feet",
+    };
+    return words[unit];
+}
+
+dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job,
+                              const struct dw_plan *plan)
+{
+    struct dw_buf text = {0};
+    dw_cli__heading(page, "Cut");
+    dw_buf__format(&text,
+                   "Lengths in %s. Stop is the length of the piece; marks are where its far end "
+                   "lies from the datum end, kerf of %s counted. Drawn: ─ piece, ═ offcut "
+                   "to keep, ░ scrap.",
+                   unit_words(page->length.unit), dw_cli__fine(page, job->saw.kerf).text);
+    dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &text);
+    dw_err err = DW_OK;
+    for (size_t i = 0; i < plan->n_layouts && !err; i++)
+        err = put_layout(page, job, i, &plan->layouts[i]);
+    return err;
+}

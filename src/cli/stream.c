@@ -1,0 +1,86 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Standard input as a document, standard output as a whole. */
+#include "cli/cli.h"
+
+#include "job/job.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define STDIN_MAX    ((size_t)256 << 20) /* bytes */
+#define DOUBTS_SHOWN 12
+#define CHUNK        ((size_t)1 << 16)
+
+static dw_err read_stdin(char **text, size_t *n, struct dw_error *error)
+{
+    struct dw_buf all = {0};
+    char *chunk = malloc(CHUNK);
+    size_t got = 0;
+    while (chunk && all.n <= STDIN_MAX && (got = fread(chunk, 1, CHUNK, stdin)) > 0)
+        dw_buf__add(&all, chunk, got);
+    bool out_of_memory = !chunk || all.failed;
+    free(chunk);
+    dw_err err = DW_OK;
+    if (out_of_memory)
+        err = dw_error__nomem(error);
+    else if (ferror(stdin))
+        err = dw_error__set(error, DW_ERR_IO, "standard input can't be read: %s", strerror(errno));
+    else if (all.n > STDIN_MAX)
+        err = dw_error__set(error, DW_ERR_LIMIT, "standard input has more than %zu MiB",
+                            STDIN_MAX >> 20);
+    *n = all.n;
+    *text = err ? NULL : dw_buf__take(&all);
+    dw_buf__free(&all);
+    return !err && !*text ? dw_error__nomem(error) : err;
+}
+
+dw_err dw_cli__source(const char *path, struct dw_job_source *source, char **text,
+                      struct dw_error *error)
+{
+    *text = NULL;
+    *source = (struct dw_job_source){.path = path};
+    if (strcmp(path, "-") != 0)
+        return DW_OK;
+    dw_err err = read_stdin(text, &source->n, error);
+    source->path = "standard input";
+    source->text = *text;
+    source->folder = ".";
+    return err;
+}
+
+static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_report *report,
+                               size_t most_doubts)
+{
+    struct dw_job_source source = {0};
+    struct dw_error error = {0};
+    char *text = NULL;
+    *job = NULL;
+    dw_err err = dw_cli__source(path, &source, &text, &error);
+    if (!err)
+        err = dw_job__load(&source, job, report, &error);
+    free(text);
+    if (err && report->n_wrong == 0)
+        dw_cli__say_error(&error);
+    dw_cli__say_report(report, most_doubts);
+    return dw_cli__status(err);
+}
+
+enum dw_cli_status dw_cli__load(const char *path, struct dw_job **job, struct dw_report *report)
+{
+    return load(path, job, report, DOUBTS_SHOWN);
+}
+
+enum dw_cli_status dw_cli__load_aloud(const char *path, struct dw_job **job,
+                                      struct dw_report *report)
+{
+    return load(path, job, report, SIZE_MAX);
+}
+
+enum dw_cli_status dw_cli__write(const char *text, size_t n)
+{
+    if (fwrite(text, 1, n, stdout) == n && fflush(stdout) == 0)
+        return DW_CLI_DONE;
+    dw_cli__complain("standard output can't be written: %s", strerror(errno));
+    return DW_CLI_FAILED;
+}
