@@ -16,9 +16,9 @@ install -m 755 "$build/dropwise" "$root/bin/"
 install -m 644 "$build/libdropwise.a" "$root/lib/"
 install -m 644 include/dropwise/*.h "$root/include/dropwise/"
 install -m 644 README.md LICENSE "$root/share/doc/dropwise/"
-install -m 644 shared/dropwise.1 "$root/share/man/man1/"
+"$build/dropwise" help --manual >"$root/share/man/man1/dropwise.1"
 install -m 644 shared/completions/dropwise.bash "$root/share/bash-completion/completions/dropwise"
 install -m 644 shared/completions/_dropwise "$root/share/zsh/site-functions/"
-find shared -maxdepth 1 -type f ! -name '*.1' -exec install -m 644 {} "$root/share/dropwise/" \;
+find shared -maxdepth 1 -type f -exec install -m 644 {} "$root/share/dropwise/" \;
 sed -e "s|@PREFIX@|$prefix|" -e "s|@VERSION@|$version|" tests/support/dropwise.pc.in \
     >"$root/lib/pkgconfig/dropwise.pc"
