@@ -15,7 +15,7 @@ static void add_shortage(struct dw_cli_page *page, const struct dw_job *job,
     dw_cli__cell(table, dw_cli__figure(page, part->min).text);
     dw_cli__cell(table, part->label);
     dw_cli__cell(table, part->section);
-    for (size_t i = 0; i < part->n_materials; i++) {
+    for (size_t i = 0; job->n_materials > 1 && i < part->n_materials; i++) {
         dw_buf__put(&text, i > 0 ? " or " : "");
         dw_buf__put(&text, job->materials[part->materials[i]].id);
     }
@@ -26,8 +26,9 @@ static void add_shortage(struct dw_cli_page *page, const struct dw_job *job,
 static void put_shortages(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan)
 {
+    struct dw_cli_text title = dw_cli__length_title(page);
     const struct dw_cli_column columns[] = {
-        {.title = NULL},       {.title = dw_unit_name(page->length.unit), .right = true},
+        {.title = NULL},       {.title = title.text, .right = true},
         {.title = "part"},     {.title = "section"},
         {.title = "material"}, {.title = "why", .fold = true},
     };

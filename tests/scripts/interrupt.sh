@@ -1,0 +1,43 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# SIGINT and SIGTERM stop a long plan with the best one so far, valid and written; a second one ends
+# the program at once and leaves nothing behind.
+# usage: interrupt.sh BUILD
+set -eu
+dw=$(cd "$1" && pwd)/dropwise
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work"
+fail() {
+    echo "$*"
+    exit 1
+}
+
+# Many different lengths in many materials, more than can be finished in the time that is given.
+awk 'BEGIN {
+    seed = 7
+    print "dropwise: 1\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2.5}\nmaterials:"
+    for (m = 1; m <= 12; m++) printf "  - {id: t%d}\n", m
+    print "bars:"
+    for (m = 1; m <= 12; m++) for (k = 0; k < 4; k++)
+        printf "  - {material: t%d, length: %d, price: %d.%02d}\n", m, 5200 + 731 * k, 31 + 4 * k, 7 * k + m
+    print "parts:"
+    for (m = 1; m <= 12; m++) for (i = 1; i <= 90; i++) {
+        seed = (seed * 1103 + 12345) % 1000003
+        printf "  - {label: p%d-%d, material: t%d, length: %d, count: %d}\n", m, i, m, 211 + seed % 2300, 1 + seed % 7
+    }
+}' >job.yaml
+
+for signal in INT TERM; do
+    rm -f plan.json
+    "$dw" plan job.yaml --time 0 --output plan.json >out 2>err &
+    pid=$!
+    sleep 1
+    kill -s "$signal" "$pid" 2>/dev/null || true
+    status=0
+    wait "$pid" || status=$?
+    [ "$status" = 0 ] || fail "SIG$signal: exit status $status: $(cat err)"
+    grep -q 'stopped when you asked' out || fail "SIG$signal: the report does not say who stopped it"
+    "$dw" verify job.yaml plan.json >/dev/null 2>&1 || fail "SIG$signal: the plan is not valid"
+done
+[ "$(ls)" = "$(printf 'err\njob.yaml\nout\nplan.json')" ] || fail "left behind: $(ls)"
