@@ -10,7 +10,7 @@
 #include "base/base.h"
 
 #include <dropwise/files.h>
-#include <dropwise/solve.h>
+#include "job/job.h"
 #include <stdio.h>
 
 /* Exit statuses, the same for every command. */
