@@ -73,7 +73,7 @@ static void check_break(struct dw_check *check, const struct dw_supply *s, size_
                       "a price break of %s is from %lld bars on; it must increase, from 2 to %lld",
                       dw_check__name(s->id), (long long)row->from, (long long)DW_MAX_PIECES);
     if (dw_check__money_in(check, &s->at, "break price", dw_check__name(s->id), row->price) &&
-        row->price >= price_before)
+        price_before >= 0 && row->price >= price_before)
         dw_check__say(check, DW_WRONG, &s->at,
                       "from %lld bars on %s costs %s, no less than before; prices must decrease",
                       (long long)row->from, dw_check__name(s->id),
