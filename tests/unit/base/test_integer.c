@@ -76,7 +76,7 @@ static void check_pair(int64_t a, int64_t b)
     check_against(ok, out, (wide)a * b);
     if (b > 0) {
         int64_t down = dw_floor__div(a, b), up = dw_ceil__div(a, b);
-        assert_true((wide)down * b <= a && (wide)(down + 1) * b > a);
+        assert_true((wide)down * b <= a && ((wide)down + 1) * b > a);
         assert_true((wide)up * b >= a && ((wide)up - 1) * b < a);
     }
 }
