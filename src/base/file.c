@@ -86,21 +86,38 @@ static void sync_folder(const char *path)
     free(copy);
 }
 
-/* link(2) refuses an existing name, rename(2) replaces it: neither leaves half a file. */
+/* link(2) refuses an existing name. Where a file system has no links (USB sticks, network shares),
+ * the name is taken by an empty file, which is then replaced. */
+static bool put_if_absent(const char *temporary, const char *path)
+{
+    if (link(temporary, path) == 0) {
+        unlink(temporary);
+        return true;
+    }
+    if (errno == EEXIST || errno == ENOENT || errno == ENOTDIR)
+        return false;
+    int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
+    if (fd < 0)
+        return false;
+    close(fd);
+    if (rename(temporary, path) == 0)
+        return true;
+    int cause = errno;
+    unlink(path);
+    errno = cause;
+    return false;
+}
+
+/* Neither way leaves half a file. */
 static dw_err put_in_place(const char *temporary, const char *path, bool replace,
                            struct dw_error *error)
 {
-    if (replace)
-        return rename(temporary, path) == 0 ? DW_OK : io_error(error, path, "can't write the file");
-    if (link(temporary, path) == 0) {
-        unlink(temporary);
-        return DW_OK;
-    }
-    if (errno == EEXIST)
+    bool done = replace ? rename(temporary, path) == 0 : put_if_absent(temporary, path);
+    if (!done && !replace && errno == EEXIST)
         return dw_error__at(
             error, DW_ERR_EXISTS, path, 0, 0,
             "the file exists and is left as it is; name another or allow replacing");
-    return io_error(error, path, "can't write the file");
+    return done ? DW_OK : io_error(error, path, "can't write the file");
 }
 
 static dw_err write_temporary(int fd, const char *path, const char *text, size_t n,
