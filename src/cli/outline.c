@@ -171,13 +171,15 @@ static void put_terms(struct dw_cli_page *page, const struct dw_supply *supply, 
 void dw_cli__outline_supplies(struct dw_cli_page *page, const struct dw_job *job)
 {
     struct dw_cli_text title = dw_cli__length_title(page);
+    char each[16];
+    snprintf(each, sizeof each, "%s each", dw_cli__money_title(page));
     const struct dw_cli_column columns[] = {
         {.title = "bars", .right = true},
-        {.title = title.text, .right = true},
+        {.title = title.text, .right = true, .point = true},
         {.title = "name"},
         {.title = "material"},
         {.title = "terms", .fold = true},
-        {.title = "each", .right = true, .say = "each"},
+        {.title = each, .right = true, .point = true, .say = "each"},
     };
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     struct dw_buf text = {0};

@@ -263,12 +263,15 @@ static char *to_ascii(const char *text)
     return dw_buf__take(&ascii);
 }
 
-/* No-break spaces have kept figures together; now they become ordinary ones, in place. */
+/* No-break spaces have kept figures together and in line; now they become ordinary ones, and blanks
+ * at the end of a line go, in place. */
 static void free_spaces(char *text)
 {
     char *to = text;
     for (const char *from = text; *from;) {
         bool no_break = strncmp(from, DW_CLI_NO_BREAK, strlen(DW_CLI_NO_BREAK)) == 0;
+        while (*from == '\n' && to > text && to[-1] == ' ')
+            to--;
         *to++ = no_break ? ' ' : *from;
         from += no_break ? strlen(DW_CLI_NO_BREAK) : 1;
     }

@@ -64,6 +64,7 @@ struct dw_cli_column {
     const char *title; /* over the column; NULL = none */
     const char *say;   /* before the cell where rows are blocks; NULL = nothing */
     bool right;        /* flush right: figures */
+    bool point;        /* figures stand with their decimal points in line */
     bool fold;         /* takes what is left of the width and folds; one a table */
     bool own_line;     /* begins a line where rows are blocks */
 };
@@ -103,6 +104,8 @@ struct dw_cli_text dw_cli__length_title(const struct dw_cli_page *page);       /
 struct dw_cli_text dw_cli__long(struct dw_cli_page *page, dw_length length);   /* m or ft */
 struct dw_cli_text dw_cli__money(const struct dw_cli_page *page, dw_money amount);
 struct dw_cli_text dw_cli__amount(const struct dw_cli_page *page, dw_money amount); /* bare */
+/* "EUR"; "money" where there is no currency. */
+const char *dw_cli__money_title(const struct dw_cli_page *page);
 /* part / whole in percent with one decimal. */
 struct dw_cli_text dw_cli__percent(int64_t part, int64_t whole);
 /* "1 bar", "3 bars" */

@@ -3,6 +3,7 @@
 #include "cli/page.h"
 
 #include <inttypes.h>
+#include <string.h>
 
 #define FINEST_FRACTION 64
 #define FINEST_DECIMALS 6
@@ -78,6 +79,11 @@ struct dw_cli_text dw_cli__amount(const struct dw_cli_page *page, dw_money amoun
     struct dw_cli_text out = {{0}};
     dw_money_print(out.text, amount, page->currency, true);
     return out;
+}
+
+const char *dw_cli__money_title(const struct dw_cli_page *page)
+{
+    return strcmp(page->currency, "XXX") == 0 ? "money" : page->currency;
 }
 
 /* round(1000 part / whole) in tenths of a percent, half up; part and whole not negative */

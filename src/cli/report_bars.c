@@ -97,11 +97,11 @@ void dw_cli__report_bars(struct dw_cli_page *page, const struct dw_job *job,
     const struct dw_cli_column columns[] = {
         {.title = NULL},
         {.title = "bars", .right = true},
-        {.title = title.text, .right = true},
+        {.title = title.text, .right = true, .point = true},
         {.title = "name"},
         {.title = "material"},
         {.title = "where", .fold = true},
-        {.title = "money", .right = true},
+        {.title = dw_cli__money_title(page), .right = true, .point = true},
     };
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     dw_cli__heading(page, "Take and buy");
@@ -129,8 +129,8 @@ void dw_cli__report_lengths(struct dw_cli_page *page, const struct dw_plan *plan
 {
     static const struct dw_cli_column columns[] = {
         {.title = NULL},
-        {.right = true},
-        {.right = true},
+        {.right = true, .point = true},
+        {.right = true, .point = true},
     };
     const struct dw_totals *totals = &plan->totals;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
@@ -152,6 +152,7 @@ static void add_money(struct dw_cli_page *page, struct dw_cli_table *table, cons
         return;
     dw_cli__cell(table, what);
     dw_cli__cell(table, dw_cli__amount(page, amount).text);
+    dw_cli__cell(table, NULL);
 }
 
 void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
@@ -159,7 +160,8 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
 {
     static const struct dw_cli_column columns[] = {
         {.title = NULL},
-        {.right = true},
+        {.right = true, .point = true},
+        {.title = NULL},
     };
     const struct dw_totals *totals = &plan->totals;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
@@ -173,6 +175,7 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     add_money(page, &table, "offcuts kept, worth", -totals->kept);
     add_money(page, &table, "posts made, worth", -totals->posts);
     dw_cli__cell(&table, "in all");
-    dw_cli__cell(&table, dw_cli__money(page, totals->value).text);
+    dw_cli__cell(&table, dw_cli__amount(page, totals->value).text);
+    dw_cli__cell(&table, dw_cli__money_title(page));
     dw_cli__table_end(page, &table);
 }

@@ -154,7 +154,7 @@ static void put_pieces(struct dw_cli_page *page, const struct dw_job *job,
     static const struct dw_cli_column columns[] = {
         {.title = NULL},
         {.title = NULL},
-        {.title = "stop", .right = true},
+        {.title = "stop", .right = true, .point = true},
         {.title = "part"},
         {.title = "section"},
         {.title = "for"},

@@ -74,6 +74,36 @@ static bool has_title(const struct dw_cli_table *table)
     return false;
 }
 
+/* Columns that a figure takes from its decimal point on. */
+static size_t after_point(const char *text)
+{
+    const char *point = strrchr(text, '.');
+    return point ? width_of(point) : 0;
+}
+
+/* Puts blanks after the shorter figures of the columns that want it, in new cells. */
+static void align_points(struct dw_cli_table *table)
+{
+    for (size_t c = 0; c < table->n_columns; c++) {
+        size_t most = 0;
+        for (size_t r = 0; table->columns[c].point && r < n_rows(table); r++)
+            if (after_point(cell_at(table, r, c)) > most)
+                most = after_point(cell_at(table, r, c));
+        for (size_t i = c; most > 0 && i < table->n_cells; i += table->n_columns) {
+            struct dw_buf text = {0};
+            dw_buf__put(&text, table->cells[i]);
+            for (size_t k = after_point(table->cells[i]); *table->cells[i] && k < most; k++)
+                dw_buf__put(&text, DW_CLI_NO_BREAK);
+            char *padded = dw_buf__take(&text);
+            table->failed = table->failed || !padded;
+            if (!padded)
+                return;
+            free(table->cells[i]);
+            table->cells[i] = padded;
+        }
+    }
+}
+
 /* Natural widths; a column without any text has width 0 and is left out. */
 static void measure(const struct dw_cli_table *table, size_t *widths)
 {
@@ -223,14 +253,19 @@ static void put_block(struct dw_cli_page *page, const struct dw_cli_table *table
 void dw_cli__table_end(struct dw_cli_page *page, struct dw_cli_table *table)
 {
     size_t widths[DW_CLI_COLUMNS_MAX] = {0};
+    measure(table, widths);
+    bool fits = fit_columns(table, page->width, widths);
+    if (fits) {
+        align_points(table);
+        measure(table, widths);
+        fits = fit_columns(table, page->width, widths);
+    }
     if (table->failed)
         page->buf.failed = true;
-    measure(table, widths);
-    if (fit_columns(table, page->width, widths))
+    if (fits)
         put_columns(page, table, widths);
-    else
-        for (size_t r = 0; r < n_rows(table); r++)
-            put_block(page, table, r);
+    for (size_t r = 0; !fits && r < n_rows(table); r++)
+        put_block(page, table, r);
     for (size_t i = 0; i < table->n_cells; i++)
         free(table->cells[i]);
     free(table->cells);
