@@ -129,8 +129,8 @@ void dw_cli__report_lengths(struct dw_cli_page *page, const struct dw_plan *plan
 {
     static const struct dw_cli_column columns[] = {
         {.title = NULL},
-        {.right = true, .point = true},
-        {.right = true, .point = true},
+        {.right = true},
+        {.right = true},
     };
     const struct dw_totals *totals = &plan->totals;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
