@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/engine.h"
+#include "solve/bulk_group.h"
 #include "solve/dive.h"
 #include "solve/greedy.h"
 #include "solve/search.h"
@@ -101,6 +102,17 @@ static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_cert
     return code;
 }
 
+static dw_err bulk(struct engine *e, struct dw_solution *best, struct dw_certified *certified,
+                   struct dw_error *error)
+{
+    dw_err code = DW_OK;
+    if (!dw_certify__material(&e->master, &e->root, certified))
+        code = dw_error__nomem(error);
+    if (code == DW_OK)
+        code = dw_bulk__group(e->p, e->pool, e->effort, &e->env, best, certified, error);
+    return code;
+}
+
 /* Greedy, then the exact method, for one objective. */
 static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort *effort,
                     bool greedy_only, struct dw_solution *best, struct dw_certified *certified,
@@ -112,6 +124,8 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
     if (code == DW_OK && greedy_only) {
         if (!p->missing && !dw_certify__material(&e.master, &e.root, certified))
             code = dw_error__nomem(error);
+    } else if (code == DW_OK && dw_bulk__suits(p)) {
+        code = bulk(&e, best, certified, error);
     } else if (code == DW_OK) {
         code = improve(&e, best, certified, finished, error);
     }

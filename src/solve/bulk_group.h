@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The method of bulk.h applied to a group of a job. */
+#ifndef DW_SOLVE_BULK_GROUP_H
+#define DW_SOLVE_BULK_GROUP_H
+
+#include "solve/engine.h"
+
+/* Whether the group is too large for an exact finish and plain enough for the method: straight bars
+ * of one material at fixed prices, no posts, no ranges, no zone or cap on leftovers. */
+bool dw_bulk__suits(const struct dw_problem *problem);
+
+/* Takes the better of *best and its own plan, and the better of *certified and its own bound.
+ * Errors as dw_bulk__solve. */
+dw_err dw_bulk__group(const struct dw_problem *problem, struct dw_pool *pool,
+                      struct dw_effort *effort, struct dw_lp_env *env, struct dw_solution *best,
+                      struct dw_certified *certified, struct dw_error *error);
+
+#endif
