@@ -123,7 +123,7 @@ static inline struct dw_job *bench_job(const struct bench_list *list, int64_t un
     job->n_supplies = n_supplies;
     job->supplies = bench_must(dw_job_alloc(job, n_supplies, sizeof *job->supplies));
     for (size_t k = 0; k < n_supplies; k++) {
-        char id[24];
+        char id[32];
         snprintf(id, sizeof id, "bar %zu", k + 1);
         job->supplies[k] = (struct dw_supply){.id = bench_must(dw_job_text(job, id)),
                                               .count = DW_UNLIMITED,
