@@ -1,0 +1,107 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "versus.h"
+
+#include "brute.h"
+#include "mip.h"
+
+#include <dropwise/solve.h>
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <time.h>
+
+static int64_t now_ms(void *user)
+{
+    (void)user;
+    struct timespec now = {0};
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
+__attribute__((format(printf, 2, 3))) static bool differ(struct versus *versus, const char *format,
+                                                         ...)
+{
+    va_list args;
+    va_start(args, format);
+    vsnprintf(versus->why, sizeof versus->why, format, args);
+    va_end(args);
+    return false;
+}
+
+static bool compare_money(struct versus *versus, const struct dw_group *group,
+                          const struct brute *brute)
+{
+    if ((group->status == DW_STATUS_INFEASIBLE) == brute->feasible)
+        return differ(versus, "group of material %zu: %s by the solver only", group->materials[0],
+                      brute->feasible ? "infeasible" : "feasible");
+    if (!brute->feasible) {
+        versus->n_infeasible++;
+        return true;
+    }
+    if (group->value != brute->money)
+        return differ(versus, "group of material %zu: value %lld, cheapest %lld",
+                      group->materials[0], (long long)group->value, (long long)brute->money);
+    if (group->status != DW_STATUS_OPTIMAL)
+        return differ(versus, "group of material %zu: not proven, bound %lld of %lld",
+                      group->materials[0], (long long)group->bound, (long long)group->value);
+    versus->n_duals += group->proof == DW_PROOF_DUALS;
+    versus->n_search += group->proof == DW_PROOF_SEARCH;
+    return true;
+}
+
+static bool compare_mip(struct versus *versus, const struct dw_job *job,
+                        const struct dw_group *group, int seconds)
+{
+    dw_money money = 0;
+    enum mip_solver solver = versus->n_mip % 2 ? MIP_GLPSOL : MIP_CBC;
+    enum mip_answer answer =
+        mip_solve(job, group->materials, group->n_materials, solver, seconds, &money);
+    bool feasible = group->status != DW_STATUS_INFEASIBLE;
+    versus->n_mip++;
+    versus->n_mip_open += answer == MIP_UNKNOWN;
+    if (answer != MIP_UNKNOWN && (answer == MIP_OPTIMAL) != feasible)
+        return differ(versus, "a general solver finds it %s", feasible ? "infeasible" : "feasible");
+    if (answer == MIP_OPTIMAL && money != group->value)
+        return differ(versus, "value %lld, a general solver's %lld", (long long)group->value,
+                      (long long)money);
+    return true;
+}
+
+static bool compare_groups(struct versus *versus, const struct dw_job *job,
+                           const struct dw_plan *plan, int mip_seconds)
+{
+    bool agree = true;
+    for (size_t g = 0; g < plan->n_groups && agree; g++) {
+        const struct dw_group *group = &plan->groups[g];
+        struct brute brute = {0};
+        if (brute_solve(&brute, job, group->materials, group->n_materials) != 0)
+            agree = differ(versus, "no memory for the reference");
+        else
+            agree = compare_money(versus, group, &brute);
+        brute_free(&brute);
+        versus->n_groups++;
+        if (agree && mip_seconds > 0)
+            agree = compare_mip(versus, job, group, mip_seconds);
+    }
+    return agree;
+}
+
+bool versus_brute(struct versus *versus, const struct dw_job *job, int mip_seconds)
+{
+    struct dw_settings settings;
+    struct dw_plan *plan = NULL;
+    struct dw_error error = {0};
+    struct dw_report report = {0};
+    const struct dw_hooks hooks = {.now_ms = now_ms};
+    versus->why[0] = '\0';
+    dw_settings_default(&settings);
+    settings.threads = 1;
+    if (dw_solve(job, &settings, &hooks, &plan, &error) != DW_OK)
+        return differ(versus, "the solver fails: %s", error.text);
+    bool agree = dw_plan_check(job, plan, &report, &error) == DW_OK ||
+                 differ(versus, "the verifier refuses: %s", error.text);
+    agree = agree && compare_groups(versus, job, plan, mip_seconds);
+    dw_report_free(&report);
+    dw_plan_free(plan);
+    return agree;
+}

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The solver against the references. */
+#ifndef TEST_VERSUS_H
+#define TEST_VERSUS_H
+
+#include <dropwise/plan.h>
+
+struct versus {
+    int n_groups;     /* compared */
+    int n_infeasible; /* of them */
+    int n_duals;      /* proven by duals */
+    int n_search;     /* proven by search */
+    int n_mip;        /* also compared with a general solver */
+    int n_mip_open;   /* where that one did not finish */
+    char why[256];    /* the first disagreement; "" = none */
+};
+
+/* Plans the job and compares each group with the exhaustive reference: feasible or not, money,
+ * status optimal; the plan passes the verifier. mip_seconds > 0: also with cbc and glpsol in turn.
+ * true: all agree. Counts are added to. */
+bool versus_brute(struct versus *versus, const struct dw_job *job, int mip_seconds);
+
+#endif
