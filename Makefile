@@ -73,6 +73,10 @@ $(BUILD)/tests/%: $(BUILD)/tests/%.o $(SUP_OBJ) $(LIBRARY)
 	@echo "  LINK $@"
 	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -lcmocka -o $@
 
+# Tests that let chosen allocations fail; see tests/support/alloc_fail.h.
+$(foreach t,$(UNIT),$(if $(findstring /test_alloc_,$(t)),$(t))): LDFLAGS += \
+    $(foreach f,malloc calloc realloc strdup free,-Wl,--wrap=$(f))
+
 $(BUILD)/bench/%: $(BUILD)/bench/%.o $(LIBRARY)
 	@echo "  LINK $@"
 	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -o $@
