@@ -8,7 +8,7 @@
 __extension__ typedef __int128 wide;
 
 #define FIRST_CLASSES 50
-#define GOOD_ENOUGH   2000 /* a gap of the bound / GOOD_ENOUGH is not worth more work */
+#define GOOD_ENOUGH   1000 /* a gap of the bound / GOOD_ENOUGH is not worth more work */
 
 /* --- drafts ------------------------------------------------------------------------------- */
 

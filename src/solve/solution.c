@@ -13,6 +13,7 @@ void dw_solution__free(struct dw_solution *solution)
 void dw_solution__clear(struct dw_solution *solution)
 {
     solution->n = 0;
+    solution->end = 0;
 }
 
 static bool append(struct dw_solution *solution, const struct dw_col *col, int64_t count)
@@ -21,12 +22,15 @@ static bool append(struct dw_solution *solution, const struct dw_col *col, int64
                         sizeof *solution->uses))
         return false;
     solution->uses[solution->n++] = (struct dw_use_col){col, count};
+    if (col->index >= solution->end)
+        solution->end = col->index + 1;
     return true;
 }
 
 bool dw_solution__add(struct dw_solution *solution, const struct dw_col *col, int64_t count)
 {
-    for (size_t i = solution->n; i-- > 0;)
+    bool newer = col->index >= solution->end;
+    for (size_t i = newer ? 0 : solution->n; i-- > 0;)
         if (solution->uses[i].col == col && solution->uses[i].count > 0) {
             solution->uses[i].count += count;
             return true;
@@ -41,6 +45,7 @@ bool dw_solution__copy(struct dw_solution *to, const struct dw_solution *from)
     if (from->n > 0)
         memcpy(to->uses, from->uses, from->n * sizeof *to->uses);
     to->n = from->n;
+    to->end = from->end;
     to->money = from->money;
     to->missing = from->missing;
     to->method = from->method;
@@ -170,8 +175,8 @@ bool dw_solution__trim(const struct dw_problem *p, struct dw_pool *pool,
                        struct dw_solution *solution, int64_t *scratch)
 {
     bool ok = true;
+    dw_solution__settle(p, solution, scratch); /* trimming one item leaves the others' counts */
     for (size_t i = 0; ok && i < p->n_items; i++) {
-        dw_solution__settle(p, solution, scratch);
         int64_t over = p->items[i].post ? 0 : scratch[i] - p->items[i].count;
         for (size_t u = solution->n; ok && over > 0 && u-- > 0;)
             ok = trim_use(p, pool, solution, u, i, &over);

@@ -13,6 +13,7 @@ struct dw_use_col {
 struct dw_solution {
     size_t n, capacity;
     struct dw_use_col *uses; /* length n; owned */
+    size_t end;              /* above the pool index of every column in it */
     dw_money money;          /* set by dw_solution__settle */
     int64_t missing;         /* pieces of parts that it does not give; set likewise */
     const char *method;
