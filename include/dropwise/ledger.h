@@ -265,6 +265,7 @@ struct dw_held_bar {
     const char *material;
     enum dw_source source;
     dw_length length; /* actual, as planned */
+    dw_money price;   /* of the bar, as the plan counted it */
     dw_length trim;
     enum dw_rest rest;
     dw_length leftover;

@@ -85,6 +85,7 @@ static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
         .leftover = sqlite3_column_int64(stmt, 9),
         .cut = sqlite3_column_type(stmt, 10) != SQLITE_NULL,
         .n_done = sqlite3_column_int64(stmt, 10),
+        .price = sqlite3_column_int64(stmt, 11),
     };
     return !failed;
 }
@@ -115,7 +116,7 @@ static dw_err read_bars(struct dw_ledger *ledger, struct dw_arena *arena, struct
     dw_err err =
         dw_sql__open(ledger, &stmt, error,
                      "SELECT b.bar, b.layout, b.supply, p.number, m.code, b.source, b.length,"
-                     " b.trim, b.rest, b.leftover, c.done FROM plan_bars AS b"
+                     " b.trim, b.rest, b.leftover, c.done, b.price FROM plan_bars AS b"
                      " JOIN materials AS m ON m.id = b.material"
                      " LEFT JOIN live_cuts AS c ON c.plan = b.plan AND c.bar = b.bar"
                      " LEFT JOIN pieces AS p ON p.id = coalesce(c.piece, b.piece)"
