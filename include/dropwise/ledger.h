@@ -309,7 +309,8 @@ dw_err dw_ledger_plan(struct dw_ledger *ledger, int64_t plan_id, struct dw_held_
     X(favour_old, 0, 0, INT64_C(10000000000),                                                      \
       "money by which a piece is cheaper for each 30 days it has lain")                            \
     X(book_share_ppm, 1000000, 0, 1000000,                                                         \
-      "share of the book value that a plan counts, in millionths")
+      "share of the book value that a plan counts, in millionths")                                 \
+    X(unit, DW_UNIT_MM, DW_UNIT_MM, DW_UNIT_FT, "unit of printed lengths (enum dw_unit)")
 
 struct dw_shelf_rules {
 #define DW_SHELF_RULE_FIELD(name, def, least, most, help) int64_t name;

@@ -57,11 +57,11 @@ dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_
 /* --- tables
  * ---------------------------------------------------------------------------------------- */
 
-/* A job without parts that knows the ledger's materials and currency. */
+/* A job without parts that knows the ledger's materials, currency and unit. */
 dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error);
 
 /* Adds the pieces of a CSV or TSV table, all or none; mistakes go to the report. Book value 0 where
- * none is given, date `today`. */
+ * none is given, date that of the step. bare: unit of bare numbers; DW_UNIT_NONE = the shop's. */
 dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act, const char *path,
                         enum dw_unit bare, int64_t *step, struct dw_report *report,
                         struct dw_error *error);

@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define INCH_FRACTION 64 /* finest on a tape */
+
 /* --- surplus -------------------------------------------------------------------------------------
  */
 
@@ -94,6 +96,8 @@ dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct
         err = dw_job_new(&job, error);
     if (!err) {
         memcpy(job->currency, rules.currency, sizeof job->currency);
+        job->unit = (enum dw_unit)rules.unit;
+        job->denominator = INCH_FRACTION;
         job->materials = dw_job_alloc(job, list->n, sizeof *job->materials);
         bool good = job->materials != NULL;
         for (size_t i = 0; good && i < list->n; i++)
@@ -157,7 +161,7 @@ dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act, cons
     struct dw_stock_rows rows = {0};
     dw_err err = dw_shelf__catalogue(ledger, &job, error);
     if (!err) {
-        job->unit = bare;
+        job->unit = bare ? bare : job->unit;
         err = dw_stock__read(path, job, true, &rows, report, error);
     }
     if (!err)
@@ -273,7 +277,7 @@ dw_err dw_shelf__count(struct dw_ledger *ledger, const struct dw_act *act,
     struct dw_stock_rows rows = {0};
     dw_err err = dw_shelf__catalogue(ledger, &job, error);
     if (!err) {
-        job->unit = count->bare;
+        job->unit = count->bare ? count->bare : job->unit;
         err = dw_stock__read(count->path, job, false, &rows, report, error);
     }
     if (!err)

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise shelf rules, backup, check: looking after the ledger itself. */
+#include "cli/cmd_shelf.h"
+
+#include <inttypes.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* --- rules
+ * ------------------------------------------------------------------------------------------ */
+
+enum form { FORM_COUNT, FORM_MONEY, FORM_SHARE, FORM_UNIT };
+
+static const struct rule {
+    const char *name; /* as the user writes it */
+    enum form form;
+    size_t offset;
+    const char *help;
+} rules[] = {
+    {"max-offcuts", FORM_COUNT, offsetof(struct dw_shelf_rules, max_offcuts),
+     "keep at most so many offcuts"},
+    {"max-age-days", FORM_COUNT, offsetof(struct dw_shelf_rules, max_age_days),
+     "scrap offcuts that are older"},
+    {"favour-old", FORM_MONEY, offsetof(struct dw_shelf_rules, favour_old),
+     "money by which a plan counts a piece cheaper for each 30 days it has lain"},
+    {"book-share", FORM_SHARE, offsetof(struct dw_shelf_rules, book_share_ppm),
+     "per cent of the book value that a plan counts"},
+    {"unit", FORM_UNIT, offsetof(struct dw_shelf_rules, unit), "unit of lengths"},
+};
+
+static int64_t *slot(struct dw_shelf_rules *all, const struct rule *rule)
+{
+    return (int64_t *)(void *)((char *)all + rule->offset);
+}
+
+static bool read_rule(struct dw_cli_shelf *shelf, const struct rule *rule, const char *text,
+                      struct dw_shelf_rules *all)
+{
+    int64_t *value = slot(all, rule);
+    struct dw_error error = {0};
+    if (rule->form == FORM_MONEY) {
+        if (dw_money_parse(text, strlen(text), all->currency, value, &error))
+            dw_cli__complain("%s=%s: %s", rule->name, text, error.text);
+    } else if (rule->form == FORM_UNIT) {
+        *value = dw_unit_find(text, strlen(text));
+        if (*value == DW_UNIT_NONE)
+            dw_cli__complain("unit=%s: wanted is one of: mm cm m in ft", text);
+        return *value != DW_UNIT_NONE;
+    } else if (rule->form == FORM_COUNT && strcmp(text, "none") == 0) {
+        *value = -1;
+    } else if (!dw_cli__number(rule->name, text, 0, rule->form == FORM_SHARE ? 100 : 1000000,
+                               value)) {
+        return false;
+    } else if (rule->form == FORM_SHARE) {
+        *value *= 10000;
+    }
+    (void)shelf;
+    return error.code == DW_OK;
+}
+
+static bool read_setting(struct dw_cli_shelf *shelf, const char *text, struct dw_shelf_rules *all)
+{
+    const char *equals = strchr(text, '=');
+    size_t n = equals ? (size_t)(equals - text) : 0;
+    if (n == 8 && strncmp(text, "currency", n) == 0) {
+        if (strlen(equals + 1) == 3 && dw_currency_find(equals + 1)) {
+            memcpy(all->currency, equals + 1, 4);
+            return true;
+        }
+        dw_cli__complain("%s: wanted is a currency of ISO 4217, as currency=EUR", text);
+        return false;
+    }
+    for (size_t i = 0; i < DW_COUNT(rules); i++)
+        if (strlen(rules[i].name) == n && strncmp(text, rules[i].name, n) == 0)
+            return read_rule(shelf, &rules[i], equals + 1, all);
+    dw_cli__complain("%s: there is no such rule; see dropwise shelf rules", text);
+    return false;
+}
+
+static void rule_text(const struct dw_cli_shelf *shelf, const struct rule *rule, int64_t value,
+                      char text[64])
+{
+    if (rule->form == FORM_COUNT && value < 0)
+        snprintf(text, 64, "none");
+    else if (rule->form == FORM_COUNT)
+        snprintf(text, 64, "%" PRId64, value);
+    else if (rule->form == FORM_MONEY)
+        snprintf(text, 64, "%s", dw_cli__money(&shelf->page, value).text);
+    else if (rule->form == FORM_UNIT)
+        snprintf(text, 64, "%s", dw_unit_name((enum dw_unit)value));
+    else
+        snprintf(text, 64, "%" PRId64 " %%", value / 10000);
+}
+
+static enum dw_cli_status show_rules(struct dw_cli_shelf *shelf, struct dw_shelf_rules *all)
+{
+    static const struct dw_cli_column columns[] = {
+        {.title = "rule"}, {.title = "is"}, {.title = "meaning", .fold = true}};
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns};
+    json_t *object = json_object();
+    memcpy(shelf->page.currency, all->currency, sizeof shelf->page.currency);
+    for (size_t i = 0; i < DW_COUNT(rules); i++) {
+        char text[64];
+        rule_text(shelf, &rules[i], *slot(all, &rules[i]), text);
+        dw_cli__cell(&table, rules[i].name);
+        dw_cli__cell(&table, text);
+        dw_cli__cell(&table, rules[i].help);
+        json_object_set_new(object, rules[i].name, json_string(text));
+    }
+    dw_cli__cell(&table, "currency");
+    dw_cli__cell(&table, all->currency);
+    dw_cli__cell(&table, "of book values; XXX: not said yet");
+    dw_cli__table_end(&shelf->page, &table);
+    json_t *document = dw_cli__shelf_document(shelf);
+    json_object_set_new(document, "rules", object);
+    return dw_cli__shelf_end(shelf, document);
+}
+
+static enum dw_cli_status keep_rules(struct dw_cli_shelf *shelf)
+{
+    const struct dw_cli_args *args = shelf->args;
+    struct dw_shelf_rules all;
+    struct dw_error error = {0};
+    dw_err err = dw_ledger_rules(shelf->ledger, &all, &error);
+    for (size_t i = 0; !err && i < args->n_operands; i++)
+        if (!read_setting(shelf, args->operands[i], &all))
+            return DW_CLI_REFUSED;
+    if (!err && args->n_operands > 0)
+        err = dw_ledger_rules_set(shelf->ledger, &all, &error);
+    return err ? dw_cli__shelf_said(err, &error) : show_rules(shelf, &all);
+}
+
+static enum dw_cli_status run_rules(const struct dw_cli_args *args)
+{
+    return dw_cli__shelf_run(args, DW_LEDGER_CREATE, keep_rules);
+}
+
+static const struct dw_cli_option shelf_options[] = {DW_CLI_SHELF_OPTION};
+
+const struct dw_cli_command dw_cli__shelf_rules = {
+    .name = "rules",
+    .operands = "[RULE=VALUE...]",
+    .summary = "show or set how this shop keeps its shelf",
+    .about = "max-offcuts=40, max-age-days=365 (or none), favour-old=0.50, book-share=80, unit=in, "
+             "currency=EUR. Plans count a piece at its book value times the share, less favour-old "
+             "for each 30 days that it has lain.",
+    .least = 0,
+    .most = -1,
+    .shared = DW_CLI_PAGE | DW_CLI_JSON,
+    .n_options = DW_COUNT(shelf_options),
+    .options = shelf_options,
+    .run = run_rules,
+};
+
+/* --- backup
+ * ------------------------------------------------------------------------------------------- */
+
+static enum dw_cli_status back_up(struct dw_cli_shelf *shelf)
+{
+    struct dw_error error = {0};
+    const char *to = shelf->args->operands[0];
+    dw_err err = dw_ledger_backup(shelf->ledger, to, &error);
+    if (err)
+        return dw_cli__shelf_said(err, &error);
+    struct dw_buf text = {0};
+    dw_buf__put(&text, "Copied to ");
+    dw_cli__clean(&text, to);
+    dw_buf__put(&text, ".");
+    dw_cli__fold_buf(&shelf->page, DW_CLI_PLAIN, "", &text);
+    json_t *document = dw_cli__shelf_document(shelf);
+    json_object_set_new(document, "file", json_string(to));
+    return dw_cli__shelf_end(shelf, document);
+}
+
+static enum dw_cli_status run_backup(const struct dw_cli_args *args)
+{
+    return dw_cli__shelf_run(args, DW_LEDGER_READ, back_up);
+}
+
+const struct dw_cli_command dw_cli__shelf_backup = {
+    .name = "backup",
+    .operands = "FILE",
+    .summary = "copy the shelf's file, also while others use it",
+    .about = "The copy is one file, appears whole or not at all, and overwrites nothing. To go "
+             "back to it, put it in the place of the shelf's file.",
+    .least = 1,
+    .most = 1,
+    .shared = DW_CLI_PAGE | DW_CLI_JSON,
+    .n_options = DW_COUNT(shelf_options),
+    .options = shelf_options,
+    .run = run_backup,
+};
+
+/* --- check
+ * -------------------------------------------------------------------------------------------- */
+
+static void put_balance(struct dw_cli_shelf *shelf, const struct dw_balance *b, json_t *object)
+{
+    static const struct dw_cli_column columns[] = {{.title = "tube"},
+                                                   {.title = "length", .right = true}};
+    const struct {
+        const char *name;
+        const char *key;
+        dw_length length;
+    } rows[] = {
+        {"brought in", "in", b->in},
+        {"corrected by counts", "corrected", b->corrected},
+        {"in parts", "parts", b->parts},
+        {"in posts", "posts", b->posts},
+        {"on the shelf", "on_shelf", b->on_shelf},
+        {"held for plans", "held", b->held},
+        {"scrap", "scrap", b->scrap},
+        {"squaring trim", "trim", b->trim},
+        {"chips", "chips", b->chips},
+        {"lost", "lost", b->lost},
+    };
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    for (size_t i = 0; i < DW_COUNT(rows); i++) {
+        dw_cli__cell(&table, rows[i].name);
+        dw_cli__cell(&table, dw_cli__fine(&shelf->page, rows[i].length).text);
+        json_object_set_new(object, rows[i].key, dw_cli__length_json(shelf, rows[i].length));
+    }
+    dw_cli__table_end(&shelf->page, &table);
+}
+
+static enum dw_cli_status check(struct dw_cli_shelf *shelf)
+{
+    struct dw_report report = {0};
+    struct dw_balance balance = {0};
+    struct dw_error error = {0};
+    dw_err err = dw_ledger_check(shelf->ledger, &report, &error);
+    dw_cli__say_report(&report);
+    if (!err)
+        err = dw_ledger_balance(shelf->ledger, &balance, &error);
+    if (err)
+        dw_cli__say_error(&error);
+    enum dw_cli_status status = err ? DW_CLI_FAILED : DW_CLI_DONE;
+    dw_report_free(&report);
+    if (err)
+        return status;
+    json_t *lengths = json_object();
+    dw_cli__fold(&shelf->page, DW_CLI_GOOD, "",
+                 "In order: the file is sound, history and state agree, every length is "
+                 "accounted for.");
+    put_balance(shelf, &balance, lengths);
+    json_t *document = dw_cli__shelf_document(shelf);
+    json_object_set_new(document, "balance", lengths);
+    return dw_cli__shelf_end(shelf, document);
+}
+
+static enum dw_cli_status run_check(const struct dw_cli_args *args)
+{
+    return dw_cli__shelf_run(args, DW_LEDGER_READ, check);
+}
+
+const struct dw_cli_command dw_cli__shelf_check = {
+    .name = "check",
+    .operands = "",
+    .summary = "check the ledger: soundness of the file, history, and the balance of lengths",
+    .about = "Brought in plus corrected is in parts, posts, on the shelf, held, scrap, trim, chips "
+             "or lost, to the nanometre.",
+    .least = 0,
+    .most = 0,
+    .shared = DW_CLI_PAGE | DW_CLI_JSON,
+    .n_options = DW_COUNT(shelf_options),
+    .options = shelf_options,
+    .run = run_check,
+};
