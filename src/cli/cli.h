@@ -63,6 +63,7 @@ struct dw_cli_command {
     X(check)                                                                                       \
     X(plan)                                                                                        \
     X(verify)                                                                                      \
+    X(shelf)                                                                                       \
     X(help)                                                                                        \
     X(version)
 

@@ -20,7 +20,7 @@ static const struct dw_cli_command *const parts[] = {
 
 const struct dw_cli_command dw_cli__cmd_shelf = {
     .name = "shelf",
-    .operands = "COMMAND ...",
+    .operands = "...",
     .summary = "keep bars and offcuts: where they are, who holds them, what became of them",
     .about = "The shelf is a ledger of whole bars and offcuts in one file. Every change is booked "
              "in a history that is never rewritten, and the last step can be undone. Several "

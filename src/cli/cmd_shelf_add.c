@@ -105,7 +105,7 @@ static enum dw_cli_status add_pieces(struct dw_cli_shelf *shelf)
     free(pieces);
     if (err)
         return dw_cli__shelf_said(err, &error);
-    char sentence[64];
+    char sentence[160];
     snprintf(sentence, sizeof sentence, "Added %s.",
              dw_cli__count((int64_t)n, "piece", "pieces").text);
     return dw_cli__shelf_done(shelf, step, sentence, NULL);
@@ -175,7 +175,7 @@ static enum dw_cli_status list_materials(struct dw_cli_shelf *shelf)
         dw_cli__cell(&table, m->id);
         dw_cli__cell(&table, m->alloy);
         for (size_t k = 0; k < DW_COUNT(lengths); k++)
-            dw_cli__cell(&table, lengths[k] ? dw_cli__fine(&shelf->page, lengths[k]).text : "");
+            dw_cli__cell(&table, lengths[k] ? dw_cli__length(&shelf->page, lengths[k]).text : "");
         json_array_append_new(array, json_pack("{s:s, s:o, s:o, s:o}", "id", m->id, "alloy",
                                                dw_cli__json_text(m->alloy), "od",
                                                dw_cli__length_json(shelf, m->od), "wall",
@@ -256,7 +256,7 @@ static enum dw_cli_status import_table(struct dw_cli_shelf *shelf)
         dw_shelf__import(shelf->ledger, &shelf->act, shelf->args->operands[0],
                          unit ? shelf->page.length.unit : DW_UNIT_NONE, &step, &report, &error);
     enum dw_cli_status status = dw_cli__status(err);
-    dw_cli__say_report(&report);
+    dw_cli__say_report(&report, SIZE_MAX);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_report_free(&report);

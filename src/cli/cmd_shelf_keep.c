@@ -230,7 +230,7 @@ static enum dw_cli_status check(struct dw_cli_shelf *shelf)
     struct dw_balance balance = {0};
     struct dw_error error = {0};
     dw_err err = dw_ledger_check(shelf->ledger, &report, &error);
-    dw_cli__say_report(&report);
+    dw_cli__say_report(&report, SIZE_MAX);
     if (!err)
         err = dw_ledger_balance(shelf->ledger, &balance, &error);
     if (err)

@@ -134,7 +134,7 @@ static void put_change(struct dw_cli_shelf *shelf, struct dw_buf *buf, const str
     struct dw_cli_page *page = &shelf->page;
     if (event->created)
         dw_buf__format(buf, "%s, %s", dw_state_word(event->to_state),
-                       dw_cli__fine(page, event->to_length).text);
+                       dw_cli__length(page, event->to_length).text);
     else if (event->from_state != event->to_state)
         dw_buf__format(buf, "%s to %s", dw_state_word(event->from_state),
                        dw_state_word(event->to_state));
@@ -142,8 +142,8 @@ static void put_change(struct dw_cli_shelf *shelf, struct dw_buf *buf, const str
         dw_buf__format(buf, " by plan %lld", (long long)event->to_plan);
     if (!event->created && event->from_length != event->to_length)
         dw_buf__format(buf, "%s%s to %s", buf->n ? ", " : "",
-                       dw_cli__fine(page, event->from_length).text,
-                       dw_cli__fine(page, event->to_length).text);
+                       dw_cli__length(page, event->from_length).text,
+                       dw_cli__length(page, event->to_length).text);
     const char *from = event->created || !event->from_place ? "" : event->from_place;
     const char *to = event->to_place ? event->to_place : "";
     if (strcmp(from, to) != 0)

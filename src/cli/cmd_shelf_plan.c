@@ -40,7 +40,7 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
         dw_err err = hold_plan(shelf, job, &plan_id, &step, &report, &error);
         status = dw_cli__status(err);
         if (report.n_wrong > 0)
-            dw_cli__say_report(&report);
+            dw_cli__say_report(&report, SIZE_MAX);
         if (err)
             dw_cli__say_error(&error);
     }
@@ -48,7 +48,7 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
     dw_report_free(&report);
     if (status != DW_CLI_DONE)
         return status;
-    char sentence[64];
+    char sentence[160];
     snprintf(sentence, sizeof sentence, "Plan %lld holds:", (long long)plan_id);
     return dw_cli__shelf_done(shelf, step, sentence,
                               json_pack("{s:I}", "plan", (json_int_t)plan_id));
@@ -87,7 +87,7 @@ static enum dw_cli_status release(struct dw_cli_shelf *shelf)
     dw_err err = dw_ledger_release(shelf->ledger, &shelf->act, plan, &step, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
-    char sentence[80];
+    char sentence[160];
     snprintf(sentence, sizeof sentence, "Plan %lld is closed. Back on the shelf:", (long long)plan);
     return dw_cli__shelf_done(shelf, step, sentence, NULL);
 }
@@ -158,7 +158,7 @@ static enum dw_cli_status cut_bars(struct dw_cli_shelf *shelf, int64_t plan, con
                              dw_cli__count((int64_t)done, "bar", "bars").text);
         return dw_cli__status(err);
     }
-    char sentence[96];
+    char sentence[160];
     snprintf(sentence, sizeof sentence, "Plan %lld: %s booked as cut.%s", (long long)plan,
              dw_cli__count((int64_t)n, "bar", "bars").text, n > 1 ? " The last one:" : "");
     return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n));
@@ -271,7 +271,7 @@ static void put_pieces(struct dw_cli_shelf *shelf, struct dw_cli_table *table,
     for (size_t i = 0; i < bar->n_pieces; i++) {
         const struct dw_held_piece *piece = &bar->pieces[i];
         dw_buf__format(&text, "%s%s %s", i ? ", " : "", piece->label ? piece->label : "bend end",
-                       dw_cli__fine(&shelf->page, piece->length).text);
+                       dw_cli__length(&shelf->page, piece->length).text);
         if (piece->count > 1)
             dw_buf__format(&text, " x %lld", (long long)piece->count);
     }
@@ -315,9 +315,9 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
         const struct dw_held_bar *bar = &plan->bars[i];
         dw_cli__cell_format(&table, "%lld", (long long)bar->bar);
         dw_cli__cell(&table, bar->number ? bar->number : bar->supply);
-        dw_cli__cell(&table, dw_cli__fine(&shelf->page, bar->length).text);
+        dw_cli__cell(&table, dw_cli__length(&shelf->page, bar->length).text);
         put_pieces(shelf, &table, bar);
-        dw_cli__cell(&table, bar->leftover ? dw_cli__fine(&shelf->page, bar->leftover).text : "");
+        dw_cli__cell(&table, bar->leftover ? dw_cli__length(&shelf->page, bar->leftover).text : "");
         dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "" : "to buy");
         json_array_append_new(bars, bar_json(shelf, bar));
     }

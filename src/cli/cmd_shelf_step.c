@@ -205,7 +205,7 @@ static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     int64_t step = 0;
     dw_err err = dw_shelf__count(shelf->ledger, &shelf->act, &count, &list, &step, &report, &error);
-    dw_cli__say_report(&report);
+    dw_cli__say_report(&report, SIZE_MAX);
     enum dw_cli_status status =
         report.n_wrong > 0 ? dw_cli__status(err) : counted(shelf, err, list, step, &error);
     dw_report_free(&report);
@@ -259,7 +259,7 @@ static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
     dw_err err = dw_ledger_undo(shelf->ledger, &shelf->act, wanted, &undone, &step, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
-    char sentence[64];
+    char sentence[160];
     snprintf(sentence, sizeof sentence, "Undone: step %lld. As it is again:", (long long)undone);
     return dw_cli__shelf_done(shelf, step, sentence,
                               json_pack("{s:I}", "undone", (json_int_t)undone));

@@ -48,7 +48,7 @@ void dw_cli__stock_table(struct dw_cli_page *page, const struct dw_stock_list *l
         const struct dw_stock *stock = &list->rows[i];
         dw_cli__cell(&table, stock->number);
         dw_cli__cell(&table, stock->material);
-        dw_cli__cell(&table, dw_cli__fine(page, dw_stock_actual(stock)).text);
+        dw_cli__cell(&table, dw_cli__length(page, dw_stock_actual(stock)).text);
         dw_cli__cell(&table, ends_of(stock));
         dw_cli__cell(&table, stock->value ? dw_cli__amount(page, stock->value).text : "");
         dw_cli__cell(&table, stock->place);
