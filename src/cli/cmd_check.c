@@ -12,33 +12,51 @@ static size_t count_doubts(const struct dw_report *report)
     return n;
 }
 
+/* Ids of the materials of a group; NULL: no memory. */
+static json_t *materials_json(const struct dw_job *job, const struct dw_job_outline *outline,
+                              size_t group)
+{
+    json_t *list = json_array();
+    for (size_t m = 0; list && m < job->n_materials; m++)
+        if (outline->group_of[m] == group &&
+            json_array_append_new(list, json_string(job->materials[m].id))) {
+            json_decref(list);
+            return NULL;
+        }
+    return list;
+}
+
+static json_t *groups_json(const struct dw_job *job, const struct dw_job_outline *outline)
+{
+    json_t *list = json_array();
+    for (size_t g = 0; list && g < outline->n_groups; g++) {
+        const struct dw_job_group *group = &outline->groups[g];
+        json_t *item = json_pack(
+            "{s:o, s:I, s:I, s:o, s:I}", "materials", materials_json(job, outline, g), "parts",
+            (json_int_t)group->n_parts, "posts", (json_int_t)group->n_posts, "net length",
+            dw_cli__json_length(job, group->net), "least bars", (json_int_t)group->least_bars);
+        if (json_array_append_new(list, item)) {
+            json_decref(list);
+            return NULL;
+        }
+    }
+    return list;
+}
+
 /* The job as understood; NULL: no memory. */
 static json_t *outline_json(const struct dw_job *job, const struct dw_job_outline *outline)
 {
-    json_t *groups = json_array();
-    for (size_t g = 0; groups && g < outline->n_groups; g++) {
-        const struct dw_job_group *group = &outline->groups[g];
-        json_t *materials = json_array();
-        for (size_t m = 0; m < job->n_materials; m++)
-            if (outline->group_of[m] == g)
-                json_array_append_new(materials, json_string(job->materials[m].id));
-        json_array_append_new(groups, json_pack("{s:o, s:I, s:I, s:I, s:I}", "materials", materials,
-                                                "parts", (json_int_t)group->n_parts, "posts",
-                                                (json_int_t)group->n_posts, "net_nm",
-                                                (json_int_t)group->net, "least_bars",
-                                                (json_int_t)group->least_bars));
-    }
-    return json_pack("{s:o, s:I, s:I, s:I, s:I, s:o}", "name", dw_cli__json_text(job->name),
+    return json_pack("{s:o, s:I, s:I, s:o, s:I, s:o}", "name", dw_cli__json_text(job->name),
                      "parts", (json_int_t)outline->n_parts, "posts", (json_int_t)outline->n_posts,
-                     "net_nm", (json_int_t)outline->net, "supplies", (json_int_t)job->n_supplies,
-                     "groups", groups);
+                     "net length", dw_cli__json_length(job, outline->net), "supplies",
+                     (json_int_t)job->n_supplies, "groups", groups_json(job, outline));
 }
 
 static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_job_outline *outline,
                                      const struct dw_report *report)
 {
     return dw_cli__json_write(
-        json_pack("{s:s, s:i, s:b, s:I, s:I, s:o, s:o}", "kind", "dropwise check", "version", 1,
+        json_pack("{s:s, s:i, s:b, s:I, s:I, s:o, s:o}", "format", "dropwise check", "version", 1,
                   "good", job != NULL, "wrong", (json_int_t)report->n_wrong, "doubts",
                   (json_int_t)count_doubts(report), "remarks", dw_cli__json_remarks(report),
                   "understood", job ? outline_json(job, outline) : json_null()));

@@ -18,11 +18,11 @@ static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_p
                                      const struct dw_report *report)
 {
     json_t *document =
-        json_pack("{s:s, s:i, s:o, s:b, s:s, s:s, s:I, s:I, s:o}", "kind", "dropwise verify",
+        json_pack("{s:s, s:i, s:o, s:b, s:s, s:s, s:o, s:o, s:o}", "format", "dropwise verify",
                   "version", 1, "job", dw_cli__json_text(job->name), "valid", report->n_wrong == 0,
                   "status", status_words[plan->status], "currency", job->currency, "value",
-                  (json_int_t)plan->totals.value, "bound", (json_int_t)plan->bound, "remarks",
-                  dw_cli__json_remarks(report));
+                  dw_cli__json_money(job, plan->totals.value), "bound",
+                  dw_cli__json_money(job, plan->bound), "remarks", dw_cli__json_remarks(report));
     return dw_cli__json_write(document);
 }
 

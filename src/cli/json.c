@@ -4,9 +4,27 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define DECIMALS 6 /* of a length's text */
+
 json_t *dw_cli__json_text(const char *text)
 {
     return text ? json_string(text) : json_null();
+}
+
+json_t *dw_cli__json_money(const struct dw_job *job, dw_money amount)
+{
+    char text[DW_MONEY_TEXT];
+    dw_money_print(text, amount, job->currency, true);
+    return json_string(text);
+}
+
+json_t *dw_cli__json_length(const struct dw_job *job, dw_length length)
+{
+    struct dw_length_style style = {
+        .unit = job->unit, .denominator = job->denominator, .decimals = DECIMALS};
+    char text[DW_LENGTH_TEXT];
+    dw_length_print(text, length, &style);
+    return json_pack("{s:I, s:s}", "nm", (json_int_t)length, "text", text);
 }
 
 json_t *dw_cli__json_remarks(const struct dw_report *report)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Small JSON documents of the commands. */
+/* Small JSON documents of the commands, in the manner of the plan document: "format" and "version"
+ * first, money as decimal text, a length as {"nm": ..., "text": ...}. */
 #ifndef DW_CLI_JSON_H
 #define DW_CLI_JSON_H
 
@@ -12,6 +13,10 @@
 json_t *dw_cli__json_remarks(const struct dw_report *report);
 /* Text of the user, NULL as null. */
 json_t *dw_cli__json_text(const char *text);
+/* "12.50"; the currency stands once in the document. */
+json_t *dw_cli__json_money(const struct dw_job *job, dw_money amount);
+/* {"nm": 620000000, "text": "620 mm"}, the text in the job's unit. */
+json_t *dw_cli__json_length(const struct dw_job *job, dw_length length);
 /* Writes the document to standard output and releases it; NULL: no memory. */
 enum dw_cli_status dw_cli__json_write(json_t *document);
 

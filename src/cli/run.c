@@ -3,12 +3,15 @@
 
 #include <inttypes.h>
 #include <signal.h>
+#include <string.h>
+#include <sys/ioctl.h>
 #include <time.h>
 #include <unistd.h>
 
 #define SHOW_AFTER_MS 1000
 #define REDRAW_MS     200
 #define BAR_COLUMNS   20
+#define WIDTH_USUAL   80
 
 static volatile sig_atomic_t stop_asked;
 
@@ -58,20 +61,44 @@ static int64_t full_columns(const struct dw_cli_run *run, int64_t now)
     return part >= whole ? BAR_COLUMNS : BAR_COLUMNS * part / whole;
 }
 
-/* "████░░░░ 3 s  3 of 7 groups  146.60 EUR  Ctrl-C: best so far", over the line before it. */
+static size_t stderr_width(void)
+{
+    struct winsize size = {0};
+    if (ioctl(STDERR_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0)
+        return WIDTH_USUAL;
+    return size.ws_col;
+}
+
+/* Puts a word of the line if there is room for it. */
+static void put_word(size_t *room, const char *text)
+{
+    size_t width = dw_utf8__width(text, strlen(text));
+    if (width >= *room)
+        return;
+    fputs(text, stderr);
+    *room -= width;
+}
+
+/* "████░░░░ 3 s  3 of 7 groups  146.60 EUR  Ctrl-C: best so far", over the line before it, as much
+ * of it as the terminal has room for. */
 static void draw(struct dw_cli_run *run, int64_t now)
 {
     bool utf8 = run->page->utf8;
     int64_t full = full_columns(run, now);
+    size_t room = stderr_width();
+    char text[96];
     fputs("\r\033[K", stderr);
     for (int64_t i = 0; i < BAR_COLUMNS; i++)
-        fputs(i < full ? (utf8 ? "█" : "#") : (utf8 ? "░" : "."), stderr);
-    fprintf(stderr, " %" PRId64 " s", (now - run->start_ms) / 1000);
+        put_word(&room, i < full ? (utf8 ? "█" : "#") : (utf8 ? "░" : "."));
+    snprintf(text, sizeof text, " %" PRId64 " s", (now - run->start_ms) / 1000);
+    put_word(&room, text);
+    snprintf(text, sizeof text, "  %zu of %zu groups", run->at.groups_done, run->at.n_groups);
     if (run->at.n_groups > 1)
-        fprintf(stderr, "  %zu of %zu groups", run->at.groups_done, run->at.n_groups);
+        put_word(&room, text);
+    put_word(&room, stop_asked ? "  stopping" : "  Ctrl-C: best so far");
+    snprintf(text, sizeof text, "  %s", dw_cli__money(run->page, run->at.value).text);
     if (run->known && run->at.value != 0)
-        fprintf(stderr, "  %s", dw_cli__money(run->page, run->at.value).text);
-    fputs(stop_asked ? "  stopping" : "  Ctrl-C: best so far", stderr);
+        put_word(&room, text);
     fflush(stderr);
 }
 
