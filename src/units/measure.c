@@ -219,8 +219,7 @@ static dw_err check_doubt(const struct dw_quantity *quantity, enum dw_unit unit,
     if (!quantity->doubt || quantity->doubt->kind != DW_TOKEN_COMMA || unit == DW_UNIT_IN ||
         unit == DW_UNIT_M)
         return DW_OK;
-    return refuse(error, quantity->doubt,
-                  "thousands or decimals? write 1250, or 1.250 or 1,2500 for the decimal number");
+    return dw_scan__refuse_doubt(quantity->doubt, error);
 }
 
 /* nm = digits unit / 10^decimals + numerator unit / denominator, refused unless both are whole. */

@@ -55,8 +55,7 @@ static dw_err check_number(const struct dw_number *number, const char *code, int
 {
     const struct dw_token *doubt = number->doubt;
     if (doubt && (doubt->kind == DW_TOKEN_COMMA || decimals_of(code) != 3))
-        return dw_error__at(error, DW_ERR_SYNTAX, NULL, 0, doubt->column,
-                            "thousands or decimals? write 1250, or 1.2500 for the decimal number");
+        return dw_scan__refuse_doubt(doubt, error);
     if (number->decimals > MONEY_DECIMALS)
         return dw_error__at(error, DW_ERR_RANGE, NULL, 0, column,
                             "an amount has at most %d decimals", MONEY_DECIMALS);

@@ -141,3 +141,12 @@ dw_err dw_scan__number(const struct dw_token *at, bool blanks, struct dw_number 
                            "a number with too many digits");
     return err;
 }
+
+dw_err dw_scan__refuse_doubt(const struct dw_token *doubt, struct dw_error *error)
+{
+    const struct dw_token *whole = doubt - 1, *rest = doubt + 1;
+    return dw_error__at(error, DW_ERR_SYNTAX, NULL, 0, doubt->column,
+                        "thousands or decimals? write %.*s%.*s or %.*s.%.*s0", (int)whole->length,
+                        whole->text, (int)rest->length, rest->text, (int)whole->length, whole->text,
+                        (int)rest->length, rest->text);
+}

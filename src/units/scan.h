@@ -57,6 +57,9 @@ struct dw_number {
 dw_err dw_scan__number(const struct dw_token *at, bool blanks, struct dw_number *number,
                        struct dw_error *error);
 
+/* Refuses a number with a doubtful mark, and says how its two readings are written clearly. */
+dw_err dw_scan__refuse_doubt(const struct dw_token *doubt, struct dw_error *error);
+
 /* 10^exponent for 0 <= exponent <= DW_DECIMALS_MAX. */
 int64_t dw_power__ten(int exponent);
 

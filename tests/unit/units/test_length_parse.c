@@ -205,7 +205,7 @@ static const struct refused refused[] = {
     /* two readings */
     {"1,250 mm", 0, DW_UNIT_NONE, S, 2, "thousands or decimals"},
     {"1,250", 0, DW_UNIT_MM, S, 2, "thousands or decimals"},
-    {"619,125 mm", 0, DW_UNIT_NONE, S, 4, "thousands or decimals"},
+    {"619,125 mm", 0, DW_UNIT_NONE, S, 4, "thousands or decimals? write 619125 or 619.1250"},
     {"1,250 cm", 0, DW_UNIT_NONE, S, 2, "thousands or decimals"},
     {"1,250 ft", 0, DW_UNIT_NONE, S, 2, "thousands or decimals"},
     {"2 600 mm", 0, DW_UNIT_NONE, S, 3, "two numbers"},

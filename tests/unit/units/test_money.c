@@ -71,7 +71,7 @@ static const struct {
     {"", "EUR", DW_ERR_SYNTAX, 1, "a number is missing"},
     {"EUR", "EUR", DW_ERR_SYNTAX, 4, "a number is missing"},
     {"1,250", "USD", DW_ERR_SYNTAX, 2, "thousands or decimals"},
-    {"1.250", "EUR", DW_ERR_SYNTAX, 2, "thousands or decimals"},
+    {"1.250", "EUR", DW_ERR_SYNTAX, 2, "thousands or decimals? write 1250 or 1.2500"},
     {"1,250", "KWD", DW_ERR_SYNTAX, 2, "thousands or decimals"},
     {"USD 12", "EUR", DW_ERR_SYNTAX, 1, "USD is not the job's currency; write EUR"},
     {"12 USD", "EUR", DW_ERR_SYNTAX, 4, "USD is not"},
