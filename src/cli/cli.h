@@ -63,6 +63,8 @@ struct dw_cli_command {
     X(check)                                                                                       \
     X(plan)                                                                                        \
     X(verify)                                                                                      \
+    X(order)                                                                                       \
+    X(quote)                                                                                       \
     X(shelf)                                                                                       \
     X(help)                                                                                        \
     X(version)

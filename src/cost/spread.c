@@ -9,7 +9,8 @@
 
 /* What one client's job has of one material. */
 struct share {
-    dw_length used;
+    dw_length used;  /* pieces and kerfs: the weight of shares */
+    dw_length trims; /* share of the squared ends */
     dw_length pieces;
     int64_t count;
     dw_money tube;
@@ -116,6 +117,19 @@ static dw_err charge_pieces(struct work *w, size_t material)
     return err;
 }
 
+/* Squared ends by length used, for what a line of length used says. */
+static dw_err share_trims(struct work *w, size_t material, int64_t bars)
+{
+    dw_length trims = 0;
+    dw_cost__add_times(&w->sum, &trims, w->bar.trims, bars);
+    if (w->bar.n == 0 || w->sum.overflow)
+        return DW_OK;
+    dw_err err = dw_share_split(trims, 1, w->bar.n, w->bar.used_by, w->split, w->error);
+    for (size_t i = 0; i < w->bar.n && !err; i++)
+        dw_cost__add(&w->sum, &share_of(w, material, w->bar.orders[i])->trims, w->split[i]);
+    return err;
+}
+
 static dw_err charge_layout(struct work *w, const struct dw_layout *layout)
 {
     size_t material = w->job->supplies[layout->supply].material;
@@ -128,6 +142,9 @@ static dw_err charge_layout(struct work *w, const struct dw_layout *layout)
         dw_cost__add_times(&w->sum, &share->pieces, w->bar.pieces_by[i], layout->count);
         dw_cost__add_times(&w->sum, &share->count, w->bar.count_by[i], layout->count);
     }
+    err = share_trims(w, material, layout->count);
+    if (err)
+        return err;
     switch (w->terms->way) {
     case DW_CHARGE_BARS:
         return charge_bars(w, material);
@@ -221,7 +238,7 @@ static void add_tube_cells(struct work *w, size_t order, struct dw_cost_cells *o
         struct dw_cost_cell cell = {.order = order, .index = m};
         cell.kind = DW_LINE_TUBE;
         cell.quantity = share->count;
-        cell.length = used ? share->used : share->pieces;
+        cell.length = used ? share->used + share->trims : share->pieces;
         cell.fine = share->tube;
         add_cell(out, cell);
         cell.kind = DW_LINE_WASTE;

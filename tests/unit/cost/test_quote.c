@@ -137,6 +137,8 @@ static void test_length_used(void **state)
     assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), EUR(20.2));
     assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_TUBE), EUR(20.05));
     assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_WASTE), 0);
+    /* 2010 and 10.04 of the 20 mm of trim */
+    assert_string_equal(doc->jobs[0].lines[0].quantity, "~2020.04 mm");
     assert_int_equal(doc->shop, EUR(19.75));
     assert_int_equal(doc->offcuts[0].owner, DW_NONE);
     assert_int_equal(doc->offcuts[0].cost, EUR(19.75));

@@ -1,0 +1,151 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* An order as a table for spreadsheets. */
+#include "job/trade.h"
+
+#include "base/base.h"
+#include "format/sheet.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+const char *dw_job__order_word(enum dw_order_kind kind)
+{
+    static const char *const words[] = {
+        [DW_ORDER_BARS] = "bars",       [DW_ORDER_FITTING] = "fitting",
+        [DW_ORDER_CUTS] = "cuts",       [DW_ORDER_MINIMUM] = "minimum",
+        [DW_ORDER_SMALL] = "surcharge", [DW_ORDER_FREIGHT] = "freight",
+    };
+    return words[kind];
+}
+
+enum {
+    COLUMN_SUPPLIER,
+    COLUMN_KIND,
+    COLUMN_ITEM,
+    COLUMN_TEXT,
+    COLUMN_LENGTH,
+    COLUMN_QUANTITY,
+    COLUMN_PACK,
+    COLUMN_PACKS,
+    COLUMN_PRICE,
+    COLUMN_MONEY,
+    COLUMN_CURRENCY,
+    COLUMN_WEIGHT,
+    COLUMN_DATE,
+    N_COLUMNS
+};
+
+static const struct dw_sheet_column columns[N_COLUMNS] = {
+    [COLUMN_SUPPLIER] = {"supplier", 20}, [COLUMN_KIND] = {"kind", 10},
+    [COLUMN_ITEM] = {"item", 16},         [COLUMN_TEXT] = {"description", 44},
+    [COLUMN_LENGTH] = {"length, mm", 12}, [COLUMN_QUANTITY] = {"quantity", 10},
+    [COLUMN_PACK] = {"pack of", 8},       [COLUMN_PACKS] = {"packs", 8},
+    [COLUMN_PRICE] = {"price each", 12},  [COLUMN_MONEY] = {"amount", 12},
+    [COLUMN_CURRENCY] = {"currency", 9},  [COLUMN_WEIGHT] = {"weight, kg", 11},
+    [COLUMN_DATE] = {"price of", 12},
+};
+
+static struct dw_sheet_cell text_cell(const char *text)
+{
+    return (struct dw_sheet_cell){.kind = text ? DW_SHEET_TEXT : DW_SHEET_EMPTY, .text = text};
+}
+
+static struct dw_sheet_cell number_cell(int64_t value, int decimals, int shown)
+{
+    return (struct dw_sheet_cell){
+        .kind = DW_SHEET_NUMBER, .value = value, .decimals = decimals, .shown = shown};
+}
+
+static struct dw_sheet_cell money_cell(dw_money money, const char *currency)
+{
+    const struct dw_currency *found = dw_currency_find(currency);
+    return number_cell(money, 4, found ? found->decimals : 2);
+}
+
+static void fill_row(struct dw_sheet_cell *row, const struct dw_order_supplier *supplier,
+                     const struct dw_order_line *line, const char *currency)
+{
+    bool bars = line->kind == DW_ORDER_BARS;
+    row[COLUMN_SUPPLIER] = text_cell(supplier->name);
+    row[COLUMN_KIND] = text_cell(dw_job__order_word(line->kind));
+    row[COLUMN_ITEM] = text_cell(line->item);
+    row[COLUMN_TEXT] = text_cell(line->text);
+    if (bars)
+        row[COLUMN_LENGTH] = number_cell(line->length, 6, 0); /* exact: nm as mm */
+    row[COLUMN_QUANTITY] = number_cell(line->quantity, 0, 0);
+    if (bars) {
+        row[COLUMN_PACK] = number_cell(line->pack, 0, 0);
+        row[COLUMN_PACKS] = number_cell(line->packs, 0, 0);
+    }
+    row[COLUMN_PRICE] = money_cell(line->unit_price, currency);
+    row[COLUMN_MONEY] = money_cell(line->money, currency);
+    row[COLUMN_CURRENCY] = text_cell(currency);
+    if (line->weight_mg >= 0)
+        row[COLUMN_WEIGHT] = number_cell((line->weight_mg + 500) / 1000, 3, 3);
+    row[COLUMN_DATE] = text_cell(line->date);
+}
+
+/* Cells of all lines, and of a row with the sum; NULL without memory. Free it. */
+static struct dw_sheet_cell *make_cells(const struct dw_order_doc *order, size_t *n_lines)
+{
+    *n_lines = 0;
+    for (size_t i = 0; i < order->n_suppliers; i++)
+        *n_lines += order->suppliers[i].n_lines;
+    struct dw_sheet_cell *cells = calloc((*n_lines + 1) * N_COLUMNS, sizeof *cells);
+    struct dw_sheet_cell *row = cells;
+    for (size_t i = 0; cells && i < order->n_suppliers; i++) {
+        const struct dw_order_supplier *supplier = &order->suppliers[i];
+        for (size_t k = 0; k < supplier->n_lines; k++, row += N_COLUMNS)
+            fill_row(row, supplier, &supplier->lines[k], order->currency);
+    }
+    if (cells) {
+        row[COLUMN_TEXT] = text_cell("total");
+        row[COLUMN_MONEY] = money_cell(order->total, order->currency);
+        row[COLUMN_CURRENCY] = text_cell(order->currency);
+    }
+    return cells;
+}
+
+static bool ends_in(const char *path, const char *ending)
+{
+    size_t n = strlen(path);
+    size_t m = strlen(ending);
+    return n > m && strcmp(path + n - m, ending) == 0;
+}
+
+static dw_err write_csv(const struct dw_sheet *sheet, const char *path, bool replace,
+                        struct dw_error *error)
+{
+    char *text = NULL;
+    size_t n = 0;
+    dw_err err = dw_sheet__csv(sheet, &text, &n, error);
+    if (!err)
+        err = dw_file__write(path, text, n, replace, error);
+    free(text);
+    return err;
+}
+
+dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *order,
+                           const char *path, bool replace, struct dw_error *error)
+{
+    bool csv = ends_in(path, ".csv");
+    if (!csv && !ends_in(path, ".xlsx"))
+        return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,
+                            "an order is written to a name that ends in .csv or .xlsx");
+    size_t n = 0;
+    struct dw_sheet_cell *cells = make_cells(order, &n);
+    if (!cells)
+        return dw_error__nomem(error);
+    struct dw_sheet sheet = {
+        .name = "order", .n_columns = N_COLUMNS, .columns = columns, .n_rows = n, .cells = cells};
+    dw_err err = DW_OK;
+    if (csv) {
+        err = write_csv(&sheet, path, replace, error);
+    } else {
+        sheet.n_rows = n + 1;
+        sheet.n_strong = 1;
+        err = dw_sheet__xlsx(&sheet, path, order->date ? order->date : job->date, replace, error);
+    }
+    free(cells);
+    return err;
+}

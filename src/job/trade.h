@@ -1,0 +1,17 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Order and quote as use cases. */
+#ifndef DW_JOB_TRADE_H
+#define DW_JOB_TRADE_H
+
+#include <dropwise/cost.h>
+
+/* The order as a table: one file, CSV or XLSX by the ending of its name. The CSV has the lines
+ * alone, so that it can be read again; the XLSX ends with the sum. Whole or not at all; with
+ * replace false an existing file is refused, DW_ERR_EXISTS. DW_ERR_INPUT: another ending. */
+dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *order,
+                           const char *path, bool replace, struct dw_error *error);
+
+/* Word of a line's kind: "bars", "fitting", "cuts", "minimum", "surcharge", "freight". Borrowed. */
+const char *dw_job__order_word(enum dw_order_kind kind);
+
+#endif
