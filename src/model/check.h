@@ -17,7 +17,7 @@ void dw_check__say(struct dw_check *check, enum dw_severity severity, const stru
                    const char *format, ...) __attribute__((format(printf, 4, 5)));
 
 struct dw_check_text {
-    char text[DW_LENGTH_TEXT > DW_MONEY_TEXT ? DW_LENGTH_TEXT : DW_MONEY_TEXT];
+    char text[64]; /* DW_LENGTH_TEXT and DW_MONEY_TEXT are less */
 };
 /* id, or "?" where there is none. */
 const char *dw_check__name(const char *id);

@@ -2,6 +2,7 @@
 /* dw_job_check: the driver, the saw, the rules, and the sizes of the whole. */
 #include "model/check.h"
 
+#include <assert.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -26,6 +27,7 @@ void dw_check__say(struct dw_check *check, enum dw_severity severity, const stru
 struct dw_check_text dw_check__length(const struct dw_check *check, dw_length nm)
 {
     struct dw_check_text out = {0};
+    static_assert(sizeof out.text >= DW_LENGTH_TEXT, "room for a length");
     struct dw_length_style style = {
         .unit = check->job->unit, .denominator = check->job->denominator, .decimals = 4};
     dw_length_print(out.text, nm, &style);
@@ -35,6 +37,7 @@ struct dw_check_text dw_check__length(const struct dw_check *check, dw_length nm
 struct dw_check_text dw_check__money(const struct dw_check *check, dw_money amount)
 {
     struct dw_check_text out = {0};
+    static_assert(sizeof out.text >= DW_MONEY_TEXT, "room for an amount");
     dw_money_print(out.text, amount, check->job->currency, false);
     return out;
 }

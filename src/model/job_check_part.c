@@ -67,10 +67,15 @@ static void check_materials(struct dw_check *check, size_t i, size_t *seen)
     }
 }
 
+/* A row of parts, to be sorted by label and order. */
+struct row {
+    const struct dw_part *part;
+};
+
 static int compare_labels(const void *a, const void *b)
 {
-    const struct dw_part *x = *(const struct dw_part *const *)a;
-    const struct dw_part *y = *(const struct dw_part *const *)b;
+    const struct dw_part *x = ((const struct row *)a)->part;
+    const struct dw_part *y = ((const struct row *)b)->part;
     int order = strcmp(x->label ? x->label : "", y->label ? y->label : "");
     if (order == 0)
         order = (x->order > y->order) - (x->order < y->order);
@@ -81,16 +86,16 @@ static int compare_labels(const void *a, const void *b)
 static void check_labels(struct dw_check *check)
 {
     size_t n = check->job->n_parts;
-    const struct dw_part **rows = calloc(n + 1, sizeof *rows);
+    struct row *rows = calloc(n + 1, sizeof *rows);
     if (!rows) {
         check->err = DW_ERR_NOMEM;
         return;
     }
     for (size_t i = 0; i < n; i++)
-        rows[i] = &check->job->parts[i];
+        rows[i].part = &check->job->parts[i];
     qsort(rows, n, sizeof *rows, compare_labels);
     for (size_t i = 1; i < n; i++) {
-        const struct dw_part *a = rows[i - 1], *b = rows[i];
+        const struct dw_part *a = rows[i - 1].part, *b = rows[i].part;
         if (a->label && b->label && strcmp(a->label, b->label) == 0 && a->order == b->order &&
             (a->min != b->min || a->max != b->max))
             dw_check__say(check, DW_DOUBT, &b->at, "%s stands for two lengths: %s and %s", b->label,
