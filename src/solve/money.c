@@ -107,6 +107,8 @@ dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind 
 dw_money dw_kind__kept(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x)
 {
     int64_t r = dw_problem__leftover(problem, x);
+    if (problem->missing && problem->max_kept != DW_UNLIMITED)
+        return DW_NEVER; /* throwing it away can only help there */
     if (r <= 0 || r < problem->job->materials[kind->material].worth.keep)
         return DW_NEVER;
     return dw_kind__worth(problem, kind, r);

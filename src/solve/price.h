@@ -17,6 +17,9 @@ enum dw_count_kind {
     DW_COUNT_COL,   /* bars of column a (known columns only) */
 };
 
+/* Thresholds of one item that may be bounded at a time. */
+#define DW_LEVELS_MAX 16
+
 struct dw_count {
     enum dw_count_kind kind;
     size_t a;

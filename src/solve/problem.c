@@ -374,7 +374,9 @@ static bool surplus_gains(const struct dw_problem *p)
         const struct dw_stock *stock = &p->stocks[k];
         const struct dw_kind *kind = &p->kinds[stock->kind];
         int64_t r = dw_problem__leftover(p, stock->cap);
-        if (stock->price + stock->fixed < dw_kind__worth(p, kind, r))
+        /* One more bar of a paid pack costs nothing. */
+        dw_money least = stock->stepped ? 0 : stock->price + stock->fixed;
+        if (least < dw_kind__worth(p, kind, r))
             return true;
     }
     return false;
@@ -429,7 +431,6 @@ static void forget_money(struct dw_problem *p)
     p->grid = 1;
     p->missing = true;
     p->equal = p->job->rules.no_middling;
-    p->max_kept = DW_UNLIMITED;
     for (size_t i = 0; i < p->n_items; i++)
         p->items[i].worth = 0;
     for (size_t k = 0; k < p->n_stocks; k++) {

@@ -455,7 +455,8 @@ static bool price_list(struct run *run, int64_t tolerance)
 
 static bool price(struct run *run)
 {
-    int64_t tolerance = 1 + (int64_t)((double)run->prices.scale * (double)run->master->unit * 1e-9);
+    int64_t tolerance =
+        1 + (int64_t)((double)run->prices.scale * (double)run->master->unit * 1e-11);
     memset(run->least, 0, run->p->n_stocks * sizeof *run->least);
     run->n_added = 0;
     return run->relax->list ? price_list(run, tolerance) : price_tables(run, tolerance);
@@ -496,9 +497,10 @@ static void note_bound(struct run *run, bool first)
     copy_prices(run);
 }
 
-static bool artificial_left(const struct run *run)
+/* Whether artificial columns first.. are in the solution. */
+static bool artificial_left(const struct run *run, size_t first)
 {
-    for (size_t j = 0; j < run->n_artificial; j++)
+    for (size_t j = first; j < run->n_artificial; j++)
         if (dw_lp__col_value(run->lp, j) > 1e-7)
             return true;
     return false;
@@ -540,18 +542,19 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
     }
     note_bound(run, round == 0);
     out->value = dw_lp__objective(run->lp) * (double)run->master->unit + (double)run->relax->base;
-    out->short_of = artificial_left(run);
+    /* Missing pieces are allowed where they are what is counted. */
+    out->short_of = artificial_left(run, run->p->missing ? run->p->n_items : 0);
     out->status = out->bound >= run->relax->cutoff ? DW_RELAX_PRUNED : DW_RELAX_OPEN;
     if (out->status == DW_RELAX_PRUNED || stop)
         return false;
     bool converged = run->n_added == 0 || (!out->short_of && settled(run, out->value));
     if (!converged)
         return true;
-    if (out->short_of && !run->p->missing && run->factor * 4 <= MAX_FACTOR) {
+    if (out->short_of && run->factor * 4 <= MAX_FACTOR) {
         raise_artificial(run);
         return true;
     }
-    if (!out->short_of || run->p->missing)
+    if (!out->short_of)
         out->status = DW_RELAX_OPTIMAL;
     return false;
 }
@@ -642,7 +645,10 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
               make_prices(&run, &out->prices) && build(&run);
     for (size_t round = 0; ok && round < MAX_ROUNDS && one_round(&run, round, &code); round++)
         continue;
-    ok = ok && code == DW_OK && copy_support(&run) && copy_start(&run);
+    if (master->env->dead)
+        ok = run.prices.item && run.prices.stock && run.prices.count && code == DW_OK;
+    else
+        ok = ok && code == DW_OK && copy_support(&run) && copy_start(&run);
     dw_lp__free(run.lp);
     free(run.least);
     free(run.stock_row);

@@ -5,7 +5,7 @@
 
 #include "solve/price.h"
 
-#define DW_TABLE_LEVELS 4 /* level duals of one item that the tables take */
+#define DW_TABLE_LEVELS DW_LEVELS_MAX
 
 /* Item number j of the loaded kind. value(a) = a unit + level duals with threshold <= a. */
 struct dw_stage {

@@ -1,0 +1,165 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Counts that leave the subproblem a plain knapsack come first (Alves, Valerio de Carvalho 2008,
+ * branch on bars a length first; thresholds on one item after Vanderbeck 2000), then pairs of
+ * items on one bar (Ryan, Foster 1981) and single columns, where all columns are known. */
+#include "solve/branch.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define WHOLE     1e-5
+#define LINE_SCAN 20000 /* counts of bars that are looked at one by one */
+
+/* slope is the least price of a bar; the base makes the line touch the money somewhere. */
+struct dw_line dw_branch__line(const struct dw_problem *problem, size_t stock, int64_t lo,
+                               int64_t hi)
+{
+    struct dw_line line = {0, problem->stocks[stock].price};
+    if (!problem->stocks[stock].stepped || hi < lo || hi - lo > LINE_SCAN)
+        return line;
+    line.base = INT64_MAX;
+    for (int64_t n = lo; n <= hi; n++) {
+        dw_money above = dw_stock__money(problem, stock, n) - line.slope * n;
+        line.base = above < line.base ? above : line.base;
+    }
+    return line;
+}
+
+struct chooser {
+    const struct dw_problem *p;
+    const struct dw_relaxed *relaxed;
+    struct dw_branch *out;
+    double best; /* distance from a whole number of the best count so far; 0: none */
+};
+
+static double distance(double value)
+{
+    return fabs(value - floor(value + 0.5));
+}
+
+static double sum_of(const struct chooser *c, const struct dw_count *count)
+{
+    double sum = 0;
+    for (size_t j = 0; j < c->relaxed->n; j++)
+        sum += c->relaxed->support[j].x *
+               (double)dw_count__of(c->p, count, c->relaxed->support[j].col);
+    return sum;
+}
+
+static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
+{
+    struct dw_count count = {kind, a, b};
+    double value = sum_of(c, &count), off = distance(value);
+    if (off <= WHOLE || off <= c->best + 1e-9)
+        return;
+    c->best = off;
+    *c->out = (struct dw_branch){.count = count, .value = value};
+}
+
+/* Bars of each stock that is used more than once or in part. */
+static bool choose_stock(struct chooser *c, double *bars)
+{
+    for (size_t k = 0; k < c->p->n_stocks; k++)
+        bars[k] = 0;
+    for (size_t j = 0; j < c->relaxed->n; j++)
+        bars[c->relaxed->support[j].col->stock] += c->relaxed->support[j].x;
+    for (size_t k = 0; k < c->p->n_stocks; k++) {
+        double off = distance(bars[k]);
+        if (off <= WHOLE || off <= c->best + 1e-9)
+            continue;
+        c->best = off;
+        *c->out = (struct dw_branch){.count = {DW_COUNT_STOCK, k, 0}, .value = bars[k]};
+    }
+    return c->best > 0;
+}
+
+/* Kept leftovers at or above each length that occurs. */
+static bool choose_kept(struct chooser *c)
+{
+    for (size_t j = 0; j < c->relaxed->n; j++) {
+        int64_t length = dw_col__kept_length(c->p, c->relaxed->support[j].col);
+        if (length > 0)
+            consider(c, DW_COUNT_KEPT, 0, length);
+    }
+    return c->best > 0;
+}
+
+static bool choose_level(struct chooser *c)
+{
+    for (size_t j = 0; j < c->relaxed->n; j++) {
+        const struct dw_col *col = c->relaxed->support[j].col;
+        if (distance(c->relaxed->support[j].x) <= WHOLE)
+            continue;
+        for (size_t i = 0; i < col->n; i++) {
+            size_t item = col->entries[i].item;
+            int64_t count = dw_col__tail_count(c->p, col, item);
+            if (count > 0)
+                consider(c, DW_COUNT_LEVEL, item, count);
+        }
+    }
+    return c->best > 0;
+}
+
+static bool choose_pair(struct chooser *c)
+{
+    for (size_t j = 0; j < c->relaxed->n; j++) {
+        const struct dw_col *col = c->relaxed->support[j].col;
+        if (distance(c->relaxed->support[j].x) <= WHOLE)
+            continue;
+        for (size_t i = 0; i < col->n; i++)
+            for (size_t h = i + 1; h < col->n; h++)
+                consider(c, DW_COUNT_PAIR, col->entries[i].item, (int64_t)col->entries[h].item);
+        if (c->best > 0.2)
+            return true;
+    }
+    return c->best > 0;
+}
+
+static bool choose_col(struct chooser *c)
+{
+    for (size_t j = 0; j < c->relaxed->n; j++) {
+        double x = c->relaxed->support[j].x, off = distance(x);
+        if (off <= WHOLE || off <= c->best)
+            continue;
+        c->best = off;
+        *c->out = (struct dw_branch){.count = {DW_COUNT_COL, c->relaxed->support[j].col->index, 0},
+                                     .value = x};
+    }
+    return c->best > 0;
+}
+
+/* Whole counts, but packs or price breaks that the line smooths over. */
+static bool choose_stepped(struct chooser *c, const double *bars, const struct dw_line *lines)
+{
+    for (size_t k = 0; k < c->p->n_stocks; k++) {
+        double line = (double)lines[k].base + (double)lines[k].slope * bars[k];
+        if (!c->p->stocks[k].stepped ||
+            (double)dw_stock__money(c->p, k, (int64_t)(bars[k] + 0.5)) <= line + 0.5)
+            continue;
+        *c->out =
+            (struct dw_branch){.count = {DW_COUNT_STOCK, k, 0}, .value = bars[k], .at_point = true};
+        return true;
+    }
+    return false;
+}
+
+bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                       const struct dw_line *lines, bool known, struct dw_branch *out, bool *ok)
+{
+    struct chooser c = {.p = problem, .relaxed = relaxed, .out = out};
+    double *bars = calloc(problem->n_stocks + 1, sizeof *bars);
+    *ok = bars != NULL;
+    if (!bars)
+        return false;
+    consider(&c, DW_COUNT_BARS, 0, 0);
+    bool found = c.best > 0;
+    if (!found)
+        consider(&c, DW_COUNT_KEPT, 0, 0);
+    found = c.best > 0 || choose_stock(&c, bars);
+    if (!found && problem->cut_cost > 0 && problem->grip == 0)
+        consider(&c, DW_COUNT_EXACT, 0, 0);
+    found = found || c.best > 0 || choose_stepped(&c, bars, lines) || choose_kept(&c) ||
+            choose_level(&c) || (known && (choose_pair(&c) || choose_col(&c)));
+    free(bars);
+    return found;
+}
