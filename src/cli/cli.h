@@ -66,6 +66,8 @@ struct dw_cli_command {
     X(order)                                                                                       \
     X(quote)                                                                                       \
     X(shelf)                                                                                       \
+    X(posts)                                                                                       \
+    X(miscut)                                                                                      \
     X(help)                                                                                        \
     X(version)
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/from_shelf.h"
 #include "cli/report.h"
 #include "cli/run.h"
 
@@ -16,6 +17,7 @@ struct planning {
     struct dw_cure *cures;
     size_t n_cures;
     bool by_user; /* a stop was asked for */
+    struct dw_cli_from_shelf shelf;
 };
 
 static enum dw_cli_status print_json(const struct planning *state)
@@ -62,6 +64,7 @@ static enum dw_cli_status print_report(struct planning *state)
     dw_cli__report_proof(page, job, plan, state->by_user);
     dw_cli__report_cautions(page);
     put_written(page, dw_cli__value(state->args, "output"));
+    dw_cli__from_shelf_report(&state->shelf, page);
     return dw_cli__page_end(page);
 }
 
@@ -93,8 +96,9 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
         dw_cli__say_error(&error);
         return dw_cli__status(err);
     }
-    enum dw_cli_status status =
-        dw_cli__has(state->args, "json") ? print_json(state) : print_report(state);
+    enum dw_cli_status status = dw_cli__from_shelf_hold(&state->shelf, state->job, state->plan);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__has(state->args, "json") ? print_json(state) : print_report(state);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;
     return status;
@@ -113,7 +117,10 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE)
+        status = dw_cli__from_shelf_supply(args, state.job, &state.shelf);
+    if (status == DW_CLI_DONE)
         status = plan_and_print(&state, &settings);
+    dw_cli__from_shelf_end(&state.shelf);
     free(state.cures);
     dw_plan_free(state.plan);
     dw_job_free(state.job);
@@ -125,6 +132,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"output", 'o', "PLAN.json", NULL, "write the plan document to this file"},
     {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
+    DW_CLI_FROM_SHELF_OPTIONS,
 };
 
 const struct dw_cli_command dw_cli__cmd_plan = {
@@ -138,6 +146,9 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "left, and the money.\n\n"
         "Ctrl-C stops the search with the best plan so far; a second Ctrl-C ends the program. "
         "The plan is checked by the verifier before anything is written.\n\n"
+        "With --from-shelf, what lies on the shelf of the job's materials is offered too, at book "
+        "value; --hold keeps the pieces that the plan takes for it, and its bars can then be "
+        "booked with `dropwise shelf cut`.\n\n"
         "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

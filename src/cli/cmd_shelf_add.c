@@ -7,8 +7,7 @@
 
 #define COUNT_MOST 10000
 
-/* --- add
- * ------------------------------------------------------------------------------------------ */
+/* --- add -------------------------------------------------------------------------------------- */
 
 static bool read_ends(const char *text, enum dw_end ends[2])
 {
@@ -147,8 +146,7 @@ const struct dw_cli_command dw_cli__shelf_add = {
     .run = run_add,
 };
 
-/* --- material
- * ------------------------------------------------------------------------------------- */
+/* --- material --------------------------------------------------------------------------------- */
 
 static bool optional_length(const struct dw_cli_shelf *shelf, const char *option, dw_length *out)
 {
@@ -243,8 +241,7 @@ const struct dw_cli_command dw_cli__shelf_material = {
     .run = run_material,
 };
 
-/* --- import
- * --------------------------------------------------------------------------------------- */
+/* --- import ----------------------------------------------------------------------------------- */
 
 static enum dw_cli_status import_table(struct dw_cli_shelf *shelf)
 {

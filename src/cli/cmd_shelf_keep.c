@@ -7,8 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- rules
- * ------------------------------------------------------------------------------------------ */
+/* --- rules ------------------------------------------------------------------------------------ */
 
 enum form { FORM_COUNT, FORM_MONEY, FORM_SHARE, FORM_UNIT };
 
@@ -153,8 +152,7 @@ const struct dw_cli_command dw_cli__shelf_rules = {
     .run = run_rules,
 };
 
-/* --- backup
- * ------------------------------------------------------------------------------------------- */
+/* --- backup ----------------------------------------------------------------------------------- */
 
 static enum dw_cli_status back_up(struct dw_cli_shelf *shelf)
 {
@@ -192,8 +190,7 @@ const struct dw_cli_command dw_cli__shelf_backup = {
     .run = run_backup,
 };
 
-/* --- check
- * -------------------------------------------------------------------------------------------- */
+/* --- check ------------------------------------------------------------------------------------ */
 
 static void put_balance(struct dw_cli_shelf *shelf, const struct dw_balance *b, json_t *object)
 {

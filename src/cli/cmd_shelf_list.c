@@ -34,8 +34,7 @@ static enum dw_cli_status show_list(struct dw_cli_shelf *shelf, const struct dw_
     return dw_cli__shelf_end(shelf, document);
 }
 
-/* --- list
- * ----------------------------------------------------------------------------------------- */
+/* --- list ------------------------------------------------------------------------------------- */
 
 static enum dw_cli_status list_pieces(struct dw_cli_shelf *shelf)
 {
@@ -81,8 +80,7 @@ const struct dw_cli_command dw_cli__shelf_list = {
     .run = run_list,
 };
 
-/* --- find
- * ------------------------------------------------------------------------------------------ */
+/* --- find ------------------------------------------------------------------------------------- */
 
 static enum dw_cli_status find_piece(struct dw_cli_shelf *shelf)
 {
@@ -125,8 +123,7 @@ const struct dw_cli_command dw_cli__shelf_find = {
     .run = run_find,
 };
 
-/* --- history
- * ---------------------------------------------------------------------------------------- */
+/* --- history ---------------------------------------------------------------------------------- */
 
 /* "shelf -> held by plan 3, 6000 mm -> 5990 mm" */
 static void put_change(struct dw_cli_shelf *shelf, struct dw_buf *buf, const struct dw_event *event)
@@ -241,8 +238,7 @@ const struct dw_cli_command dw_cli__shelf_history = {
     .run = run_history,
 };
 
-/* --- export
- * ------------------------------------------------------------------------------------------ */
+/* --- export ----------------------------------------------------------------------------------- */
 
 static enum dw_cli_status export_table(struct dw_cli_shelf *shelf)
 {

@@ -7,8 +7,7 @@
 
 static const struct dw_cli_option act_options[] = {DW_CLI_ACT_OPTIONS};
 
-/* --- hold
- * ------------------------------------------------------------------------------------------ */
+/* --- hold ------------------------------------------------------------------------------------- */
 
 /* Reads job and plan with the shelf as it is now: a plan that was made with other pieces on the
  * shelf is not this job's. */
@@ -19,9 +18,14 @@ static dw_err hold_plan(struct dw_cli_shelf *shelf, struct dw_job *job, int64_t 
     struct dw_shelf_found found = {0};
     struct dw_plan *plan = NULL;
     dw_err err = dw_shelf__supply(job, shelf->ledger, &request, &found, report, error);
-    struct dw_job_source source = {.path = shelf->args->operands[1]};
     if (!err)
-        err = dw_job__verify(job, &source, &plan, report, error);
+        err = dw_plan_read(shelf->args->operands[1], job, &plan, error);
+    if (!err && plan->job_digest != dw_job_digest(job))
+        err = dw_error__at(error, DW_ERR_STATE, shelf->args->operands[1], 0, 0,
+                           "the job, or what is free on the shelf, has changed since this plan was "
+                           "made: plan again");
+    if (!err)
+        err = dw_plan_check(job, plan, report, error);
     struct dw_shelf_hold how = {.digest = found.digest};
     if (!err)
         err = dw_shelf__hold(shelf->ledger, &shelf->act, job, plan, &how, plan_id, step, error);
@@ -75,8 +79,7 @@ const struct dw_cli_command dw_cli__shelf_hold = {
     .run = run_hold,
 };
 
-/* --- release
- * --------------------------------------------------------------------------------------- */
+/* --- release ---------------------------------------------------------------------------------- */
 
 static enum dw_cli_status release(struct dw_cli_shelf *shelf)
 {
@@ -110,8 +113,7 @@ const struct dw_cli_command dw_cli__shelf_release = {
     .run = run_release,
 };
 
-/* --- cut
- * --------------------------------------------------------------------------------------------- */
+/* --- cut -------------------------------------------------------------------------------------- */
 
 /* Bars of a plan that are not cut yet. */
 static dw_err list_uncut(struct dw_cli_shelf *shelf, int64_t plan, int64_t **bars, size_t *n,
@@ -215,8 +217,7 @@ const struct dw_cli_command dw_cli__shelf_cut = {
     .run = run_cut,
 };
 
-/* --- plans
- * ------------------------------------------------------------------------------------------- */
+/* --- plans ------------------------------------------------------------------------------------ */
 
 static json_t *plan_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
 {

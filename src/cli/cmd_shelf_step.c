@@ -7,8 +7,7 @@
 
 static const struct dw_cli_option act_options[] = {DW_CLI_ACT_OPTIONS};
 
-/* --- move, scrap ---------------------------------------------------------------------------------
- */
+/* --- move, scrap ------------------------------------------------------------------------------ */
 
 static enum dw_cli_status move_pieces(struct dw_cli_shelf *shelf)
 {
@@ -77,8 +76,7 @@ const struct dw_cli_command dw_cli__shelf_scrap = {
     .run = run_scrap,
 };
 
-/* --- surplus
- * --------------------------------------------------------------------------------------- */
+/* --- surplus ---------------------------------------------------------------------------------- */
 
 static enum dw_cli_status scrap_list(struct dw_cli_shelf *shelf, const struct dw_stock_list *list)
 {
@@ -154,8 +152,7 @@ const struct dw_cli_command dw_cli__shelf_surplus = {
     .run = run_surplus,
 };
 
-/* --- count
- * ------------------------------------------------------------------------------------------- */
+/* --- count ------------------------------------------------------------------------------------ */
 
 static enum dw_cli_status counted(struct dw_cli_shelf *shelf, dw_err err,
                                   struct dw_stock_list *list, int64_t step,
@@ -246,8 +243,7 @@ const struct dw_cli_command dw_cli__shelf_count = {
     .run = run_count,
 };
 
-/* --- undo
- * -------------------------------------------------------------------------------------------- */
+/* --- undo ------------------------------------------------------------------------------------- */
 
 static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
 {

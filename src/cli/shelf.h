@@ -47,8 +47,7 @@ bool dw_cli__shelf_length(const struct dw_cli_shelf *shelf, const char *what, co
 /* A plan's or a bar's number: "3". */
 bool dw_cli__shelf_number(const char *what, const char *text, int64_t *out);
 
-/* --- showing ------------------------------------------------------------------------------------
- */
+/* --- showing ---------------------------------------------------------------------------------- */
 
 /* A table of pieces with what is known of them. */
 void dw_cli__stock_table(struct dw_cli_page *page, const struct dw_stock_list *list);

@@ -61,8 +61,7 @@ void dw_cli__stock_table(struct dw_cli_page *page, const struct dw_stock_list *l
     dw_cli__table_end(page, &table);
 }
 
-/* --- JSON ----------------------------------------------------------------------------------------
- */
+/* --- JSON ------------------------------------------------------------------------------------- */
 
 json_t *dw_cli__length_json(const struct dw_cli_shelf *shelf, dw_length length)
 {
@@ -120,8 +119,7 @@ json_t *dw_cli__shelf_document(const struct dw_cli_shelf *shelf)
                      shelf->page.currency);
 }
 
-/* --- the end of a command
- * ---------------------------------------------------------------------------- */
+/* --- the end of a command --------------------------------------------------------------------- */
 
 enum dw_cli_status dw_cli__shelf_end(struct dw_cli_shelf *shelf, json_t *document)
 {
@@ -152,8 +150,10 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
     }
     json_decref(more);
     dw_cli__fold(&shelf->page, DW_CLI_PLAIN, "", sentence);
-    if (list)
+    if (list && list->n > 0)
         dw_cli__stock_table(&shelf->page, list);
+    else
+        dw_cli__put(&shelf->page, "  nothing\n");
     dw_stock_list_free(list);
     return dw_cli__shelf_end(shelf, document);
 }

@@ -216,7 +216,7 @@ static void read_parts(struct dw_reader *reader, const struct dw_node *root, con
         dw_reader__parts(reader, top->parts, DW_NONE);
     if (top->posts)
         dw_reader__posts(reader, top->posts, DW_NONE);
-    if (!top->parts && !top->jobs && root->kind == DW_NODE_MAP)
+    if (!top->parts && !top->jobs && !top->posts && root->kind == DW_NODE_MAP)
         dw_reader__say(reader, DW_WRONG, root->at, "the job: `parts` is missing");
     dw_reader__finish_parts(reader);
 }

@@ -154,8 +154,7 @@ dw_err dw_stock__read(const char *path, struct dw_job *job, bool must, struct dw
     return err;
 }
 
-/* --- writing ------------------------------------------------------------------------------------
- */
+/* --- writing ---------------------------------------------------------------------------------- */
 
 /* A cell, quoted where it must be (RFC 4180). What begins like a formula is made text. */
 static void put_text(struct dw_buf *buf, const char *text)

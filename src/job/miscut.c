@@ -111,8 +111,7 @@ static size_t tail_of(const struct mishap *mishap, size_t material)
     return material;
 }
 
-/* --- a piece too short
- * ----------------------------------------------------------------------------- */
+/* --- a piece too short ------------------------------------------------------------------------ */
 
 /* Pieces before it are good; it is an offcut of its own length; what is still in the saw is
  * another. bar = trim + sum of good pieces and kerfs + came out + kerf + rest. */
@@ -146,8 +145,7 @@ static dw_err piece_too_short(struct mishap *mishap, struct dw_error *error)
     return DW_OK;
 }
 
-/* --- the wrong bar
- * --------------------------------------------------------------------------------- */
+/* --- the wrong bar ---------------------------------------------------------------------------- */
 
 static dw_err look_up(struct mishap *mishap, struct dw_stock_list **list, struct dw_error *error)
 {
@@ -211,6 +209,10 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
         return dw_error__set(error, DW_ERR_INPUT,
                              "piece %s is long enough for %lld of the pieces, not for %lld",
                              stock->number, (long long)most, (long long)n);
+    if (n == 0)
+        return dw_error__set(error, DW_ERR_INPUT,
+                             "no piece of bar %lld can have come from piece %s: nothing to book",
+                             (long long)mishap->bar->bar, stock->number);
     if (n > MAX_LOOSE - 1 || material == DW_NONE)
         return dw_error__set(error, DW_ERR_INPUT,
                              "piece %s is of a tube that this job does not use: book it with "
@@ -238,8 +240,7 @@ static dw_err wrong_bar(struct mishap *mishap, struct dw_error *error)
     return err;
 }
 
-/* --- booking
- * --------------------------------------------------------------------------------------- */
+/* --- booking ---------------------------------------------------------------------------------- */
 
 static dw_err book(struct mishap *mishap, struct dw_miscut_result *result, struct dw_error *error)
 {
@@ -260,8 +261,7 @@ static dw_err book(struct mishap *mishap, struct dw_miscut_result *result, struc
     return err;
 }
 
-/* --- planning the rest
- * ------------------------------------------------------------------------------ */
+/* --- planning the rest ------------------------------------------------------------------------ */
 
 /* The shelf as it is now, after the supplies of the job itself. */
 static dw_err supply_anew(struct mishap *mishap, size_t n_own, struct dw_report *report,

@@ -26,8 +26,7 @@ const char *dw_posts__caution(void)
     return dw_mechanics__caution();
 }
 
-/* --- offcuts -------------------------------------------------------------------------------------
- */
+/* --- offcuts ---------------------------------------------------------------------------------- */
 
 struct search {
     const struct dw_job *job;
@@ -111,8 +110,28 @@ static dw_err add_plan(struct search *search, struct dw_error *error)
     return err;
 }
 
-/* --- choices
- * --------------------------------------------------------------------------------------- */
+/* Offcuts that the job itself lists; a plan has spoken about them. */
+static dw_err add_own(struct search *search, struct dw_error *error)
+{
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < search->job->n_supplies; i++) {
+        const struct dw_supply *supply = &search->job->supplies[i];
+        if (supply->source != DW_SOURCE_OFFCUT || supply->bend > 0)
+            continue;
+        struct dw_post_source source = {
+            .number = supply->id,
+            .place = supply->place,
+            .material = supply->material,
+            .length = supply->measured ? supply->measured : supply->length,
+            .usable = dw_supply_usable(supply),
+        };
+        for (int64_t k = 0; !err && source.usable > 0 && k < supply->count; k++)
+            err = add_source(search, &source, error);
+    }
+    return err;
+}
+
+/* --- choices ---------------------------------------------------------------------------------- */
 
 static bool accepts(const struct dw_part *wish, size_t material)
 {
@@ -199,8 +218,7 @@ static dw_err list_could(const struct search *search, struct dw_post_choice *row
     return DW_OK;
 }
 
-/* --- the load check
- * --------------------------------------------------------------------------------- */
+/* --- the load check --------------------------------------------------------------------------- */
 
 static struct dw_post_check check_load(const struct dw_material *material, dw_length arm,
                                        const struct dw_post_load *load)
@@ -228,8 +246,7 @@ static struct dw_post_check check_load(const struct dw_material *material, dw_le
     return check;
 }
 
-/* --- all together
- * ------------------------------------------------------------------------------------ */
+/* --- all together ----------------------------------------------------------------------------- */
 
 static dw_err fill_row(const struct search *search, size_t i, size_t wish,
                        struct dw_post_choice *row, struct dw_error *error)
@@ -302,6 +319,8 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
         err = add_shelf(&search, error);
     if (!err && request->plan)
         err = add_plan(&search, error);
+    else if (!err)
+        err = add_own(&search, error);
     if (!err)
         err = assign(&search, list, error);
     free(search.sources);
@@ -314,8 +333,7 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
     return DW_OK;
 }
 
-/* --- loads as text
- * ----------------------------------------------------------------------------------- */
+/* --- loads as text ---------------------------------------------------------------------------- */
 
 #define N_PER_KG  9.80665         /* standard gravity, 3rd CGPM 1901 */
 #define N_PER_LBF 4.4482216152605 /* international pound 1959 times standard gravity */

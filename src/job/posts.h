@@ -64,8 +64,9 @@ void dw_post_list_free(struct dw_post_list *list);
  *   worth of the post + phi(leftover) - phi(offcut) - cost of the cuts
  *
  * is largest (an assignment problem, solved as an LP and proven in integers). A post is cut as
- * long as the offcut and its range allow. Offcuts on the shelf, or left by `plan` if one is given.
- * Bars too if `bars` is set. Borrows from the job. */
+ * long as the offcut and its range allow. Offcuts on the shelf, with those left by `plan` if one is
+ * given, else with those that the job lists. Shelf bars too if `bars` is set. Borrows from the
+ * job. */
 struct dw_post_request {
     struct dw_ledger *ledger;   /* NULL: from the plan only */
     const struct dw_plan *plan; /* NULL: from the shelf only */

@@ -8,8 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- which pieces, at what money
- * ------------------------------------------------------------------ */
+/* --- which pieces, at what money -------------------------------------------------------------- */
 
 struct offering {
     struct dw_job *job;
@@ -134,13 +133,13 @@ static bool offer(struct offering *offering, size_t material, const struct dw_st
         found->n_too_short++;
     } else {
         supply.price = price_of(offering, stock, &supply);
+        found->n_raised += supply.price > stock->value;
         offering->rows[offering->n++] = supply;
     }
     return true;
 }
 
-/* --- is it the same tube
- * --------------------------------------------------------------------------- */
+/* --- is it the same tube ---------------------------------------------------------------------- */
 
 static bool differs(int64_t a, int64_t b)
 {
@@ -169,8 +168,7 @@ static dw_err compare_material(struct offering *offering, size_t material,
     return DW_OK;
 }
 
-/* --- all materials of a job
- * ------------------------------------------------------------------------ */
+/* --- all materials of a job ------------------------------------------------------------------- */
 
 static dw_err offer_material(struct offering *offering, struct dw_ledger *ledger, size_t material,
                              struct dw_error *error)
@@ -288,8 +286,7 @@ dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
     return err;
 }
 
-/* --- holding
- * ---------------------------------------------------------------------------------------- */
+/* --- holding ---------------------------------------------------------------------------------- */
 
 /* The shelf counts in the currency of the first job that has one. */
 static dw_err tell_currency(struct dw_ledger *ledger, const char *currency, struct dw_error *error)

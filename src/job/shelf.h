@@ -7,8 +7,7 @@
 
 #include <dropwise/ledger.h>
 
-/* --- planning from the shelf --------------------------------------------------------------------
- */
+/* --- planning from the shelf ------------------------------------------------------------------ */
 
 struct dw_shelf_request {
     const char *today; /* ISO day: pieces are as old as from their date to this */
@@ -19,6 +18,7 @@ struct dw_shelf_found {
     uint64_t digest;    /* dw_job_digest of the job before the shelf was added */
     size_t n_added;     /* pieces offered to the plan */
     size_t n_foreign;   /* left out: another client owns them */
+    size_t n_raised;    /* of those offered: dearer than booked, see dw_shelf__supply */
     size_t n_too_short; /* left out: shorter than the shortest part, or all squaring trim */
 };
 
@@ -45,8 +45,7 @@ dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const 
                       const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
 
-/* --- keeping it small
- * ----------------------------------------------------------------------------- */
+/* --- keeping it small ------------------------------------------------------------------------- */
 
 /* Offcuts on the shelf that the rules say to scrap: those over the age limit, then, while there are
  * more than the ceiling, the one of least book value, among equals the oldest. *n_old of the rows
@@ -54,8 +53,7 @@ dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const 
 dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_stock_list **out,
                          size_t *n_old, struct dw_error *error);
 
-/* --- tables
- * ---------------------------------------------------------------------------------------- */
+/* --- tables ----------------------------------------------------------------------------------- */
 
 /* A job without parts that knows the ledger's materials, currency and unit. */
 dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error);

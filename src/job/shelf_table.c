@@ -11,8 +11,7 @@
 
 #define INCH_FRACTION 64 /* finest on a tape */
 
-/* --- surplus -------------------------------------------------------------------------------------
- */
+/* --- surplus ---------------------------------------------------------------------------------- */
 
 static int compare_days(const struct dw_stock *a, const struct dw_stock *b)
 {
@@ -69,8 +68,7 @@ dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_
     return DW_OK;
 }
 
-/* --- tables
- * ---------------------------------------------------------------------------------------- */
+/* --- tables ----------------------------------------------------------------------------------- */
 
 static bool copy_material(struct dw_job *job, const struct dw_material *from,
                           struct dw_material *to)

@@ -46,8 +46,7 @@ dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int
     return dw_ledger__end(ledger, err, step, error);
 }
 
-/* --- entering a plan ----------------------------------------------------------------------------
- */
+/* --- entering a plan -------------------------------------------------------------------------- */
 
 struct entry {
     const struct dw_job *job;

@@ -13,7 +13,7 @@ struct dw_ledger {
     int64_t step; /* of the transaction under way, 0 = none */
 };
 
-/* --- schema --------------------------------------------------------------------------------- */
+/* --- schema ----------------------------------------------------------------------------------- */
 
 #define DW_LEDGER_APPLICATION 0x44575348 /* "DWSH" */
 
@@ -23,7 +23,7 @@ const char *const *dw_ledger__schema(int from);
 /* Brings the open file forward to `version`, in one transaction. */
 dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error);
 
-/* --- statements ------------------------------------------------------------------------------ */
+/* --- statements ------------------------------------------------------------------------------- */
 
 /* DW_ERR_... with a text for what SQLite answered. */
 dw_err dw_sql__fail(struct dw_ledger *ledger, int rc, struct dw_error *error);
@@ -66,8 +66,7 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error);
 dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error);
 
-/* --- pieces ------------------------------------------------------------------------------------
- */
+/* --- pieces ----------------------------------------------------------------------------------- */
 
 /* One live piece by number: what a step needs to know of it. DW_ERR_NOTFOUND. */
 struct dw_piece_row {

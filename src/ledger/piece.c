@@ -27,8 +27,9 @@ dw_err dw_ledger__find(struct dw_ledger *ledger, const char *number, struct dw_p
             .plan = sqlite3_column_int64(stmt, 4),
         };
     else if (!err)
-        err = dw_error__set(error, DW_ERR_NOTFOUND, "there is no piece \"%.64s\" in the ledger",
-                            number);
+        err = dw_error__set(
+            error, DW_ERR_NOTFOUND,
+            "there is no piece \"%.64s\" in the ledger; `dropwise shelf add` enters one", number);
     sqlite3_finalize(stmt);
     return err;
 }
@@ -56,7 +57,7 @@ dw_err dw_ledger__free_for(struct dw_ledger *ledger, const char *number,
     return err;
 }
 
-/* --- materials ------------------------------------------------------------------------------ */
+/* --- materials -------------------------------------------------------------------------------- */
 
 dw_err dw_ledger__material_id(struct dw_ledger *ledger, const char *code, int64_t *out,
                               struct dw_error *error)

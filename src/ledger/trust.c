@@ -46,8 +46,7 @@ dw_err dw_ledger_balance(struct dw_ledger *ledger, struct dw_balance *out, struc
     return err;
 }
 
-/* --- checks ------------------------------------------------------------------------------------
- */
+/* --- checks ----------------------------------------------------------------------------------- */
 
 /* Each statement counts what must not be. */
 static const struct {
@@ -157,8 +156,7 @@ dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struc
     return err;
 }
 
-/* --- copy ---------------------------------------------------------------------------------------
- */
+/* --- copy ------------------------------------------------------------------------------------- */
 
 static dw_err copy_pages(struct dw_ledger *ledger, sqlite3 *to, struct dw_error *error)
 {

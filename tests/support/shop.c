@@ -168,7 +168,7 @@ static dw_err try_lose(struct shop *shop, struct dw_error *error)
     return err;
 }
 
-/* --- plans ---------------------------------------------------------------------------------- */
+/* --- plans ------------------------------------------------------------------------------------ */
 
 /* Cuts as many pieces of one random length from bar k as its length and a whim allow. */
 static bool draw_layout(struct shop *shop, const struct dw_job *job, size_t k,
