@@ -63,7 +63,7 @@ $(BUILD)/%.o: %.c
 $(LIBRARY): $(LIB_OBJ)
 	@echo "  AR   $@"
 	@rm -f $@
-	@ar rcs $@ $^
+	@ar qcs $@ $^
 
 $(PROGRAM): $(CLI_OBJ) $(LIBRARY)
 	@echo "  LINK $@"

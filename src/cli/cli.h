@@ -65,6 +65,8 @@ struct dw_cli_command {
     X(verify)                                                                                      \
     X(order)                                                                                       \
     X(quote)                                                                                       \
+    X(sheet)                                                                                       \
+    X(labels)                                                                                      \
     X(shelf)                                                                                       \
     X(posts)                                                                                       \
     X(miscut)                                                                                      \

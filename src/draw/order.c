@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The order to a supplier, a page or more each. */
-#include "draw/table.h"
+#include "draw/ruled.h"
 
 #include <stdio.h>
 
@@ -9,7 +9,7 @@ struct order_paper {
     const struct dw_order_doc *order;
 };
 
-static void draw_line(const struct dw_table *table, const struct order_paper *paper,
+static void draw_line(const struct dw_ruled *table, const struct order_paper *paper,
                       const struct dw_order_line *line)
 {
     char quantity[32] = "", packs[48] = "";
@@ -23,7 +23,7 @@ static void draw_line(const struct dw_table *table, const struct order_paper *pa
     struct dw_text money = dw_draw__money(paper->job, line->money);
     const char *const cells[] = {quantity, line->text, packs, *quantity ? unit.text : "",
                                  money.text};
-    dw_table__row(table, cells, false);
+    dw_ruled__row(table, cells, false);
 }
 
 static void draw_supplier(struct dw_flow *flow, const struct order_paper *paper,
@@ -45,19 +45,19 @@ static void draw_supplier(struct dw_flow *flow, const struct order_paper *paper,
                  supplier->expired ? " (EXPIRED: ask anew)" : "");
         dw_flow__say(flow, 3.2, false, text);
     }
-    const struct dw_table table = {flow, columns, DW_COUNT(columns)};
+    const struct dw_ruled table = {flow, columns, DW_COUNT(columns)};
     dw_flow__need(flow, 16);
-    dw_table__head(&table);
+    dw_ruled__head(&table);
     for (size_t i = 0; i < supplier->n_lines; i++)
         draw_line(&table, paper, &supplier->lines[i]);
-    dw_table__rule(&table, 0.3);
+    dw_ruled__rule(&table, 0.3);
     struct dw_text total = dw_draw__money(paper->job, supplier->total);
     char weight[64] = "";
     if (supplier->weight_mg >= 0)
         snprintf(weight, sizeof weight, "Total; bars weigh about %.1f kg",
                  (double)supplier->weight_mg / 1e6);
     const char *const cells[] = {NULL, *weight ? weight : "Total", NULL, NULL, total.text};
-    dw_table__row(&table, cells, true);
+    dw_ruled__row(&table, cells, true);
     flow->y += 6;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The quote. The client's paper is written from names, quantities, prices and taxes alone: no cost,
  * share or uplift is at hand where it is drawn. */
-#include "draw/table.h"
+#include "draw/ruled.h"
 
 #include <stdio.h>
 
@@ -20,25 +20,25 @@ static void draw_client_lines(struct dw_flow *flow, const struct quote_paper *pa
                                                {"quantity", 34, DW_ALIGN_RIGHT},
                                                {"price", 32, DW_ALIGN_RIGHT},
                                                {"tax", 30, DW_ALIGN_RIGHT}};
-    const struct dw_table table = {flow, columns, DW_COUNT(columns)};
+    const struct dw_ruled table = {flow, columns, DW_COUNT(columns)};
     dw_flow__need(flow, 16);
-    dw_table__head(&table);
+    dw_ruled__head(&table);
     for (size_t i = 0; i < job->n_lines; i++) {
         const struct dw_quote_line *line = &job->lines[i];
         struct dw_text price = dw_draw__money(paper->job, line->price);
         struct dw_text tax = dw_draw__money(paper->job, line->tax);
         const char *const cells[] = {line->text, line->quantity, price.text,
                                      line->tax_ppm == DW_NO_TAX ? NULL : tax.text};
-        dw_table__row(&table, cells, false);
+        dw_ruled__row(&table, cells, false);
     }
-    dw_table__rule(&table, 0.3);
+    dw_ruled__rule(&table, 0.3);
     struct dw_text price = dw_draw__money(paper->job, job->price);
     struct dw_text tax = dw_draw__money(paper->job, job->tax);
     struct dw_text total = dw_draw__money(paper->job, job->total);
     const char *const sums[] = {"Sum", NULL, price.text, tax.text};
-    dw_table__row(&table, sums, false);
+    dw_ruled__row(&table, sums, false);
     const char *const totals[] = {"Total", NULL, total.text, NULL};
-    dw_table__row(&table, totals, true);
+    dw_ruled__row(&table, totals, true);
     flow->y += 4;
 }
 
@@ -83,13 +83,13 @@ static void draw_private_job(struct dw_flow *flow, const struct quote_paper *pap
                                                {"cost", 27, DW_ALIGN_RIGHT},
                                                {"price", 27, DW_ALIGN_RIGHT},
                                                {"tax", 24, DW_ALIGN_RIGHT}};
-    const struct dw_table table = {flow, columns, DW_COUNT(columns)};
+    const struct dw_ruled table = {flow, columns, DW_COUNT(columns)};
     char text[300];
     snprintf(text, sizeof text, "%s%s%s", job->name ? job->name : "job",
              job->client ? ", for " : "", job->client ? job->client : "");
     dw_flow__say(flow, 4.2, true, text);
     dw_flow__need(flow, 16);
-    dw_table__head(&table);
+    dw_ruled__head(&table);
     for (size_t i = 0; i < job->n_lines; i++) {
         const struct dw_quote_line *line = &job->lines[i];
         struct dw_text cost = dw_draw__money(paper->job, line->cost);
@@ -97,17 +97,17 @@ static void draw_private_job(struct dw_flow *flow, const struct quote_paper *pap
         struct dw_text tax = dw_draw__money(paper->job, line->tax);
         const char *const cells[] = {line->text, line->quantity, cost.text, price.text,
                                      line->tax_ppm == DW_NO_TAX ? NULL : tax.text};
-        dw_table__row(&table, cells, false);
+        dw_ruled__row(&table, cells, false);
     }
-    dw_table__rule(&table, 0.3);
+    dw_ruled__rule(&table, 0.3);
     struct dw_text cost = dw_draw__money(paper->job, job->cost);
     struct dw_text price = dw_draw__money(paper->job, job->price);
     struct dw_text tax = dw_draw__money(paper->job, job->tax);
     struct dw_text total = dw_draw__money(paper->job, job->total);
     const char *const sums[] = {"Sum", NULL, cost.text, price.text, tax.text};
-    dw_table__row(&table, sums, true);
+    dw_ruled__row(&table, sums, true);
     const char *const totals[] = {"Total with tax", NULL, NULL, total.text, NULL};
-    dw_table__row(&table, totals, true);
+    dw_ruled__row(&table, totals, true);
     flow->y += 4;
 }
 

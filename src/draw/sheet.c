@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MARKS_A_ROW 24 /* more running marks go on in a row of their own */
+#define MARKS_A_ROW 24   /* more running marks go on in a row of their own */
+#define REST_MM     13.0 /* what is left, and room to write */
 #define TICKS       12 /* boxes to tick for the bars of one layout; beyond, room to write a count */
 
 struct sheet {
@@ -129,6 +130,20 @@ static void draw_ticks(struct dw_flow *flow, int64_t count)
                          4.5, 4.5, 0.3);
 }
 
+static void squaring_text(const struct sheet *sheet, const struct dw_supply *supply, char *text,
+                          size_t n)
+{
+    bool near = supply->ends[0] == DW_END_MILL, far = supply->ends[1] == DW_END_MILL;
+    if (dw_supply_squarings(supply) == 0)
+        snprintf(text, n, "%s", supply->bend > 0 ? ", the bent end is the datum end" : "");
+    else
+        snprintf(text, n, "; square %s first, %s off%s",
+                 near && far ? "both ends"
+                 : near      ? "the datum end"
+                             : "the far end",
+                 dw_draw__length(sheet->job, supply->trim).text, near && far ? " each" : "");
+}
+
 /* "Bars 2 to 4" and what to take. */
 static void draw_title(struct dw_flow *flow, const struct sheet *sheet,
                        const struct dw_layout *layout, int64_t first)
@@ -151,8 +166,10 @@ static void draw_title(struct dw_flow *flow, const struct sheet *sheet,
     double width = flow->right - flow->left - 62 -
                    (layout->count > TICKS ? 62 : 6 * (double)layout->count + 2);
     dw_canvas__line(flow->canvas, flow->left + 60, flow->y, width, &small, text);
-    dw_canvas__line(flow->canvas, flow->left + 60, flow->y + 4.2, width, &small,
-                    material_name(sheet->job, supply->material));
+    char squaring[120];
+    squaring_text(sheet, supply, squaring, sizeof squaring);
+    snprintf(text, sizeof text, "%s%s", material_name(sheet->job, supply->material), squaring);
+    dw_canvas__line(flow->canvas, flow->left + 60, flow->y + 4.2, width, &small, text);
     draw_ticks(flow, layout->count);
     flow->y += 9.5;
 }
@@ -194,55 +211,83 @@ static void marks_text(const struct sheet *sheet, const struct dw_mark *marks, s
 }
 
 /* One row: so many pieces of a kind, their stop setting and up to MARKS_A_ROW marks. */
-static void draw_row(struct dw_flow *flow, const struct sheet *sheet, const struct dw_piece *piece,
-                     size_t count, const char *marks)
+struct row {
+    const struct dw_piece *piece;
+    size_t count;
+    char *marks; /* owned */
+    char name[600];
+    double height;
+};
+
+static const struct dw_type marks_type = {.size_mm = 3.6};
+static const struct dw_type name_type = {.size_mm = 3.2};
+
+static double name_width(const struct dw_flow *flow)
+{
+    return flow->right - flow->left - COL_NAME;
+}
+
+/* The row of `count` pieces whose marks begin at marks[at]. */
+static struct row make_row(struct dw_flow *flow, const struct sheet *sheet,
+                           const struct dw_piece *piece, const struct dw_mark *marks, size_t at,
+                           size_t count)
+{
+    struct row row = {.piece = piece, .count = count};
+    struct dw_buf buf = {0};
+    marks_text(sheet, marks, at, at + count, &buf);
+    row.marks = dw_buf__take(&buf);
+    name_text(sheet, piece, row.name, sizeof row.name);
+    double of_marks = dw_canvas__paragraph(flow->canvas, 0, 0, COL_NAME - COL_MARKS - 3,
+                                           &marks_type, row.marks ? row.marks : "", false);
+    double of_name =
+        dw_canvas__paragraph(flow->canvas, 0, 0, name_width(flow), &name_type, row.name, false);
+    row.height = of_marks > of_name ? of_marks : of_name;
+    row.height = (row.height > 7 ? row.height : 7) + 1.6;
+    return row;
+}
+
+static void draw_row(struct dw_flow *flow, const struct sheet *sheet, const struct row *row)
 {
     const struct dw_type big = {.size_mm = 6, .least_mm = 3.6, .bold = true};
     const struct dw_type number = {.size_mm = 4.6, .least_mm = 3};
-    const struct dw_type run = {.size_mm = 3.6};
-    const struct dw_type name = {.size_mm = 3.2};
-    char text[600];
-    name_text(sheet, piece, text, sizeof text);
-    double name_width = flow->right - flow->left - COL_NAME;
-    double marks_height =
-        dw_canvas__paragraph(flow->canvas, 0, 0, COL_NAME - COL_MARKS - 3, &run, marks, false);
-    double name_height = dw_canvas__paragraph(flow->canvas, 0, 0, name_width, &name, text, false);
-    double height = marks_height > name_height ? marks_height : name_height;
-    height = (height > 7 ? height : 7) + 1.6;
-    if (dw_flow__need(flow, height))
+    if (dw_flow__need(flow, row->height))
         draw_columns(flow, sheet);
     double x = flow->left, y = flow->y;
     dw_canvas__frame(flow->canvas, x + COL_TICK, y + 1.2, 4.2, 4.2, 0.3);
     char times[24];
-    snprintf(times, sizeof times, "%zu ×", count);
+    snprintf(times, sizeof times, "%zu ×", row->count);
     dw_canvas__line(flow->canvas, x + COL_COUNT, y + 1, COL_STOP - COL_COUNT - 1, &number, times);
     dw_canvas__line(flow->canvas, x + COL_STOP, y, COL_MARKS - COL_STOP - 2, &big,
-                    dw_draw__length(sheet->job, piece->length).text);
-    dw_canvas__paragraph(flow->canvas, x + COL_MARKS, y + 1.2, COL_NAME - COL_MARKS - 3, &run,
-                         marks, true);
-    dw_canvas__paragraph(flow->canvas, x + COL_NAME, y + 1.2, name_width, &name, text, true);
-    flow->y += height;
+                    dw_draw__length(sheet->job, row->piece->length).text);
+    dw_canvas__paragraph(flow->canvas, x + COL_MARKS, y + 1.2, COL_NAME - COL_MARKS - 3,
+                         &marks_type, row->marks ? row->marks : "", true);
+    dw_canvas__paragraph(flow->canvas, x + COL_NAME, y + 1.2, name_width(flow), &name_type,
+                         row->name, true);
+    flow->y += row->height;
     dw_canvas__rule(flow->canvas, flow->left, flow->y - 0.5, flow->right, flow->y - 0.5, 0.08);
 }
 
-static void draw_rows(struct dw_flow *flow, const struct sheet *sheet,
-                      const struct dw_layout *layout, const struct dw_mark *marks)
+/* Draws, or with `draw` false only measures, the rows of a layout; returns their height. */
+static double lay_rows(struct dw_flow *flow, const struct sheet *sheet,
+                       const struct dw_layout *layout, const struct dw_mark *marks, bool draw)
 {
     size_t at = 0;
+    double height = 0;
     for (size_t i = 0; i < layout->n_pieces; i++) {
         const struct dw_piece *piece = &layout->pieces[i];
         for (int64_t done = 0; done < piece->count;) {
             size_t count = (size_t)(piece->count - done);
             count = count < MARKS_A_ROW ? count : MARKS_A_ROW;
-            struct dw_buf buf = {0};
-            marks_text(sheet, marks, at, at + count, &buf);
-            char *text = dw_buf__take(&buf);
-            draw_row(flow, sheet, piece, count, text ? text : "");
-            free(text);
+            struct row row = make_row(flow, sheet, piece, marks, at, count);
+            if (draw)
+                draw_row(flow, sheet, &row);
+            height += row.height;
+            free(row.marks);
             at += count;
             done += (int64_t)count;
         }
     }
+    return height;
 }
 
 static void draw_rest(struct dw_flow *flow, const struct sheet *sheet,
@@ -261,11 +306,11 @@ static void draw_rest(struct dw_flow *flow, const struct sheet *sheet,
     else
         snprintf(line, sizeof line, "Nothing is left");
     double width = flow->right - flow->left;
-    dw_flow__need(flow, 14);
+    dw_flow__need(flow, REST_MM);
     dw_canvas__line(flow->canvas, flow->left, flow->y + 0.6, width, &text, line);
     dw_canvas__line(flow->canvas, flow->left, flow->y + 6.4, width, &hand,
                     "Really cut: _______________________________________________");
-    flow->y += 13;
+    flow->y += REST_MM;
     dw_canvas__rule(flow->canvas, flow->left, flow->y - 1, flow->right, flow->y - 1, 0.4);
     flow->y += 2;
 }
@@ -278,7 +323,10 @@ static void draw_block(struct dw_flow *flow, const struct sheet *sheet,
     if (!marks)
         return;
     dw_layout_marks(sheet->job, layout, marks);
-    dw_flow__need(flow, 9.5 + DW_BAR_HEIGHT_MM + 3.6 + 9);
+    double head = 9.5 + DW_BAR_HEIGHT_MM + 3.6, rows = lay_rows(flow, sheet, layout, marks, false);
+    double whole = head + rows + REST_MM;
+    bool fits = whole <= flow->bottom - DW_MARGIN_MM - 16;
+    dw_flow__need(flow, fits ? whole : head + 9); /* a block stays on one page if it can */
     draw_title(flow, sheet, layout, first);
     double width = flow->right - flow->left;
     dw_length length = dw_draw__bar_length(sheet->job, layout);
@@ -286,7 +334,7 @@ static void draw_block(struct dw_flow *flow, const struct sheet *sheet,
                  width * (double)length / (double)sheet->longest, length);
     flow->y += DW_BAR_HEIGHT_MM;
     draw_columns(flow, sheet);
-    draw_rows(flow, sheet, layout, marks);
+    lay_rows(flow, sheet, layout, marks, true);
     draw_rest(flow, sheet, layout);
     free(marks);
 }

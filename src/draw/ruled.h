@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tables that flow from page to page, their head repeated. */
-#ifndef DW_DRAW_TABLE_H
-#define DW_DRAW_TABLE_H
+#ifndef DW_DRAW_RULED_H
+#define DW_DRAW_RULED_H
 
 #include "draw/page.h"
 
@@ -11,15 +11,15 @@ struct dw_column {
     enum dw_align align;
 };
 
-struct dw_table {
+struct dw_ruled {
     struct dw_flow *flow;
     const struct dw_column *columns; /* length n */
     size_t n;
 };
 
-void dw_table__head(const struct dw_table *table);
+void dw_ruled__head(const struct dw_ruled *table);
 /* cells: length n; NULL = empty. Left-aligned cells wrap, figures stay on one line. */
-void dw_table__row(const struct dw_table *table, const char *const *cells, bool bold);
-void dw_table__rule(const struct dw_table *table, double width);
+void dw_ruled__row(const struct dw_ruled *table, const char *const *cells, bool bold);
+void dw_ruled__rule(const struct dw_ruled *table, double width);
 
 #endif

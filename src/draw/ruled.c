@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "draw/table.h"
+#include "draw/ruled.h"
 
 #define GAP_MM 3.0
 
-static double column_width(const struct dw_table *table, size_t c)
+static double column_width(const struct dw_ruled *table, size_t c)
 {
     if (table->columns[c].width > 0)
         return table->columns[c].width;
@@ -13,14 +13,14 @@ static double column_width(const struct dw_table *table, size_t c)
     return rest;
 }
 
-void dw_table__rule(const struct dw_table *table, double width)
+void dw_ruled__rule(const struct dw_ruled *table, double width)
 {
     struct dw_flow *flow = table->flow;
     dw_canvas__rule(flow->canvas, flow->left, flow->y, flow->right, flow->y, width);
     flow->y += 1;
 }
 
-void dw_table__head(const struct dw_table *table)
+void dw_ruled__head(const struct dw_ruled *table)
 {
     double x = table->flow->left;
     for (size_t c = 0; c < table->n; c++) {
@@ -32,11 +32,11 @@ void dw_table__head(const struct dw_table *table)
         x += width + GAP_MM;
     }
     table->flow->y += 4;
-    dw_table__rule(table, 0.2);
+    dw_ruled__rule(table, 0.2);
 }
 
 /* Draws, or with `draw` false only measures, a row; returns its height. */
-static double lay_row(const struct dw_table *table, const char *const *cells, bool bold, bool draw)
+static double lay_row(const struct dw_ruled *table, const char *const *cells, bool bold, bool draw)
 {
     double x = table->flow->left, height = 0;
     for (size_t c = 0; c < table->n; c++) {
@@ -54,11 +54,11 @@ static double lay_row(const struct dw_table *table, const char *const *cells, bo
     return height > 4 ? height : 4;
 }
 
-void dw_table__row(const struct dw_table *table, const char *const *cells, bool bold)
+void dw_ruled__row(const struct dw_ruled *table, const char *const *cells, bool bold)
 {
     double height = lay_row(table, cells, bold, false) + 1.2;
     if (dw_flow__need(table->flow, height))
-        dw_table__head(table);
+        dw_ruled__head(table);
     lay_row(table, cells, bold, true);
     table->flow->y += height;
 }
