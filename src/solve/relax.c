@@ -389,7 +389,8 @@ static bool add_found(struct run *run)
 {
     struct dw_pricer *pricer = run->master->pricer;
     size_t n_added = 0;
-    qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
+    if (run->n_found > 0)
+        qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
     for (size_t f = 0; f < run->n_found && n_added < ROUND_COLS; f++) {
         const struct candidate *found = &run->found[f];
         size_t same = 0;
@@ -445,7 +446,8 @@ static bool price_list(struct run *run, int64_t tolerance)
         if (value > tolerance && !note(run, value, c, 0))
             return false;
     }
-    qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
+    if (run->n_found > 0)
+        qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
     for (size_t f = 0; f < run->n_found && f < 2 * ROUND_COLS; f++)
         if (!add_col(run, relax->list[run->found[f].stock]))
             return false;
