@@ -104,21 +104,23 @@ struct dw_bar {
     bool first_counts; /* it is a part or post: the bar may end with it alone */
 };
 
-/* Working memory, reused from bar to bar. Zero-initialise. */
+/* Working memory, reused from bar to bar. Zero-initialise; set `most` states, or 0 for the usual
+ * DW_BAR_STATES. */
 struct dw_bar_state;
 struct dw_bar_room {
     struct dw_bar_state *from;
     struct dw_bar_state *to;
     size_t capacity_from;
     size_t capacity_to;
+    size_t most;
 };
 void dw_bar__free(struct dw_bar_room *room);
 
 /* max(*best, the greatest value of a layout of the bar), where a layout has a part or post, into
- * *best. With more than DW_BAR_STATES states neighbours are joined, each taken at the better of
- * both: *best is then an upper bound. items[n] is reordered.
+ * *best. With more than `most` states neighbours are joined, each taken at the better of both:
+ * *best is then an upper bound. items[n] is reordered.
  * DW_ERR_NOMEM, or DW_ERR_RANGE when values pass 64 bits.
- * Cost: O(states x items log copies), states <= distinct sums of lengths and <= DW_BAR_STATES. */
+ * Cost: O(states x items log copies), states <= distinct sums of lengths and <= most. */
 #define DW_BAR_STATES ((size_t)1 << 21)
 dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
                     struct dw_bar_item *items, size_t n, struct dw_bar_room *room, int64_t *best);

@@ -47,6 +47,7 @@ struct search {
     dw_wide *sum_value;
     struct dw_bar_state seed; /* the bar before any item ... */
     bool has_seed;            /* ... which is no layout by itself */
+    size_t most_states;
     int64_t best;
 };
 
@@ -178,7 +179,7 @@ static bool append(struct search *search, struct list *list, const struct dw_bar
         end_bar(search, state);
     if (hopeless(search, state, &list->breaks))
         return true;
-    if (list->n >= DW_BAR_STATES)
+    if (list->n >= search->most_states)
         join_neighbours(search, list);
     if (!dw_array__grow(&list->states, &list->capacity, list->n + 1, sizeof *list->states))
         return false;
@@ -256,7 +257,8 @@ static dw_err run(struct search *search, struct dw_bar_room *room)
     *room = (struct dw_bar_room){.from = from.states,
                                  .to = to.states,
                                  .capacity_from = from.capacity,
-                                 .capacity_to = to.capacity};
+                                 .capacity_to = to.capacity,
+                                 .most = room->most};
     return fine ? DW_OK : DW_ERR_NOMEM;
 }
 
@@ -492,6 +494,7 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
                             .exact = bar->grip > 0 ? 0 : bar->exact,
                             .no_middling = bar->no_middling,
                             .has_seed = !bar->first_counts,
+                            .most_states = room->most ? room->most : DW_BAR_STATES,
                             .best = *best};
     if (bar->grip > 0)
         search.capacity = bar->usable - bar->grip;

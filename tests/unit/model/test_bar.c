@@ -1,0 +1,151 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The verifier's one-bar search: hand-worked bars, and never less than the best when states are
+ * joined for want of room. That it is exact is tested with whole plans. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <setjmp.h>
+#include <cmocka.h>
+
+#include "model/plan_check.h"
+#include "random_job.h"
+
+/* One material whose leftovers of 10 and more are worth 3 a length. */
+struct fixture {
+    struct dw_material material;
+    struct dw_job job;
+    struct dw_audit_phi phi;
+    struct dw_audit audit;
+    struct dw_bar_room room;
+};
+
+static void make(struct fixture *f)
+{
+    *f = (struct fixture){
+        .material = {.worth = {.kind = DW_WORTH_RATE, .keep = 10, .rate = 3, .per = 1}}};
+    f->job.materials = &f->material;
+    f->job.n_materials = 1;
+    f->audit.job = &f->job;
+    f->audit.phi = &f->phi;
+    dw_audit__phi_prepare(&f->audit);
+}
+
+static int64_t best_of(struct fixture *f, const struct dw_bar *bar, const struct dw_bar_item *items,
+                       size_t n)
+{
+    struct dw_bar_item copy[16];
+    int64_t best = INT64_MIN / 4;
+    for (size_t i = 0; i < n; i++)
+        copy[i] = items[i];
+    assert_int_equal(dw_bar__best(&f->audit, bar, copy, n, &f->room, &best), DW_OK);
+    return best;
+}
+
+static void bars_by_hand(void **state)
+{
+    (void)state;
+    struct fixture f;
+    make(&f);
+    struct dw_bar bar = {.usable = 30, .kerf = 1, .scale = 1};
+    const struct dw_bar_item items[] = {{7, 7, 50, 2}, {5, 5, 30, 9}};
+    assert_int_equal(best_of(&f, &bar, items, 1), 2 * 50 + 3 * 14); /* 7 1 7 1 leaves 14 */
+    assert_int_equal(best_of(&f, &bar, items, 2), 2 * 50 + 2 * 30); /* 16 + 12, 2 left */
+    bar.exact = 90; /* 5 + 1 five times is 30 of 31: nothing fills the bar */
+    assert_int_equal(best_of(&f, &bar, items, 2), 2 * 50 + 2 * 30);
+    bar.usable = 29;
+    assert_int_equal(best_of(&f, &bar, items, 2), 5 * 30 + 90); /* 5 x 6 = 30, filled */
+    bar.grip = 1; /* the end is held: 29 - 1 for 16 + 12 */
+    assert_int_equal(best_of(&f, &bar, items, 2), 2 * 50 + 2 * 30);
+    bar.grip = 2; /* 8 + 18 of 27 */
+    assert_int_equal(best_of(&f, &bar, items, 2), 50 + 3 * 30);
+    const struct dw_bar_item poor[] = {{5, 5, -40, 1}};
+    bar = (struct dw_bar){.usable = 30, .kerf = 1, .scale = 1};
+    assert_int_equal(best_of(&f, &bar, poor, 1), 3 * 24 - 40); /* a bar is cut for something */
+    assert_int_equal(best_of(&f, &bar, poor, 0), INT64_MIN / 4);
+    bar.first_min = bar.first_max = 10; /* a bent part of 10 that counts */
+    bar.first_value = 7;
+    bar.first_counts = true;
+    assert_int_equal(best_of(&f, &bar, poor, 0), 7 + 3 * 19);
+    bar.first_counts = false;
+    assert_int_equal(best_of(&f, &bar, poor, 1), 7 - 40 + 3 * 13);
+    dw_bar__free(&f.room);
+}
+
+static void ranges_and_middling_by_hand(void **state)
+{
+    (void)state;
+    struct fixture f;
+    make(&f);
+    struct dw_bar bar = {.usable = 30, .kerf = 1, .scale = 1, .exact = 100};
+    const struct dw_bar_item range[] = {{12, 15, 40, 2}};
+    /* two at 14 and 15 with one kerf fill 30: 80 + 100; one leaves 17: 40 + 51 */
+    assert_int_equal(best_of(&f, &bar, range, 1), 180);
+    bar.exact = 0;
+    f.job.rules.no_middling = bar.no_middling = true;
+    f.job.rules.scrap_max = 2;
+    /* two at 12 leave 30 - 24 - 2 = 4, middling, until stretched by two */
+    assert_int_equal(best_of(&f, &bar, range, 1), 91);
+    const struct dw_bar_item dear[] = {{12, 15, 90, 2}};
+    assert_int_equal(best_of(&f, &bar, dear, 1), 180);
+    const struct dw_bar_item stiff[] = {{12, 12, 90, 2}};
+    assert_int_equal(best_of(&f, &bar, stiff, 1), 90 + 51);
+    dw_bar__free(&f.room);
+}
+
+static void joined_states_bound_from_above(void **state)
+{
+    (void)state;
+    struct random random = {5};
+    struct fixture f;
+    int n_looser = 0;
+    make(&f);
+    for (int round = 0; round < 2000; round++) {
+        struct dw_bar bar = {.usable = random_in(&random, 50, 400),
+                             .kerf = random_in(&random, 0, 3),
+                             .grip = random_chance(&random, 20) ? 5 : 0,
+                             .exact = random_chance(&random, 50) ? random_in(&random, 1, 30) : 0,
+                             .scale = 1};
+        struct dw_bar_item items[8];
+        f.job.rules.no_middling = bar.no_middling = random_chance(&random, 20);
+        f.job.rules.scrap_max = random_in(&random, 0, 9);
+        for (size_t i = 0; i < 8; i++) {
+            items[i].min = items[i].max = random_in(&random, 9, 90);
+            items[i].max += random_chance(&random, 20) ? random_in(&random, 1, 9) : 0;
+            items[i].value = random_in(&random, -9, 500);
+            items[i].copies = random_in(&random, 1, 9);
+        }
+        f.room.most = 0;
+        int64_t best = best_of(&f, &bar, items, 8);
+        f.room.most = (size_t)random_in(&random, 4, 12);
+        int64_t bound = best_of(&f, &bar, items, 8);
+        assert_true(bound >= best);
+        n_looser += bound > best;
+    }
+    assert_in_range(n_looser, 100, 1999);
+    dw_bar__free(&f.room);
+}
+
+static void values_past_64_bits_are_refused(void **state)
+{
+    (void)state;
+    struct fixture f;
+    make(&f);
+    const struct dw_bar bar = {.usable = 30, .scale = 1};
+    struct dw_bar_item items[] = {{1, 1, INT64_MAX / 8, 9}};
+    int64_t best = 0;
+    assert_int_equal(dw_bar__best(&f.audit, &bar, items, 1, &f.room, &best), DW_ERR_RANGE);
+    struct dw_bar_item losses[] = {{1, 1, -(INT64_MAX / 8), 9}};
+    assert_int_equal(dw_bar__best(&f.audit, &bar, losses, 1, &f.room, &best), DW_ERR_RANGE);
+    dw_bar__free(&f.room);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(bars_by_hand),
+        cmocka_unit_test(ranges_and_middling_by_hand),
+        cmocka_unit_test(joined_states_bound_from_above),
+        cmocka_unit_test(values_past_64_bits_are_refused),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
