@@ -142,7 +142,9 @@ static bool transfer(struct dw_pool *to, const struct dw_solution *from, struct 
 {
     dw_solution__clear(out);
     for (size_t u = 0; u < from->n; u++) {
-        const struct dw_col *col = dw_pool__add(to, from->uses[u].col);
+        struct dw_col draft = *from->uses[u].col;
+        draft.kept = draft.kept && (!to->problem->missing || to->problem->max_kept == DW_UNLIMITED);
+        const struct dw_col *col = dw_pool__add(to, &draft);
         if (!col || !dw_solution__add(out, col, from->uses[u].count))
             return false;
     }

@@ -67,7 +67,8 @@ static int64_t fill_parts(struct greedy *g, size_t kind, int64_t x)
     for (size_t j = active(g, kind, first_fit(g, q, 0, x)); j < q->n_items;
          j = active(g, kind, first_fit(g, q, j + 1, x))) {
         const struct dw_item *item = &g->p->items[q->items[j]];
-        int64_t left = g->n < 2 ? demand_left(g, q->items[j]) : g->demand[q->items[j]];
+        int64_t left = g->n > 0 && g->entries[0].item == q->items[j] ? demand_left(g, q->items[j])
+                                                                     : g->demand[q->items[j]];
         int64_t count = x / item->size < left ? x / item->size : left;
         if (item->post || count <= 0)
             continue;

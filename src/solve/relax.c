@@ -499,7 +499,7 @@ static void note_bound(struct run *run, bool first)
     copy_prices(run);
 }
 
-/* Whether artificial columns first.. are in the solution. */
+/* Whether artificial columns from `first` on are in the solution. */
 static bool artificial_left(const struct run *run, size_t first)
 {
     for (size_t j = first; j < run->n_artificial; j++)
