@@ -36,7 +36,7 @@ static bool evaluate(struct dw_master *master, const struct dw_prices *prices,
         for (size_t k = 0; k < p->n_stocks; k++) {
             int64_t best = p->stocks[k].kind == q ? dw_pricer__best(master->pricer, k) : 0;
             if (best > 0)
-                sum -= (dw_wide)best * p->stocks[k].count;
+                sum -= (dw_wide)best * p->stocks[k].certain;
         }
     }
     dw_effort__spend(master->effort, work / 1000);
@@ -61,10 +61,12 @@ bool dw_certify__relaxed(struct dw_master *master, const struct dw_relax *relax,
                          const struct dw_relaxed *relaxed, struct dw_certified *out)
 {
     const struct dw_problem *p = master->problem;
-    bool negative = false;
+    bool same = true;
     for (size_t i = 0; i < p->n_items; i++)
-        negative = negative || (!p->items[i].post && relaxed->prices.item[i] < 0);
-    if (!negative)
+        same = same && (p->items[i].post || relaxed->prices.item[i] >= 0);
+    for (size_t k = 0; k < p->n_stocks; k++)
+        same = same && p->stocks[k].certain == p->stocks[k].count;
+    if (same)
         return keep(p, relaxed->prices.item, relaxed->prices.scale, relaxed->bound, out);
     int64_t *item = calloc(p->n_items + 1, sizeof *item);
     if (!item)

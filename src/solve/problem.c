@@ -239,6 +239,7 @@ static bool make_stocks(struct build *b, const struct keyed_supply *keyed, size_
         struct dw_stock *stock = &p->stocks[p->n_stocks - 1];
         stock->n_members++;
         int64_t count = dw_supply__count(supply);
+        stock->certain += count == DW_UNLIMITED || count > p->n_all ? p->n_all : count;
         if (count == DW_UNLIMITED || count >= p->n_pieces - stock->count) {
             stock->count = p->n_pieces;
             stock->limited = false;
@@ -357,6 +358,7 @@ static void mark_never(struct build *b)
         const struct dw_part *part = &b->job->parts[i];
         if (b->group_of[part->materials[0]] != b->group)
             continue;
+        b->problem->n_all += part->count;
         b->never[i] = true;
         for (size_t k = 0; k < b->job->n_supplies && b->never[i]; k++)
             if (supply_gives(b->problem, &b->job->supplies[k], part))
@@ -374,6 +376,9 @@ static bool surplus_gains(const struct dw_problem *p)
         const struct dw_stock *stock = &p->stocks[k];
         const struct dw_kind *kind = &p->kinds[stock->kind];
         int64_t r = dw_problem__leftover(p, stock->cap);
+        /* A surplus bent part may fill a bar exactly where the bend end does not. */
+        if (stock->n_firsts > 0 && p->cut_cost > 0 && p->grip == 0)
+            return true;
         /* One more bar of a paid pack costs nothing. */
         dw_money least = stock->stepped ? 0 : stock->price + stock->fixed;
         if (least < dw_kind__worth(p, kind, r))

@@ -51,10 +51,11 @@ struct dw_first {
 struct dw_stock {
     size_t kind;
     int64_t cap;
-    int64_t count;  /* at most so many, never more than there are pieces */
-    bool limited;   /* count is a limit of the supply */
-    dw_money price; /* of one bar at the lowest */
-    dw_money fixed; /* squaring cuts */
+    int64_t count;   /* at most so many, never more than there are pieces */
+    int64_t certain; /* bars that a certificate allows for: at most the group's pieces a member */
+    bool limited;    /* count is a limit of the supply */
+    dw_money price;  /* of one bar at the lowest */
+    dw_money fixed;  /* squaring cuts */
     size_t n_firsts;
     struct dw_first *firsts; /* length n_firsts; 0 for a straight bar */
     bool stepped;            /* packs or price breaks; then it has one member */
@@ -72,6 +73,7 @@ struct dw_problem {
     size_t n_stocks;
     struct dw_stock *stocks; /* length n_stocks */
     int64_t n_pieces;        /* parts and posts, counted */
+    int64_t n_all;           /* with those that no supply can give */
     dw_money cut_cost;
     int64_t kerf;
     int64_t grip;
