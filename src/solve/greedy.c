@@ -194,7 +194,10 @@ static int64_t repeats(const struct greedy *g, const struct dw_col *draft)
 {
     int64_t times = g->avail[draft->stock];
     for (size_t i = 0; i < draft->n; i++) {
-        int64_t fits = g->demand[draft->entries[i].item] / draft->entries[i].count;
+        int64_t count = draft->entries[i].count;
+        if (i > 0 && draft->entries[0].item == draft->entries[i].item)
+            count += draft->entries[0].count; /* a bent one and straight ones */
+        int64_t fits = g->demand[draft->entries[i].item] / count;
         times = fits < times ? fits : times;
     }
     if (draft->kept && g->kept_left != DW_UNLIMITED && g->kept_left < times)
