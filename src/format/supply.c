@@ -271,14 +271,14 @@ static int by_id(const void *a, const void *b)
 static void refuse_repeated(struct dw_reader *reader)
 {
     size_t n = reader->n_supplies;
-    const struct dw_supply **sorted = n ? malloc(n * sizeof *sorted) : NULL;
+    const struct dw_supply **sorted = n ? malloc(n * sizeof(struct dw_supply *)) : NULL;
     if (n && !sorted)
         reader->no_memory = true;
     if (!sorted)
         return;
     for (size_t i = 0; i < n; i++)
         sorted[i] = &reader->supplies[i];
-    qsort(sorted, n, sizeof *sorted, by_id);
+    qsort(sorted, n, sizeof(struct dw_supply *), by_id);
     for (size_t i = 1; i < n; i++) {
         const struct dw_supply *first = sorted[i - 1];
         if (strcmp(first->id, sorted[i]->id) == 0)

@@ -67,7 +67,7 @@ static void add_row(struct lexer *lexer, struct dw_node *row)
         return;
     }
     if (!dw_array__grow(&lexer->rows, &lexer->row_capacity, lexer->n_rows + 1,
-                        sizeof *lexer->rows)) {
+                        sizeof(struct dw_node *))) {
         lexer->reader->no_memory = true;
         return;
     }
@@ -216,7 +216,7 @@ static struct dw_node *make_list(struct lexer *lexer)
 {
     struct dw_reader *reader = lexer->reader;
     struct dw_node *list = dw_arena__alloc(reader->tree, 1, sizeof *list);
-    struct dw_node **items = dw_arena__alloc(reader->tree, lexer->n_rows, sizeof *items);
+    struct dw_node **items = dw_arena__alloc(reader->tree, lexer->n_rows, sizeof(struct dw_node *));
     if (!list || !items) {
         reader->no_memory = true;
         return NULL;

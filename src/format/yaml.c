@@ -102,7 +102,8 @@ static void add_item(struct builder *b, struct dw_node *node)
         b->root = node;
         return;
     }
-    if (!dw_array__grow(&b->pending, &b->pending_capacity, b->n_pending + 1, sizeof *b->pending)) {
+    if (!dw_array__grow(&b->pending, &b->pending_capacity, b->n_pending + 1,
+                        sizeof(struct dw_node *))) {
         b->no_memory = true;
         return;
     }
@@ -224,6 +225,8 @@ static void open_container(struct builder *b, struct fy_event *event, enum dw_no
                            struct dw_place at)
 {
     struct dw_node *node = add_node(b, kind, at);
+    if (!node)
+        return;
     add_item(b, node);
     add_weight(b, 1, at);
     if (b->depth == DW_DEPTH_LIMIT) {
@@ -235,16 +238,18 @@ static void open_container(struct builder *b, struct fy_event *event, enum dw_no
 
 static void close_container(struct builder *b)
 {
-    struct open_node *open = &b->open[--b->depth];
-    struct dw_node *node = open->node;
+    struct open_node *open = b->depth > 0 ? &b->open[--b->depth] : NULL;
+    struct dw_node *node = open ? open->node : NULL;
+    if (!node)
+        return;
     size_t count = b->n_pending - open->first;
-    node->items = dw_arena__alloc(b->arena, count, sizeof *node->items);
+    node->items = dw_arena__alloc(b->arena, count, sizeof(struct dw_node *));
     if (!node->items) {
         b->no_memory = true;
         return;
     }
     if (count)
-        memcpy(node->items, b->pending + open->first, count * sizeof *node->items);
+        memcpy(node->items, b->pending + open->first, count * sizeof(struct dw_node *));
     node->n_items = count;
     for (size_t i = 0; i < count; i++)
         node->weight += node->items[i]->weight;
