@@ -218,7 +218,7 @@ static bool read_labour(struct dw_reader *reader, const struct dw_field *field,
     size_t n = 0;
     struct dw_labour *labour = dw_trade__list(reader, value, "labour lines", sizeof *labour, &n);
     bool good = labour != NULL;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; labour && i < n; i++) {
         struct labour_row line = {0};
         good &= dw_reader__map(reader, value->items[i], "a labour line", labour_fields,
                                DW_COUNT(labour_fields), &line, NULL);
