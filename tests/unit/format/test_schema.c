@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The schemas in shared/ and the program agree: jobs that are read and plans that are written
+ * conform, and documents that are refused for their shape do not. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "schema.h"
+#include <dropwise/files.h>
+
+#include <jansson.h>
+#include <libfyaml.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define DATA "tests/unit/format/data/"
+
+static json_t *load(const char *path)
+{
+    json_error_t error;
+    json_t *root = json_load_file(path, JSON_REJECT_DUPLICATES, &error);
+    if (!root)
+        fail_msg("%s:%d: %s", path, error.line, error.text);
+    return root;
+}
+
+/* A job as JSON: YAML's core schema decides what is a number. */
+static json_t *load_yaml(const char *path)
+{
+    struct fy_document *document = fy_document_build_from_file(NULL, path);
+    assert_non_null(document);
+    assert_int_equal(fy_document_resolve(document), 0);
+    char *text = fy_emit_document_to_string(document, FYECF_MODE_JSON_ONELINE);
+    assert_non_null(text);
+    json_error_t error;
+    json_t *root = json_loads(text, 0, &error);
+    if (!root)
+        fail_msg("%s: %s in %s", path, error.text, text);
+    free(text);
+    fy_document_destroy(document);
+    return root;
+}
+
+static void test_good_jobs(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"good-full",     "good-batch",   "good-spreadsheets",
+                                        "good-defaults", "good-anchors", "good-trade"};
+    json_t *schema = load("shared/job.schema.json");
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        char path[256], why[256];
+        snprintf(path, sizeof path, DATA "%s/job.yaml", names[i]);
+        json_t *job = load_yaml(path);
+        if (!schema_check(schema, job, why, sizeof why))
+            fail_msg("%s: %s", path, why);
+        json_decref(job);
+    }
+    json_decref(schema);
+}
+
+static void test_bad_jobs(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"top-version", "top-values",  "saw-values",  "bar-values",
+                                        "part-values", "jobs-values", "good-aliases"};
+    json_t *schema = load("shared/job.schema.json");
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        char path[256], why[256];
+        snprintf(path, sizeof path, DATA "%s/job.yaml", names[i]);
+        struct fy_parse_cfg cfg = {.flags = FYPCF_QUIET | FYPCF_ALLOW_DUPLICATE_KEYS};
+        struct fy_document *document = fy_document_build_from_file(&cfg, path);
+        assert_non_null(document);
+        char *text = fy_emit_document_to_string(document, FYECF_MODE_JSON_ONELINE);
+        assert_non_null(text);
+        json_t *job = json_loads(text, 0, NULL);
+        assert_non_null(job);
+        if (schema_check(schema, job, why, sizeof why))
+            fail_msg("%s conforms", path);
+        json_decref(job);
+        free(text);
+        fy_document_destroy(document);
+    }
+    json_decref(schema);
+}
+
+static struct dw_job *read_job(void)
+{
+    struct dw_job *job = NULL;
+    struct dw_report report = {0};
+    assert_int_equal(dw_job_read(DATA "good-full/job.yaml", &job, &report, NULL), DW_OK);
+    dw_report_free(&report);
+    return job;
+}
+
+/* One layout and one group, with numbers on both sides of 2^53. */
+static json_t *write_plan(const struct dw_job *job)
+{
+    struct dw_plan *plan = NULL;
+    assert_int_equal(dw_plan_new(&plan, NULL), DW_OK);
+    size_t part = 0;
+    int64_t dual = INT64_MAX;
+    struct dw_piece pieces[] = {{DW_USE_PART, 0, 1000, 2}, {DW_USE_BEND_END, DW_NONE, 9, 1}};
+    struct dw_shortage shortage = {0, 3, true};
+    struct dw_layout layout = {.count = 1, .n_pieces = 2, .pieces = pieces, .rest = DW_REST_SCRAP};
+    struct dw_group group = {.n_materials = 1,
+                             .materials = &part,
+                             .status = DW_STATUS_STOPPED,
+                             .proof = DW_PROOF_DUALS,
+                             .value = -5,
+                             .certificate = {1, 1, &part, &dual, 3},
+                             .n_shortages = 1,
+                             .shortages = &shortage,
+                             .method = "greedy"};
+    struct dw_take take = {0, 1, 2, 123456};
+    plan->groups = &group;
+    plan->layouts = &layout;
+    plan->takes = &take;
+    plan->n_groups = plan->n_layouts = plan->n_takes = 1;
+    char *text = NULL;
+    assert_int_equal(dw_plan_to_json(job, plan, &text, NULL), DW_OK);
+    json_t *root = json_loads(text, JSON_REJECT_DUPLICATES, NULL);
+    assert_non_null(root);
+    free(text);
+    dw_plan_free(plan);
+    return root;
+}
+
+/* Spoils and takes away one member at a time, at every depth; the schema must notice each. */
+static int spoil_all(const json_t *schema, const json_t *root, json_t *at)
+{
+    int n = 0;
+    char why[256];
+    const char *key = NULL;
+    json_t *value = NULL;
+    json_t *members = json_copy(at);
+    assert_non_null(members);
+    json_object_foreach(members, key, value)
+    {
+        json_object_set_new(at, key, json_real(1.5));
+        if (schema_check(schema, root, why, sizeof why))
+            fail_msg("%s = 1.5 conforms", key);
+        json_object_del(at, key);
+        if (schema_check(schema, root, why, sizeof why))
+            fail_msg("without %s it conforms", key);
+        json_object_set(at, key, value);
+        n += 1 + spoil_all(schema, root, value);
+    }
+    for (size_t i = 0; i < json_array_size(at); i++)
+        n += spoil_all(schema, root, json_array_get(at, i));
+    json_decref(members);
+    return n;
+}
+
+static void test_plans(void **state)
+{
+    (void)state;
+    json_t *schema = load("shared/plan.schema.json");
+    struct dw_job *job = read_job();
+    json_t *plan = write_plan(job);
+    char why[256];
+    if (!schema_check(schema, plan, why, sizeof why))
+        fail_msg("%s", why);
+    json_t *copy = json_deep_copy(plan);
+    assert_true(spoil_all(schema, copy, copy) > 80);
+    json_object_set_new(plan, "colour", json_string("red"));
+    assert_false(schema_check(schema, plan, why, sizeof why));
+    json_decref(copy);
+    json_decref(plan);
+    json_decref(schema);
+    dw_job_free(job);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_good_jobs),
+        cmocka_unit_test(test_bad_jobs),
+        cmocka_unit_test(test_plans),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
