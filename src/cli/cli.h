@@ -63,6 +63,7 @@ struct dw_cli_command {
     X(check)                                                                                       \
     X(plan)                                                                                        \
     X(verify)                                                                                      \
+    X(takeoff)                                                                                     \
     X(order)                                                                                       \
     X(quote)                                                                                       \
     X(sheet)                                                                                       \

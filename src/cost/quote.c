@@ -159,8 +159,8 @@ static dw_err fill_job(struct work *w, size_t order)
     dw_err err = DW_OK;
     for (size_t i = 0; i < w->cells.n && !err; i++) {
         const struct dw_cost_cell *cell = &w->cells.cells[i];
-        if (cell->order != order)
-            continue;
+        if (cell->order != order || (cell->share == 0 && cell->quantity == 0))
+            continue; /* less than half a coin */
         struct dw_quote_line line = {.kind = cell->kind, .cost = cell->share};
         line.text = cell_text(w, cell);
         line.quantity = cell_quantity(w, cell);

@@ -9,6 +9,31 @@ static void *slot(const struct dw_field *field, void *row)
     return (char *)row + field->offset;
 }
 
+/* text[0..n) as digits with at most four decimals, times 10 000. `1,250` could mean two things. */
+static bool read_fixed(const char *text, size_t n, int64_t *out)
+{
+    int after = -1; /* decimals so far; -1: no mark yet */
+    bool comma = false;
+    size_t digits = 0;
+    *out = 0;
+    for (size_t i = 0; i < n; i++) {
+        if ((text[i] == '.' || text[i] == ',') && after < 0) {
+            comma = text[i] == ',';
+            after = 0;
+            continue;
+        }
+        if (text[i] < '0' || text[i] > '9' || ++digits > 12)
+            return false;
+        after += after >= 0;
+        *out = *out * 10 + (text[i] - '0');
+    }
+    if (digits == 0 || after == 0 || after > 4 || (comma && after == 3))
+        return false;
+    for (int i = after < 0 ? 0 : after; i < 4; i++)
+        *out *= 10;
+    return true;
+}
+
 /* A number of at most four decimals, times 10 000, and the word behind it. */
 static bool read_number(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, const char *example, int64_t *out,
@@ -28,7 +53,7 @@ static bool read_number(struct dw_reader *reader, const struct dw_field *field,
     while (end > 0 && text[end - 1] == ' ')
         end--;
     dw_key__fold(word, text + digits, n - digits);
-    if (end == 0 || dw_money_parse(text, end, "XXX", out, NULL) != DW_OK)
+    if (!read_fixed(text, end, out))
         return dw_read__refuse(reader, field, value, 0,
                                "`%.40s` is no number here; write it like %s", value->text, example);
     return true;

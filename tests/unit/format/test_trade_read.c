@@ -154,10 +154,10 @@ static void test_terms(void **state)
     assert_true(quote->labour[0].net);
     dw_job_free(job);
     job = read_job("parts: [{label: a, length: 500}]\n"
-                   "quote: {charge: length used, tax: 20 %, markup: 150 %}\n",
+                   "quote: {charge: length used, tax: 8.875 %, markup: 150 %}\n",
                    NULL);
     assert_int_equal(job->quote->waste, DW_WASTE_BATCH);
-    assert_int_equal(job->quote->tax_ppm[DW_LINE_DELIVERY], 200000);
+    assert_int_equal(job->quote->tax_ppm[DW_LINE_DELIVERY], 88750);
     assert_int_equal(job->quote->uplift_ppm, 1500000);
     dw_job_free(job);
 }
@@ -189,6 +189,8 @@ static void test_refusals(void **state)
         {"parts: [{label: a, length: 5}]\nquote: {charge: whole bars, margin: 5 %, markup: 5 %}\n",
          "not both"},
         {"parts: [{label: a, length: 5}]\nquote: {charge: whole bars, margin: 35}\n", "with its %"},
+        {"parts: [{label: a, length: 5}]\nquote: {charge: whole bars, margin: \"1,250 %\"}\n",
+         "no number here"},
         {"parts: [{label: a, length: 5}]\nquote: {charge: whole bars, percentage: 5 %}\n",
          "goes with"},
         {"parts: [{label: a, length: 5}]\nloose fittings: [{fitting: foot, count: 1, job: x}]\n",

@@ -1,0 +1,50 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# The order as XLSX: every part of it is well-formed, nothing in it is a formula, and its figures are
+# those of the JSON. Where a spreadsheet program is installed (ssconvert, soffice), it reads it too.
+set -eu
+program=$(cd "$1" && pwd)/dropwise
+root=$(cd "$(dirname "$0")/../.." && pwd)
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cp "$root/tests/cases/trade/order/job.yaml" "$work"
+cd "$work"
+"$program" order job.yaml --date 2027-04-30 --json -o order.xlsx -o order.csv >order.json
+
+unzip -q order.xlsx -d parts
+find parts -type f | while read -r part; do
+    xmllint --noout "$part"
+done
+sheet=parts/xl/worksheets/sheet1.xml
+value() { # cell: its number
+    xmllint --xpath "string(//*[local-name()='c'][@r='$1']/*[local-name()='v'])" "$sheet"
+}
+formulas=$(xmllint --xpath "count(//*[local-name()='f'])" "$sheet")
+[ "$formulas" = 0 ] || { echo "$formulas formulas in the sheet"; exit 1; }
+
+same() { # what, a number, another
+    awk -v a="$2" -v b="$3" 'BEGIN { exit !(a == b) }' || { echo "$1: XLSX $2, JSON $3"; exit 1; }
+}
+row=2
+jq -r '.suppliers[].lines[] | "\(.quantity) \(.price_each) \(.amount)"' order.json >lines
+[ "$(wc -l <lines)" -ge 4 ] || { echo "too few lines to compare"; exit 1; }
+while read -r quantity price amount; do
+    same "quantity in row $row" "$(value F$row)" "$quantity"
+    same "price in row $row" "$(value I$row)" "$price"
+    same "amount in row $row" "$(value J$row)" "$amount"
+    row=$((row + 1))
+done <lines
+same total "$(value J$row)" "$(jq -r .total order.json)"
+
+# The CSV has one line a row of the JSON, and no cell that a spreadsheet would run.
+[ "$(tail -n +2 order.csv | wc -l)" = "$(wc -l <lines)" ] || { echo "CSV: rows differ"; exit 1; }
+if tail -n +2 order.csv | grep -E '(^|,)"?[=+@-]' ; then
+    echo "CSV: a cell begins as a formula"
+    exit 1
+fi
+
+if command -v ssconvert >/dev/null; then
+    ssconvert -q order.xlsx read.csv 2>errors
+    [ ! -s errors ] || { cat errors; exit 1; }
+    grep -q ',total,.*,96.61,EUR' read.csv || { cat read.csv; exit 1; }
+fi
