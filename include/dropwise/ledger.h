@@ -240,10 +240,11 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error);
 
-/* Enters the new bar of a plan's bar as bought and measured, held by the plan; or, if the bar is a
- * piece of the shelf, corrects its length. */
+/* Enters the new bar of a plan's bar as bought and measured, at book value `value`, held by the
+ * plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
-                         int64_t bar, dw_length measured, int64_t *step, struct dw_error *error);
+                         int64_t bar, dw_length measured, dw_money value, int64_t *step,
+                         struct dw_error *error);
 
 /* Undoes the last step that is not undone. expect: its number, or 0 for whichever it is;
  * DW_ERR_STATE if another step came after it, or there is none. */

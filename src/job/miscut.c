@@ -111,6 +111,13 @@ static size_t tail_of(const struct mishap *mishap, size_t material)
     return material;
 }
 
+/* Squaring cuts of the planned bar. */
+static int64_t squarings_of(const struct mishap *mishap)
+{
+    size_t supply = dw_rest__supply(mishap->job, mishap->bar->supply);
+    return supply == DW_NONE ? 0 : dw_supply_squarings(&mishap->job->supplies[supply]);
+}
+
 /* --- a piece too short ------------------------------------------------------------------------ */
 
 /* Pieces before it are good; it is an offcut of its own length; what is still in the saw is
@@ -138,7 +145,7 @@ static dw_err piece_too_short(struct mishap *mishap, struct dw_error *error)
     mishap->cut.n_done = miscut->piece - 1;
     mishap->cut.trim = bar->trim;
     mishap->price = bar->price;
-    mishap->n_cuts = miscut->piece;
+    mishap->n_cuts = miscut->piece + squarings_of(mishap);
     size_t tail = tail_of(mishap, material);
     come_off(mishap, miscut->piece == 1 ? material : tail, miscut->came_out, true);
     come_off(mishap, tail, rest, false);
@@ -240,14 +247,32 @@ static dw_err wrong_bar(struct mishap *mishap, struct dw_error *error)
     return err;
 }
 
+/* --- the bar is not as long as planned -------------------------------------------------------- */
+
+/* A new bar is paid for whatever becomes of it: it is worth what the rules say of its length, and
+ * what it cost beyond that is spent. */
+static dw_err measured(struct mishap *mishap, struct dw_miscut_result *result,
+                       struct dw_error *error)
+{
+    const struct dw_miscut *miscut = mishap->miscut;
+    const struct dw_held_bar *bar = mishap->bar;
+    size_t material = material_of(mishap->job, bar->material);
+    dw_money value = 0;
+    if (material != DW_NONE && miscut->measured > 0 && miscut->measured <= DW_LENGTH_MAX)
+        value = dw_job_worth(mishap->job, tail_of(mishap, material), miscut->measured);
+    if (!bar->number)
+        result->spent = bar->price - value;
+    return dw_ledger_measure(mishap->ledger, mishap->act, miscut->plan, miscut->bar,
+                             miscut->measured, value, &result->step, error);
+}
+
 /* --- booking ---------------------------------------------------------------------------------- */
 
 static dw_err book(struct mishap *mishap, struct dw_miscut_result *result, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
     if (miscut->kind == DW_MISCUT_BAR_SHORT)
-        return dw_ledger_measure(mishap->ledger, mishap->act, miscut->plan, miscut->bar,
-                                 miscut->measured, &result->step, error);
+        return measured(mishap, result, error);
     dw_err err =
         miscut->kind == DW_MISCUT_SHORT ? piece_too_short(mishap, error) : wrong_bar(mishap, error);
     mishap->cut.loose = mishap->loose;
@@ -329,9 +354,9 @@ static dw_err go_on(struct mishap *mishap, const struct dw_job_request *request,
     dw_err err = supply_anew(mishap, n_own, report, error);
     if (!err)
         err = dw_rest__money(mishap->job, mishap->plan, &result->before, error);
-    mishap->job->n_supplies = n_own;
     if (!err)
         err = book(mishap, result, error);
+    mishap->job->n_supplies = n_own;
     if (!err)
         err = dw_rest__reduce(mishap->ledger, mishap->miscut->plan, mishap->job, &result->part_of,
                               &result->n_locked, error);

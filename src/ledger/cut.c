@@ -296,7 +296,8 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
 }
 
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
-                         int64_t bar, dw_length measured, int64_t *step, struct dw_error *error)
+                         int64_t bar, dw_length measured, dw_money value, int64_t *step,
+                         struct dw_error *error)
 {
     struct bar at;
     int64_t id = 0;
@@ -313,7 +314,8 @@ dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int
         if (!err && at.piece)
             err = dw_sql__run(ledger, NULL, error, "UPDATE pieces SET measured = ? WHERE id = ?",
                               "ii", measured, at.piece);
-        else if (!err)
+        at.price = value;
+        if (!err && !at.piece)
             err = buy_bar(ledger, act, &at, measured, DW_STATE_HELD, &id, error);
         err = dw_ledger__end(ledger, err, step, error);
     }
