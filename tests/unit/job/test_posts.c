@@ -1,0 +1,254 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Posts: the best choice against every choice there is; lengths, gains and the load check. */
+#include "base/base.h"
+#include "job/posts.h"
+#include "tests/support/shop.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define MM DW_NM_PER_MM
+
+static struct dw_job *read_job(const char *text)
+{
+    struct dw_job *job = NULL;
+    struct dw_report report = {0};
+    struct dw_error error = {0};
+    dw_err err = dw_job_read_text(text, strlen(text), "posts.yaml", NULL, &job, &report, &error);
+    for (size_t i = 0; err && i < report.n_remarks; i++)
+        print_message("%s\n", report.remarks[i].what.text);
+    assert_int_equal(err, DW_OK);
+    dw_report_free(&report);
+    return job;
+}
+
+static struct dw_post_list *find(const struct dw_job *job, const struct dw_post_load *load)
+{
+    struct dw_post_request request = {.load = load ? *load : (struct dw_post_load){0}};
+    struct dw_post_list *list = NULL;
+    struct dw_error error = {0};
+    dw_err err = dw_posts__find(job, &request, &list, &error);
+    if (err)
+        print_message("%s\n", error.text);
+    assert_int_equal(err, DW_OK);
+    return list;
+}
+
+#define HEAD                                                                                       \
+    "dropwise: 1\nname: wishes\nunit: mm\ncurrency: EUR\n"                                         \
+    "rules: {keep: 300, leftover worth: 50 %}\n"                                                   \
+    "materials:\n  - {id: S48, alloy: S235, outside: 48.3 mm, wall: 4 mm}\n"                       \
+    "bars:\n  - {id: new, material: S48, length: 6 m, price: 48}\n"
+
+/* Leftovers count 4 a metre from 300 mm on. */
+static void test_lengths_and_gains(void **state)
+{
+    (void)state;
+    struct dw_job *job =
+        read_job(HEAD "saw: {kerf: 2, cost per cut: 0.10}\n"
+                      "offcuts:\n"
+                      "  - {number: a, length: 500}\n"
+                      "  - {number: b, length: 1200}\n"
+                      "  - {number: c, length: 250}\n"
+                      "  - {number: d, length: 640}\n"
+                      "posts:\n"
+                      "  - {label: arm, length: 400 to 600, at most: 2, worth: 9}\n"
+                      "  - {label: stub, length: 200 to 250, at most: 5, worth: 1}\n");
+    struct dw_post_list *list = find(job, NULL);
+    assert_int_equal(list->n, 4);
+    /* a: 500 as it is, 9 - 2 = 7.00. d: cut to 600, 38 mm are scrap, 9 - 2.56 - 0.10 = 6.34.
+     * b: cut to 600, 598 mm stay: 9 + 2.392 - 4.80 - 0.10 = 6.492: better than d. */
+    assert_string_equal(list->sources[list->rows[0].source].number, "a");
+    assert_int_equal(list->rows[0].length, 500 * MM);
+    assert_int_equal(list->rows[0].gain, 70000);
+    assert_string_equal(list->sources[list->rows[1].source].number, "b");
+    assert_int_equal(list->rows[1].length, 600 * MM);
+    assert_int_equal(list->rows[1].leftover, 598 * MM);
+    assert_int_equal(list->rows[1].gain, 64920);
+    assert_string_equal(list->sources[list->rows[2].source].number, "c");
+    assert_int_equal(list->rows[2].gain, DW_MONEY_ONE); /* 250 mm are worth nothing by themselves */
+    assert_true(list->rows[3].wish == DW_NONE);         /* d: a stub would lose */
+    assert_int_equal(list->rows[3].n_could, 2);
+    assert_int_equal(list->rows[3].could[0], 0); /* the dearest first */
+    assert_int_equal(list->worth, 19 * DW_MONEY_ONE);
+    dw_post_list_free(list);
+    dw_job_free(job);
+}
+
+/* A grip holds the last 40 mm: what is cut must leave them and a kerf, what is not cut need not. */
+static void test_grip(void **state)
+{
+    (void)state;
+    struct dw_job *job =
+        read_job(HEAD "saw: {kerf: 2, grip: 40}\n"
+                      "offcuts:\n"
+                      "  - {number: a, length: 610}\n"
+                      "  - {number: b, length: 600}\n"
+                      "posts:\n"
+                      "  - {label: arm, length: 400 to 600, at most: 9, worth: 9}\n");
+    struct dw_post_list *list = find(job, NULL);
+    for (size_t i = 0; i < list->n; i++) {
+        bool a = strcmp(list->sources[list->rows[i].source].number, "a") == 0;
+        assert_int_equal(list->rows[i].length, (a ? 568 : 600) * MM);
+        assert_int_equal(list->rows[i].leftover, (a ? 40 : 0) * MM);
+    }
+    dw_post_list_free(list);
+    dw_job_free(job);
+}
+
+/* --- against every choice ------------------------------------------------------------------------
+ */
+
+struct wish {
+    dw_length min, max;
+    int64_t count;
+    dw_money worth;
+};
+
+/* Gain of a wish from an offcut with sawn ends, no grip, by hand; < 0: too short. */
+static dw_money gain(dw_length offcut, const struct wish *wish)
+{
+    if (offcut < wish->min)
+        return -1;
+    dw_length post = offcut < wish->max ? offcut : wish->max;
+    dw_length left = offcut - post > 2 * MM ? offcut - post - 2 * MM : 0;
+    const dw_length lengths[] = {offcut, left};
+    dw_money worth_of[2];
+    for (int i = 0; i < 2; i++) /* 48 / 2 for 6 m: 40 000 / 10 000 a metre */
+        worth_of[i] = lengths[i] >= 300 * MM ? lengths[i] / MM * 40 : 0;
+    return wish->worth + worth_of[1] - worth_of[0];
+}
+
+static dw_money best(size_t i, size_t n, const dw_length *offcuts, struct wish *wishes, size_t m)
+{
+    if (i == n)
+        return 0;
+    dw_money most = best(i + 1, n, offcuts, wishes, m);
+    for (size_t j = 0; j < m; j++) {
+        dw_money g = gain(offcuts[i], &wishes[j]);
+        if (g <= 0 || wishes[j].count == 0)
+            continue;
+        wishes[j].count--;
+        dw_money value = g + best(i + 1, n, offcuts, wishes, m);
+        wishes[j].count++;
+        most = value > most ? value : most;
+    }
+    return most;
+}
+
+static void test_equals_brute_force(void **state)
+{
+    (void)state;
+    struct shop dice = {.seed = 31};
+    for (int round = 0; round < 150; round++) {
+        size_t n = 1 + shop_draw(&dice, 5), m = 1 + shop_draw(&dice, 3);
+        dw_length offcuts[5];
+        struct wish wishes[3];
+        struct dw_buf text = {0};
+        dw_buf__put(&text, HEAD "saw: {kerf: 2}\noffcuts:\n");
+        for (size_t i = 0; i < n; i++) {
+            int64_t mm = 100 + (int64_t)shop_draw(&dice, 1500);
+            offcuts[i] = mm * MM;
+            dw_buf__format(&text, "  - {number: o%zu, length: %lld}\n", i, (long long)mm);
+        }
+        dw_buf__put(&text, "posts:\n");
+        for (size_t j = 0; j < m; j++) {
+            int64_t min = 100 + (int64_t)shop_draw(&dice, 600);
+            int64_t max = min + (int64_t)shop_draw(&dice, 300);
+            int64_t worth = (int64_t)shop_draw(&dice, 7);
+            wishes[j] = (struct wish){min * MM, max * MM, 1 + (int64_t)shop_draw(&dice, 3),
+                                      worth * DW_MONEY_ONE};
+            dw_buf__format(&text,
+                           "  - {label: w%zu, length: %lld to %lld mm, at most: %lld, worth: "
+                           "%lld}\n",
+                           j, (long long)min, (long long)max, (long long)wishes[j].count,
+                           (long long)worth);
+        }
+        char *yaml = dw_buf__take(&text);
+        struct dw_job *job = read_job(yaml);
+        struct dw_post_list *list = find(job, NULL);
+        dw_money want = best(0, n, offcuts, wishes, m);
+        if (list->gain != want)
+            print_message("%s", yaml);
+        assert_int_equal(list->gain, want);
+        dw_post_list_free(list);
+        dw_job_free(job);
+        free(yaml);
+    }
+}
+
+/* The computed vector of a scaffold tube 48.3 x 4.0, 600 mm arm, 200 N: 0.50 mm, 21.05 MPa. */
+static void test_load_check(void **state)
+{
+    (void)state;
+    struct dw_job *job = read_job(HEAD "saw: {kerf: 2}\n"
+                                       "offcuts:\n  - {number: a, length: 600}\n"
+                                       "posts:\n"
+                                       "  - {label: arm, length: 400 to 600, worth: 9}\n");
+    struct dw_post_load load = {.load_n = 200, .safety = 2};
+    struct dw_post_list *list = find(job, &load);
+    struct dw_post_check check = list->rows[0].check;
+    assert_true(check.done && check.fits);
+    assert_true(fabs(check.droop_mm - 0.50) < 0.005);
+    assert_true(fabs(check.stress_mpa - 21.05) < 0.005);
+    assert_true(fabs(check.droop_most_mm - 6) < 1e-9);       /* a hundredth of the arm */
+    assert_true(fabs(check.stress_most_mpa - 117.5) < 1e-9); /* 235 / 2 */
+    dw_post_list_free(list);
+    load.droop = 400 * 1000; /* 0.4 mm */
+    list = find(job, &load);
+    assert_false(list->rows[0].check.fits);
+    dw_post_list_free(list);
+    load = (struct dw_post_load){.load_n = 200, .safety = 12};
+    list = find(job, &load);
+    assert_false(list->rows[0].check.fits); /* 235 / 12 = 19.6 */
+    dw_post_list_free(list);
+    job->materials[0].alloy = "unobtainium";
+    list = find(job, &load);
+    assert_false(list->rows[0].check.done);
+    assert_non_null(strstr(list->rows[0].check.why_not, "no minimum yield"));
+    dw_post_list_free(list);
+    load = (struct dw_post_load){.load_n = 200, .safety = 2, .e_mpa = 70000, .yield_mpa = 255};
+    list = find(job, &load);
+    assert_true(list->rows[0].check.done);
+    assert_string_equal(list->rows[0].check.source, "as given");
+    dw_post_list_free(list);
+    dw_job_free(job);
+}
+
+static void test_loads_as_text(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text;
+        double newton;
+    } good[] = {{"40 N", 40},
+                {"40N", 40},
+                {"4 kg", 39.2266},
+                {"10 lbf", 44.482216152605},
+                {"10 lb", 44.482216152605},
+                {"1.5 kN", 1500}};
+    static const char *const bad[] = {"", "4", "kg", "-4 kg", "4 g", "nan N", "1e9 kN", "0 N"};
+    double newton = 0;
+    for (size_t i = 0; i < DW_COUNT(good); i++) {
+        assert_int_equal(dw_posts__read_load(good[i].text, &newton, NULL), DW_OK);
+        assert_true(fabs(newton - good[i].newton) < 1e-9);
+    }
+    for (size_t i = 0; i < DW_COUNT(bad); i++)
+        assert_int_not_equal(dw_posts__read_load(bad[i], &newton, NULL), DW_OK);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_lengths_and_gains),  cmocka_unit_test(test_grip),
+        cmocka_unit_test(test_equals_brute_force), cmocka_unit_test(test_load_check),
+        cmocka_unit_test(test_loads_as_text),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
