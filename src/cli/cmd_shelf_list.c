@@ -167,24 +167,36 @@ static json_t *event_json(const struct dw_cli_shelf *shelf, const struct dw_even
     return object;
 }
 
+/* "2026-03-31 14:05" of "2026-03-31T14:05:00Z"; a day stays a day. */
+static void put_when(struct dw_cli_table *table, const char *when)
+{
+    char text[20];
+    snprintf(text, sizeof text, "%.16s", when);
+    if (strlen(text) > 10 && text[10] == 'T')
+        text[10] = ' ';
+    dw_cli__cell(table, text);
+}
+
 static void put_history(struct dw_cli_shelf *shelf, const struct dw_history *history)
 {
     static const struct dw_cli_column columns[] = {
         {.title = "step", .right = true},  {.title = "when"}, {.title = "piece"}, {.title = "what"},
-        {.title = "change", .fold = true}, {.title = "who"},  {.title = "note"},
+        {.title = "change", .fold = true},
     };
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns};
     for (size_t i = 0; i < history->n; i++) {
         const struct dw_event *event = &history->rows[i];
         struct dw_buf change = {0};
         dw_cli__cell_format(&table, "%lld", (long long)event->step);
-        dw_cli__cell(&table, event->when);
+        put_when(&table, event->when);
         dw_cli__cell(&table, event->number);
         dw_cli__cell(&table, event->what);
         put_change(shelf, &change, event);
+        if (event->who)
+            dw_buf__format(&change, "%sby %s", change.n ? "; " : "", event->who);
+        if (event->note)
+            dw_buf__format(&change, "%s%s", change.n ? "; " : "", event->note);
         dw_cli__cell_buf(&table, &change);
-        dw_cli__cell(&table, event->who);
-        dw_cli__cell(&table, event->note);
     }
     dw_cli__table_end(&shelf->page, &table);
 }

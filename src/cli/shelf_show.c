@@ -44,6 +44,8 @@ static void put_remarks(struct dw_cli_table *table, const struct dw_stock *stock
 void dw_cli__stock_table(struct dw_cli_page *page, const struct dw_stock_list *list)
 {
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    if (list->n == 0)
+        return;
     for (size_t i = 0; i < list->n; i++) {
         const struct dw_stock *stock = &list->rows[i];
         dw_cli__cell(&table, stock->number);

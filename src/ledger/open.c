@@ -127,8 +127,8 @@ static dw_err look_first(const char *path, enum dw_ledger_mode mode, struct dw_e
         if (errno == ENOENT && mode == DW_LEDGER_CREATE)
             return DW_OK;
         return dw_error__set(error, errno == ENOENT ? DW_ERR_NOTFOUND : DW_ERR_IO,
-                             errno == ENOENT ? "no shelf file here yet: `dropwise shelf add` "
-                                               "makes it"
+                             errno == ENOENT ? "there is no shelf here yet: `dropwise shelf "
+                                               "material` begins one"
                                              : "the shelf file can't be opened: %s",
                              strerror(errno));
     }

@@ -66,7 +66,8 @@ dw_err dw_ledger__material_id(struct dw_ledger *ledger, const char *code, int64_
         dw_sql__int(ledger, out, 0, error, "SELECT id FROM materials WHERE code = ?", "t", code);
     if (!err && *out == 0)
         err = dw_error__set(error, DW_ERR_NOTFOUND,
-                            "the ledger does not know the material \"%.100s\"; enter it first",
+                            "the shelf does not know the material \"%.100s\"; `dropwise shelf "
+                            "material` enters it",
                             code ? code : "");
     return err;
 }
