@@ -410,6 +410,49 @@ void dw_canvas__triangle(struct dw_canvas *canvas, double x, double y, double w,
     cairo_fill(canvas->cairo);
 }
 
+/* Dark modules as boxes, a run of them in a row as one. */
+static void code_boxes(struct dw_canvas *canvas, const QRcode *code, double x, double y,
+                       double module)
+{
+    cairo_antialias_t before = cairo_get_antialias(canvas->cairo);
+    cairo_set_antialias(canvas->cairo, CAIRO_ANTIALIAS_NONE);
+    for (int row = 0; row < code->width; row++) {
+        const unsigned char *modules = code->data + row * code->width;
+        for (int from = 0, to; from < code->width; from = to + 1) {
+            for (to = from; to < code->width && (modules[to] & 1); to++)
+                ;
+            if (to > from)
+                cairo_rectangle(canvas->cairo, x + (from + 4) * module, y + (row + 4) * module,
+                                (to - from) * module, module);
+        }
+    }
+    cairo_fill(canvas->cairo);
+    cairo_set_antialias(canvas->cairo, before);
+}
+
+/* One bit a module, as a stencil: in a PDF a tenth of the size of boxes. */
+static void code_stencil(struct dw_canvas *canvas, const QRcode *code, double x, double y,
+                         double module)
+{
+    cairo_surface_t *stencil =
+        cairo_image_surface_create(CAIRO_FORMAT_A8, code->width, code->width);
+    unsigned char *bytes = cairo_image_surface_get_data(stencil);
+    int stride = cairo_image_surface_get_stride(stencil);
+    for (int row = 0; bytes && row < code->width; row++)
+        for (int column = 0; column < code->width; column++)
+            bytes[row * stride + column] = code->data[row * code->width + column] & 1 ? 255 : 0;
+    cairo_surface_mark_dirty(stencil);
+    cairo_pattern_t *pattern = cairo_pattern_create_for_surface(stencil);
+    cairo_pattern_set_filter(pattern, CAIRO_FILTER_NEAREST);
+    cairo_save(canvas->cairo);
+    cairo_translate(canvas->cairo, x + 4 * module, y + 4 * module);
+    cairo_scale(canvas->cairo, module, module);
+    cairo_mask(canvas->cairo, pattern);
+    cairo_restore(canvas->cairo);
+    cairo_pattern_destroy(pattern);
+    cairo_surface_destroy(stencil);
+}
+
 void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, const char *text)
 {
     QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
@@ -419,14 +462,9 @@ void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, con
     }
     note_box(canvas, DW_BOX_CODE, x, y, w, w, NULL);
     double module = w / (code->width + 8);
-    cairo_antialias_t before = cairo_get_antialias(canvas->cairo);
-    cairo_set_antialias(canvas->cairo, CAIRO_ANTIALIAS_NONE);
-    for (int row = 0; row < code->width; row++)
-        for (int column = 0; column < code->width; column++)
-            if (code->data[row * code->width + column] & 1)
-                cairo_rectangle(canvas->cairo, x + (column + 4) * module, y + (row + 4) * module,
-                                module, module);
-    cairo_fill(canvas->cairo);
-    cairo_set_antialias(canvas->cairo, before);
+    if (canvas->form == DW_FORM_PDF)
+        code_stencil(canvas, code, x, y, module);
+    else
+        code_boxes(canvas, code, x, y, module);
     QRcode_free(code);
 }

@@ -3,6 +3,7 @@
 #include "paper_job.h"
 #include <dropwise/draw.h>
 
+#include <cairo.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -190,6 +191,63 @@ static void labels_are_tidy_on_every_stock(void **state)
     paper_job_free(&paper);
 }
 
+struct bytes {
+    const struct dw_file *file;
+    size_t at;
+};
+
+static cairo_status_t feed(void *closure, unsigned char *to, unsigned int n)
+{
+    struct bytes *bytes = closure;
+    if (n > bytes->file->n - bytes->at)
+        return CAIRO_STATUS_READ_ERROR;
+    memcpy(to, bytes->file->bytes + bytes->at, n);
+    bytes->at += n;
+    return CAIRO_STATUS_SUCCESS;
+}
+
+/* Longest run of dark dots in a row of the picture. */
+static int dark_run(const unsigned char *row, int width)
+{
+    int best = 0, run = 0;
+    for (int x = 0; x < width; x++) {
+        run = row[4 * x] < 128 ? run + 1 : 0;
+        best = run > best ? run : best;
+    }
+    return best;
+}
+
+/* At 254 dots an inch 100 mm are 1000 dots. The rules across the page are 1820 long or more; the
+ * scale bar is the only other line of its length in the foot. */
+static void scale_bar_is_true(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_small();
+    for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++) {
+        const struct dw_draw_options options = {
+            .form = DW_FORM_PNG, .paper = (enum dw_paper)size, .dpi = 254};
+        struct dw_document *document = NULL;
+        assert_int_equal(dw_draw_sheet(paper.job, paper.plan, &options, &document, NULL), DW_OK);
+        struct bytes bytes = {.file = &document->files[0]};
+        cairo_surface_t *picture = cairo_image_surface_create_from_png_stream(feed, &bytes);
+        assert_int_equal(cairo_surface_status(picture), CAIRO_STATUS_SUCCESS);
+        int width = cairo_image_surface_get_width(picture);
+        int height = cairo_image_surface_get_height(picture);
+        assert_int_equal(height, (int)(document->page_height_mm * 10 + 0.5));
+        int found = 0;
+        for (int y = height - 300; y < height; y++) {
+            int run = dark_run(cairo_image_surface_get_data(picture) +
+                                   (ptrdiff_t)y * cairo_image_surface_get_stride(picture),
+                               width);
+            found = run > 800 && run < 1200 ? run : found;
+        }
+        assert_in_range(found, 998, 1003); /* the line ends are half a dot or more wide */
+        cairo_surface_destroy(picture);
+        dw_document_free(document);
+    }
+    paper_job_free(&paper);
+}
+
 static void refuses_what_cannot_be_drawn(void **state)
 {
     (void)state;
@@ -217,6 +275,7 @@ int main(void)
         cmocka_unit_test(every_page_is_framed),
         cmocka_unit_test(forms_begin_as_they_should),
         cmocka_unit_test(labels_are_tidy_on_every_stock),
+        cmocka_unit_test(scale_bar_is_true),
         cmocka_unit_test(refuses_what_cannot_be_drawn),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
