@@ -15,6 +15,9 @@
 #include <string.h>
 #include <unistd.h>
 
+/* A bar of more steps makes too many variables. */
+#define MIP_CELLS 200
+
 struct writer {
     FILE *file;
     const struct dw_job *job;
@@ -432,6 +435,9 @@ static bool run_solver(enum mip_solver solver, int seconds, const char *problem,
 enum mip_answer mip_solve(const struct dw_job *job, const size_t *materials, size_t n,
                           enum mip_solver solver, int seconds, dw_money *money)
 {
+    for (size_t k = 0; k < job->n_supplies; k++)
+        if (usable(&job->supplies[k]) / mip_step(job) > MIP_CELLS)
+            return MIP_UNKNOWN;
     char folder[] = "/tmp/dropwise-XXXXXX", problem[64], solution[64];
     enum mip_answer answer = MIP_UNKNOWN;
     double value = 0;

@@ -16,7 +16,8 @@ void mip_write(FILE *file, const struct dw_job *job, const size_t *materials, si
                dw_length step);
 /* Greatest length that divides every length of the job. */
 dw_length mip_step(const struct dw_job *job);
-/* Solves it with a system program, at most `seconds`. Money only when optimal. */
+/* Solves it with a system program, at most `seconds`. Money only when optimal. Bars of more than
+ * 200 steps are not tried. */
 enum mip_answer mip_solve(const struct dw_job *job, const size_t *materials, size_t n,
                           enum mip_solver solver, int seconds, dw_money *money);
 

@@ -25,12 +25,15 @@ struct maker {
     struct random random;
     struct dw_job *job;
     dw_length cell;
+    bool rough;     /* a cell has a thousand parts, lengths are any number of them */
     bool bent;      /* the last material is end-bent, with tails of the first */
     int64_t states; /* product of (count + 1) so far */
 };
 
 static dw_length cells(struct maker *maker, int64_t lo, int64_t hi)
 {
+    if (maker->rough && hi > 0)
+        return random_in(&maker->random, lo * 1000, hi * 1000) * maker->cell;
     return random_in(&maker->random, lo, hi) * maker->cell;
 }
 
@@ -211,7 +214,7 @@ static bool make_part(struct maker *maker, struct dw_part *part, bool post)
     part->post = post;
     if (post)
         part->worth = random_chance(random, 20) ? 0 : money(maker, 0, 6);
-    if (random_chance(random, post ? 50 : 15))
+    if (!maker->rough && random_chance(random, post ? 50 : 15))
         part->max += cells(maker, 1, 4);
     if (random_chance(random, 12)) {
         part->measure_first = true;
@@ -264,6 +267,7 @@ struct dw_job *random_job(uint64_t seed)
     struct maker maker = {.random = {seed}, .states = 1};
     if (dw_job_new(&maker.job, NULL) != DW_OK)
         return NULL;
+    maker.rough = random_chance(&maker.random, 10);
     maker.cell = sizes[random_in(&maker.random, 0, 3)];
     if (maker.cell == sizes[1] || maker.cell == sizes[2]) {
         maker.job->unit = DW_UNIT_IN;

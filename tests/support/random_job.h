@@ -17,8 +17,9 @@ int64_t random_in(struct random *random, int64_t lo, int64_t hi);
 bool random_chance(struct random *random, int percent);
 
 /* A job that dw_job_check finds nothing wrong with. Lengths are multiples of one cell (1 nm, 1/64
- * in, 1/16 in or 1 mm) and bars a few dozen cells long; the product of (count + 1) over all parts
- * and posts is at most RANDOM_JOB_STATES. NULL: no memory. */
+ * in, 1/16 in or 1 mm) and bars a few dozen cells long, or, in one job of ten, some ten thousand
+ * cells and no part with a range; the product of (count + 1) over all parts and posts is at most
+ * RANDOM_JOB_STATES. NULL: no memory. */
 #define RANDOM_JOB_STATES 160
 struct dw_job *random_job(uint64_t seed);
 
