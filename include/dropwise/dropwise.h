@@ -4,6 +4,7 @@
 #define DROPWISE_DROPWISE_H
 
 #include <dropwise/cost.h>
+#include <dropwise/document.h>
 #include <dropwise/error.h>
 #include <dropwise/files.h>
 #include <dropwise/job.h>

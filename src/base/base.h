@@ -71,6 +71,10 @@ void dw_buf__put(struct dw_buf *buf, const char *text);
 void dw_buf__char(struct dw_buf *buf, char c);
 void dw_buf__format(struct dw_buf *buf, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+/* A text as a JSON string (RFC 8259), quote marks with it; NULL as null. Bytes that are not UTF-8
+ * become U+FFFD. */
+void dw_buf__json(struct dw_buf *buf, const char *text);
+void dw_buf__json_n(struct dw_buf *buf, const char *text, size_t n);
 /* Hands the text over (free it), or NULL if anything failed. The buffer is empty afterwards. */
 char *dw_buf__take(struct dw_buf *buf);
 void dw_buf__free(struct dw_buf *buf);

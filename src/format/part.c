@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Parts, posts, and the clients' jobs that they belong to. */
+#include "format/part.h"
 #include "format/trade.h"
 
 #include <stdio.h>
@@ -279,6 +280,12 @@ static void read_part(struct dw_reader *reader, const struct dw_node *node, void
     row.part.order = find_order(reader, &row, list);
     if (good && row.part.order != DW_NONE && (row.part.label || set_label(reader, list, &row.part)))
         add_part(reader, &row.part);
+}
+
+const struct dw_field *dw_part__fields(size_t *n)
+{
+    *n = DW_COUNT(part_fields);
+    return part_fields;
 }
 
 void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size_t order)

@@ -191,7 +191,27 @@ static const char *const version_2[] = {
     NULL,
 };
 
-static const char *const *const versions[] = {version_1, version_2};
+static const char *const version_3[] = {
+    /* What a face keeps: jobs, plans, settings. A save must name the revision it was made from. */
+    "CREATE TABLE documents ("
+    " id INTEGER PRIMARY KEY,"
+    " kind TEXT NOT NULL CHECK (length(kind) BETWEEN 1 AND 32),"
+    " key TEXT NOT NULL CHECK (length(key) BETWEEN 1 AND 64),"
+    " name TEXT,"
+    " revision INTEGER NOT NULL CHECK (revision >= 1),"
+    " at TEXT NOT NULL CHECK (length(at) BETWEEN 10 AND 40),"
+    " who TEXT,"
+    " body TEXT NOT NULL,"
+    " UNIQUE (kind, key)"
+    ") STRICT;"
+    "CREATE TABLE document_numbers ("
+    " kind TEXT PRIMARY KEY,"
+    " last INTEGER NOT NULL"
+    ") STRICT, WITHOUT ROWID;",
+    NULL,
+};
+
+static const char *const *const versions[] = {version_1, version_2, version_3};
 
 int dw_ledger__version(void)
 {

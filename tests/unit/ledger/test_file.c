@@ -176,7 +176,7 @@ static void test_newer_schema(void **state)
     struct place *place = *state;
     make_ledger(place->path, 3);
     pragma(place->path, "PRAGMA user_version = 99");
-    refused(place, DW_ERR_SCHEMA, "version 99, this program knows up to 2");
+    refused(place, DW_ERR_SCHEMA, "version 99, this program knows up to 3");
 }
 
 /* A file of version 1 with a piece in it is brought forward on opening, also for reading. */

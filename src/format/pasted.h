@@ -1,0 +1,22 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a user brings to a form: a YAML job as a tree to edit, rows copied from a spreadsheet. Both
+ * keep every value as it was written; whether it is right is for dw_job_read_text to say. */
+#ifndef DW_FORMAT_PASTED_H
+#define DW_FORMAT_PASTED_H
+
+#include "base/base.h"
+#include "model/model.h"
+
+/* A YAML document as JSON: maps, lists, and each scalar as text. *json is terminated and yours to
+ * free; NULL, with DW_ERR_INPUT and a report, for what is no YAML. */
+dw_err dw_yaml__json(const char *text, size_t n, const char *name, char **json,
+                     struct dw_report *report, struct dw_error *error);
+
+/* Rows of parts as a spreadsheet copies them (or a CSV file has them):
+ *   {"columns": ["label", ...], "rows": [["upright", ...], ...]}
+ * with the columns by their own names. A length of a column that names a unit is given it. A table
+ * whose first row names no column is taken as label, length, count. `unit`: the job's. */
+dw_err dw_parts__json(const char *text, size_t n, const char *name, enum dw_unit unit, char **json,
+                      struct dw_report *report, struct dw_error *error);
+
+#endif

@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a user brings to a form; see format/pasted.h for what the texts hold. */
+#ifndef DW_JOB_PASTED_H
+#define DW_JOB_PASTED_H
+
+#include "job/job.h"
+
+/* A YAML job as a JSON tree to edit. *json is yours to free. */
+dw_err dw_pasted__job(const char *text, size_t n, char **json, struct dw_report *report,
+                      struct dw_error *error);
+/* Rows copied from a spreadsheet, {"columns": [...], "rows": [[...]]}. *json is yours to free. */
+dw_err dw_pasted__parts(const char *text, size_t n, enum dw_unit unit, char **json,
+                        struct dw_report *report, struct dw_error *error);
+
+#endif
