@@ -235,7 +235,7 @@ static void add_part(struct dw_cli_page *page, const struct dw_job *job, const s
         dw_buf__put(&text, job->materials[part->materials[i]].id);
     }
     dw_cli__cell_buf(table, &text);
-    dw_cli__cell(table, part->written);
+    dw_cli__cell(table, part->drawn ? "as drawn" : part->written);
     put_read(page, part, &text);
     dw_cli__cell_buf(table, &text);
 }

@@ -176,6 +176,6 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     add_money(page, &table, "posts made, worth", -totals->posts);
     dw_cli__cell(&table, "in all");
     dw_cli__cell(&table, dw_cli__amount(page, totals->value).text);
-    dw_cli__cell(&table, dw_cli__money_title(page));
+    dw_cli__cell(&table, strcmp(page->currency, "XXX") == 0 ? NULL : page->currency);
     dw_cli__table_end(page, &table);
 }

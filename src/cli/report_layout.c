@@ -181,7 +181,9 @@ static void put_head(struct dw_cli_page *page, const struct dw_job *job, size_t 
     snprintf(lead, sizeof lead, "%3zu)  ", number + 1);
     dw_buf__format(&text, "%" PRId64 " × ", layout->count);
     dw_cli__supply(&text, supply);
-    dw_buf__format(&text, ", %s", dw_cli__length(page, supply->length).text);
+    struct dw_cli_text length = dw_cli__length(page, supply->length);
+    if (!supply->id || !strstr(supply->id, length.text)) /* bars without a name have it in theirs */
+        dw_buf__format(&text, ", %s", length.text);
     if (supply->measured)
         dw_buf__format(&text, " (measured %s)", dw_cli__length(page, supply->measured).text);
     if (job->n_materials > 1) {

@@ -29,8 +29,8 @@ static struct dw_cli_text gap_percent(dw_money value, dw_money bound)
 
 static void put_gap(struct dw_cli_page *page, struct dw_buf *text, const struct dw_group *group)
 {
-    if (group->proof == DW_PROOF_NONE) {
-        dw_buf__put(text, "valid, but it is not known how much cheaper a plan could be.");
+    if (group->proof == DW_PROOF_NONE || (group->bound <= 0 && group->value > 0)) {
+        dw_buf__put(text, "valid, but it is not known yet how much cheaper a plan could be.");
         return;
     }
     dw_buf__format(text, "at most %s", dw_cli__money(page, group->value - group->bound).text);

@@ -26,7 +26,7 @@ make() {
 }
 LIB
 export root build HOME="$work/home" LC_ALL=C.UTF-8 PATH="$build:$PATH"
-unset NO_COLOR COLUMNS MAKEFLAGS || true
+unset NO_COLOR COLUMNS MAKEFLAGS XDG_DATA_HOME || true
 
 # Blocks as files: 001.info holds what follows the fence, 001.body the lines.
 awk -v to="$work" '
