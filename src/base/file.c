@@ -10,10 +10,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* A path that leads to no file is the caller's mistake, all else is a failure. */
+/* A path that leads nowhere is the caller's mistake, all else is a failure. */
 static dw_err io_error(struct dw_error *error, const char *path, const char *what)
 {
-    if (errno == ENOENT || errno == ENOTDIR || errno == EISDIR)
+    if (errno == ENOENT || errno == ENOTDIR)
         return dw_error__at(error, DW_ERR_NOTFOUND, path, 0, 0, "%s: %s", what, strerror(errno));
     return dw_error__at(error, DW_ERR_IO, path, 0, 0, "%s: %s", what, strerror(errno));
 }
