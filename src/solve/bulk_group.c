@@ -1,28 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/bulk_group.h"
 #include "solve/bulk.h"
+#include "solve/plain.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #define LEAST_ITEMS 800 /* below, the exact method is still worth its while */
 #define MAX_CLASSES 800
 
 bool dw_bulk__suits(const struct dw_problem *problem)
 {
-    const struct dw_job *job = problem->job;
-    if (problem->n_items < LEAST_ITEMS || problem->n_kinds != 1 || problem->missing ||
-        problem->equal || problem->max_kept != DW_UNLIMITED || job->rules.no_middling)
-        return false;
-    for (size_t i = 0; i < problem->n_items; i++) {
-        const struct dw_item *item = &problem->items[i];
-        if (item->post || item->slack > 0 || (i > 0 && item->size == problem->items[i - 1].size))
-            return false;
-    }
-    for (size_t k = 0; k < problem->n_stocks; k++)
-        if (problem->stocks[k].n_firsts > 0 || problem->stocks[k].stepped)
-            return false;
-    return true;
+    return problem->n_items >= LEAST_ITEMS && dw_plain__is(problem);
 }
 
 /* --- there -------------------------------------------------------------------------------- */
@@ -72,49 +60,22 @@ static bool copy_problem(const struct dw_problem *p, struct bulk_copy *copy)
 
 /* --- and back ----------------------------------------------------------------------------- */
 
-static bool take_layout(const struct dw_problem *p, struct dw_pool *pool,
-                        const struct bulk_copy *copy, const struct dw_bulk_layout *layout,
-                        struct dw_entry *entries, struct dw_solution *out)
-{
-    struct dw_col draft = {.stock = copy->stock_of[layout->stock],
-                           .first = DW_NONE,
-                           .left = copy->stocks[layout->stock].capacity,
-                           .n = layout->n_items,
-                           .entries = entries};
-    for (size_t j = 0; j < layout->n_items; j++) {
-        entries[j] = (struct dw_entry){layout->items[j].type, layout->items[j].count};
-        draft.left -= p->items[entries[j].item].size * entries[j].count;
-    }
-    draft.kept = dw_kind__kept(p, &p->kinds[0], draft.left) != DW_NEVER;
-    const struct dw_col *col = dw_pool__add(pool, &draft);
-    return col && dw_solution__add(out, col, layout->bars);
-}
-
 static bool take_plan(const struct dw_problem *p, struct dw_pool *pool,
                       const struct bulk_copy *copy, const struct dw_bulk_plan *plan,
                       struct dw_solution *best)
 {
     struct dw_solution mine = {.method = "classes of lengths"};
     struct dw_entry *entries = calloc(p->n_items + 1, sizeof *entries);
-    int64_t *scratch = calloc(p->n_items + p->n_stocks + 1, sizeof *scratch);
-    bool ok = entries && scratch;
-    for (size_t j = 0; j < plan->n_layouts && ok; j++)
-        ok = take_layout(p, pool, copy, &plan->layouts[j], entries, &mine);
-    if (ok && dw_solution__settle(p, &mine, scratch) && mine.missing == 0 &&
-        dw_solution__better(&mine, best)) {
-        struct dw_solution swap = *best;
-        *best = mine;
-        mine = swap;
+    bool ok = entries;
+    for (size_t j = 0; j < plan->n_layouts && ok; j++) {
+        const struct dw_bulk_layout *layout = &plan->layouts[j];
+        ok = dw_plain__add(p, pool, copy->stock_of[layout->stock], layout->bars, layout->n_items,
+                           layout->items, entries, &mine);
     }
+    ok = ok && dw_plain__offer(p, &mine, best);
     dw_solution__free(&mine);
     free(entries);
-    free(scratch);
     return ok;
-}
-
-static bool earns_nothing(const struct dw_problem *p)
-{
-    return p->job->materials[p->kinds[0].material].worth.kind == DW_WORTH_NONE;
 }
 
 /* y_i = dual_i + scale cut. Leftovers of worth would have to be charged to the layouts: then the
@@ -159,7 +120,7 @@ dw_err dw_bulk__group(const struct dw_problem *problem, struct dw_pool *pool,
         if (plan->complete && !take_plan(problem, pool, &copy, plan, best))
             err = dw_error__nomem(error);
     }
-    if (err == DW_OK && earns_nothing(problem) && !take_bound(problem, plan, certified))
+    if (err == DW_OK && dw_plain__earns_nothing(problem) && !take_bound(problem, plan, certified))
         err = dw_error__nomem(error);
     dw_bulk__free(plan);
     free_copy(&copy);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/engine.h"
 #include "solve/bulk_group.h"
+#include "solve/csp_group.h"
 #include "solve/dive.h"
 #include "solve/greedy.h"
 #include "solve/search.h"
@@ -126,6 +127,8 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
             code = dw_error__nomem(error);
     } else if (code == DW_OK && dw_bulk__suits(p)) {
         code = bulk(&e, best, certified, error);
+    } else if (code == DW_OK && dw_csp__suits(p)) {
+        code = dw_csp__group(p, pool, effort, &e.env, best, certified, finished, error);
     } else if (code == DW_OK) {
         code = improve(&e, best, certified, finished, error);
     }
