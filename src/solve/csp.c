@@ -62,19 +62,24 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 4, MORE_TRIES = 16, LONG_TRIES = 64 };
+enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 200 };
 
-/* Are `bars` bars, one below the plan at hand, enough? true: the plan or the bound has changed. */
-static bool decide(struct dw_csp__state *state, int64_t bars, const struct dw_csp__list *columns)
+/* Are as many bars as the bound enough? Complete search and quick tries take turns, each time with a
+ * larger allowance; a plan with one bar more is looked for on the side. */
+static void decide(struct dw_csp__state *state, const struct dw_csp__list *columns)
 {
-    if (dw_csp__fill(state, bars, LONG_TRIES))
-        return true;
-    enum dw_csp__answer answer = dw_csp__tree(state, bars, 0, columns);
-    if (answer == DW_CSP_NO && state->bound <= bars) {
-        state->bound = bars + 1;
-        state->method = "branch and price";
+    int64_t bars = state->bound, nodes = FIRST_NODES;
+    for (int tries = FIRST_TRIES; dw_csp__go(state); tries *= 2, nodes *= 4) {
+        enum dw_csp__answer answer = dw_csp__tree(state, bars, nodes, columns);
+        if (answer == DW_CSP_NO) {
+            state->bound = bars + 1;
+            state->method = "branch and price";
+        }
+        if (answer != DW_CSP_UNKNOWN || dw_csp__fill(state, bars, tries))
+            return;
+        if (bars + 1 < state->bars)
+            dw_csp__fill(state, bars + 1, tries);
     }
-    return answer != DW_CSP_UNKNOWN;
 }
 
 static void run(struct dw_csp__state *state)
@@ -84,12 +89,15 @@ static void run(struct dw_csp__state *state)
     if (dw_csp__closed(state) || dw_csp__fill(state, state->bound, QUICK_TRIES))
         return;
     struct dw_csp__root root = {0};
+    int64_t bound = state->bound;
     dw_csp__root(state, &root);
-    for (int64_t bars = state->bound; bars + 1 < state->bars && dw_csp__go(state); bars++)
-        dw_csp__fill(state, bars, MORE_TRIES);
-    while (dw_csp__go(state) && !dw_csp__closed(state) &&
-           decide(state, state->bound, &root.columns))
-        continue;
+    if (state->bound > bound && !dw_csp__closed(state))
+        dw_csp__fill(state, state->bound, QUICK_TRIES);
+    while (dw_csp__go(state) && !dw_csp__closed(state)) {
+        decide(state, &root.columns);
+        if (dw_csp__go(state) && !dw_csp__closed(state))
+            dw_csp__fill(state, state->bound, QUICK_TRIES);
+    }
     dw_csp__root_free(&root);
 }
 
