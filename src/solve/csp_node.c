@@ -157,21 +157,18 @@ static bool solve_lp(struct dw_csp__node *node)
     return result == DW_LP_OPTIMAL;
 }
 
-/* P = the LP's duals over a scale at which no layout overflows. */
-static void integer_duals(struct dw_csp__node *node)
+/* P = the LP's duals over a scale at which no layout overflows. false: no memory. */
+static bool integer_duals(struct dw_csp__node *node)
 {
     const struct dw_csp__state *state = node->state;
-    double most = 1;
-    for (size_t i = 0; i < state->n; i++) {
-        double dual = fabs(dw_lp__row_dual(node->lp, i));
-        if (node->left[i] > 0)
-            most = fmax(most, dual * (double)state->capacity / (double)state->size[i]);
-    }
-    node->scale = (int64_t)((double)dw_knap__most(node->knap) / (most + 1));
-    for (size_t i = 0; i < state->n; i++) {
-        double dual = node->left[i] > 0 ? dw_lp__row_dual(node->lp, i) : 0;
-        node->dual[i] = (int64_t)floor(dual * (double)node->scale + 0.5);
-    }
+    for (size_t i = 0; i < state->n; i++)
+        node->values[i] = node->left[i] > 0 ? dw_lp__row_dual(node->lp, i) : 0;
+    double above = dw_knap__above(node->knap, node->values, 1);
+    double below = dw_knap__above(node->knap, node->values, -1);
+    node->scale = (int64_t)((double)dw_knap__most(node->knap) / (1 + fmax(above, below)));
+    for (size_t i = 0; i < state->n; i++)
+        node->dual[i] = (int64_t)floor(node->values[i] * (double)node->scale + 0.5);
+    return above >= 0 && below >= 0;
 }
 
 /* P d > bars z: no solution. Also when no layout at all is left. */
@@ -201,20 +198,25 @@ static double missing(const struct dw_csp__node *node)
 
 enum round { AGAIN, CONVERGED, NONE, STOPPED };
 
-/* Solve, price, add. */
-static enum round round_once(struct dw_csp__node *node)
+/* Solve, price, add. Where new columns moved nothing, no more are made: the LP's tolerance. */
+static enum round round_once(struct dw_csp__node *node, bool first)
 {
     struct dw_csp__list found = {0};
+    int64_t before = node->iterations;
     if (!solve_lp(node))
         return STOPPED;
-    integer_duals(node);
+    bool moved = first || node->iterations > before;
+    if (!integer_duals(node)) {
+        node->state->failed = true;
+        return STOPPED;
+    }
     node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
     if (node->best == DW_KNAP_STOPPED)
         return STOPPED;
     if (proved_none(node))
         return NONE;
     int64_t least = node->scale + node->scale / 1000000 + 2;
-    bool ok = dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
+    bool ok = !moved || dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
     for (size_t k = 0; ok && k < found.n; k++)
         ok = add_column(node, found.items + found.cuts[k].first, found.cuts[k].n);
     enum round result = found.n > 0 ? AGAIN : CONVERGED;
@@ -254,11 +256,14 @@ static bool whole_plan(struct dw_csp__node *node, struct dw_csp__list *list)
 static enum round converge(struct dw_csp__node *node)
 {
     enum round round = AGAIN;
+    bool first = true;
     while (round == AGAIN && dw_csp__go(node->state)) {
-        round = round_once(node);
+        round = round_once(node, first);
+        first = false;
         if (round == CONVERGED && missing(node) > 1e-6 && node->penalty < LAST_PENALTY) {
             set_penalty(node, node->penalty * 1.5);
             round = AGAIN;
+            first = true;
         }
     }
     return dw_csp__go(node->state) ? round : STOPPED;

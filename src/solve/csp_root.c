@@ -99,18 +99,18 @@ static bool likely_columns(struct dw_csp__state *state, struct dw_csp__list *col
 /* --- rounds --------------------------------------------------------------------------------- */
 
 /* The LP's duals over a common denominator so large that no layout's value overflows. */
-static void integer_duals(struct master *master)
+static bool integer_duals(struct master *master)
 {
     const struct dw_csp__state *state = master->state;
-    double most = 1;
-    for (size_t i = 0; i < state->n; i++) {
-        double dual = fmax(0, dw_lp__row_dual(master->lp, i));
-        master->root->dual[i] = dual;
-        most = fmax(most, dual * (double)state->capacity / (double)state->size[i]);
-    }
-    master->scale = (int64_t)((double)dw_knap__most(master->knap) / (most + 1));
+    for (size_t i = 0; i < state->n; i++)
+        master->root->dual[i] = fmax(0, dw_lp__row_dual(master->lp, i));
+    double above = dw_knap__above(master->knap, master->root->dual, 1);
+    if (above < 0)
+        return false;
+    master->scale = (int64_t)((double)dw_knap__most(master->knap) / (above + 1));
     for (size_t i = 0; i < state->n; i++)
         master->value[i] = (int64_t)(master->root->dual[i] * (double)master->scale + 0.5);
+    return true;
 }
 
 static bool solve_lp(struct master *master)
@@ -141,7 +141,10 @@ static bool improve(struct master *master)
     struct dw_csp__list *columns = &master->root->columns;
     if (!solve_lp(master))
         return false;
-    integer_duals(master);
+    if (!integer_duals(master)) {
+        state->failed = true;
+        return false;
+    }
     int64_t z = dw_knap__solve(master->knap, state, master->value, master->scale);
     if (z == DW_KNAP_STOPPED)
         return false;

@@ -17,13 +17,15 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, co
     knap->items = malloc((n + 1) * sizeof *knap->items);
     knap->order = malloc((n + 1) * sizeof *knap->order);
     knap->count = malloc((n + 1) * sizeof *knap->count);
+    knap->active = malloc((n + 1) * sizeof *knap->active);
     bool dense = capacity < DENSE_TABLE / ((int64_t)n + 1);
     if (dense) {
         knap->cells = (size_t)capacity + 1;
         knap->slack = (size_t)capacity;
         knap->table = malloc((n + 1) * knap->cells * sizeof *knap->table);
     }
-    if (!knap->top || !knap->items || !knap->order || !knap->count || (dense && !knap->table)) {
+    if (!knap->top || !knap->items || !knap->order || !knap->count || !knap->active ||
+        (dense && !knap->table)) {
         dw_knap__free(knap);
         return NULL;
     }
@@ -31,6 +33,7 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, co
         int64_t fit = capacity / size[i];
         knap->top[i] = fit < demand[i] ? fit : demand[i];
     }
+    dw_knap__activate(knap);
     return knap;
 }
 
@@ -41,10 +44,19 @@ void dw_knap__free(struct dw_knap *knap)
     free(knap->top);
     free(knap->items);
     free(knap->order);
+    free(knap->active);
     free(knap->count);
     free(knap->table);
     dw_csp__list_free(&knap->found);
     free(knap);
+}
+
+void dw_knap__activate(struct dw_knap *knap)
+{
+    knap->n_active = 0;
+    for (size_t i = 0; i < knap->n; i++)
+        if (knap->top[i] > 0)
+            knap->active[knap->n_active++] = i;
 }
 
 bool dw_knap__retarget(struct dw_knap *knap, const int64_t *demand, int64_t waste)
@@ -56,6 +68,7 @@ bool dw_knap__retarget(struct dw_knap *knap, const int64_t *demand, int64_t wast
         int64_t fit = knap->capacity / knap->size[i];
         knap->top[i] = fit < demand[i] ? fit : demand[i];
     }
+    dw_knap__activate(knap);
     return true;
 }
 
@@ -67,6 +80,42 @@ int64_t dw_knap__most(const struct dw_knap *knap)
     if (most > INT64_C(1) << 40)
         return INT64_C(1) << 40;
     return most < 1 << 24 ? 0 : most;
+}
+
+struct share {
+    double worth; /* value a length */
+    double value; /* of all copies */
+    double size;  /* of all copies */
+};
+
+static int by_worth(const void *a, const void *b)
+{
+    const struct share *x = a, *y = b;
+    return x->worth < y->worth ? 1 : x->worth > y->worth ? -1 : 0;
+}
+
+/* The fractional knapsack (Dantzig 1957). */
+double dw_knap__above(struct dw_knap *knap, const double *value, double sign)
+{
+    struct share *shares = malloc((knap->n_active + 1) * sizeof *shares);
+    size_t n = 0;
+    double room = (double)knap->capacity, sum = 0;
+    for (size_t r = 0; shares && r < knap->n_active; r++) {
+        size_t i = knap->active[r];
+        double copies = (double)knap->top[i], size = (double)knap->size[i];
+        if (sign * value[i] > 0)
+            shares[n++] =
+                (struct share){sign * value[i] / size, copies * sign * value[i], copies * size};
+    }
+    if (n > 0)
+        qsort(shares, n, sizeof *shares, by_worth);
+    for (size_t k = 0; k < n && room > 0; k++) {
+        sum += shares[k].size <= room ? shares[k].value : room * shares[k].worth;
+        room -= shares[k].size;
+    }
+    sum = shares ? sum : -1;
+    free(shares);
+    return sum;
 }
 
 int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,

@@ -23,6 +23,9 @@ bool dw_knap__retarget(struct dw_knap *knap, const int64_t *demand, int64_t wast
 /* Values must be so small that no layout passes this; 0: the capacity is too large for us. */
 int64_t dw_knap__most(const struct dw_knap *knap);
 
+/* At least the sum of sign value_i a_i over its positive terms, for any layout; -1: no memory. */
+double dw_knap__above(struct dw_knap *knap, const double *value, double sign);
+
 /* Solves for value[n], borrowed until the next call. An upper bound of z: max(z, least), or a
  * little more when the search was long; DW_KNAP_STOPPED when state said stop. */
 #define DW_KNAP_STOPPED INT64_MIN

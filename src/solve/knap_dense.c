@@ -11,26 +11,26 @@ typedef int32_t lanes __attribute__((vector_size(LANES * sizeof(int32_t)), align
 
 #define INLINE static inline __attribute__((always_inline))
 
-/* out[t] = max(out[t], in[t] + p), t < n. */
-INLINE void max_sum(int32_t *out, const int32_t *in, size_t n, int32_t p)
+/* out[t] = max(old[t], in[t] + p), t < n; old may be out. */
+INLINE void max_sum(int32_t *out, const int32_t *old, const int32_t *in, size_t n, int32_t p)
 {
     size_t t = 0;
     for (; t + LANES <= n; t += LANES) {
-        lanes sum = *(const lanes *)(in + t) + p, old = *(lanes *)(out + t);
-        lanes more = sum > old;
-        *(lanes *)(out + t) = (sum & more) | (old & ~more);
+        lanes sum = *(const lanes *)(in + t) + p, was = *(const lanes *)(old + t);
+        lanes more = sum > was;
+        *(lanes *)(out + t) = (sum & more) | (was & ~more);
     }
     for (; t < n; t++)
-        if (in[t] + p > out[t])
-            out[t] = in[t] + p;
+        out[t] = in[t] + p > old[t] ? in[t] + p : old[t];
 }
 
 INLINE void add_type(int32_t *out, const int32_t *in, size_t cells, size_t size, int64_t top,
                      int32_t p)
 {
-    memcpy(out, in, cells * sizeof *out);
-    for (size_t k = 1; k <= (size_t)top; k++)
-        max_sum(out + k * size, in, cells - k * size, (int32_t)k * p);
+    memcpy(out, in, size * sizeof *out);
+    max_sum(out + size, in + size, in, cells - size, p);
+    for (size_t k = 2; k <= (size_t)top; k++)
+        max_sum(out + k * size, out + k * size, in, cells - k * size, (int32_t)k * p);
 }
 
 #ifdef __x86_64__
@@ -59,14 +59,15 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
     int64_t steps = 0;
     for (size_t t = 0; t < cells; t++)
         knap->table[t] = t <= knap->slack ? 0 : DW_KNAP_NONE;
-    for (size_t j = 0; j < knap->n; j++) {
+    for (size_t j = 0; j < knap->n_active; j++) {
+        size_t type = knap->active[j], size = (size_t)knap->size[type];
         int32_t *in = knap->table + j * cells, *out = in + cells;
-        int32_t p = (int32_t)knap->value[j];
+        int32_t p = (int32_t)knap->value[type];
         if (wide())
-            add_type_wide(out, in, cells, (size_t)knap->size[j], knap->top[j], p);
+            add_type_wide(out, in, cells, size, knap->top[type], p);
         else
-            add_type(out, in, cells, (size_t)knap->size[j], knap->top[j], p);
-        steps += 1 + knap->top[j];
+            add_type(out, in, cells, size, knap->top[type], p);
+        steps += 1 + knap->top[type];
         if (steps * (int64_t)cells > 4000000) {
             if (!dw_csp__spend(state, steps * (int64_t)cells / 4000))
                 return DW_KNAP_STOPPED;
@@ -75,20 +76,20 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
     }
     if (!dw_csp__spend(state, 1 + steps * (int64_t)cells / 4000))
         return DW_KNAP_STOPPED;
-    return knap->table[knap->n * cells + cells - 1];
+    return knap->table[knap->n_active * cells + cells - 1];
 }
 
-/* Appends the best layout of the first j types within length t to items[n..). New n. */
+/* Appends the best layout of the first j active types within length t to items[n..). New n. */
 static size_t walk_back(struct dw_knap *knap, size_t j, size_t t, size_t n)
 {
     for (; j > 0; j--) {
         const int32_t *in = knap->table + (j - 1) * knap->cells, *out = in + knap->cells;
-        size_t size = (size_t)knap->size[j - 1];
-        int32_t p = (int32_t)knap->value[j - 1], k = 0;
+        size_t type = knap->active[j - 1], size = (size_t)knap->size[type];
+        int32_t p = (int32_t)knap->value[type], k = 0;
         while (out[t] != in[t - (size_t)k * size] + k * p)
             k++;
         if (k > 0)
-            knap->items[n++] = (struct dw_csp_item){j - 1, k};
+            knap->items[n++] = (struct dw_csp_item){type, k};
         t -= (size_t)k * size;
     }
     return n;
@@ -97,7 +98,7 @@ static size_t walk_back(struct dw_knap *knap, size_t j, size_t t, size_t n)
 struct candidate {
     int32_t value;
     int32_t copies;
-    size_t type; /* the shortest of the layout */
+    size_t row; /* of the shortest of the layout among the active */
 };
 
 static int by_value(const void *a, const void *b)
@@ -105,17 +106,18 @@ static int by_value(const void *a, const void *b)
     const struct candidate *x = a, *y = b;
     if (x->value != y->value)
         return x->value < y->value ? 1 : -1;
-    return x->type > y->type ? 1 : -1;
+    return x->row > y->row ? 1 : -1;
 }
 
-/* The best layout with type j as its shortest. */
+/* The best layout with the active type j as its shortest. */
 static struct candidate best_with(const struct dw_knap *knap, size_t j)
 {
     struct candidate best = {INT32_MIN, 0, j};
+    size_t type = knap->active[j];
     const int32_t *in = knap->table + j * knap->cells;
-    for (int32_t k = 1; k <= (int32_t)knap->top[j]; k++) {
-        size_t used = (size_t)k * (size_t)knap->size[j];
-        int32_t value = in[knap->cells - 1 - used] + k * (int32_t)knap->value[j];
+    for (int32_t k = 1; k <= (int32_t)knap->top[type]; k++) {
+        size_t used = (size_t)k * (size_t)knap->size[type];
+        int32_t value = in[knap->cells - 1 - used] + k * (int32_t)knap->value[type];
         if (value > best.value)
             best = (struct candidate){value, k, j};
     }
@@ -125,9 +127,10 @@ static struct candidate best_with(const struct dw_knap *knap, size_t j)
 static bool add_candidate(struct dw_knap *knap, const struct candidate *one,
                           struct dw_csp__list *list)
 {
-    size_t used = (size_t)one->copies * (size_t)knap->size[one->type];
-    knap->items[0] = (struct dw_csp_item){one->type, one->copies};
-    size_t n = walk_back(knap, one->type, knap->cells - 1 - used, 1);
+    size_t type = knap->active[one->row];
+    size_t used = (size_t)one->copies * (size_t)knap->size[type];
+    knap->items[0] = (struct dw_csp_item){type, one->copies};
+    size_t n = walk_back(knap, one->row, knap->cells - 1 - used, 1);
     for (size_t i = 0; i < n / 2; i++) {
         struct dw_csp_item swap = knap->items[i];
         knap->items[i] = knap->items[n - 1 - i];
@@ -139,10 +142,10 @@ static bool add_candidate(struct dw_knap *knap, const struct candidate *one,
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
                             struct dw_csp__list *list)
 {
-    struct candidate *found = malloc((knap->n + 1) * sizeof *found);
+    struct candidate *found = malloc((knap->n_active + 1) * sizeof *found);
     bool ok = found != NULL;
     size_t n = 0;
-    for (size_t j = 0; ok && j < knap->n; j++) {
+    for (size_t j = 0; ok && j < knap->n_active; j++) {
         struct candidate one = best_with(knap, j);
         if (one.value > least)
             found[n++] = one;
@@ -168,27 +171,27 @@ struct walk {
 
 static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value);
 
-/* k copies of type j - 1, then the types before. */
+/* k copies of the active type j - 1, then those before. */
 static void walk_with(struct walk *walk, size_t j, size_t t, int64_t value)
 {
     struct dw_knap *knap = walk->knap;
-    size_t size = (size_t)knap->size[j - 1];
-    for (int64_t k = 1; k <= knap->top[j - 1] && (size_t)k * size <= t; k++) {
-        knap->items[walk->n_items++] = (struct dw_csp_item){j - 1, k};
-        walk_on(walk, j - 1, t - (size_t)k * size, value + k * knap->value[j - 1]);
+    size_t type = knap->active[j - 1], size = (size_t)knap->size[type];
+    for (int64_t k = 1; k <= knap->top[type] && (size_t)k * size <= t; k++) {
+        knap->items[walk->n_items++] = (struct dw_csp_item){type, k};
+        walk_on(walk, j - 1, t - (size_t)k * size, value + k * knap->value[type]);
         walk->n_items--;
     }
 }
 
-/* Every completion by the first j types, but for walk->type, within length t. row j [t] bounds what
- * they can add. */
+/* Every completion by the first j active types, but for walk->type, within length t. row j [t]
+ * bounds what they can add. */
 static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value)
 {
     struct dw_knap *knap = walk->knap;
     while (j > 0 && walk->found <= walk->limit && !walk->failed) {
         if (value + knap->table[j * knap->cells + t] < walk->least)
             return;
-        if (j - 1 != walk->type && knap->top[j - 1] > 0)
+        if (knap->active[j - 1] != walk->type)
             walk_with(walk, j, t, value);
         j--;
     }
@@ -211,7 +214,7 @@ int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t 
     size_t first = list->n, size = (size_t)knap->size[type];
     for (int64_t k = 1; k <= knap->top[type]; k++) {
         knap->items[0] = (struct dw_csp_item){type, k};
-        walk_on(&walk, knap->n, knap->cells - 1 - (size_t)k * size, k * knap->value[type]);
+        walk_on(&walk, knap->n_active, knap->cells - 1 - (size_t)k * size, k * knap->value[type]);
     }
     for (size_t k = first; k < list->n; k++)
         qsort(list->items + list->cuts[k].first, list->cuts[k].n, sizeof *list->items, by_type);

@@ -12,8 +12,11 @@ struct dw_knap {
     int64_t *top;        /* length n: copies that fit and are asked for */
     const int64_t *value;
 
-    /* Dense: row j [t] = best of the first j types within length t; n + 1 rows of cells. NULL when
-     * by branch and bound. */
+    size_t n_active;
+    size_t *active; /* length n: types with top > 0 */
+
+    /* Dense: row j [t] = best of the first j active types within length t; n + 1 rows of cells.
+     * NULL when by branch and bound. */
     int32_t *table;
     size_t cells; /* capacity + 1 */
     size_t slack; /* cells a layout may waste */
@@ -28,6 +31,8 @@ struct dw_knap {
 /* Less than any value: no layout. */
 #define DW_KNAP_NONE (-(INT32_C(1) << 30))
 
+/* Lists the active types from top. */
+void dw_knap__activate(struct dw_knap *knap);
 int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state);
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
                             struct dw_csp__list *list);
