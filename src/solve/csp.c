@@ -62,10 +62,10 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 200 };
+enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100 };
 
-/* Are as many bars as the bound enough? Complete search and quick tries take turns, each time with a
- * larger allowance; a plan with one bar more is looked for on the side. */
+/* Are as many bars as the bound enough? Complete search and quick tries take turns, each time with
+ * a larger allowance; a plan with one bar more is looked for on the side. */
 static void decide(struct dw_csp__state *state, const struct dw_csp__list *columns)
 {
     int64_t bars = state->bound, nodes = FIRST_NODES;
@@ -82,16 +82,23 @@ static void decide(struct dw_csp__state *state, const struct dw_csp__list *colum
     }
 }
 
+/* Hardly any waste, over large tables: complete search proves or finds more quickly than tries. */
+static bool tight(const struct dw_csp__state *state)
+{
+    dw_wide waste = (dw_wide)state->bound * state->capacity - state->total;
+    return waste * 50 < state->capacity && state->capacity * (int64_t)state->n > 1000000;
+}
+
 static void run(struct dw_csp__state *state)
 {
     dw_csp__bound(state);
     dw_csp__greedy(state);
-    if (dw_csp__closed(state) || dw_csp__fill(state, state->bound, QUICK_TRIES))
+    if (dw_csp__closed(state) || (!tight(state) && dw_csp__fill(state, state->bound, QUICK_TRIES)))
         return;
     struct dw_csp__root root = {0};
     int64_t bound = state->bound;
     dw_csp__root(state, &root);
-    if (state->bound > bound && !dw_csp__closed(state))
+    if (state->bound > bound && !dw_csp__closed(state) && !tight(state))
         dw_csp__fill(state, state->bound, QUICK_TRIES);
     while (dw_csp__go(state) && !dw_csp__closed(state)) {
         decide(state, &root.columns);

@@ -284,24 +284,48 @@ static void close_fill(struct fill *fill)
     dw_gibbs__free(fill->gibbs);
 }
 
-bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries)
+static dw_wide spare_length(const struct dw_csp__state *state, const int64_t *left, int64_t bars)
+{
+    dw_wide spare = (dw_wide)bars * state->capacity;
+    for (size_t i = 0; i < state->n; i++)
+        spare -= (dw_wide)left[i] * state->size[i];
+    return spare;
+}
+
+bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t bars, int tries,
+                       struct dw_csp__list *list)
 {
     struct fill fill = {.state = state, .bars = bars, .seed = UINT64_C(0x9E3779B97F4A7C15)};
-    dw_wide waste = (dw_wide)bars * state->capacity - state->total;
+    dw_wide waste = spare_length(state, left, bars);
+    if (waste < 0)
+        return false;
     fill.waste = waste > INT64_MAX ? INT64_MAX : (int64_t)waste;
-    fill.gibbs = dw_gibbs__new(state->capacity, state->n, state->size, state->demand);
+    fill.gibbs = dw_gibbs__new(state->capacity, state->n, state->size, left);
     fill.left = malloc((state->n + 1) * sizeof *fill.left);
     fill.draws = malloc(MOST_DRAWS * sizeof *fill.draws);
     fill.scratch = malloc((state->n + 1) * sizeof *fill.scratch);
     bool found = false;
     if (fill.left && fill.draws && fill.scratch) {
-        memcpy(fill.left, state->demand, state->n * sizeof *fill.left);
-        found = fill.gibbs && waste >= 0 && search(&fill, tries);
+        memcpy(fill.left, left, state->n * sizeof *fill.left);
+        found = fill.gibbs && search(&fill, tries);
     } else {
         state->failed = true;
     }
-    if (found)
-        dw_csp__offer_plan(state, &fill.plan, "layout distribution");
+    for (size_t k = 0; found && k < fill.plan.n; k++) {
+        const struct dw_csp__cut *cut = &fill.plan.cuts[k];
+        found = dw_csp__list_add(list, cut->bars, fill.plan.items + cut->first, cut->n);
+        state->failed |= !found;
+    }
     close_fill(&fill);
+    return found;
+}
+
+bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries)
+{
+    struct dw_csp__list plan = {0};
+    bool found = dw_csp__fill_rest(state, state->demand, bars, tries, &plan);
+    if (found)
+        dw_csp__offer_plan(state, &plan, "layout distribution");
+    dw_csp__list_free(&plan);
     return found;
 }

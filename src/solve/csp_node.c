@@ -145,14 +145,19 @@ static void adapt_lp(struct dw_csp__node *node)
     dw_knap__retarget(node->knap, node->left, node->waste);
 }
 
+/* Solves the LP, in spells so that stop is asked. Gives up on an LP that stalls: any duals serve.
+ * false: stopped, or the LP failed. */
 static bool solve_lp(struct dw_csp__node *node)
 {
     enum dw_lp_result result = DW_LP_LIMIT;
-    while (result == DW_LP_LIMIT && dw_csp__go(node->state)) {
-        result = dw_lp__solve(node->lp, false, 200);
+    int64_t start = node->iterations, most = 2000 + 20 * (int64_t)node->state->n;
+    for (int64_t spell = 500; result == DW_LP_LIMIT && dw_csp__go(node->state); spell *= 2) {
+        result = dw_lp__solve(node->lp, false, spell);
         int64_t now = dw_lp__iterations(node->lp);
         dw_csp__spend(node->state, LP_ITERATION * (now - node->iterations) + 1);
         node->iterations = now;
+        if (result == DW_LP_LIMIT && now - start > most)
+            return node->stuck = true, true;
     }
     return result == DW_LP_OPTIMAL;
 }
@@ -205,7 +210,7 @@ static enum round round_once(struct dw_csp__node *node, bool first)
     int64_t before = node->iterations;
     if (!solve_lp(node))
         return STOPPED;
-    bool moved = first || node->iterations > before;
+    bool moved = (first || node->iterations > before) && !node->stuck;
     if (!integer_duals(node)) {
         node->state->failed = true;
         return STOPPED;
@@ -257,10 +262,12 @@ static enum round converge(struct dw_csp__node *node)
 {
     enum round round = AGAIN;
     bool first = true;
+    node->stuck = false;
     while (round == AGAIN && dw_csp__go(node->state)) {
         round = round_once(node, first);
         first = false;
-        if (round == CONVERGED && missing(node) > 1e-6 && node->penalty < LAST_PENALTY) {
+        if (round == CONVERGED && !node->stuck && missing(node) > 1e-6 &&
+            node->penalty < LAST_PENALTY) {
             set_penalty(node, node->penalty * 1.5);
             round = AGAIN;
             first = true;
@@ -269,8 +276,10 @@ static enum round converge(struct dw_csp__node *node)
     return dw_csp__go(node->state) ? round : STOPPED;
 }
 
-enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list)
+enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw_csp__list *list)
 {
+    if (node->waste < 0 || node->bars < 0)
+        return DW_CSP_NODE_NONE;
     if (node->bars <= LAST_BARS) {
         enum dw_csp__packed packed =
             dw_csp__pack(node->state, node->left, node->bars, LAST_NODES, list);
@@ -279,8 +288,20 @@ enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw
         if (packed == DW_CSP_NO_PACKING)
             return DW_CSP_NODE_NONE;
     }
-    if (node->waste < 0)
-        return DW_CSP_NODE_NONE;
+    if (node->scale == 0)
+        return DW_CSP_NODE_STOPPED;
+    for (size_t i = 0; i < node->state->n; i++)
+        if (node->left[i] == 0)
+            node->dual[i] = 0;
+    dw_knap__retarget(node->knap, node->left, node->waste);
+    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
+    if (node->best == DW_KNAP_STOPPED)
+        return DW_CSP_NODE_STOPPED;
+    return proved_none(node) ? DW_CSP_NODE_NONE : DW_CSP_NODE_OPEN;
+}
+
+enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list)
+{
     adapt_lp(node);
     switch (converge(node)) {
     case NONE:
@@ -290,7 +311,7 @@ enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw
     default:
         return DW_CSP_NODE_STOPPED;
     }
-    if (missing(node) <= 1e-6 && whole_plan(node, list))
+    if (!node->stuck && missing(node) <= 1e-6 && whole_plan(node, list))
         return DW_CSP_NODE_PLAN;
     return node->state->failed ? DW_CSP_NODE_STOPPED : DW_CSP_NODE_OPEN;
 }
@@ -305,4 +326,27 @@ double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_cs
             return dw_lp__col_value(node->lp, node->state->n + k);
     }
     return 0;
+}
+
+bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_csp__list *list)
+{
+    double last = DW_LP_INF;
+    for (size_t round = 0; round < most; round++) {
+        size_t best = node->columns.n;
+        double value = 1e-6;
+        for (size_t k = 0; k < node->columns.n; k++) {
+            double x = node->open[k] ? dw_lp__col_value(node->lp, node->state->n + k) : 0;
+            if (x > value && x < last) {
+                value = x;
+                best = k;
+            }
+        }
+        if (best == node->columns.n)
+            return true;
+        const struct dw_csp__cut *cut = &node->columns.cuts[best];
+        if (!dw_csp__list_add(list, 1, node->columns.items + cut->first, cut->n))
+            return false;
+        last = value;
+    }
+    return true;
 }

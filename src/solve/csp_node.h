@@ -27,6 +27,7 @@ struct dw_csp__node {
     int64_t best;   /* z of the last round */
     double penalty; /* cost of the artificial columns, in bars for their length */
     int64_t iterations;
+    bool stuck; /* the LP stalled */
 };
 
 bool dw_csp__node_open(struct dw_csp__node *node, struct dw_csp__state *state, int64_t bars,
@@ -45,10 +46,17 @@ enum dw_csp__node_answer {
 };
 enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list);
 
+/* Before the LP: exact search for the last bars, then z for the duals at hand (those of the
+ * parent). STOPPED: there are no duals yet, or out of work. */
+enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw_csp__list *list);
+
 /* Layouts of less value are in no solution of the node: P d - (bars - 1) z. */
 int64_t dw_csp__node_least(const struct dw_csp__node *node);
 /* Bars that the LP cuts like this; 0 for layouts it does not have. */
 double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_csp_item *items,
                              size_t n);
+
+/* Appends the `most` layouts of the pool that the LP cuts most often. false: no memory. */
+bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_csp__list *list);
 
 #endif

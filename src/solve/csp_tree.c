@@ -1,45 +1,121 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/csp_tree.h"
 
+#include "solve/csp_fill.h"
 #include "solve/csp_node.h"
 
 #include <stdlib.h>
 #include <string.h>
 
+enum {
+    FILL_TRIES = 1, /* at this node, and each time the number of nodes has doubled: */
+    FILL_FROM = 64,
+    SOME_CHILDREN = 2,
+};
+
 struct tree {
     struct dw_csp__state *state;
     struct dw_csp__node node;  /* where the search is */
     struct dw_csp__list fixed; /* layouts chosen on the way to it */
-    int64_t nodes, most_nodes;
+    int64_t nodes, most_nodes; /* LPs solved */
+    int64_t loose;             /* of them, those where every length has many layouts */
 };
 
 /* --- choosing a length ---------------------------------------------------------------------- */
 
-enum { MOST_CHILDREN = 2000 };
-
-/* The length with the fewest layouts of value >= least; those go to children. false: one length has
- * none, so there is no solution, or no memory. */
-static bool choose(struct tree *tree, int64_t least, struct dw_csp__list *children)
+/* The length with the fewest layouts of value >= least, if it has at most `most`: those go to
+ * children. How many; 0 proves that there is no solution; most + 1: all lengths have more. */
+static int64_t choose_among(struct tree *tree, int64_t least, int64_t most,
+                            struct dw_csp__list *children)
 {
     struct dw_csp__node *node = &tree->node;
     struct dw_csp__list list = {0};
-    int64_t fewest = MOST_CHILDREN;
-    bool ok = true;
-    for (size_t i = 0; ok && i < tree->state->n && fewest > 1; i++) {
+    int64_t fewest = most + 1, steps = 0;
+    for (size_t i = 0; i < tree->state->n && fewest > 0 && dw_csp__go(tree->state); i++) {
         if (node->left[i] == 0)
             continue;
         dw_csp__list_cut(&list, 0);
         int64_t count = dw_knap__list(node->knap, i, least, fewest - 1, &list);
-        if (count < 0 || (count < fewest && !dw_csp__list_copy(children, &list)))
-            tree->state->failed = true;
-        if (count >= 0 && count < fewest)
+        steps += 1 + (int64_t)list.n_items;
+        if (count >= 0 && count < fewest && dw_csp__list_copy(children, &list))
             fewest = count;
-        ok = fewest > 0 && !tree->state->failed;
+        else if (count < fewest)
+            tree->state->failed = true;
+        if (steps > 2000) {
+            dw_csp__spend(tree->state, steps / 4);
+            steps = 0;
+        }
     }
-    dw_csp__spend(tree->state, 1 + (int64_t)tree->state->n);
     dw_csp__list_free(&list);
-    return ok;
+    return fewest;
 }
+
+/* The same, few layouts first: most lengths are then passed by quickly. */
+static int64_t choose(struct tree *tree, struct dw_csp__list *children)
+{
+    static const int64_t most[] = {1, 6, 40};
+    int64_t least = dw_csp__node_least(&tree->node), count = 0;
+    for (size_t k = 0; k < DW_COUNT(most); k++) {
+        count = choose_among(tree, least, most[k], children);
+        if (count <= most[k])
+            return count;
+    }
+    return count;
+}
+
+/* --- fixing --------------------------------------------------------------------------------- */
+
+static bool fix(struct tree *tree, const struct dw_csp_item *items, size_t n)
+{
+    if (!dw_csp__list_add(&tree->fixed, 1, items, n)) {
+        tree->state->failed = true;
+        return false;
+    }
+    dw_csp__node_take(&tree->node, items, n, 1);
+    return true;
+}
+
+static void unfix(struct tree *tree, size_t keep)
+{
+    for (size_t k = keep; k < tree->fixed.n; k++) {
+        const struct dw_csp__cut *cut = &tree->fixed.cuts[k];
+        dw_csp__node_take(&tree->node, tree->fixed.items + cut->first, cut->n, -1);
+    }
+    dw_csp__list_cut(&tree->fixed, keep);
+}
+
+/* Fixes the layouts that are the only ones left for some length, under the duals at hand. NO: some
+ * length has none; UNKNOWN: branch. */
+static enum dw_csp__answer fix_forced(struct tree *tree)
+{
+    struct dw_csp__list only = {0};
+    enum dw_csp__answer answer = DW_CSP_UNKNOWN;
+    int64_t count = 1;
+    while (count == 1 && answer == DW_CSP_UNKNOWN && dw_csp__go(tree->state)) {
+        switch (dw_csp__node_price(&tree->node, &tree->fixed)) {
+        case DW_CSP_NODE_PLAN:
+            answer = DW_CSP_YES;
+            continue;
+        case DW_CSP_NODE_NONE:
+            answer = DW_CSP_NO;
+            continue;
+        case DW_CSP_NODE_STOPPED:
+            count = 2;
+            continue;
+        default:
+            break;
+        }
+        count = choose_among(tree, dw_csp__node_least(&tree->node), 1, &only);
+        if (count == 0 && dw_csp__go(tree->state))
+            answer = DW_CSP_NO;
+        if (count == 1)
+            fix(tree, only.items + only.cuts[0].first, only.cuts[0].n);
+    }
+    dw_csp__list_free(&only);
+    return answer;
+}
+
+/* --- children ------------------------------------------------------------------------------- */
 
 struct child {
     double rank; /* how much the LP likes it */
@@ -66,63 +142,76 @@ static struct child *rank_children(struct tree *tree, const struct dw_csp__list 
     return children;
 }
 
-/* --- the search ----------------------------------------------------------------------------- */
-
 static enum dw_csp__answer explore(struct tree *tree);
 
-static bool fix(struct tree *tree, const struct dw_csp_item *items, size_t n)
-{
-    if (!dw_csp__list_add(&tree->fixed, 1, items, n)) {
-        tree->state->failed = true;
-        return false;
-    }
-    dw_csp__node_take(&tree->node, items, n, 1);
-    return true;
-}
-
-/* One child after the other; the LP's order. The depth is at most the number of bars. */
+/* One child after the other, each from the duals of this node. The depth is at most the number of
+ * bars. */
 static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_csp__list *list)
 {
+    size_t n = tree->state->n, n_fixed = tree->fixed.n;
     struct child *children = rank_children(tree, list);
-    enum dw_csp__answer answer = children ? DW_CSP_NO : DW_CSP_UNKNOWN;
-    tree->state->failed |= children == NULL;
-    for (size_t k = 0; answer == DW_CSP_NO && k < list->n; k++) {
+    int64_t *dual = malloc((n + 1) * sizeof *dual);
+    enum dw_csp__answer answer = children && dual ? DW_CSP_NO : DW_CSP_UNKNOWN;
+    tree->state->failed |= answer == DW_CSP_UNKNOWN;
+    if (dual)
+        memcpy(dual, tree->node.dual, n * sizeof *dual);
+    for (size_t k = 0; answer != DW_CSP_YES && k < list->n && dw_csp__go(tree->state); k++) {
         const struct dw_csp__cut *cut = &list->cuts[children[k].cut];
-        const struct dw_csp_item *items = list->items + cut->first;
-        size_t n_fixed = tree->fixed.n;
-        if (!fix(tree, items, cut->n)) {
-            answer = DW_CSP_UNKNOWN;
+        memcpy(tree->node.dual, dual, n * sizeof *dual);
+        if (!fix(tree, list->items + cut->first, cut->n))
             break;
-        }
-        answer = explore(tree);
-        if (answer == DW_CSP_YES)
-            break;
-        dw_csp__list_cut(&tree->fixed, n_fixed);
-        dw_csp__node_take(&tree->node, items, cut->n, -1);
+        enum dw_csp__answer one = explore(tree);
+        if (one != DW_CSP_NO)
+            answer = one;
+        if (one != DW_CSP_YES)
+            unfix(tree, n_fixed);
     }
     free(children);
-    return answer;
+    free(dual);
+    return dw_csp__go(tree->state) || answer == DW_CSP_YES ? answer : DW_CSP_UNKNOWN;
 }
 
+static bool doubled(int64_t count)
+{
+    return (count & (count - 1)) == 0;
+}
+
+/* Tries a complete set of children or, where every length has too many layouts, the few that the LP
+ * likes best, which can only find a plan. */
 static enum dw_csp__answer branch(struct tree *tree)
 {
     struct dw_csp__list children = {0};
-    int64_t least = dw_csp__node_least(&tree->node);
-    enum dw_csp__answer answer = DW_CSP_NO;
-    if (choose(tree, least, &children))
-        answer = children.n > 0 ? explore_children(tree, &children) : DW_CSP_UNKNOWN;
-    else if (!dw_csp__go(tree->state))
-        answer = DW_CSP_UNKNOWN;
+    struct dw_csp__state *state = tree->state;
+    int64_t count = choose(tree, &children);
+    bool some = count > (int64_t)children.n;
+    bool now = some ? doubled(++tree->loose) : doubled(tree->nodes) && tree->nodes >= FILL_FROM;
+    enum dw_csp__answer answer = DW_CSP_UNKNOWN;
+    if (some) {
+        dw_csp__list_cut(&children, 0);
+        state->failed |= !dw_csp__node_liked(&tree->node, SOME_CHILDREN, &children);
+    }
+    if (dw_csp__go(state) && count == 0)
+        answer = DW_CSP_NO;
+    else if (dw_csp__go(state) && now &&
+             dw_csp__fill_rest(state, tree->node.left, tree->node.bars, FILL_TRIES, &tree->fixed))
+        answer = DW_CSP_YES;
+    else if (dw_csp__go(state))
+        answer = explore_children(tree, &children);
     dw_csp__list_free(&children);
-    return answer;
+    return some && answer == DW_CSP_NO ? DW_CSP_UNKNOWN : answer;
 }
+
+/* --- the search ----------------------------------------------------------------------------- */
 
 static enum dw_csp__answer explore(struct tree *tree)
 {
     struct dw_csp__state *state = tree->state;
-    tree->nodes++;
-    if (!dw_csp__go(state) || (tree->most_nodes > 0 && tree->nodes > tree->most_nodes))
+    enum dw_csp__answer answer = fix_forced(tree);
+    if (answer != DW_CSP_UNKNOWN || !dw_csp__go(state))
+        return answer;
+    if (tree->most_nodes > 0 && tree->nodes >= tree->most_nodes)
         return DW_CSP_UNKNOWN;
+    tree->nodes++;
     switch (dw_csp__node_solve(&tree->node, &tree->fixed)) {
     case DW_CSP_NODE_PLAN:
         return DW_CSP_YES;
