@@ -283,9 +283,11 @@ dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char
                         struct dw_job **out, struct dw_report *report, struct dw_error *error)
 {
     *out = NULL;
-    if (n > DW_FILE_LIMIT)
+    if (n > DW_JOB_LIMIT)
         return dw_error__at(error, DW_ERR_LIMIT, name, 0, 0,
-                            "the text is larger than the limit of %zu bytes", DW_FILE_LIMIT);
+                            "the job is larger than the limit of %zu bytes; put long lists in "
+                            "tables (CSV)",
+                            DW_JOB_LIMIT);
     struct dw_job *job = NULL;
     dw_err err = dw_job_new(&job, error);
     if (err != DW_OK)

@@ -26,6 +26,7 @@ struct dw_reader {
 
     bool named_orders;    /* the job lists its orders: no other may be named */
     size_t loose_order;   /* order of parts that name none; DW_NONE: not made yet */
+    int n_tables;         /* files named so far */
     size_t last_material; /* the one found last, tried first */
 };
 

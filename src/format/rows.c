@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define TABLE_LIMIT 100 /* tables that a job names */
+
 struct row_list {
     const char *what;
     const struct dw_field *fields;
@@ -54,6 +56,11 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
                        list->what);
         return;
     }
+    if (++reader->n_tables > TABLE_LIMIT) {
+        if (reader->n_tables == TABLE_LIMIT + 1)
+            dw_reader__say(reader, DW_WRONG, name->at, "more than %d tables", TABLE_LIMIT);
+        return;
+    }
     const char *path = join_path(reader, name->text);
     if (!path) {
         reader->no_memory = true;
@@ -92,6 +99,9 @@ void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const
         dw_reader__say(reader, DW_WRONG, rows->at,
                        "a list is wanted, one `- {...}` for %s, or the name of a table (CSV)",
                        what);
-    for (size_t i = 0; rows->kind == DW_NODE_LIST && i < rows->n_items; i++)
-        read_item(reader, &list, rows->items[i]);
+    else if (rows->n_items > DW_MAX_ROWS)
+        dw_reader__say(reader, DW_WRONG, rows->at, "more than %d rows", DW_MAX_ROWS);
+    else
+        for (size_t i = 0; i < rows->n_items; i++)
+            read_item(reader, &list, rows->items[i]);
 }

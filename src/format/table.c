@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define CELL_LIMIT 1000 /* cells of a row, empty ones at its end included */
+
 struct lexer {
     struct dw_table *table;
     struct dw_reader *reader;
@@ -42,10 +44,20 @@ static void reset_cell(struct lexer *lexer)
     lexer->closed = 0;
 }
 
+static void give_up(struct lexer *lexer, size_t offset, const char *why)
+{
+    dw_reader__say(lexer->reader, DW_WRONG, place_of(lexer, offset), "%s", why);
+    lexer->give_up = true;
+}
+
 /* Called by libcsv at the end of each cell. */
 static void end_cell(void *text, size_t n, void *user)
 {
     struct lexer *lexer = user;
+    if (lexer->n_cells == CELL_LIMIT)
+        give_up(lexer, lexer->begin, "the row has more cells than any table has columns");
+    if (lexer->give_up)
+        return;
     char *copy = dw_arena__text_n(lexer->reader->tree, text, n);
     if (!copy || !dw_array__grow(&lexer->cells, &lexer->cell_capacity, lexer->n_cells + 1,
                                  sizeof *lexer->cells)) {
@@ -135,9 +147,7 @@ static void feed(struct lexer *lexer, const char *text, size_t from, size_t n)
     if (lexer->give_up || lexer->stray || reader->no_memory)
         return;
     if (lexer->begun && lexer->quoted && !lexer->closed) {
-        dw_reader__say(reader, DW_WRONG, place_of(lexer, lexer->begin),
-                       "the quote mark that opens this cell is never closed");
-        lexer->give_up = true;
+        give_up(lexer, lexer->begin, "the quote mark that opens this cell is never closed");
         return;
     }
     if (!lexer->begun)

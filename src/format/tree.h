@@ -30,9 +30,10 @@ struct dw_node {
     struct dw_place at;
 };
 
-/* Limits of a file, refused up front. */
+/* Limits of a file, refused up front. The YAML library takes some hundred bytes a value. */
+#define DW_JOB_LIMIT   ((size_t)8 * 1024 * 1024) /* bytes of a job; its tables have DW_FILE_LIMIT */
 #define DW_FILE_LIMIT  ((size_t)64 * 1024 * 1024) /* bytes */
-#define DW_NODE_LIMIT  ((size_t)3000000)          /* scalars, lists and maps, aliases written out */
+#define DW_NODE_LIMIT  ((size_t)1500000)          /* scalars, lists and maps, aliases written out */
 #define DW_DEPTH_LIMIT 16                         /* of lists and maps */
 #define DW_KEY_LIMIT   100                        /* keys of a map, columns of a table */
 

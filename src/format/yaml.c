@@ -341,6 +341,16 @@ static void parse_text(struct builder *b, const char *text, size_t n)
         fy_diag_destroy(diag);
 }
 
+/* No document has more values than marks that could part them. Counted beforehand, since libfyaml
+ * may hold the whole of a line before the first event. */
+static size_t count_marks(const char *text, size_t n)
+{
+    size_t marks = 0;
+    for (size_t i = 0; i < n; i++)
+        marks += text[i] == ',' || text[i] == ':' || text[i] == '\n' || text[i] == '[';
+    return marks;
+}
+
 dw_err dw_yaml__parse(struct dw_arena *arena, const char *text, size_t n, const char *name,
                       struct dw_report *report, struct dw_node **root, struct dw_error *error)
 {
@@ -350,7 +360,10 @@ dw_err dw_yaml__parse(struct dw_arena *arena, const char *text, size_t n, const 
     struct builder b = {.arena = arena, .name = name, .report = report};
     b.cursor = dw_cursor__start(text, n);
     b.last = (struct dw_place){name, 1, 1};
-    parse_text(&b, text, n);
+    if (count_marks(text, n) > DW_NODE_LIMIT)
+        refuse(&b, b.last, "the file holds more than %zu values; split the job", DW_NODE_LIMIT);
+    else
+        parse_text(&b, text, n);
     if (!b.refused && !b.no_memory && !b.root)
         refuse(&b, b.last, "the file is empty; a job begins with `dropwise: 1`");
     if (!b.refused && !b.no_memory)
