@@ -27,40 +27,62 @@ static size_t column_of(dw_length at, dw_length whole, size_t width)
     return column < 0 ? 0 : column > (int64_t)width ? width : (size_t)column;
 }
 
-/* Fills cells[from..to) and sets a boundary at `to`; false if the piece has no column of its own.
- */
-static bool draw_piece(char *cells, size_t from, size_t to, char fill, char letter)
+/* Fills cells between two boundaries, the label in the middle, and sets the second boundary. False
+ * if nothing could be seen of it. */
+static bool draw_segment(char *cells, size_t from, size_t to, char fill, const char *label)
 {
+    size_t n = strlen(label);
     if (to < from + 2)
         return false;
-    for (size_t i = from + 1; i < to; i++)
-        cells[i] = fill;
+    memset(cells + from + 1, fill, to - from - 1);
     cells[to] = '|';
-    if (letter != ' ' && to >= from + 2)
-        cells[from + (to - from) / 2] = letter;
+    if (n <= to - from - 1)
+        memcpy(cells + from + (to - from + 1 - n) / 2, label, n);
     return true;
 }
 
+/* One row of pieces, marks[0..count): each by itself, or, where that would be too narrow, all in
+ * one segment: "40c". `end` is the column of the last one's boundary. */
+static bool draw_row(const struct dw_mark *marks, size_t count, dw_length usable, size_t width,
+                     size_t from, size_t end, char *cells)
+{
+    char label[32];
+    char letter = letter_of(marks[0].piece);
+    size_t at = from;
+    bool good = true;
+    snprintf(label, sizeof label, "%c", letter);
+    for (size_t i = 0; i < count && good; i++) {
+        size_t to = i + 1 < count ? column_of(marks[i].running, usable, width) : end;
+        good = draw_segment(cells, at, to, '-', letter == ' ' ? "" : label);
+        at = to;
+    }
+    if (good || letter == ' ')
+        return good;
+    snprintf(label, sizeof label, "%zu%c", count, letter);
+    return draw_segment(cells, from, end, '-', label);
+}
+
 /* Pieces in '-', an offcut to keep in '=', scrap in '.', boundaries in '|': one character a column,
- * width + 1 of them. False when a piece would be too narrow to be seen. */
+ * width + 1 of them. False when a row of pieces would be too narrow to be seen. */
 static bool draw_cells(const struct dw_job *job, const struct dw_layout *layout,
                        const struct dw_mark *marks, size_t n_marks, size_t width, char *cells)
 {
     dw_length usable = dw_supply_usable(&job->supplies[layout->supply]);
     size_t from = 0;
-    bool good = true;
     cells[0] = '|';
-    for (size_t i = 0; i < n_marks && good; i++) {
-        size_t to = column_of(marks[i].running, usable, width);
-        if (i + 1 == n_marks && layout->leftover == 0)
-            to = width;
-        good = draw_piece(cells, from, to, '-', letter_of(marks[i].piece));
-        from = to;
+    for (size_t i = 0, next = 0; i < n_marks; i = next) {
+        while (next < n_marks && marks[next].piece == marks[i].piece)
+            next++;
+        bool last = next == n_marks && layout->leftover == 0;
+        size_t end = last ? width : column_of(marks[next - 1].running, usable, width);
+        if (!draw_row(&marks[i], next - i, usable, width, from, end, cells))
+            return false;
+        from = end;
     }
-    if (good && from < width &&
-        !draw_piece(cells, from, width, layout->rest == DW_REST_KEPT ? '=' : '.', ' '))
+    if (from < width &&
+        !draw_segment(cells, from, width, layout->rest == DW_REST_KEPT ? '=' : '.', ""))
         cells[width] = '|';
-    return good;
+    return true;
 }
 
 static const char *glyph_of(char cell, size_t i, size_t width)
