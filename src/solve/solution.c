@@ -115,7 +115,7 @@ bool dw_solution__better(const struct dw_solution *a, const struct dw_solution *
  */
 
 /* One bar of `use` without up to `most` pieces of the item. NULL in *out: nothing is left of it or
- * the leftover is not allowed. A bent first part stays. */
+ * the leftover is not allowed. A bent first part gives way, last, to the bend end. */
 static bool shorten(const struct dw_problem *p, struct dw_pool *pool, const struct dw_col *col,
                     size_t item, int64_t most, int64_t *taken, const struct dw_col **out)
 {
@@ -129,6 +129,13 @@ static bool shorten(const struct dw_problem *p, struct dw_pool *pool, const stru
     draft.n = 0;
     draft.slack = 0;
     *taken = dw_col__tail_count(p, col, item) < most ? dw_col__tail_count(p, col, item) : most;
+    const struct dw_first *firsts = p->stocks[col->stock].firsts;
+    bool bent = *taken == 0 && col->first != DW_NONE && firsts[col->first].item == item;
+    if (bent) {
+        *taken = 1;
+        draft.first = 0;
+        draft.left += firsts[col->first].size - firsts[0].size - p->items[item].size;
+    }
     for (size_t i = 0; i < col->n; i++) {
         int64_t count = col->entries[i].count - (col->entries[i].item == item ? *taken : 0);
         if (count > 0)
