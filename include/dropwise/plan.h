@@ -10,10 +10,11 @@
  *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
  *
  * At least one piece is a part or a post: no bar is cut for its leftover alone, which would shorten
- * cheap offcuts in order to keep them. A surplus piece never makes a plan cheaper (phi does not
- * decrease); with rules.no_middling, where it could serve to cut a middling leftover up, it is not
- * allowed. In a layout the pieces of measure-first parts and posts come last, save a bent one, and
- * the layouts that have such pieces come last in the plan.
+ * cheap offcuts in order to keep them. A surplus piece never makes a plan cheaper, since phi does
+ * not decrease and the cut that frees it costs nothing or more. It is not allowed where that does
+ * not hold: as the bent part, in place of a shorter bend end, and with rules.no_middling, where it
+ * could cut a middling leftover up. In a layout the pieces of measure-first parts and posts come
+ * last, save a bent one, and the layouts that have such pieces come last in the plan.
  *
  * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
  *   bar = trims + pieces + chips + leftover.

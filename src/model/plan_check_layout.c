@@ -73,6 +73,10 @@ static void check_material(struct dw_audit *audit, const struct bar *bar, size_t
     if (!dw_audit__accepts(part, material))
         dw_audit__wrong(audit, "layout %zu: %s can't be of %s", bar->number, part->label,
                         audit->job->materials[material].id);
+    if (bent && piece->use == DW_USE_SURPLUS)
+        dw_audit__wrong(audit,
+                        "layout %zu: the bent %s is surplus; the bend end is cut off instead",
+                        bar->number, part->label);
     if (bent && (piece->count != 1 || piece->length < supply->bend))
         dw_audit__wrong(audit, "layout %zu: the bent %s comes once and keeps the bend of %s",
                         bar->number, part->label, dw_check__length(&audit->say, supply->bend).text);
