@@ -15,7 +15,7 @@ static void draw_sheet(void)
     settings.greedy = 1;
     struct dw_plan *plan = bench_solve(job, &settings);
     const struct dw_draw_options options = {.form = DW_FORM_PDF, .plan_number = "bench"};
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     struct dw_error error = {0};
     double start = bench_seconds();
     if (dw_draw_sheet(job, plan, &options, &document, &error) != DW_OK)
@@ -23,7 +23,7 @@ static void draw_sheet(void)
     printf("| cut sheet | %zu layouts, %" PRId64 " bars, %" PRId64 " cuts | %zu | %.2f |\n",
            plan->n_layouts, plan->totals.n_bars, plan->totals.n_cuts, document->n_pages,
            bench_seconds() - start);
-    dw_document_free(document);
+    dw_drawing_free(document);
     dw_plan_free(plan);
     dw_job_free(job);
     bench_list_free(&list);
@@ -43,13 +43,13 @@ static void draw_labels(size_t n)
                                       .section = "left half"};
     }
     const struct dw_draw_options options = {.form = DW_FORM_PDF};
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     double start = bench_seconds();
     if (dw_draw_labels(labels, n, dw_label_stock_find("a4-21"), 0, &options, &document, NULL) !=
         DW_OK)
         exit(3);
     printf("| labels | %zu | %zu | %.2f |\n", n, document->n_pages, bench_seconds() - start);
-    dw_document_free(document);
+    dw_drawing_free(document);
     free(labels);
     free(codes);
 }

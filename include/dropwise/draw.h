@@ -34,7 +34,7 @@ struct dw_draw_options {
 };
 
 /* One file: a PDF of all pages, or one page as SVG or PNG. */
-struct dw_file {
+struct dw_image {
     unsigned char *bytes; /* length n */
     size_t n;
 };
@@ -49,32 +49,32 @@ struct dw_box {
     const char *text; /* of DW_BOX_TEXT, as drawn */
 };
 
-struct dw_document {
+struct dw_drawing {
     size_t n_pages;
     double page_width_mm;
     double page_height_mm;
-    size_t n_files;        /* 1 for PDF, n_pages otherwise */
-    struct dw_file *files; /* length n_files */
+    size_t n_files;         /* 1 for PDF, n_pages otherwise */
+    struct dw_image *files; /* length n_files */
     size_t n_boxes;
     struct dw_box *boxes; /* length n_boxes */
     struct dw_arena *arena;
 };
-void dw_document_free(struct dw_document *document);
+void dw_drawing_free(struct dw_drawing *document);
 
 /* The sheet at the saw. DW_ERR_INPUT for an infeasible plan, DW_ERR_NOMEM, DW_ERR_RANGE for a dpi
  * out of range. Cost: O(pieces), counts not written out but where their marks are. */
 dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
-                     const struct dw_draw_options *options, struct dw_document **out,
+                     const struct dw_draw_options *options, struct dw_drawing **out,
                      struct dw_error *error);
 
 dw_err dw_draw_order(const struct dw_job *job, const struct dw_order_doc *order,
-                     const struct dw_draw_options *options, struct dw_document **out,
+                     const struct dw_draw_options *options, struct dw_drawing **out,
                      struct dw_error *error);
 
 /* client: the index of one client's job, printed without cost or margin; DW_NONE = the private
  * view of all. */
 dw_err dw_draw_quote(const struct dw_job *job, const struct dw_quote_doc *quote, size_t client,
-                     const struct dw_draw_options *options, struct dw_document **out,
+                     const struct dw_draw_options *options, struct dw_drawing **out,
                      struct dw_error *error);
 
 /* --- labels ------------------------------------------------------------------------------- */
@@ -107,7 +107,7 @@ const struct dw_label_stock *dw_label_stock_find(const char *id);
 /* skip: labels of the first sheet that are used up. options->paper is the stock's. */
 dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
                       const struct dw_label_stock *stock, size_t skip,
-                      const struct dw_draw_options *options, struct dw_document **out,
+                      const struct dw_draw_options *options, struct dw_drawing **out,
                       struct dw_error *error);
 
 /* The labels of a plan: a label for each part and post piece, then one for each offcut kept. The
@@ -125,10 +125,11 @@ void dw_label_list_free(struct dw_label_list *list);
 
 /* A bar layout to scale as an SVG picture `width_mm` wide, for a page in a browser. */
 dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
-                   struct dw_file *out, struct dw_error *error);
+                   struct dw_image *out, struct dw_error *error);
 
 /* A QR code of `text` as SVG, with its quiet zone. */
-dw_err dw_draw_code(const char *text, double width_mm, struct dw_file *out, struct dw_error *error);
+dw_err dw_draw_code(const char *text, double width_mm, struct dw_image *out,
+                    struct dw_error *error);
 
 #ifdef __cplusplus
 }

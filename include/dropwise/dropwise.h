@@ -5,6 +5,7 @@
 
 #include <dropwise/cost.h>
 #include <dropwise/document.h>
+#include <dropwise/draw.h>
 #include <dropwise/error.h>
 #include <dropwise/files.h>
 #include <dropwise/job.h>

@@ -131,9 +131,9 @@ void dw_draw__bar(struct dw_canvas *canvas, const struct dw_job *job,
 }
 
 dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
-                   struct dw_file *out, struct dw_error *error)
+                   struct dw_image *out, struct dw_error *error)
 {
-    *out = (struct dw_file){0};
+    *out = (struct dw_image){0};
     struct dw_canvas *canvas = NULL;
     dw_err err = dw_canvas__new(DW_FORM_SVG, width_mm, DW_BAR_HEIGHT_MM, 0, false, &canvas, error);
     if (err != DW_OK)

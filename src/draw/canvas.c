@@ -22,9 +22,9 @@ struct dw_canvas {
     size_t n_pages;
     cairo_surface_t *surface;
     cairo_t *cairo;
-    PangoLayout *layout;   /* one for all texts of a surface */
-    struct dw_buf bytes;   /* of the surface at hand */
-    struct dw_file *files; /* heap, length n_files: finished */
+    PangoLayout *layout;    /* one for all texts of a surface */
+    struct dw_buf bytes;    /* of the surface at hand */
+    struct dw_image *files; /* heap, length n_files: finished */
     size_t n_files;
     size_t files_capacity;
     struct dw_box *boxes; /* heap */
@@ -122,7 +122,7 @@ static void close_surface(struct dw_canvas *canvas)
         fail(canvas, DW_ERR_NOMEM);
         return;
     }
-    canvas->files[canvas->n_files++] = (struct dw_file){.bytes = (unsigned char *)bytes, .n = n};
+    canvas->files[canvas->n_files++] = (struct dw_image){.bytes = (unsigned char *)bytes, .n = n};
 }
 
 dw_err dw_canvas__new(enum dw_form form, double width_mm, double height_mm, int dpi, bool counting,
@@ -189,11 +189,11 @@ double dw_canvas__height(const struct dw_canvas *canvas)
     return canvas->height_mm;
 }
 
-dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out, struct dw_error *error)
+dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error)
 {
     *out = NULL;
     close_surface(canvas);
-    struct dw_document *document = calloc(1, sizeof *document);
+    struct dw_drawing *document = calloc(1, sizeof *document);
     if (!document)
         fail(canvas, DW_ERR_NOMEM);
     if (canvas->failed != DW_OK) {
@@ -201,14 +201,14 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out, str
         return dw_error__set(error, canvas->failed, "the paper could not be drawn: %s",
                              dw_err_text(canvas->failed));
     }
-    *document = (struct dw_document){.n_pages = canvas->n_pages,
-                                     .page_width_mm = canvas->width_mm,
-                                     .page_height_mm = canvas->height_mm,
-                                     .n_files = canvas->n_files,
-                                     .files = canvas->files,
-                                     .n_boxes = canvas->n_boxes,
-                                     .boxes = canvas->boxes,
-                                     .arena = canvas->arena};
+    *document = (struct dw_drawing){.n_pages = canvas->n_pages,
+                                    .page_width_mm = canvas->width_mm,
+                                    .page_height_mm = canvas->height_mm,
+                                    .n_files = canvas->n_files,
+                                    .files = canvas->files,
+                                    .n_boxes = canvas->n_boxes,
+                                    .boxes = canvas->boxes,
+                                    .arena = canvas->arena};
     canvas->files = NULL;
     canvas->n_files = 0;
     canvas->boxes = NULL;
@@ -217,21 +217,21 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out, str
     return DW_OK;
 }
 
-dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_file *out,
+dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_image *out,
                                 struct dw_error *error)
 {
-    *out = (struct dw_file){0};
-    struct dw_document *document = NULL;
+    *out = (struct dw_image){0};
+    struct dw_drawing *document = NULL;
     dw_err err = dw_canvas__finish(canvas, &document, error);
     if (err == DW_OK) {
         *out = document->files[0];
         document->n_files = 0;
     }
-    dw_document_free(document);
+    dw_drawing_free(document);
     return err;
 }
 
-void dw_document_free(struct dw_document *document)
+void dw_drawing_free(struct dw_drawing *document)
 {
     if (!document)
         return;

@@ -20,11 +20,10 @@ double dw_canvas__width(const struct dw_canvas *canvas);
 double dw_canvas__height(const struct dw_canvas *canvas);
 
 /* Hands the pages over. DW_ERR_NOMEM or DW_ERR_IO for what failed on the way. */
-dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_document **out,
-                         struct dw_error *error);
+dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error);
 
 /* The same for a drawing of one page: its bytes alone. */
-dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_file *out,
+dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_image *out,
                                 struct dw_error *error);
 
 /* --- text --------------------------------------------------------------------------------- */

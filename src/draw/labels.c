@@ -76,7 +76,7 @@ static void draw_label(struct dw_canvas *canvas, const struct dw_label *label, d
 
 dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
                       const struct dw_label_stock *stock, size_t skip,
-                      const struct dw_draw_options *options, struct dw_document **out,
+                      const struct dw_draw_options *options, struct dw_drawing **out,
                       struct dw_error *error)
 {
     *out = NULL;
@@ -219,9 +219,9 @@ void dw_label_list_free(struct dw_label_list *list)
 
 /* --- a code alone --------------------------------------------------------------------------- */
 
-dw_err dw_draw_code(const char *text, double width_mm, struct dw_file *out, struct dw_error *error)
+dw_err dw_draw_code(const char *text, double width_mm, struct dw_image *out, struct dw_error *error)
 {
-    *out = (struct dw_file){0};
+    *out = (struct dw_image){0};
     struct dw_canvas *canvas = NULL;
     dw_err err = dw_canvas__new(DW_FORM_SVG, width_mm, width_mm, 0, false, &canvas, error);
     if (err != DW_OK)

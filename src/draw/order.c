@@ -74,7 +74,7 @@ static void draw_body(struct dw_flow *flow, void *user)
 }
 
 dw_err dw_draw_order(const struct dw_job *job, const struct dw_order_doc *order,
-                     const struct dw_draw_options *options, struct dw_document **out,
+                     const struct dw_draw_options *options, struct dw_drawing **out,
                      struct dw_error *error)
 {
     struct order_paper paper = {job, order};

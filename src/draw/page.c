@@ -144,7 +144,7 @@ static dw_err make_flow(const struct dw_draw_options *options, const struct dw_f
 }
 
 dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
-                    dw_body *body, void *user, struct dw_document **out, struct dw_error *error)
+                    dw_body *body, void *user, struct dw_drawing **out, struct dw_error *error)
 {
     *out = NULL;
     struct dw_flow flow;

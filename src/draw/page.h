@@ -28,7 +28,7 @@ struct dw_flow {
 /* Draws frame after frame with `body` twice: first to count pages, then for good. */
 typedef void dw_body(struct dw_flow *flow, void *user);
 dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
-                    dw_body *body, void *user, struct dw_document **out, struct dw_error *error);
+                    dw_body *body, void *user, struct dw_drawing **out, struct dw_error *error);
 
 void dw_flow__page(struct dw_flow *flow);
 /* Begins a new page unless `height` is still free. true: it did. */

@@ -141,7 +141,7 @@ static void draw_body(struct dw_flow *flow, void *user)
 }
 
 dw_err dw_draw_quote(const struct dw_job *job, const struct dw_quote_doc *quote, size_t client,
-                     const struct dw_draw_options *options, struct dw_document **out,
+                     const struct dw_draw_options *options, struct dw_drawing **out,
                      struct dw_error *error)
 {
     *out = NULL;

@@ -389,7 +389,7 @@ static void draw_body(struct dw_flow *flow, void *user)
 }
 
 dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
-                     const struct dw_draw_options *options, struct dw_document **out,
+                     const struct dw_draw_options *options, struct dw_drawing **out,
                      struct dw_error *error)
 {
     *out = NULL;

@@ -54,7 +54,7 @@ static dw_err read_request(const struct dw_paper_request *request, struct dw_dra
 }
 
 /* Takes the pages out of a document and frees the rest. */
-static dw_err take_pages(dw_err err, struct dw_document *document, struct dw_paper_pages *out,
+static dw_err take_pages(dw_err err, struct dw_drawing *document, struct dw_paper_pages *out,
                          struct dw_error *error)
 {
     *out = (struct dw_paper_pages){0};
@@ -68,10 +68,10 @@ static dw_err take_pages(dw_err err, struct dw_document *document, struct dw_pap
         out->n_files = document->n_files;
         for (size_t i = 0; i < document->n_files; i++) {
             out->files[i] = (struct dw_paper_file){document->files[i].bytes, document->files[i].n};
-            document->files[i] = (struct dw_file){0};
+            document->files[i] = (struct dw_image){0};
         }
     }
-    dw_document_free(document);
+    dw_drawing_free(document);
     return err;
 }
 
@@ -161,7 +161,7 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
     }
     if (err != DW_OK)
         return err;
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     err = dw_draw_sheet(job, plan, &options, &document, error);
     return take_pages(err, document, out, error);
 }
@@ -195,7 +195,7 @@ dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
     err = dw_label_list_make(job, plan, labels->parts, labels->offcuts, &list, error);
     if (err != DW_OK)
         return err;
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     *n_labels = list.n;
     if (list.n > 0) {
         err = dw_draw_labels(list.labels, list.n, stock, (size_t)labels->skip, &options, &document,
@@ -215,7 +215,7 @@ dw_err dw_paper__order(const struct dw_job *job, const struct dw_order_doc *orde
     dw_err err = read_request(request, &options, error);
     if (err != DW_OK)
         return err;
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     err = dw_draw_order(job, order, &options, &document, error);
     return take_pages(err, document, out, error);
 }
@@ -229,7 +229,7 @@ dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quot
     dw_err err = read_request(request, &options, error);
     if (err != DW_OK)
         return err;
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     err = dw_draw_quote(job, quote, client, &options, &document, error);
     return take_pages(err, document, out, error);
 }
@@ -237,7 +237,7 @@ dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quot
 dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
                      struct dw_paper_file *out, struct dw_error *error)
 {
-    struct dw_file file;
+    struct dw_image file;
     dw_err err = dw_draw_bar(job, layout, width_mm, &file, error);
     *out = (struct dw_paper_file){file.bytes, file.n};
     return err;
@@ -246,7 +246,7 @@ dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, d
 dw_err dw_paper__code(const char *text, double width_mm, struct dw_paper_file *out,
                       struct dw_error *error)
 {
-    struct dw_file file;
+    struct dw_image file;
     dw_err err = dw_draw_code(text, width_mm, &file, error);
     *out = (struct dw_paper_file){file.bytes, file.n};
     return err;

@@ -11,12 +11,12 @@
 #include <string.h>
 #include <cmocka.h>
 
-static struct dw_document *sheet(const struct paper_job *paper, enum dw_form form,
-                                 enum dw_paper size, enum dw_sheet_order order)
+static struct dw_drawing *sheet(const struct paper_job *paper, enum dw_form form,
+                                enum dw_paper size, enum dw_sheet_order order)
 {
     const struct dw_draw_options options = {
         .form = form, .paper = size, .order = order, .plan_number = "2026-014"};
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     struct dw_error error = {0};
     if (dw_draw_sheet(paper->job, paper->plan, &options, &document, &error) != DW_OK)
         fail_msg("%s", error.text);
@@ -30,7 +30,7 @@ static bool overlap(const struct dw_box *a, const struct dw_box *b)
            a->y + slack < b->y + b->height && b->y + slack < a->y + a->height;
 }
 
-static void expect_tidy(const struct dw_document *document)
+static void expect_tidy(const struct dw_drawing *document)
 {
     for (size_t i = 0; i < document->n_boxes; i++) {
         const struct dw_box *box = &document->boxes[i];
@@ -50,7 +50,7 @@ static void expect_tidy(const struct dw_document *document)
     }
 }
 
-static bool says(const struct dw_document *document, const char *text)
+static bool says(const struct dw_drawing *document, const char *text)
 {
     for (size_t i = 0; i < document->n_boxes; i++)
         if (document->boxes[i].text && strstr(document->boxes[i].text, text))
@@ -67,10 +67,10 @@ static void sheets_are_tidy(void **state)
     for (size_t p = 0; p < sizeof papers / sizeof papers[0]; p++) {
         for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++)
             for (int order = DW_SHEET_LONGEST; order <= DW_SHEET_SECTION; order++) {
-                struct dw_document *document =
+                struct dw_drawing *document =
                     sheet(&papers[p], DW_FORM_PDF, (enum dw_paper)size, (enum dw_sheet_order)order);
                 expect_tidy(document);
-                dw_document_free(document);
+                dw_drawing_free(document);
             }
         paper_job_free(&papers[p]);
     }
@@ -81,7 +81,7 @@ static void sheet_shows_every_mark(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_document *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
     static const char *const texts[] = {"46\u00A01/2   93\u00A01/8",
                                         "124\u00A05/8   156\u00A01/8   187\u00A05/8",
                                         "209\u00A03/4",
@@ -99,7 +99,7 @@ static void sheet_shows_every_mark(void **state)
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
         if (!says(document, texts[i]))
             fail_msg("not on the sheet: %s", texts[i]);
-    dw_document_free(document);
+    dw_drawing_free(document);
     paper_job_free(&paper);
 }
 
@@ -107,7 +107,7 @@ static void measured_parts_come_last(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_document *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
     double offcut = 0, pure = 0;
     for (size_t i = 0; i < document->n_boxes; i++) {
         const char *text = document->boxes[i].text;
@@ -117,7 +117,7 @@ static void measured_parts_come_last(void **state)
             pure = document->boxes[i].y;
     }
     assert_true(offcut > pure && pure > 0);
-    dw_document_free(document);
+    dw_drawing_free(document);
     paper_job_free(&paper);
 }
 
@@ -125,7 +125,7 @@ static void every_page_is_framed(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_bars(60);
-    struct dw_document *document = sheet(&paper, DW_FORM_SVG, DW_PAPER_LETTER, DW_SHEET_PLAN);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_SVG, DW_PAPER_LETTER, DW_SHEET_PLAN);
     assert_true(document->n_pages > 3);
     assert_int_equal(document->n_files, document->n_pages);
     for (size_t page = 0; page < document->n_pages; page++) {
@@ -143,7 +143,7 @@ static void every_page_is_framed(void **state)
         }
         assert_true(job && number && paging && caution);
     }
-    dw_document_free(document);
+    dw_drawing_free(document);
     paper_job_free(&paper);
 }
 
@@ -153,13 +153,12 @@ static void forms_begin_as_they_should(void **state)
     struct paper_job paper = paper_job_small();
     static const char *const begin[] = {"%PDF-", "<?xml", "\x89PNG"};
     for (int form = DW_FORM_PDF; form <= DW_FORM_PNG; form++) {
-        struct dw_document *document =
-            sheet(&paper, (enum dw_form)form, DW_PAPER_A4, DW_SHEET_PLAN);
+        struct dw_drawing *document = sheet(&paper, (enum dw_form)form, DW_PAPER_A4, DW_SHEET_PLAN);
         assert_true(document->files[0].n > 1000);
         assert_memory_equal(document->files[0].bytes, begin[form], strlen(begin[form]));
-        dw_document_free(document);
+        dw_drawing_free(document);
     }
-    struct dw_file bar = {0}, code = {0};
+    struct dw_image bar = {0}, code = {0};
     assert_int_equal(dw_draw_bar(paper.job, &paper.plan->layouts[0], 180, &bar, NULL), DW_OK);
     assert_int_equal(dw_draw_code("offcut 17", 30, &code, NULL), DW_OK);
     assert_memory_equal(bar.bytes, "<?xml", 5);
@@ -180,19 +179,19 @@ static void labels_are_tidy_on_every_stock(void **state)
     for (size_t s = 0; dw_label_stock_at(s); s++) {
         const struct dw_label_stock *stock = dw_label_stock_at(s);
         assert_ptr_equal(stock, dw_label_stock_find(stock->id));
-        struct dw_document *document = NULL;
+        struct dw_drawing *document = NULL;
         assert_int_equal(dw_draw_labels(list.labels, list.n, stock, 2, &options, &document, NULL),
                          DW_OK);
         expect_tidy(document);
         assert_true(says(document, "46 1/2 in"));
-        dw_document_free(document);
+        dw_drawing_free(document);
     }
     dw_label_list_free(&list);
     paper_job_free(&paper);
 }
 
 struct bytes {
-    const struct dw_file *file;
+    const struct dw_image *file;
     size_t at;
 };
 
@@ -226,7 +225,7 @@ static void scale_bar_is_true(void **state)
     for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++) {
         const struct dw_draw_options options = {
             .form = DW_FORM_PNG, .paper = (enum dw_paper)size, .dpi = 254};
-        struct dw_document *document = NULL;
+        struct dw_drawing *document = NULL;
         assert_int_equal(dw_draw_sheet(paper.job, paper.plan, &options, &document, NULL), DW_OK);
         struct bytes bytes = {.file = &document->files[0]};
         cairo_surface_t *picture = cairo_image_surface_create_from_png_stream(feed, &bytes);
@@ -243,7 +242,7 @@ static void scale_bar_is_true(void **state)
         }
         assert_in_range(found, 998, 1003); /* the line ends are half a dot or more wide */
         cairo_surface_destroy(picture);
-        dw_document_free(document);
+        dw_drawing_free(document);
     }
     paper_job_free(&paper);
 }
@@ -252,7 +251,7 @@ static void refuses_what_cannot_be_drawn(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_document *document = NULL;
+    struct dw_drawing *document = NULL;
     struct dw_error error = {0};
     const struct dw_draw_options coarse = {.form = DW_FORM_PNG, .dpi = 5};
     assert_int_equal(dw_draw_sheet(paper.job, paper.plan, &coarse, &document, &error),
