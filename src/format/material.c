@@ -30,12 +30,13 @@ static bool read_classes(struct dw_reader *reader, const struct dw_field *field,
     return good;
 }
 
-/* `0.20 per ft`, `3 per 100 mm`: a unit alone stands for one of it. */
-static bool read_rate(struct dw_reader *reader, const struct dw_field *field,
-                      const struct dw_node *value, const char *per, struct dw_worth *worth)
+bool dw_read__per(struct dw_reader *reader, const struct dw_field *field,
+                  const struct dw_node *value, void *row)
 {
+    struct dw_worth *worth = (struct dw_worth *)(void *)((char *)row + field->offset);
     struct dw_field money = {field->names, NULL, offsetof(struct dw_worth, rate), DW_MAY};
     struct dw_field length = {field->names, NULL, offsetof(struct dw_worth, per), DW_MAY};
+    const char *per = strstr(value->text, " per ");
     const char *after = per + strlen(" per ");
     struct dw_node amount = dw_node__slice(value, value->text, (size_t)(per - value->text));
     struct dw_node measure = dw_node__slice(value, after, strlen(after));
@@ -61,11 +62,10 @@ bool dw_read__worth(struct dw_reader *reader, const struct dw_field *field,
     size_t n = 0;
     if (!dw_read__scalar(reader, field, value, &text, &n))
         return false;
-    const char *per = strstr(value->text, " per ");
     if (n == 4 && memcmp(text, "none", 4) == 0)
         return true;
-    if (per)
-        return read_rate(reader, field, value, per, worth);
+    if (strstr(value->text, " per "))
+        return dw_read__per(reader, field, value, row);
     if (text[n - 1] == '%') {
         struct dw_field share = {field->names, NULL, offsetof(struct dw_worth, share), DW_MAY};
         worth->kind = DW_WORTH_SHARE;
@@ -170,7 +170,7 @@ static const char *guess_material(const struct dw_reader *reader, const char *te
     char wanted[DW_KEY_TEXT], id[DW_KEY_TEXT];
     dw_key__fold(wanted, text, n);
     const char *best = NULL;
-    size_t nearest = strlen(wanted) < 6 ? 2 : 3;
+    size_t nearest = 3;
     for (size_t i = 0; i < reader->job->n_materials; i++) {
         const char *name = reader->job->materials[i].id;
         size_t distance = dw_text__distance(wanted, dw_key__fold(id, name, strlen(name)));

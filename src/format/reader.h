@@ -74,8 +74,9 @@ size_t dw_field__find(const struct dw_field *fields, size_t n_fields, const char
 size_t dw_field__guess(const struct dw_field *fields, size_t n_fields, const char *folded);
 /* First name of a field, terminated. Returns out. */
 char *dw_field__name(char out[DW_KEY_TEXT], const struct dw_field *field);
-/* Does the field hold a length? */
+/* Does the field hold a length, or money? */
 bool dw_field__is_length(const struct dw_field *field);
+bool dw_field__is_money(const struct dw_field *field);
 /* Number of insertions, deletions and replacements between two texts (Levenshtein 1966), texts cut
  * at DW_KEY_TEXT. Cost: O(|a| |b|). */
 size_t dw_text__distance(const char *a, const char *b);
@@ -97,6 +98,8 @@ dw_field_read dw_read__yes;      /* bool */
 dw_field_read dw_read__density;  /* int64_t: grams a cubic metre */
 dw_field_read dw_read__material; /* size_t: index into the job's materials */
 dw_field_read dw_read__ends;     /* enum dw_end[2] */
+dw_field_read dw_read__per;      /* rate and per of struct dw_worth: text that holds " per " */
+dw_field_read dw_read__price;    /* dw_money of a struct dw_supply in a row of bars, supply.c */
 dw_field_read dw_read__worth;    /* struct dw_worth, all but `keep` */
 
 /* Trims blanks; a value that is no scalar is refused. false: refused or empty. */

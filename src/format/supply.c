@@ -100,6 +100,21 @@ static bool read_source(struct dw_reader *reader, const struct dw_field *field,
 /* --- rows ---------------------------------------------------------------------------------------
  */
 
+struct bar_row {
+    struct dw_supply supply; /* first: readers take the row for it */
+    struct dw_worth price;   /* kind RATE: the price was given per length */
+};
+
+/* `37.20` a bar, or `6.20 per m`. */
+bool dw_read__price(struct dw_reader *reader, const struct dw_field *field,
+                    const struct dw_node *value, void *row)
+{
+    struct dw_field per = {field->names, NULL, offsetof(struct bar_row, price), DW_MAY};
+    if (value->kind == DW_NODE_SCALAR && strstr(value->text, " per "))
+        return dw_read__per(reader, &per, value, row);
+    return dw_read__money(reader, field, value, row);
+}
+
 #define AT(member) offsetof(struct dw_supply, member)
 
 /* The order of the first fields is the same in both tables: bits of `given`. */
@@ -109,7 +124,7 @@ static const struct dw_field bar_fields[] = {
     [GIVEN_ID] = {"id|bar|item|article|name", dw_read__text, AT(id), DW_MAY},
     [GIVEN_MATERIAL] = {"material|tube|stock", dw_read__material, AT(material), DW_MAY},
     [GIVEN_LENGTH] = {"length|bar length|stock length|size", dw_read__length, AT(length), DW_MUST},
-    [GIVEN_PRICE] = {"price|price each|unit price|book value|value|cost", dw_read__money, AT(price),
+    [GIVEN_PRICE] = {"price|price each|unit price|book value|value|cost", dw_read__price, AT(price),
                      DW_MAY},
     [GIVEN_COUNT] = {"count|qty|quantity|pcs|pieces|no|stock count|available", dw_read__cap,
                      AT(count), DW_MAY},
@@ -202,30 +217,50 @@ static bool name_bar(struct dw_reader *reader, struct dw_supply *supply)
     return supply->id != NULL;
 }
 
+/* price of the bar = rate x length / per, rounded half up to 1/10 000. */
+static bool set_price(struct dw_reader *reader, struct bar_row *row)
+{
+    const struct dw_worth *price = &row->price;
+    int64_t twice = 0;
+    if (price->kind != DW_WORTH_RATE)
+        return true;
+    if (!dw_muldiv__i64(price->rate, 2 * row->supply.length, price->per, &twice) ||
+        twice / 2 > DW_MONEY_MAX) {
+        dw_reader__say(reader, DW_WRONG, row->supply.at, "a bar: the price is too large");
+        return false;
+    }
+    row->supply.price = (twice + 1) / 2;
+    char money[DW_MONEY_TEXT];
+    dw_money_print(money, row->supply.price, reader->job->currency, false);
+    dw_reader__say(reader, DW_NOTE, row->supply.at, "by its length the bar costs %s", money);
+    return true;
+}
+
 static void read_bar(struct dw_reader *reader, const struct dw_node *node, void *user)
 {
     (void)user;
-    struct dw_supply supply = new_supply(reader, node);
+    struct bar_row row = {.supply = new_supply(reader, node)};
+    struct dw_supply *supply = &row.supply;
     uint32_t given = 0;
     bool good =
-        dw_reader__map(reader, node, "a bar", bar_fields, DW_COUNT(bar_fields), &supply, &given);
+        dw_reader__map(reader, node, "a bar", bar_fields, DW_COUNT(bar_fields), &row, &given);
     if (node->kind != DW_NODE_MAP)
         return;
-    good &= need_material(reader, node, "a bar", given >> GIVEN_MATERIAL & 1, &supply.material);
-    bool shelf = supply.source == DW_SOURCE_SHELF;
+    good &= need_material(reader, node, "a bar", given >> GIVEN_MATERIAL & 1, &supply->material);
+    bool shelf = supply->source == DW_SOURCE_SHELF;
     if (!shelf && !(given >> GIVEN_PRICE & 1)) {
         dw_reader__say(reader, DW_WRONG, node->at, "a bar: `price` is missing");
         good = false;
     }
     if (!(given >> GIVEN_COUNT & 1)) {
-        supply.count = DW_UNLIMITED;
+        supply->count = DW_UNLIMITED;
         if (shelf)
             dw_reader__say(reader, DW_WRONG, node->at,
                            "a bar on the shelf: `count` is missing; how many are there?");
         good &= !shelf;
     }
-    if (good && (supply.id || name_bar(reader, &supply)))
-        add_supply(reader, &supply);
+    if (good && set_price(reader, &row) && (supply->id || name_bar(reader, supply)))
+        add_supply(reader, supply);
 }
 
 static void read_offcut(struct dw_reader *reader, const struct dw_node *node, void *user)

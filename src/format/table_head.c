@@ -53,7 +53,7 @@ size_t dw_table__column(const struct dw_table *table, const char *text, size_t n
     field = dw_field__find(table->fields, table->n_fields, folded);
     if (field != DW_NONE && found != DW_UNIT_NONE && dw_field__is_length(&table->fields[field]))
         *unit = found;
-    else if (field == DW_NONE || !money || table->fields[field].read != dw_read__money)
+    else if (field == DW_NONE || !money || !dw_field__is_money(&table->fields[field]))
         return DW_NONE;
     return field;
 }

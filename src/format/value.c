@@ -187,6 +187,11 @@ bool dw_field__is_length(const struct dw_field *field)
            field->read == dw_read__range;
 }
 
+bool dw_field__is_money(const struct dw_field *field)
+{
+    return field->read == dw_read__money || field->read == dw_read__price;
+}
+
 bool dw_read__money(struct dw_reader *reader, const struct dw_field *field,
                     const struct dw_node *value, void *row)
 {
