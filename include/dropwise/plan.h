@@ -68,7 +68,7 @@ enum dw_status {
     DW_STATUS_OPTIMAL,    /* no cheaper plan exists */
     DW_STATUS_WITHIN,     /* valid, the bound is below the value: work ended by the method itself */
     DW_STATUS_STOPPED,    /* valid, ended by time limit, work limit or the user */
-    DW_STATUS_INFEASIBLE, /* not enough tube: no plan */
+    DW_STATUS_INFEASIBLE, /* not enough tube: no plan, by proof or in all that was tried */
 };
 
 /* How the bound is known. */
@@ -77,8 +77,8 @@ enum dw_proof {
                       *   - sum over posts worth_j d_j - sum over supplies u_k max(0, phi(U_k) - c_k)
                       * with u_k and c_k as in struct dw_certificate */
     DW_PROOF_DUALS,  /* bound = certificate.bound: anyone can check it */
-    DW_PROOF_SEARCH, /* bound = value, status OPTIMAL: the search was completed; the certificate, if
-                      * there is one, proves a lower bound below the value */
+    DW_PROOF_SEARCH, /* bound = value, status OPTIMAL (or infeasible): the search was completed; the
+                      * certificate, if there is one, proves a lower bound below the value */
 };
 
 /* Integer duals over a common denominator, y_i = duals[i] / scale >= 0: what one more piece of a
@@ -125,8 +125,9 @@ struct dw_shortage {
  * connected set with a material that some part or post accepts is one group: its materials in
  * increasing order, groups in the order of their first material.
  *
- * An infeasible group has no layouts, value and bound 0, proof NONE, and says what is missing; the
- * other groups are planned all the same. */
+ * An infeasible group has no layouts, value and bound 0, no certificate, and says what is missing;
+ * the other groups are planned all the same. Its proof is SEARCH when it is certain that no plan
+ * exists, NONE when none was found by the time the work ended. */
 struct dw_group {
     size_t n_materials;
     const size_t *materials; /* length n_materials */

@@ -197,8 +197,8 @@ static void check_infeasible(struct dw_audit *audit, size_t g)
 {
     const struct dw_group *group = &audit->plan->groups[g];
     if (audit->groups[g].n_layouts > 0 || group->value != 0 || group->bound != 0 ||
-        group->proof != DW_PROOF_NONE || group->certificate.n_duals > 0)
-        dw_audit__wrong(audit, "group %zu has no plan, yet layouts, money or a proof", g + 1);
+        group->proof == DW_PROOF_DUALS || group->certificate.n_duals > 0)
+        dw_audit__wrong(audit, "group %zu has no plan, yet layouts, money or duals", g + 1);
     if (group->n_shortages == 0)
         dw_audit__wrong(audit, "group %zu has no plan, but it is not said what is missing", g + 1);
     for (size_t i = 0; i < group->n_shortages; i++)

@@ -156,6 +156,22 @@ static bool transfer(struct dw_pool *to, const struct dw_solution *from, struct 
     return true;
 }
 
+/* A limit that is passed before there is a plan at all would make one small step too little of work
+ * look like too little tube: so much work and time there is in any case. */
+#define FIND_WORK 1000000
+#define FIND_MS   1000
+
+static void grant(struct dw_effort *effort)
+{
+    const struct dw_hooks *hooks = effort->hooks;
+    if (effort->limit > 0 && effort->limit < effort->work + FIND_WORK)
+        effort->limit = effort->work + FIND_WORK;
+    int64_t now = hooks && hooks->now_ms ? hooks->now_ms(hooks->user) : 0;
+    if (effort->deadline_ms > 0 && effort->deadline_ms < now + FIND_MS)
+        effort->deadline_ms = now + FIND_MS;
+    effort->stopped = hooks && hooks->stop && hooks->stop(hooks->user);
+}
+
 /* Greedy gave no whole plan: asks for as few missing pieces as possible. */
 static dw_err find_plan(struct dw_outcome *out, struct dw_effort *effort, struct dw_error *error)
 {
@@ -164,6 +180,8 @@ static dw_err find_plan(struct dw_outcome *out, struct dw_effort *effort, struct
     struct dw_solution best = {0};
     struct dw_certified none = {0};
     bool finished = false;
+    struct dw_effort given = *effort;
+    grant(effort);
     dw_err code = dw_problem__missing(out->problem, &p, error);
     if (code == DW_OK) {
         dw_pool__init(&pool, p);
@@ -175,8 +193,12 @@ static dw_err find_plan(struct dw_outcome *out, struct dw_effort *effort, struct
     if (code == DW_OK && !transfer(&out->pool, &best, &out->best))
         code = dw_error__nomem(error);
     out->infeasible = code == DW_OK && best.missing > 0;
+    out->finished = out->infeasible && finished;
     dw_solution__free(&best);
     dw_pool__free(&pool);
+    effort->limit = given.limit;
+    effort->deadline_ms = given.deadline_ms;
+    dw_effort__spend(effort, 0);
     return code;
 }
 
@@ -218,7 +240,8 @@ dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t
         code = find_plan(out, effort, error);
     if (code == DW_OK)
         code = settle(out, error);
-    out->infeasible = out->infeasible || any_never(job, out);
+    if (any_never(job, out))
+        out->infeasible = out->finished = true;
     if (code == DW_OK && !out->infeasible)
         code = solve(out->problem, &out->pool, effort, greedy_only, &out->best, &out->certified,
                      &out->finished, error);

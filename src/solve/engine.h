@@ -19,7 +19,7 @@ struct dw_outcome {
     struct dw_solution best;
     bool *never; /* length n_parts of the job; in the arena */
     bool infeasible;
-    bool finished; /* the search was completed: no plan is cheaper */
+    bool finished; /* the search was completed: no plan is cheaper, or none exists */
     bool stopped;
     struct dw_certified certified;
     int64_t work;

@@ -235,6 +235,7 @@ static dw_err fill_group(const struct crew *crew, size_t g, struct dw_plan *plan
         return dw_assemble__group(outcome->problem, &outcome->best, g, plan, layouts, error);
     }
     group->status = DW_STATUS_INFEASIBLE;
+    group->proof = outcome->finished ? DW_PROOF_SEARCH : DW_PROOF_NONE;
     int64_t *missing = calloc(crew->job->n_parts + 1, sizeof *missing);
     bool ok = missing && fill_shortages(outcome, crew->job, missing, plan, group);
     free(missing);

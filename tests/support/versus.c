@@ -4,10 +4,9 @@
 #include "brute.h"
 #include "mip.h"
 
-#include <dropwise/solve.h>
-
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 #include <time.h>
 
 static int64_t now_ms(void *user)
@@ -36,7 +35,9 @@ static bool compare_money(struct versus *versus, const struct dw_group *group,
                       brute->feasible ? "infeasible" : "feasible");
     if (!brute->feasible) {
         versus->n_infeasible++;
-        return true;
+        return group->proof == DW_PROOF_SEARCH ||
+               differ(versus, "group of material %zu: that there is no plan is not proven",
+                      group->materials[0]);
     }
     if (group->value != brute->money)
         return differ(versus, "group of material %zu: value %lld, cheapest %lld",
@@ -103,5 +104,60 @@ bool versus_brute(struct versus *versus, const struct dw_job *job, int mip_secon
     agree = agree && compare_groups(versus, job, plan, mip_seconds);
     dw_report_free(&report);
     dw_plan_free(plan);
+    return agree;
+}
+
+static bool between(struct versus *versus, const struct dw_job *job, const struct dw_group *group)
+{
+    struct brute brute = {0};
+    bool planned = group->status != DW_STATUS_INFEASIBLE, agree = true;
+    versus->n_groups++;
+    if (brute_solve(&brute, job, group->materials, group->n_materials) != 0)
+        agree = differ(versus, "no memory for the reference");
+    else if (planned != brute.feasible)
+        agree = differ(versus, "%s by the solver only", planned ? "feasible" : "infeasible");
+    else if (planned && (group->value < brute.money || group->bound > brute.money))
+        agree = differ(versus, "value %lld, bound %lld, cheapest %lld", (long long)group->value,
+                       (long long)group->bound, (long long)brute.money);
+    brute_free(&brute);
+    return agree;
+}
+
+static bool same_plan(const struct dw_plan *a, const struct dw_plan *b)
+{
+    bool same = a->n_layouts == b->n_layouts && a->bound == b->bound && a->status == b->status &&
+                memcmp(&a->totals, &b->totals, sizeof a->totals) == 0;
+    for (size_t i = 0; same && i < a->n_layouts; i++) {
+        const struct dw_layout *x = &a->layouts[i], *y = &b->layouts[i];
+        same = x->supply == y->supply && x->count == y->count && x->n_pieces == y->n_pieces &&
+               x->leftover == y->leftover && x->rest == y->rest;
+        for (size_t j = 0; same && j < x->n_pieces; j++)
+            same = x->pieces[j].part == y->pieces[j].part &&
+                   x->pieces[j].count == y->pieces[j].count &&
+                   x->pieces[j].length == y->pieces[j].length;
+    }
+    return same;
+}
+
+bool versus_limits(struct versus *versus, const struct dw_job *job,
+                   const struct dw_settings *settings)
+{
+    struct dw_settings two = *settings;
+    struct dw_plan *plan = NULL, *again = NULL;
+    struct dw_error error = {0};
+    struct dw_report report = {0};
+    two.threads = 2;
+    bool agree = dw_solve(job, settings, NULL, &plan, &error) == DW_OK &&
+                 dw_solve(job, &two, NULL, &again, &error) == DW_OK &&
+                 dw_plan_check(job, plan, &report, &error) == DW_OK;
+    if (!agree)
+        differ(versus, "%s: %s", dw_err_name(error.code), error.text);
+    else if (!same_plan(plan, again))
+        agree = differ(versus, "two threads make another plan");
+    for (size_t g = 0; agree && g < plan->n_groups; g++)
+        agree = between(versus, job, &plan->groups[g]);
+    dw_report_free(&report);
+    dw_plan_free(plan);
+    dw_plan_free(again);
     return agree;
 }

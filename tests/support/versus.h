@@ -3,7 +3,7 @@
 #ifndef TEST_VERSUS_H
 #define TEST_VERSUS_H
 
-#include <dropwise/plan.h>
+#include <dropwise/solve.h>
 
 struct versus {
     int n_groups;     /* compared */
@@ -19,5 +19,11 @@ struct versus {
  * status optimal; the plan passes the verifier. mip_seconds > 0: also with cbc and glpsol in turn.
  * true: all agree. Counts are added to. */
 bool versus_brute(struct versus *versus, const struct dw_job *job, int mip_seconds);
+
+/* Plans the job with settings that may end the work early: the plan passes the verifier, is
+ * feasible where there is a plan, costs no less than the cheapest and claims no higher bound; it is
+ * the same with two threads. */
+bool versus_limits(struct versus *versus, const struct dw_job *job,
+                   const struct dw_settings *settings);
 
 #endif

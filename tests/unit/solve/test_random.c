@@ -24,10 +24,35 @@ static void agrees_with_every_layout(void **state)
     assert_true(versus.n_infeasible > 0);
 }
 
+/* Greedy only, next to no work, some work, money given up for fewer layouts. */
+static void is_sound_when_ended_early(void **state)
+{
+    (void)state;
+    struct versus versus = {0};
+    for (uint64_t seed = 30200; seed < 30320; seed++) {
+        struct dw_job *job = random_job(seed);
+        assert_non_null(job);
+        for (int way = 0; way < 5; way++) {
+            struct dw_settings settings;
+            dw_settings_default(&settings);
+            settings.time_ms = 0;
+            settings.threads = 1;
+            settings.greedy = way == 0;
+            settings.work = way == 1 ? 1 : way == 2 ? 100 : way == 3 ? 3000 : 0;
+            settings.few_layouts_ppm = way == 4 ? 100000 : 0;
+            if (!versus_limits(&versus, job, &settings))
+                fail_msg("seed %llu, way %d: %s", (unsigned long long)seed, way, versus.why);
+        }
+        dw_job_free(job);
+    }
+    assert_true(versus.n_groups >= 600);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(agrees_with_every_layout),
+        cmocka_unit_test(is_sound_when_ended_early),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
