@@ -40,4 +40,19 @@ for signal in INT TERM; do
     grep -q 'stopped when you asked' out || fail "SIG$signal: the report does not say who stopped it"
     "$dw" verify job.yaml plan.json >/dev/null 2>&1 || fail "SIG$signal: the plan is not valid"
 done
-[ "$(ls)" = "$(printf 'err\njob.yaml\nout\nplan.json')" ] || fail "left behind: $(ls)"
+
+# Two signals, one right after the other: the second must not wait for the search to stop.
+ended=no
+for _ in 1 2 3; do
+    rm -f plan.json
+    "$dw" plan job.yaml --time 0 --output plan.json >out 2>err &
+    pid=$!
+    sleep 1
+    kill -s INT "$pid"
+    kill -s TERM "$pid" 2>/dev/null || true
+    status=0
+    wait "$pid" || status=$?
+    case $status in 130 | 143) ended=yes && break ;; esac
+done
+[ "$ended" = yes ] || fail "the second signal did not end the program: exit status $status"
+[ "$(ls)" = "$(printf 'err\njob.yaml\nout')" ] || fail "left behind: $(ls)"
