@@ -22,24 +22,46 @@ void dw_cli__supply(struct dw_buf *buf, const struct dw_supply *supply)
     dw_cli__clean(buf, supply->id ? supply->id : "");
 }
 
+static int64_t count_parts(const struct dw_job *job)
+{
+    int64_t n = 0;
+    for (size_t i = 0; i < job->n_parts; i++)
+        n += job->parts[i].post ? 0 : job->parts[i].count;
+    return n;
+}
+
+static int64_t count_posts(const struct dw_plan *plan)
+{
+    int64_t n = 0;
+    for (size_t i = 0; i < plan->n_layouts; i++)
+        for (size_t k = 0; k < plan->layouts[i].n_pieces; k++)
+            if (plan->layouts[i].pieces[k].use == DW_USE_POST)
+                n += plan->layouts[i].pieces[k].count * plan->layouts[i].count;
+    return n;
+}
+
 void dw_cli__report_title(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan)
 {
+    const struct dw_totals *totals = &plan->totals;
     struct dw_buf line = {0};
     dw_cli__clean(&line, job->name ? job->name : "Cut plan");
     dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
-    int64_t n_pieces = 0;
-    for (size_t i = 0; i < job->n_parts; i++)
-        n_pieces += job->parts[i].post ? 0 : job->parts[i].count;
-    dw_buf__put(&line, dw_cli__count(n_pieces, "part", "parts").text);
+    dw_buf__put(&line, dw_cli__count(count_parts(job), "part", "parts").text);
     if (plan->status == DW_STATUS_INFEASIBLE) {
         dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &line);
         return;
     }
-    dw_buf__format(&line, " from %s, ", dw_cli__count(plan->totals.n_bars, "bar", "bars").text);
+    int64_t n_posts = count_posts(plan);
+    if (n_posts > 0)
+        dw_buf__format(&line, " and %s", dw_cli__count(n_posts, "post", "posts").text);
+    dw_buf__format(&line, " from %s, ", dw_cli__count(totals->n_bars, "bar", "bars").text);
     dw_buf__put(&line, dw_cli__count((int64_t)plan->n_layouts, "layout", "layouts").text);
-    dw_buf__format(&line, ", %s: ", dw_cli__count(plan->totals.n_cuts, "cut", "cuts").text);
-    dw_buf__put(&line, dw_cli__money(page, plan->totals.value).text);
+    dw_buf__format(&line, ", %s", dw_cli__count(totals->n_cuts, "cut", "cuts").text);
+    if (totals->n_kept > 0)
+        dw_buf__format(&line, ", %s",
+                       dw_cli__count(totals->n_kept, "offcut to keep", "offcuts to keep").text);
+    dw_buf__format(&line, ": %s", dw_cli__money(page, totals->value).text);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &line);
 }
 
