@@ -5,7 +5,7 @@
  * The same jobs for every row: tube of three materials in 6 m bars, 10 to 18 rows of parts a job.
  * Prints one row a way of keeping the shelf, and the time that the ledger takes.
  *
- * usage: shelf_year [JOBS] */
+ * usage: shelf_year [JOBS [FOLDER]]   the ledger lies in FOLDER, otherwise in /tmp */
 #include "bench.h"
 
 #include <unistd.h>
@@ -299,7 +299,8 @@ int main(int argc, char **argv)
         {"350 mm, 90 days", 350 * MM, 90, 0},
     };
     int n_jobs = argc > 1 ? atoi(argv[1]) : 300;
-    char folder[] = "/tmp/shelf_year_XXXXXX";
+    char folder[100];
+    snprintf(folder, sizeof folder, "%.60s/shelf_year_XXXXXX", argc > 2 ? argv[2] : "/tmp");
     if (!mkdtemp(folder))
         return 3;
     double start = bench_seconds(), base = 0;

@@ -19,7 +19,12 @@ dw_err dw_error__set(struct dw_error *error, dw_err code, const char *format, ..
 /* The same with a place; file may be NULL. */
 dw_err dw_error__at(struct dw_error *error, dw_err code, const char *file, int line, int column,
                     const char *format, ...) __attribute__((format(printf, 6, 7)));
-dw_err dw_error__nomem(struct dw_error *error);
+/* Here, so that an analyser of its callers sees that it is never DW_OK. */
+static inline dw_err dw_error__nomem(struct dw_error *error)
+{
+    dw_error__set(error, DW_ERR_NOMEM, "out of memory");
+    return DW_ERR_NOMEM;
+}
 
 /* Adds a remark. Past DW_REPORT_MAX it is counted only. DW_ERR_NOMEM or DW_OK. */
 dw_err dw_report__add(struct dw_report *report, enum dw_severity severity, const char *file,

@@ -85,11 +85,6 @@ dw_err dw_error__at(struct dw_error *error, dw_err code, const char *file, int l
     return code;
 }
 
-dw_err dw_error__nomem(struct dw_error *error)
-{
-    return dw_error__set(error, DW_ERR_NOMEM, "out of memory");
-}
-
 dw_err dw_report__add(struct dw_report *report, enum dw_severity severity, const char *file,
                       int line, int column, const char *format, ...)
 {

@@ -80,6 +80,8 @@ static bool read_pieces(struct dw_cli_shelf *shelf, struct dw_stock **out, size_
     }
     struct dw_stock *pieces = calloc(n_lengths * (size_t)count, sizeof *pieces);
     bool good = pieces != NULL;
+    if (!good)
+        dw_cli__complain("out of memory");
     *n = 0;
     for (size_t i = 0; good && i < n_lengths; i++) {
         good = dw_cli__shelf_length(shelf, "length", args->operands[1 + i], &stock.length);

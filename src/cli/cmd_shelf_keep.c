@@ -60,11 +60,11 @@ static bool read_rule(struct dw_cli_shelf *shelf, const struct rule *rule, const
 
 static bool read_setting(struct dw_cli_shelf *shelf, const char *text, struct dw_shelf_rules *all)
 {
-    const char *equals = strchr(text, '=');
-    size_t n = equals ? (size_t)(equals - text) : 0;
+    size_t n = strcspn(text, "=");
+    const char *value = text[n] == '=' ? text + n + 1 : "";
     if (n == 8 && strncmp(text, "currency", n) == 0) {
-        if (strlen(equals + 1) == 3 && dw_currency_find(equals + 1)) {
-            memcpy(all->currency, equals + 1, 4);
+        if (strlen(value) == 3 && dw_currency_find(value)) {
+            memcpy(all->currency, value, 4);
             return true;
         }
         dw_cli__complain("%s: wanted is a currency of ISO 4217, as currency=EUR", text);
@@ -72,7 +72,7 @@ static bool read_setting(struct dw_cli_shelf *shelf, const char *text, struct dw
     }
     for (size_t i = 0; i < DW_COUNT(rules); i++)
         if (strlen(rules[i].name) == n && strncmp(text, rules[i].name, n) == 0)
-            return read_rule(shelf, &rules[i], equals + 1, all);
+            return read_rule(shelf, &rules[i], value, all);
     dw_cli__complain("%s: there is no such rule; see dropwise shelf rules", text);
     return false;
 }

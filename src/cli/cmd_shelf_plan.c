@@ -139,6 +139,8 @@ static bool read_bars(const struct dw_cli_args *args, int64_t **bars, size_t *n)
     for (size_t i = 1; *bars && i < args->n_operands; i++)
         if (!dw_cli__shelf_number("bar", args->operands[i], &(*bars)[(*n)++]))
             return false;
+    if (!*bars)
+        dw_cli__complain("out of memory");
     return *bars != NULL;
 }
 

@@ -22,7 +22,7 @@ dw_err dw_rest__reduce(struct dw_ledger *ledger, int64_t plan, struct dw_job *jo
 
 /* Money of the bars of a held plan that are not cut, by the job's prices (dw_plan_sum). Each
  * supply is found in the job by its id. */
-dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *plan, dw_money *out,
+dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, dw_money *out,
                       struct dw_error *error);
 
 /* Index of a supply by id; DW_NONE. */

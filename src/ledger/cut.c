@@ -259,7 +259,7 @@ static dw_err close_account(struct dw_ledger *ledger, const struct bar *bar,
 static dw_err book_cut(struct dw_ledger *ledger, const struct dw_act *act, const struct bar *bar,
                        const struct dw_cut *cut, const char *place, struct dw_error *error)
 {
-    struct dw_piece_row piece;
+    struct dw_piece_row piece = {0};
     struct dw_off rest = {
         .length = bar->leftover, .keep = bar->kept, .value = bar->left_value, .far = bar->left_far};
     const struct dw_off *loose = cut ? cut->loose : &rest;

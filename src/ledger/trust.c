@@ -109,10 +109,11 @@ static dw_err check_balance(struct dw_ledger *ledger, struct dw_report *report,
     if (err)
         return err;
     dw_length out = b.parts + b.posts + b.on_shelf + b.held + b.scrap + b.trim + b.chips + b.lost;
-    if (b.in + b.corrected != out &&
+    dw_length in = b.in + b.corrected;
+    if (in != out &&
         dw_report__add(report, DW_WRONG, NULL, 0, 0,
                        "lengths do not balance: %lld nm came in, %lld nm are accounted for",
-                       (long long)(b.in + b.corrected), (long long)out) != DW_OK)
+                       (long long)in, (long long)out) != DW_OK)
         err = dw_error__nomem(error);
     return err;
 }
