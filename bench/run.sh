@@ -26,6 +26,7 @@ section() { # title, command...
     section "Shop jobs" "$build/bench/jobs"
     section "Very many pieces" "$build/bench/huge"
     section "Fewer layouts" "$build/bench/layouts"
+    section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"
     section "How cost grows" "$build/bench/growth" bench/growth.svg
     section "Beside general solvers" "$build/bench/peers" "${PEER_LIMIT:-60}"
     for file in "$folder"/*.csp; do
