@@ -18,5 +18,5 @@ done
 PKG_CONFIG_PATH="$work/usr/lib/pkgconfig"
 export PKG_CONFIG_PATH
 # shellcheck disable=SC2046
-${CC:-gcc} -std=c11 samples/plan_job.c -o "$work/plan_job" $(pkg-config --cflags --libs --static dropwise)
+${CC:-gcc} -std=c11 samples/plan_job.c -o "$work/plan_job" $(pkg-config --cflags --libs dropwise)
 "$work/plan_job" >/dev/null

@@ -13,6 +13,9 @@
 
 #include <cmocka.h>
 
+/* Exit status of a process that only ever found the shelf busy: on a loaded machine no fault. */
+#define NOTHING_DONE 5
+
 /* The promise: each piece that this process holds for its plan is held by that plan alone. The
  * table can't hold two plans for a piece, so what is asked is that the bars of an open plan are
  * held by it or cut: dw_ledger_check does so for all plans. */
@@ -43,7 +46,7 @@ static void work(const char *path, uint64_t seed, int seconds)
         done += err == DW_OK;
     }
     dw_ledger_close(shop.ledger);
-    _exit(done > 0 ? 0 : 5);
+    _exit(done > 0 ? 0 : NOTHING_DONE);
 }
 
 static void check(const char *path)
@@ -74,12 +77,16 @@ void crowd_run(int n_processes, int seconds)
         if (child == 0)
             work(path, 1000003u * (unsigned)(i + 1), seconds);
     }
-    int bad = 0, status = 0;
+    int bad = 0, idle = 0, status = 0;
     for (int i = 0; i < n_processes; i++) {
         assert_true(wait(&status) > 0);
-        bad += status != 0;
+        if (WIFEXITED(status) && WEXITSTATUS(status) == NOTHING_DONE)
+            idle++;
+        else
+            bad += status != 0;
     }
     assert_int_equal(bad, 0);
+    assert_true(idle < n_processes);
     check(path);
     snprintf(command, sizeof command, "rm -rf %s", folder);
     assert_int_equal(system(command), 0);
