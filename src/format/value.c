@@ -106,7 +106,8 @@ bool dw_read__remark(struct dw_reader *reader, const struct dw_field *field,
                      const struct dw_node *value, void *row)
 {
     char *text = NULL;
-    bool good = value->kind == DW_NODE_NULL || copy_text(reader, field, value, true, &text);
+    bool blank = value->n_items == 0 && strspn(value->text, " \t\r\n") == value->n;
+    bool good = blank || copy_text(reader, field, value, true, &text);
     *(const char **)slot(field, row) = text;
     return good;
 }

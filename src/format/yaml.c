@@ -110,6 +110,17 @@ static void add_item(struct builder *b, struct dw_node *node)
     b->pending[b->n_pending++] = node;
 }
 
+/* A block scalar of blanks alone at the end of the text: libfyaml 0.7.12 fails to iterate it. */
+static bool is_blank_token(const struct builder *b, struct fy_token *token)
+{
+    const struct fy_mark *start = fy_token_start_mark(token);
+    const struct fy_mark *end = fy_token_end_mark(token);
+    for (size_t i = start->input_pos; i < end->input_pos && i < b->cursor.n; i++)
+        if (!strchr(" \t\r\n", b->cursor.text[i]))
+            return false;
+    return true;
+}
+
 /* In chunks, since fy_token_get_text of libfyaml 0.7.12 leaks when a token has many of them. */
 static void read_token(struct builder *b, struct fy_token *token, struct dw_buf *buf)
 {
@@ -118,7 +129,7 @@ static void read_token(struct builder *b, struct fy_token *token, struct dw_buf 
     int failed = iterator ? 0 : -1;
     while (!failed && (chunk = fy_token_iter_chunk_next(iterator, chunk, &failed)))
         dw_buf__add(buf, chunk->str, chunk->len);
-    if (failed)
+    if (failed && !(iterator && buf->n == 0 && is_blank_token(b, token)))
         b->no_memory = true;
     if (iterator)
         fy_token_iter_destroy(iterator);

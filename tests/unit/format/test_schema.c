@@ -47,15 +47,18 @@ static json_t *load_yaml(const char *path)
 static void test_good_jobs(void **state)
 {
     (void)state;
-    static const char *const names[] = {"good-full",     "good-batch",   "good-spreadsheets",
-                                        "good-defaults", "good-anchors", "good-trade"};
+    static const char *const paths[] = {
+        DATA "good-full/job.yaml",    DATA "good-batch/job.yaml",
+        DATA "good-trade/job.yaml",   DATA "good-defaults/job.yaml",
+        DATA "good-anchors/job.yaml", DATA "good-spreadsheets/job.yaml",
+        "samples/trio-rack.yaml",     "samples/shop-batch.yaml",
+        "samples/priced-batch.yaml",  "samples/large.yaml"};
     json_t *schema = load("shared/job.schema.json");
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        char path[256], why[256];
-        snprintf(path, sizeof path, DATA "%s/job.yaml", names[i]);
-        json_t *job = load_yaml(path);
+    for (size_t i = 0; i < sizeof paths / sizeof *paths; i++) {
+        char why[256];
+        json_t *job = load_yaml(paths[i]);
         if (!schema_check(schema, job, why, sizeof why))
-            fail_msg("%s: %s", path, why);
+            fail_msg("%s: %s", paths[i], why);
         json_decref(job);
     }
     json_decref(schema);
