@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Thousands of random small jobs against the exhaustive reference, every sixteenth also against cbc
- * and glpsol in turn on the problem stated bar by bar.
- * usage: slow_random [FIRST LAST] */
+/* Thousands of random small jobs against the exhaustive reference, one of five somewhat larger;
+ * every sixteenth also against cbc and glpsol in turn on the problem stated bar by bar. usage:
+ * slow_random [FIRST LAST] */
 #include "random_job.h"
 #include "versus.h"
 
@@ -10,6 +10,8 @@
 
 #define MIP_EVERY   16
 #define MIP_SECONDS 10
+#define LARGE_EVERY 5
+#define LARGE       1200
 
 int main(int argc, char **argv)
 {
@@ -18,7 +20,8 @@ int main(int argc, char **argv)
     struct versus versus = {0};
     int n_jobs = 0, n_bad = 0;
     for (uint64_t seed = first; seed <= last; seed++, n_jobs++) {
-        struct dw_job *job = random_job(seed);
+        bool large = seed % LARGE_EVERY == 0;
+        struct dw_job *job = large ? random_job_large(seed, LARGE) : random_job(seed);
         if (!job || !versus_brute(&versus, job, seed % MIP_EVERY == 0 ? MIP_SECONDS : 0)) {
             printf("seed %llu: %s\n", (unsigned long long)seed, job ? versus.why : "no memory");
             n_bad++;

@@ -28,6 +28,7 @@ struct maker {
     bool rough;     /* a cell has a thousand parts, lengths are any number of them */
     bool bent;      /* the last material is end-bent, with tails of the first */
     int64_t states; /* product of (count + 1) so far */
+    int64_t most;   /* and at most */
 };
 
 static dw_length cells(struct maker *maker, int64_t lo, int64_t hi)
@@ -207,8 +208,8 @@ static bool make_part(struct maker *maker, struct dw_part *part, bool post)
 {
     struct random *random = &maker->random;
     part->min = part->max = cells(maker, 2, 11);
-    part->count = random_in(random, 1, post ? 2 : 4);
-    while (part->count > 1 && maker->states * (part->count + 1) > RANDOM_JOB_STATES)
+    part->count = random_in(random, 1, post ? 2 : maker->most > RANDOM_JOB_STATES ? 6 : 4);
+    while (part->count > 1 && maker->states * (part->count + 1) > maker->most)
         part->count--;
     maker->states *= part->count + 1;
     part->post = post;
@@ -226,7 +227,8 @@ static bool make_part(struct maker *maker, struct dw_part *part, bool post)
 static bool make_parts(struct maker *maker)
 {
     struct dw_job *job = maker->job;
-    size_t n_parts = (size_t)random_in(&maker->random, 1, 4);
+    bool large = maker->most > RANDOM_JOB_STATES;
+    size_t n_parts = (size_t)random_in(&maker->random, large ? 3 : 1, large ? 6 : 4);
     size_t n_posts =
         random_chance(&maker->random, 40) ? (size_t)random_in(&maker->random, 1, 2) : 0;
     job->parts = dw_job_alloc(job, n_parts + n_posts, sizeof *job->parts);
@@ -236,7 +238,7 @@ static bool make_parts(struct maker *maker)
     job->n_orders = 1;
     job->orders[0].name = "rack";
     for (size_t i = 0; i < n_parts + n_posts; i++) {
-        if (maker->states * 2 > RANDOM_JOB_STATES)
+        if (maker->states * 2 > maker->most)
             break;
         job->parts[i].label = name(maker, 'P', i);
         if (!job->parts[i].label || !make_part(maker, &job->parts[i], i >= n_parts))
@@ -261,10 +263,10 @@ static void make_rules(struct maker *maker)
     }
 }
 
-struct dw_job *random_job(uint64_t seed)
+struct dw_job *random_job_large(uint64_t seed, int64_t states)
 {
     static const dw_length sizes[] = {1, DW_NM_PER_IN / 64, DW_NM_PER_IN / 16, DW_NM_PER_MM};
-    struct maker maker = {.random = {seed}, .states = 1};
+    struct maker maker = {.random = {seed}, .states = 1, .most = states};
     if (dw_job_new(&maker.job, NULL) != DW_OK)
         return NULL;
     maker.rough = random_chance(&maker.random, 10);
@@ -279,4 +281,9 @@ struct dw_job *random_job(uint64_t seed)
         return NULL;
     }
     return maker.job;
+}
+
+struct dw_job *random_job(uint64_t seed)
+{
+    return random_job_large(seed, RANDOM_JOB_STATES);
 }
