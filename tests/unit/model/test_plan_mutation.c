@@ -160,11 +160,14 @@ static void change_group(struct bench *bench)
     group->n_materials--;
     refuse(bench, "a material less");
     group->n_materials = right.n_materials;
-    size_t other[2] = {bench->job->n_materials, right.materials[0] + 1};
-    for (int i = 0; i < 2; i++) {
-        group->materials = &other[i];
-        refuse(bench, "other materials");
-    }
+    size_t other[4] = {0};
+    assert_true(right.n_materials <= 4);
+    memcpy(other, right.materials, right.n_materials * sizeof *other);
+    group->materials = other;
+    other[0] = bench->job->n_materials;
+    refuse(bench, "a material that there is not");
+    other[0] = right.materials[0] + 1;
+    refuse(bench, "other materials");
     group->materials = right.materials;
     const struct dw_shortage shortage = {.part = 0, .missing = 1};
     group->shortages = &shortage;
