@@ -36,8 +36,9 @@ static bool draw_segment(char *cells, size_t from, size_t to, char fill, const c
         return false;
     memset(cells + from + 1, fill, to - from - 1);
     cells[to] = '|';
-    if (n <= to - from - 1)
-        memcpy(cells + from + (to - from + 1 - n) / 2, label, n);
+    size_t middle = from + (to - from + 1 - n) / 2; /* used only if the label fits */
+    for (size_t i = 0; n <= to - from - 1 && i < n; i++)
+        cells[middle + i] = label[i];
     return true;
 }
 
