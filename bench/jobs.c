@@ -2,7 +2,7 @@
 /* Shop jobs: several bar lengths with prices and limits, offcuts, kerf, cut cost, leftovers worth
  * something, posts, end-bent bars; demands after CUTGEN1 (Gau, Waescher 1995).
  *
- * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--each] */
+ * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--first J] [--each] */
 #include "bench.h"
 
 #define MM     DW_NM_PER_MM
@@ -195,10 +195,10 @@ static void print(size_t m, const struct tally *tally)
     fflush(stdout);
 }
 
-static void run(size_t m, size_t n_jobs, int64_t seed, int64_t time_ms, bool each)
+static void run(size_t m, size_t first, size_t n_jobs, int64_t seed, int64_t time_ms, bool each)
 {
     struct tally tally = {0};
-    for (size_t j = 0; j < n_jobs; j++) {
+    for (size_t j = first; j < first + n_jobs; j++) {
         int64_t own = seed + (int64_t)j * 7919 + (int64_t)m * 104729;
         struct shape shape = draw_shape(&own, m);
         struct dw_job *job = make_job(&shape, &own);
@@ -225,7 +225,7 @@ static void run(size_t m, size_t n_jobs, int64_t seed, int64_t time_ms, bool eac
 
 int main(int argc, char **argv)
 {
-    size_t n_jobs = 20, only = 0;
+    size_t n_jobs = 20, only = 0, first = 0;
     int64_t time_ms = 10000, seed = 1994;
     bool each = false;
     for (int i = 1; i < argc; i++) {
@@ -237,10 +237,13 @@ int main(int argc, char **argv)
             time_ms = (int64_t)(strtod(argv[++i], NULL) * 1000);
         else if (i + 1 < argc && strcmp(argv[i], "--seed") == 0)
             seed = strtoll(argv[++i], NULL, 10);
+        else if (i + 1 < argc && strcmp(argv[i], "--first") == 0)
+            first = (size_t)strtoul(argv[++i], NULL, 10);
         else if (i + 1 < argc && strcmp(argv[i], "--m") == 0)
             only = (size_t)strtoul(argv[++i], NULL, 10);
         else {
-            fprintf(stderr, "usage: jobs [--jobs N] [--time S] [--seed S] [--m M] [--each]\n");
+            fprintf(stderr,
+                    "usage: jobs [--jobs N] [--time S] [--seed S] [--m M] [--first J] [--each]\n");
             return 2;
         }
     }
@@ -248,6 +251,6 @@ int main(int argc, char **argv)
     static const size_t sizes[] = {10, 20, 40, 80};
     for (size_t i = 0; i < 4; i++)
         if (only == 0 || only == sizes[i])
-            run(sizes[i], n_jobs, seed, time_ms, each);
+            run(sizes[i], first, n_jobs, seed, time_ms, each);
     return 0;
 }

@@ -95,7 +95,7 @@ static bool take_bound(const struct dw_problem *p, const struct dw_bulk_plan *pl
         pieces += p->items[i].count;
     }
     dw_wide sum = ((dw_wide)plan->bound - 1) * plan->scale + 1 + pieces * p->cut_cost * plan->scale;
-    dw_money bound = dw_relax__round(p, sum, plan->scale, 0);
+    dw_money bound = dw_relax__round(p->stated, sum, plan->scale, 0);
     if (plan->bound <= 0 || (certified->scale > 0 && bound <= certified->bound))
         return true;
     *certified = (struct dw_certified){.scale = plan->scale, .item = item, .bound = bound};

@@ -40,7 +40,7 @@ static bool evaluate(struct dw_master *master, const struct dw_prices *prices,
         }
     }
     dw_effort__spend(master->effort, work / 1000);
-    *bound = dw_relax__round(p, sum, prices->scale, relax->base);
+    *bound = dw_relax__round(p->stated, sum, prices->scale, relax->base);
     return true;
 }
 
@@ -67,7 +67,9 @@ bool dw_certify__relaxed(struct dw_master *master, const struct dw_relax *relax,
     for (size_t k = 0; k < p->n_stocks; k++)
         same = same && p->stocks[k].certain == p->stocks[k].count;
     if (same)
-        return keep(p, relaxed->prices.item, relaxed->prices.scale, relaxed->bound, out);
+        return keep(p, relaxed->prices.item, relaxed->prices.scale,
+                    dw_relax__round(p->stated, relaxed->numer, relaxed->prices.scale, relax->base),
+                    out);
     int64_t *item = calloc(p->n_items + 1, sizeof *item);
     if (!item)
         return false;

@@ -63,19 +63,21 @@ static int compare_entries(const void *a, const void *b)
     return (x->item > y->item) - (x->item < y->item);
 }
 
+/* One step of SplitMix64's mixer (Steele, Lea, Flood 2014). */
+static uint64_t mix(uint64_t hash, uint64_t value)
+{
+    hash = (hash ^ value) + UINT64_C(0x9e3779b97f4a7c15);
+    hash = (hash ^ (hash >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+    return hash ^ (hash >> 29);
+}
+
 static uint64_t hash_col(const struct dw_col *col)
 {
-    const uint64_t prime = UINT64_C(1099511628211);
-    uint64_t hash = UINT64_C(14695981039346656037);
-    hash = (hash ^ col->stock) * prime;
-    hash = (hash ^ col->first) * prime;
-    hash = (hash ^ (uint64_t)col->slack) * prime;
-    hash = (hash ^ (uint64_t)col->kept) * prime;
-    for (size_t i = 0; i < col->n; i++) {
-        hash = (hash ^ col->entries[i].item) * prime;
-        hash = (hash ^ (uint64_t)col->entries[i].count) * prime;
-    }
-    return hash ^ (hash >> 29);
+    uint64_t hash = mix(col->stock, col->first);
+    hash = mix(hash, (uint64_t)col->slack * 2 + col->kept);
+    for (size_t i = 0; i < col->n; i++)
+        hash = mix(hash, (uint64_t)col->entries[i].item << 32 ^ (uint64_t)col->entries[i].count);
+    return hash ^ (hash >> 32);
 }
 
 static bool same_col(const struct dw_col *a, const struct dw_col *b)
@@ -118,6 +120,11 @@ static bool grow(struct dw_pool *pool)
 static size_t join_entries(struct dw_entry *entries, size_t n)
 {
     size_t m = 0;
+    bool sorted = true;
+    for (size_t i = 1; i < n; i++)
+        sorted = sorted && entries[i - 1].item < entries[i].item;
+    if (sorted)
+        return n;
     qsort(entries, n, sizeof *entries, compare_entries);
     for (size_t i = 0; i < n; i++) {
         if (m > 0 && entries[m - 1].item == entries[i].item)

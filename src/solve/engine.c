@@ -91,6 +91,7 @@ static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_cert
                       bool *finished, struct dw_error *error)
 {
     struct dw_relaxed root = {0};
+    const struct dw_search_limits limits = {0};
     dw_err code = start_from(e, best) ? DW_OK : dw_error__nomem(error);
     if (code == DW_OK)
         code = certify(e, &root, certified, error);
@@ -98,7 +99,7 @@ static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_cert
         best->missing == 0)
         *finished = true;
     else if (code == DW_OK && !e->effort->stopped)
-        code = dw_search__run(&e->master, &e->root, &root, best, finished, error);
+        code = dw_search__run(&e->master, &e->root, &root, &limits, best, finished, error);
     dw_relaxed__free(&root);
     return code;
 }

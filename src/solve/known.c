@@ -15,6 +15,7 @@ struct dw_known {
 struct lister {
     struct dw_master *master;
     struct dw_known *known;
+    size_t n; /* columns found */
     bool nomem;
 };
 
@@ -54,13 +55,20 @@ static bool keep(struct lister *lister, const struct dw_col *col)
     return true;
 }
 
+static bool count(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
+{
+    struct lister *lister = user;
+    (void)draft;
+    (void)value;
+    (void)least;
+    return ++lister->n <= MAX_COLS;
+}
+
 static bool emit(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
 {
     struct lister *lister = user;
     (void)value;
     (void)least;
-    if (lister->known->n >= MAX_COLS)
-        return false;
     const struct dw_col *col = dw_pool__add(lister->master->pool, draft);
     lister->nomem = lister->nomem || !col;
     return col && keep(lister, col);
@@ -75,8 +83,8 @@ static int64_t least_value(const struct dw_problem *p, const struct dw_relax *re
 }
 
 /* false: too many. */
-static bool list_all(struct lister *lister, const struct dw_relax *relax,
-                     const struct dw_relaxed *relaxed, int64_t least)
+static bool list_with(struct lister *lister, const struct dw_relax *relax,
+                      const struct dw_relaxed *relaxed, int64_t least, dw_emit *what)
 {
     const struct dw_problem *p = lister->master->problem;
     struct dw_pricer *pricer = lister->master->pricer;
@@ -90,12 +98,20 @@ static bool list_all(struct lister *lister, const struct dw_relax *relax,
             if (p->stocks[k].kind != q || relax->avail[k] == 0 ||
                 dw_pricer__best(pricer, k) < least)
                 continue;
-            if (dw_pricer__list(pricer, k, least, MAX_STEPS, emit, lister) != DW_LISTING_ALL)
+            if (dw_pricer__list(pricer, k, least, MAX_STEPS, what, lister) != DW_LISTING_ALL)
                 return false;
         }
     }
-    dw_effort__spend(lister->master->effort, work / 1000 + (int64_t)lister->known->n);
+    dw_effort__spend(lister->master->effort, work / 1000 + (int64_t)lister->n / 10);
     return true;
+}
+
+/* Counts first: a listing that is too long leaves no trace. */
+static bool list_all(struct lister *lister, const struct dw_relax *relax,
+                     const struct dw_relaxed *relaxed, int64_t least)
+{
+    return list_with(lister, relax, relaxed, least, count) &&
+           list_with(lister, relax, relaxed, least, emit);
 }
 
 static bool filter(struct lister *lister, const struct dw_relaxed *relaxed,

@@ -55,7 +55,7 @@ static int64_t best_thrown(const struct listing *l, int64_t left, int64_t slack,
         }
     }
     int64_t scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
-    if (best <= DW_NEVER / 2 && scrap >= 0 && left > scrap && left - scrap <= slack) {
+    if (pricer->kind->coarse && best <= DW_NEVER / 2 && scrap >= 0 && left > scrap && left - scrap <= slack) {
         *used = left - scrap;
         best = dw_pricer__thrown(pricer, scrap);
     }
@@ -77,6 +77,19 @@ static void emit_leaf(struct listing *l, int64_t left, int64_t slack, int64_t va
 static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value,
                     bool useful);
 
+/* Whether stages j.. can still lift the value to what is asked. With slack, the table's own entry
+ * and the greatest fall of a row are tried before the window is looked through. */
+static bool reaches(const struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value)
+{
+    const struct dw_pricer *pricer = l->pricer;
+    if (slack > 0 && !pricer->kind->coarse) {
+        int64_t at = value + pricer->rows[j][dw_pricer__cell(pricer, left)];
+        if (at >= l->least || at + pricer->drop < l->least)
+            return at >= l->least;
+    }
+    return value + dw_pricer__bound(pricer, j, left, slack) >= l->least;
+}
+
 /* a = most .. 1 pieces of stage j come next. */
 static void take_stage(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value)
 {
@@ -86,7 +99,7 @@ static void take_stage(struct listing *l, size_t j, int64_t left, int64_t slack,
     for (int64_t a = most; a >= 1 && !ended(l); a--) {
         int64_t with = value + dw_stage__value(stage, a);
         int64_t x = left - a * stage->size, room = slack + a * stage->slack;
-        if (with + dw_pricer__bound(pricer, j + 1, x, room) < l->least)
+        if (!reaches(l, j + 1, x, room, with))
             continue;
         pricer->entries[l->n++] = (struct dw_entry){stage->item, a};
         descend(l, j + 1, x, room, with, true);
@@ -102,7 +115,7 @@ static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, in
     if (++l->steps > l->max_steps)
         l->limit = true;
     for (; j < pricer->n_stages && !ended(l); j++) {
-        if (value + dw_pricer__bound(pricer, j, left, slack) < l->least)
+        if (!reaches(l, j, left, slack, value))
             return;
         if (pricer->stages[j].size <= left)
             take_stage(l, j, left, slack, value);

@@ -86,7 +86,7 @@ static dw_money kept_credit(const struct dw_pricer *pricer, int64_t x)
     return dw_kind__kept(pricer->problem, kind, x);
 }
 
-int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
+static int64_t kept_value(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_prices *prices = pricer->prices;
     dw_money credit = kept_credit(pricer, x);
@@ -100,7 +100,7 @@ int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
     return value;
 }
 
-int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
+static int64_t thrown_value(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_kind *kind = pricer->kind;
     const struct dw_problem *p = pricer->problem;
@@ -110,6 +110,20 @@ int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
     if (credit == DW_NEVER)
         return DW_NEVER;
     return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0);
+}
+
+int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
+{
+    if (pricer->kind->coarse)
+        return kept_value(pricer, x);
+    return pricer->kept[dw_pricer__cell(pricer, x)];
+}
+
+int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
+{
+    if (pricer->kind->coarse)
+        return thrown_value(pricer, x);
+    return pricer->thrown[dw_pricer__cell(pricer, x)];
 }
 
 /* --- bottom row ---------------------------------------------------------------------------------
@@ -137,7 +151,7 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
     }
 }
 
-static void fill_bottom(const struct dw_pricer *pricer, int64_t *row)
+static void fill_bottom(struct dw_pricer *pricer, int64_t *row)
 {
     if (pricer->kind->coarse) {
         coarse_bottom(pricer, row);
@@ -145,7 +159,15 @@ static void fill_bottom(const struct dw_pricer *pricer, int64_t *row)
     }
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
         int64_t nm = (int64_t)x * pricer->kind->cell;
-        row[x] = larger(dw_pricer__thrown(pricer, nm), dw_pricer__kept(pricer, nm));
+        pricer->thrown[x] = thrown_value(pricer, nm);
+        pricer->kept[x] = kept_value(pricer, nm);
+        row[x] = larger(pricer->thrown[x], pricer->kept[x]);
+    }
+    int64_t most = DW_NEVER;
+    pricer->drop = 0;
+    for (size_t x = 0; x < pricer->kind->n_cells; x++) {
+        most = larger(most, row[x]);
+        pricer->drop = larger(pricer->drop, most - row[x]);
     }
 }
 
@@ -271,10 +293,12 @@ struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
     pricer->rows = calloc(pricer->n_blocks + 1, sizeof *pricer->rows);
     pricer->blocks = calloc(pricer->n_blocks + 1, sizeof *pricer->blocks);
     pricer->scratch = calloc(2 * pricer->block_cells + 1, sizeof *pricer->scratch);
+    pricer->thrown = calloc(pricer->block_cells + 1, sizeof *pricer->thrown);
+    pricer->kept = calloc(pricer->block_cells + 1, sizeof *pricer->kept);
     pricer->queue = calloc(pricer->block_cells + 1, sizeof *pricer->queue);
     pricer->entries = calloc(pricer->n_blocks + 1, sizeof *pricer->entries);
     if (!pricer->stages || !pricer->rows || !pricer->blocks || !pricer->scratch || !pricer->queue ||
-        !pricer->entries) {
+        !pricer->thrown || !pricer->kept || !pricer->entries) {
         dw_pricer__free(pricer);
         return NULL;
     }
@@ -290,6 +314,8 @@ void dw_pricer__free(struct dw_pricer *pricer)
     free(pricer->stages);
     free(pricer->rows);
     free(pricer->blocks);
+    free(pricer->thrown);
+    free(pricer->kept);
     free(pricer->scratch);
     free(pricer->queue);
     free(pricer->entries);
@@ -345,6 +371,7 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
 {
     pricer->prices = prices;
     pricer->kind = &pricer->problem->kinds[kind];
+    pricer->per_cell = 1 / (double)pricer->kind->cell;
     load_counts(pricer);
     load_stages(pricer);
     size_t n = pricer->n_stages;
@@ -371,12 +398,11 @@ int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, in
 {
     if (x < 0)
         return DW_NEVER;
-    int64_t cell = pricer->kind->cell;
-    size_t hi = (size_t)(x / cell);
+    size_t hi = dw_pricer__cell(pricer, x);
     int64_t best = pricer->rows[j][hi];
     if (slack == 0 || pricer->kind->coarse)
         return best;
-    size_t lo = x > slack ? (size_t)((x - slack) / cell) : 0;
+    size_t lo = x > slack ? dw_pricer__cell(pricer, x - slack) : 0;
     for (size_t at = lo; at < hi; at++)
         best = larger(best, pricer->rows[j][at]);
     return best;

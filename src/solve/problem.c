@@ -366,6 +366,29 @@ static void mark_never(struct build *b)
     }
 }
 
+/* Gcd of all money that can occur, credits of leftovers taken from the tables. */
+static dw_money finer_grid(const struct dw_problem *p)
+{
+    dw_money grid = p->cut_cost;
+    for (size_t i = 0; i < p->n_items; i++)
+        grid = dw_gcd__i64(grid, p->items[i].worth);
+    for (size_t k = 0; k < p->n_stocks; k++)
+        for (size_t m = 0; m < p->stocks[k].n_members; m++) {
+            const struct dw_supply *supply = &p->job->supplies[p->stocks[k].members[m]];
+            grid = dw_gcd__i64(grid, supply->price);
+            for (size_t i = 0; i < supply->n_breaks; i++)
+                grid = dw_gcd__i64(grid, supply->breaks[i].price);
+        }
+    for (size_t q = 0; q < p->n_kinds && grid != 1; q++) {
+        if (p->kinds[q].coarse)
+            return p->stated;
+        for (size_t x = 0; x < p->kinds[q].n_cells && grid != 1; x++)
+            if (p->kinds[q].kept[x] != DW_NEVER)
+                grid = dw_gcd__i64(grid, p->kinds[q].kept[x]);
+    }
+    return grid > 0 ? grid : p->stated;
+}
+
 /* Whether surplus could make a plan cheaper, were it allowed: by a leftover that earns more than
  * its bar costs, or as a way out of a middling leftover. */
 static bool surplus_gains(const struct dw_problem *p)
@@ -424,7 +447,8 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
     b.slack_matters = (p->cut_cost > 0 && p->grip == 0) || job->rules.no_middling;
     if (!fill(&b))
         return dw_error__nomem(error);
-    p->grid = dw_problem__grid(p, group_of, group);
+    p->stated = dw_problem__grid(p, group_of, group);
+    p->grid = finer_grid(p);
     p->equal = surplus_gains(p);
     *out = p;
     return DW_OK;
@@ -433,7 +457,7 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
 static void forget_money(struct dw_problem *p)
 {
     p->cut_cost = 0;
-    p->grid = 1;
+    p->grid = p->stated = 1;
     p->missing = true;
     p->equal = p->job->rules.no_middling;
     for (size_t i = 0; i < p->n_items; i++)

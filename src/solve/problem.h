@@ -78,7 +78,8 @@ struct dw_problem {
     int64_t kerf;
     int64_t grip;
     int64_t max_kept; /* DW_UNLIMITED */
-    dw_money grid;    /* every value is a multiple; >= 1 */
+    dw_money grid;    /* every value is a multiple, as the tables of credits show; >= 1 */
+    dw_money stated;  /* the money grid of struct dw_certificate; it divides `grid` */
     bool equal;       /* surplus could gain: each part is made exactly as often as wanted */
     bool missing;     /* money is the number of missing pieces: see dw_problem__missing */
 };

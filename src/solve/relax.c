@@ -467,15 +467,14 @@ static bool price(struct run *run)
 /* --- the rounds
  * ---------------------------------------------------------------------------------------- */
 
-dw_money dw_relax__round(const struct dw_problem *problem, dw_wide numer, int64_t scale,
-                         dw_money base)
+dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base)
 {
-    dw_wide unit = (dw_wide)scale * problem->grid;
+    dw_wide unit = (dw_wide)scale * grid;
     dw_wide sum = numer + (dw_wide)base * scale;
     dw_wide quotient = sum / unit;
     if (sum % unit > 0)
         quotient++;
-    quotient *= problem->grid;
+    quotient *= grid;
     if (quotient < INT64_MIN / 2)
         return INT64_MIN / 2;
     return quotient > INT64_MAX / 2 ? INT64_MAX / 2 : (dw_money)quotient;
@@ -495,7 +494,7 @@ static void note_bound(struct run *run, bool first)
     if (!first && numer <= run->out->numer)
         return;
     run->out->numer = numer;
-    run->out->bound = dw_relax__round(run->p, numer, run->prices.scale, run->relax->base);
+    run->out->bound = dw_relax__round(run->p->grid, numer, run->prices.scale, run->relax->base);
     copy_prices(run);
 }
 

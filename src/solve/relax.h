@@ -91,8 +91,7 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
                        struct dw_relaxed *out, struct dw_error *error);
 void dw_relaxed__free(struct dw_relaxed *relaxed);
 
-/* Rounds numer / scale + base up to the money grid. */
-dw_money dw_relax__round(const struct dw_problem *problem, dw_wide numer, int64_t scale,
-                         dw_money base);
+/* Rounds numer / scale + base up to a multiple of the grid. */
+dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base);
 
 #endif

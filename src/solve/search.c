@@ -3,6 +3,7 @@
 #include "solve/branch.h"
 #include "solve/dive.h"
 #include "solve/known.h"
+#include "solve/polish.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -30,6 +31,10 @@ struct search {
     struct dw_master *master;
     const struct dw_problem *p;
     const struct dw_relax *root;
+    const struct dw_prices *prices; /* at the root */
+    const struct dw_search_limits *limits;
+    size_t polish_round;
+    int64_t polish_at; /* work at which the next neighbourhoods are due */
     struct dw_solution *best;
     struct dw_error *error;
     size_t n_counts, counts_capacity;
@@ -251,17 +256,21 @@ static bool take_whole(struct search *s, const struct dw_relaxed *relaxed, bool 
     return ok;
 }
 
-/* Dives at the root, then ever more seldom. */
-static dw_err maybe_dive(struct search *s, const struct dw_relax *relax,
-                         const struct dw_relaxed *relaxed)
+/* Dives at the root, then ever more seldom; neighbourhoods whenever the work has grown by half. */
+static dw_err look_for_plans(struct search *s, const struct dw_relax *relax,
+                             const struct dw_relaxed *relaxed)
 {
     size_t n = s->n_solved;
-    if (relax->list ? n % 16 != 0 : (n & (n - 1)) != 0)
-        return DW_OK;
     dw_err code = DW_OK;
-    for (size_t avoid = 0; avoid < (n == 1 ? 3u : 1u); avoid++)
-        if (code == DW_OK && relaxed->bound < s->best->money)
-            code = dw_dive__run(s->master, relax, relaxed, avoid, s->best, s->error);
+    if (relax->list ? n % 16 == 0 : (n & (n - 1)) == 0)
+        code = dw_dive__run(s->master, relax, relaxed, 0, s->best, s->error);
+    if (code != DW_OK || s->limits->inner || s->best->missing > 0 ||
+        s->master->effort->work < s->polish_at)
+        return code;
+    int64_t work = s->master->effort->work;
+    code = dw_polish__run(s->master, s->root, s->prices, relaxed->bound, n == 1 ? work : work / 4,
+                          &s->polish_round, s->best, s->error);
+    s->polish_at = s->master->effort->work / 2 * 3;
     return code;
 }
 
@@ -331,7 +340,7 @@ static dw_err expand(struct search *s, struct node *node, const struct dw_relax 
         return dw_error__nomem(s->error);
     if (relaxed->bound >= s->best->money)
         return DW_OK;
-    dw_err code = whole ? DW_OK : maybe_dive(s, relax, relaxed);
+    dw_err code = whole ? DW_OK : look_for_plans(s, relax, relaxed);
     if (code != DW_OK || relaxed->bound >= s->best->money || s->master->effort->stopped)
         return code;
     code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, &known, s->error);
@@ -404,13 +413,19 @@ static void unmake(struct search *s)
 }
 
 dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
-                      const struct dw_relaxed *solved, struct dw_solution *best, bool *finished,
-                      struct dw_error *error)
+                      const struct dw_relaxed *solved, const struct dw_search_limits *limits,
+                      struct dw_solution *best, bool *finished, struct dw_error *error)
 {
-    struct search s = {
-        .master = master, .p = master->problem, .root = root, .best = best, .error = error};
+    struct search s = {.master = master,
+                       .p = master->problem,
+                       .root = root,
+                       .prices = &solved->prices,
+                       .limits = limits,
+                       .best = best,
+                       .error = error};
     dw_err code = make(&s) && push_root(&s, solved) ? DW_OK : dw_error__nomem(error);
-    while (code == DW_OK && s.n_open > 0 && !master->effort->stopped) {
+    while (code == DW_OK && s.n_open > 0 && !master->effort->stopped &&
+           (limits->max_nodes == 0 || s.n_solved < limits->max_nodes)) {
         struct node *node = pop(&s);
         bool settled = best->missing == 0 || s.p->missing;
         if (!settled || node->bound < best->money)

@@ -6,10 +6,15 @@
 #include "solve/relax.h"
 #include "solve/solution.h"
 
+struct dw_search_limits {
+    size_t max_nodes; /* 0 = none */
+    bool inner;       /* part of another search: no neighbourhoods, few dives */
+};
+
 /* Replaces *best by cheaper plans as they are found. *finished: no plan is cheaper than *best.
  * DW_ERR_NOMEM. */
 dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
-                      const struct dw_relaxed *solved, struct dw_solution *best, bool *finished,
-                      struct dw_error *error);
+                      const struct dw_relaxed *solved, const struct dw_search_limits *limits,
+                      struct dw_solution *best, bool *finished, struct dw_error *error);
 
 #endif

@@ -23,6 +23,8 @@ struct dw_pricer {
     const struct dw_problem *problem;
     const struct dw_prices *prices;
     const struct dw_kind *kind;
+    double per_cell; /* 1 / cell */
+    int64_t drop;    /* no row falls by more than this from x to any larger x */
     int64_t bars;  /* dual of all bars */
     int64_t exact; /* dual of exact fills */
     size_t n_stages;
@@ -31,6 +33,8 @@ struct dw_pricer {
      * rows[n_stages] is that credit alone. Rows may be one and the same. */
     int64_t **rows;   /* length n_stages + 1 */
     int64_t **blocks; /* length most kinds' items + 1: memory of the rows */
+    int64_t *thrown;  /* length block_cells: value of what is left, thrown away; not if coarse */
+    int64_t *kept;    /* length block_cells: the same, kept */
     int64_t *scratch; /* two rows */
     size_t n_blocks;
     size_t block_cells;       /* cells that each block holds */
@@ -47,6 +51,14 @@ int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x);
 int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x);
 /* Unit value of an item's piece, cut included. */
 int64_t dw_pricer__unit(const struct dw_pricer *pricer, size_t item);
+/* Cell of x nm, without a division: exact for multiples of the cell below 2^53. */
+static inline size_t dw_pricer__cell(const struct dw_pricer *pricer, int64_t x)
+{
+    if (pricer->kind->coarse)
+        return (size_t)(x / pricer->kind->cell);
+    return (size_t)((double)x * pricer->per_cell + 0.5);
+}
+
 /* Upper bound of stages j.. when x nm are left of which up to `slack` may go into longer pieces. */
 int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack);
 
