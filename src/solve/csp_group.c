@@ -52,7 +52,7 @@ static bool take_bound(const struct dw_problem *p, const struct dw_csp_plan *pla
         item[i] = (plan->dual[i] >> shift) * money;
         sum += (dw_wide)item[i] * p->items[i].count;
     }
-    dw_money bound = dw_relax__round(p, sum, scale, 0);
+    dw_money bound = dw_relax__round(p->stated, sum, scale, 0);
     if (certified->scale == 0 || bound > certified->bound)
         *certified = (struct dw_certified){.scale = scale, .item = item, .bound = bound};
     return true;
