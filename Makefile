@@ -16,7 +16,7 @@ LIBS       := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -p
 
 LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC  := $(wildcard src/cli/*.c)
-LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o)
+LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o) $(BUILD)/gen/page.o
 CLI_OBJ  := $(CLI_SRC:%.c=$(BUILD)/%.o)
 SUP_SRC  := $(wildcard tests/support/*.c)
 SUP_OBJ  := $(SUP_SRC:%.c=$(BUILD)/%.o)
@@ -57,6 +57,16 @@ $(BUILD)/tests/%.o: CFLAGS_ += -Itests/support
 
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
+	@echo "  CC   $<"
+	@$(CC) $(CFLAGS_) $(PKG_CFLAGS) $(CFLAGS) -c $< -o $@
+
+# The browser page, compiled in.
+$(BUILD)/gen/page.c: src/web/embed.sh $(wildcard src/web/page/*)
+	@mkdir -p $(@D)
+	@echo "  PAGE $@"
+	@sh src/web/embed.sh src/web/page >$@.new && mv $@.new $@
+
+$(BUILD)/gen/page.o: $(BUILD)/gen/page.c
 	@echo "  CC   $<"
 	@$(CC) $(CFLAGS_) $(PKG_CFLAGS) $(CFLAGS) -c $< -o $@
 
@@ -118,4 +128,4 @@ install: all
 clean:
 	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-tsan $(BUILD)-fuzz $(BUILD)-cover
 
--include $(wildcard $(BUILD)/src/*/*.d $(BUILD)/tests/*/*.d $(BUILD)/tests/*/*/*.d $(BUILD)/bench/*.d $(BUILD)/samples/*.d)
+-include $(wildcard $(BUILD)/gen/*.d $(BUILD)/src/*/*.d $(BUILD)/tests/*/*.d $(BUILD)/tests/*/*/*.d $(BUILD)/bench/*.d $(BUILD)/samples/*.d)

@@ -71,6 +71,7 @@ struct dw_cli_command {
     X(shelf)                                                                                       \
     X(posts)                                                                                       \
     X(miscut)                                                                                      \
+    X(serve)                                                                                       \
     X(help)                                                                                        \
     X(version)
 

@@ -25,6 +25,7 @@ static bool read_head(sqlite3_stmt *stmt, struct dw_arena *arena, void *row)
 {
     bool failed = false;
     struct dw_document *document = row;
+    *document = (struct dw_document){0};
     document->kind = dw_sql__text(stmt, 0, arena, &failed);
     document->key = dw_sql__text(stmt, 1, arena, &failed);
     document->name = dw_sql__text(stmt, 2, arena, &failed);

@@ -1,0 +1,393 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* At the saw: bars ticked off, a bar that went wrong, the new plan. */
+#include "web/planned.h"
+
+#include "job/miscut.h"
+#include "model/model.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define BUSY_MS 5000
+#define TIME_MS 10000
+
+/* --- what is held ----------------------------------------------------------------------------- */
+
+static dw_err list_plans(struct dw_web_call *call, struct dw_ledger *ledger)
+{
+    struct dw_held_list *list = NULL;
+    bool all = dw_web__query(call->request, "all") != NULL;
+    dw_err err = dw_ledger_plans(ledger, !all, &list, &call->error);
+    if (err)
+        return err;
+    dw_out__open(&call->out, NULL, '{');
+    dw_out__open(&call->out, "plans", '[');
+    for (size_t i = 0; i < list->n; i++) {
+        const struct dw_held_plan *plan = &list->rows[i];
+        dw_out__open(&call->out, NULL, '{');
+        dw_out__int(&call->out, "held", plan->id);
+        dw_out__text(&call->out, "name", plan->job);
+        dw_out__text(&call->out, "when", plan->when);
+        dw_out__yes(&call->out, "open", plan->open);
+        dw_out__int(&call->out, "bars", (int64_t)plan->n_bars);
+        dw_out__int(&call->out, "cut", plan->n_cut);
+        dw_out__close(&call->out, '{');
+    }
+    dw_out__close(&call->out, '[');
+    dw_out__close(&call->out, '{');
+    dw_held_list_free(list);
+    return DW_OK;
+}
+
+static dw_err on_shelf(struct dw_web_call *call,
+                       dw_err (*work)(struct dw_web_call *, struct dw_ledger *))
+{
+    struct dw_ledger *ledger = NULL;
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = work(call, ledger);
+    dw_call__shelf_end(call);
+    return err;
+}
+
+dw_err dw_api__held_list(struct dw_web_call *call)
+{
+    return on_shelf(call, list_plans);
+}
+
+static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
+{
+    static const char *const rests[] = {
+        [DW_REST_NONE] = "none", [DW_REST_SCRAP] = "scrap", [DW_REST_KEPT] = "kept"};
+    dw_out__open(out, NULL, '{');
+    dw_out__int(out, "bar", bar->bar);
+    dw_out__int(out, "layout", bar->layout);
+    dw_out__text(out, "supply", bar->supply);
+    dw_out__text(out, "number", bar->number);
+    dw_out__text(out, "material", bar->material);
+    dw_out__length(out, "length", bar->length);
+    dw_out__int(out, "trim_nm", bar->trim);
+    dw_out__text(out, "rest", rests[bar->rest]);
+    dw_out__length(out, "leftover", bar->leftover);
+    dw_out__yes(out, "cut", bar->cut);
+    dw_out__int(out, "done", bar->n_done);
+    dw_out__open(out, "pieces", '[');
+    for (size_t i = 0; i < bar->n_pieces; i++) {
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "label", bar->pieces[i].label);
+        dw_out__length(out, "length", bar->pieces[i].length);
+        dw_out__int(out, "count", bar->pieces[i].count);
+        dw_out__close(out, '{');
+    }
+    dw_out__close(out, '[');
+    dw_out__close(out, '{');
+}
+
+/* Lengths as the job has them, if the page held it; else in the shop's unit. */
+static dw_err put_head(struct dw_web_call *call, struct dw_ledger *ledger, int64_t id)
+{
+    struct dw_planned planned = {0};
+    struct dw_job *catalogue = NULL;
+    char *key = NULL;
+    dw_err err = dw_planned__of_held(ledger, id, &key, NULL);
+    if (!err)
+        err = dw_planned__load(ledger, key, &planned, NULL);
+    bool ours = !err;
+    if (!ours)
+        err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
+    const struct dw_job *job = ours ? planned.job : catalogue;
+    if (job) {
+        call->out.style = dw_job__style(job);
+        dw_out__text(&call->out, "unit", dw_unit_name(job->unit));
+        dw_out__int(&call->out, "kerf_nm", job->saw.kerf);
+        dw_out__text(&call->out, "plan", ours ? key : NULL);
+    }
+    free(key);
+    dw_planned__free(&planned);
+    dw_job_free(catalogue);
+    return err;
+}
+
+static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
+{
+    struct dw_held_list *list = NULL;
+    int64_t id = 0;
+    dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_ledger_plan(ledger, id, &list, &call->error);
+    if (err)
+        return err;
+    const struct dw_held_plan *plan = &list->rows[0];
+    dw_out__open(&call->out, NULL, '{');
+    err = put_head(call, ledger, id);
+    dw_out__int(&call->out, "held", plan->id);
+    dw_out__text(&call->out, "name", plan->job);
+    dw_out__yes(&call->out, "open", plan->open);
+    dw_out__int(&call->out, "replaces", plan->replaces);
+    dw_out__open(&call->out, "bars", '[');
+    for (size_t i = 0; i < plan->n_bars; i++)
+        put_bar(&call->out, &plan->bars[i]);
+    dw_out__close(&call->out, '[');
+    dw_out__close(&call->out, '{');
+    dw_held_list_free(list);
+    return err;
+}
+
+dw_err dw_api__held(struct dw_web_call *call)
+{
+    return on_shelf(call, show);
+}
+
+/* --- cut, release ----------------------------------------------------------------------------- */
+
+/* What came to the shelf by the step: the numbers to be written on the pieces. */
+static dw_err put_kept(struct dw_web_call *call, struct dw_ledger *ledger, int64_t step)
+{
+    struct dw_stock_query query = {.step = step, .states = 1u << DW_STATE_SHELF};
+    struct dw_stock_list *list = NULL;
+    struct dw_job *catalogue = NULL;
+    dw_err err = dw_ledger_list(ledger, &query, &list, &call->error);
+    if (!err)
+        err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
+    if (!err) {
+        call->out.style = dw_job__style(catalogue);
+        dw_out__open(&call->out, NULL, '{');
+        dw_out__int(&call->out, "step", step);
+        dw_out__open(&call->out, "shelf", '[');
+        for (size_t i = 0; i < list->n; i++) {
+            dw_out__open(&call->out, NULL, '{');
+            dw_out__text(&call->out, "number", list->rows[i].number);
+            dw_out__length(&call->out, "length", dw_stock_actual(&list->rows[i]));
+            dw_out__text(&call->out, "place", list->rows[i].place);
+            dw_out__close(&call->out, '{');
+        }
+        dw_out__close(&call->out, '[');
+        dw_out__close(&call->out, '{');
+    }
+    dw_stock_list_free(list);
+    dw_job_free(catalogue);
+    return err;
+}
+
+static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
+{
+    int64_t id = 0, bar = 0, step = 0;
+    const char *place = NULL;
+    dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_call__int(call, "bar", true, 1, INT64_MAX, &bar);
+    if (!err)
+        err = dw_call__text(call, "place", false, &place);
+    if (!err)
+        err = dw_ledger_cut(ledger, &call->act, id, bar, NULL, place, &step, &call->error);
+    return err ? err : put_kept(call, ledger, step);
+}
+
+/* {"bar": 3, "place": "rack 2"} */
+dw_err dw_api__held_cut(struct dw_web_call *call)
+{
+    return on_shelf(call, cut);
+}
+
+static dw_err release(struct dw_web_call *call, struct dw_ledger *ledger)
+{
+    int64_t id = 0, step = 0;
+    dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_ledger_release(ledger, &call->act, id, &step, &call->error);
+    return err ? err : put_kept(call, ledger, step);
+}
+
+dw_err dw_api__held_release(struct dw_web_call *call)
+{
+    return on_shelf(call, release);
+}
+
+/* --- a bar that went wrong -------------------------------------------------------------------- */
+
+/* The work of a task; all texts are in its own arena, that of a job. */
+struct mishap {
+    struct dw_job *job; /* as written */
+    struct dw_miscut miscut;
+    struct dw_planned_note note;
+    struct dw_act act;
+};
+
+static void free_mishap(void *work)
+{
+    struct mishap *mishap = work;
+    dw_job_free(mishap->job);
+    free(mishap);
+}
+
+static void put_result(struct dw_out *out, const struct mishap *mishap,
+                       const struct dw_miscut_result *result, const char *key)
+{
+    out->currency = mishap->job->currency;
+    dw_out__open(out, NULL, '{');
+    dw_out__int(out, "step", result->step);
+    dw_out__int(out, "held", result->new_plan);
+    dw_out__text(out, "plan", key);
+    dw_out__yes(out, "short", result->plan && result->plan->status == DW_STATUS_INFEASIBLE);
+    dw_out__yes(out, "finished", !result->plan);
+    dw_out__int(out, "locked", result->n_locked);
+    dw_out__text(out, "currency", mishap->job->currency);
+    dw_out__money(out, "before", result->before);
+    dw_out__money(out, "spent", result->spent);
+    dw_out__money(out, "after", result->after);
+    dw_out__money(out, "difference", result->difference);
+    dw_out__close(out, '{');
+}
+
+/* The new plan is stored under the job as written, with the parts that remain. */
+static dw_err store(struct dw_ledger *ledger, struct mishap *mishap,
+                    const struct dw_miscut_result *result, char **key, struct dw_error *error)
+{
+    *key = NULL;
+    if (!result->plan)
+        return DW_OK;
+    mishap->note.replaces = mishap->miscut.plan;
+    mishap->note.part_of = result->part_of;
+    dw_err err = dw_planned__save(ledger, &mishap->act, &mishap->note, mishap->job, result->plan,
+                                  NULL, 0, key, error);
+    if (!err && result->new_plan)
+        err = dw_planned__mark_held(ledger, &mishap->act, *key, result->new_plan, error);
+    return err;
+}
+
+static dw_err run_mishap(void *work, const char *shelf, const struct dw_hooks *hooks, char **out,
+                         struct dw_error *error)
+{
+    struct mishap *mishap = work;
+    struct dw_miscut_result result = {0};
+    struct dw_report report = {0};
+    struct dw_ledger *ledger = NULL;
+    struct dw_job_request request = {.hooks = *hooks};
+    char *key = NULL;
+    dw_settings_default(&request.settings);
+    request.settings.time_ms = TIME_MS;
+    dw_err err = dw_ledger_open(shelf, DW_LEDGER_WRITE, BUSY_MS, &ledger, error);
+    if (!err)
+        err = dw_miscut__run(ledger, &mishap->act, mishap->job, &mishap->miscut, &request, &result,
+                             &report, error);
+    if (!err)
+        err = store(ledger, mishap, &result, &key, error);
+    if (!err) {
+        struct dw_buf buf = {0};
+        struct dw_out json = {.buf = &buf, .style = dw_job__style(mishap->job)};
+        put_result(&json, mishap, &result, key);
+        *out = dw_buf__take(&buf);
+        err = *out ? DW_OK : dw_error__nomem(error);
+    }
+    free(key);
+    dw_miscut_result_free(&result);
+    dw_report_free(&report);
+    dw_ledger_close(ledger);
+    return err;
+}
+
+/* What happened, out of the body: {"bar", "kind": "short" | "wrong bar" | "bar length", ...}. */
+static dw_err read_miscut(struct dw_web_call *call, enum dw_unit unit, struct dw_miscut *miscut)
+{
+    const char *kind = NULL;
+    dw_err err = dw_call__number(call, 0, &miscut->plan);
+    if (!err)
+        err = dw_call__int(call, "bar", true, 1, INT64_MAX, &miscut->bar);
+    if (!err)
+        err = dw_call__text(call, "kind", true, &kind);
+    if (!err)
+        err = dw_call__text(call, "place", false, &miscut->place);
+    if (err)
+        return err;
+    if (strcmp(kind, "short") == 0) {
+        miscut->kind = DW_MISCUT_SHORT;
+        err = dw_call__int(call, "piece", true, 1, INT64_MAX, &miscut->piece);
+        return err ? err : dw_call__length(call, "length", true, unit, &miscut->came_out);
+    }
+    if (strcmp(kind, "wrong bar") == 0) {
+        miscut->kind = DW_MISCUT_WRONG_BAR;
+        miscut->n_done = -1;
+        err = dw_call__int(call, "done", false, 0, 100000, &miscut->n_done);
+        return err ? err : dw_call__text(call, "number", true, &miscut->number);
+    }
+    if (strcmp(kind, "bar length") == 0) {
+        miscut->kind = DW_MISCUT_BAR_SHORT;
+        return dw_call__length(call, "length", true, unit, &miscut->measured);
+    }
+    return dw_error__set(&call->error, DW_ERR_INPUT,
+                         "kind must be `short`, `wrong bar` or `bar length`");
+}
+
+static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_planned planned = {0};
+    char *key = NULL;
+    int64_t id = 0;
+    dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_planned__of_held(ledger, id, &key, &call->error);
+    if (!err)
+        err = dw_planned__load(ledger, key, &planned, &call->error);
+    dw_call__shelf_end(call);
+    const char *text = planned.note.text;
+    if (!err) {
+        struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
+        err = dw_job__load(&source, &mishap->job, &call->report, &call->error);
+    }
+    if (!err) {
+        mishap->note = planned.note;
+        mishap->note.time_ms = TIME_MS;
+        mishap->note.text = dw_job_text(mishap->job, text);
+        if (planned.note.job_key)
+            mishap->note.job_key = dw_job_text(mishap->job, planned.note.job_key);
+        err = mishap->note.text && (!planned.note.job_key || mishap->note.job_key)
+                  ? DW_OK
+                  : dw_error__nomem(&call->error);
+    }
+    free(key);
+    dw_planned__free(&planned);
+    return err;
+}
+
+/* Texts of the call, which ends before the task, are copied. false: no memory. */
+static bool keep_texts(const struct dw_web_call *call, struct mishap *mishap)
+{
+    const char **texts[] = {&mishap->miscut.number, &mishap->miscut.place, &mishap->act.when,
+                            &mishap->act.who};
+    mishap->act = call->act;
+    for (size_t i = 0; i < DW_COUNT(texts); i++)
+        if (*texts[i] && !(*texts[i] = dw_job_text(mishap->job, *texts[i])))
+            return false;
+    return true;
+}
+
+dw_err dw_api__held_miscut(struct dw_web_call *call)
+{
+    int64_t id = 0;
+    struct mishap *mishap = calloc(1, sizeof *mishap);
+    if (!mishap)
+        return dw_error__nomem(&call->error);
+    dw_err err = load_as_written(call, mishap);
+    if (!err)
+        err = read_miscut(call, mishap->job->unit, &mishap->miscut);
+    if (!err && !keep_texts(call, mishap))
+        err = dw_error__nomem(&call->error);
+    if (err) {
+        free_mishap(mishap);
+        return err;
+    }
+    struct dw_task_work work = {run_mishap, free_mishap, mishap};
+    err = dw_tasks__add(&call->app->tasks, &work, &id, &call->error);
+    if (err)
+        return err;
+    call->reply->status = 202;
+    dw_out__open(&call->out, NULL, '{');
+    dw_out__int(&call->out, "task", id);
+    dw_out__close(&call->out, '{');
+    return DW_OK;
+}

@@ -1,0 +1,299 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Plans: made by a task, stored, shown, held. */
+#include "web/planned.h"
+
+#include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define TIME_DEFAULT_MS 10000
+#define TIME_MOST_MS    (INT64_C(3600) * 1000)
+#define SOLVE_THREADS   2
+#define BUSY_MS         5000
+
+/* --- the work of a task ----------------------------------------------------------------------- */
+
+struct planning {
+    struct dw_job *job;
+    struct dw_settings settings;
+    struct dw_planned_note note; /* its texts are the job's */
+    char when[DW_WEB_WHEN];
+    char *who;
+};
+
+static void free_planning(void *work)
+{
+    struct planning *planning = work;
+    dw_job_free(planning->job);
+    free(planning);
+}
+
+static dw_err store(struct planning *planning, const char *shelf, const struct dw_plan *plan,
+                    const struct dw_cure *cures, size_t n_cures, char **result,
+                    struct dw_error *error)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_act act = {.when = planning->when, .who = planning->who};
+    char *key = NULL;
+    dw_err err = dw_ledger_open(shelf, DW_LEDGER_CREATE, BUSY_MS, &ledger, error);
+    if (!err)
+        err = dw_planned__save(ledger, &act, &planning->note, planning->job, plan, cures, n_cures,
+                               &key, error);
+    dw_ledger_close(ledger);
+    struct dw_buf buf = {0};
+    dw_buf__format(&buf, "{\"plan\":\"%s\"}", key ? key : "");
+    free(key);
+    *result = dw_buf__take(&buf);
+    if (!err && !*result)
+        err = dw_error__nomem(error);
+    return err;
+}
+
+static dw_err run_planning(void *work, const char *shelf, const struct dw_hooks *hooks,
+                           char **result, struct dw_error *error)
+{
+    struct planning *planning = work;
+    struct dw_plan *plan = NULL;
+    struct dw_cure *cures = NULL;
+    size_t n_cures = 0;
+    struct dw_job_request request = {.settings = planning->settings, .hooks = *hooks};
+    int64_t began = hooks->now_ms(hooks->user);
+    dw_err err = dw_job__plan(planning->job, &request, &plan, error);
+    if (!err && plan->status == DW_STATUS_INFEASIBLE && !hooks->stop(hooks->user))
+        err = dw_job__cure(planning->job, plan, hooks, &cures, &n_cures, error);
+    planning->note.took_ms = hooks->now_ms(hooks->user) - began;
+    if (!err)
+        err = store(planning, shelf, plan, cures, n_cures, result, error);
+    free(cures);
+    dw_plan_free(plan);
+    return err;
+}
+
+/* --- starting one ----------------------------------------------------------------------------- */
+
+static dw_err offer_shelf(struct dw_web_call *call, struct planning *planning)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_shelf_found found = {0};
+    struct dw_shelf_request request = {.today = call->today};
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_shelf__supply(planning->job, ledger, &request, &found, &call->report, &call->error);
+    dw_call__shelf_end(call);
+    planning->note.digest = found.digest;
+    planning->note.shelf = true;
+    return err;
+}
+
+static dw_err read_settings(struct dw_web_call *call, struct planning *planning)
+{
+    planning->settings.threads = SOLVE_THREADS;
+    planning->settings.time_ms = TIME_DEFAULT_MS;
+    planning->settings.greedy = dw_call__yes(call, "quick");
+    dw_err err =
+        dw_call__int(call, "time_ms", false, 100, TIME_MOST_MS, &planning->settings.time_ms);
+    planning->note.time_ms = planning->settings.time_ms;
+    if (!err)
+        err = dw_call__int(call, "revision", false, 0, INT64_MAX, &planning->note.job_revision);
+    return err;
+}
+
+/* Copies what the task needs of the call. */
+static dw_err keep_texts(struct dw_web_call *call, struct planning *planning, const char *text,
+                         const char *key)
+{
+    struct dw_job *job = planning->job;
+    memcpy(planning->when, call->when, sizeof planning->when);
+    planning->note.text = dw_job_text(job, text);
+    planning->note.job_key = key ? dw_job_text(job, key) : NULL;
+    planning->who = call->who[0] ? dw_job_text(job, call->who) : NULL;
+    bool good =
+        planning->note.text && (!key || planning->note.job_key) && (!call->who[0] || planning->who);
+    return good ? DW_OK : dw_error__nomem(&call->error);
+}
+
+static dw_err ready_planning(struct dw_web_call *call, struct planning *planning)
+{
+    const char *text = NULL, *key = NULL;
+    dw_settings_default(&planning->settings);
+    dw_err err = read_settings(call, planning);
+    if (!err)
+        err = dw_call__text(call, "text", true, &text);
+    if (!err)
+        err = dw_call__text(call, "job", false, &key);
+    if (err)
+        return err;
+    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
+    err = dw_job__load(&source, &planning->job, &call->report, &call->error);
+    if (!err)
+        err = keep_texts(call, planning, text, key);
+    if (!err)
+        planning->note.digest = dw_job_digest(planning->job);
+    if (!err && dw_call__yes(call, "shelf"))
+        err = offer_shelf(call, planning);
+    return err;
+}
+
+static dw_err start(struct dw_web_call *call, const struct dw_task_work *work)
+{
+    int64_t id = 0;
+    dw_err err = dw_tasks__add(&call->app->tasks, work, &id, &call->error);
+    if (err)
+        return err;
+    call->reply->status = 202;
+    dw_out__open(&call->out, NULL, '{');
+    dw_out__int(&call->out, "task", id);
+    dw_out__close(&call->out, '{');
+    return DW_OK;
+}
+
+/* {"text": job, "shelf": true, "time_ms": 10000, "quick": false, "job": key, "revision": 3} */
+dw_err dw_api__plan_start(struct dw_web_call *call)
+{
+    struct planning *planning = calloc(1, sizeof *planning);
+    if (!planning)
+        return dw_error__nomem(&call->error);
+    dw_err err = ready_planning(call, planning);
+    if (err) {
+        free_planning(planning);
+        return err;
+    }
+    struct dw_task_work work = {run_planning, free_planning, planning};
+    return start(call, &work);
+}
+
+/* --- a task ----------------------------------------------------------------------------------- */
+
+static void put_task(struct dw_out *out, const struct dw_task_view *view)
+{
+    static const char *const words[] = {[DW_TASK_FREE] = "unknown",
+                                        [DW_TASK_WAITS] = "waits",
+                                        [DW_TASK_RUNS] = "runs",
+                                        [DW_TASK_DONE] = "done",
+                                        [DW_TASK_FAILED] = "failed"};
+    bool told = view->error.code == DW_ERR_INPUT || view->error.code == DW_ERR_LIMIT ||
+                view->error.code == DW_ERR_STATE || view->error.code == DW_ERR_HELD ||
+                view->error.code == DW_ERR_NOTFOUND || view->error.code == DW_ERR_BUSY ||
+                view->error.code == DW_ERR_RANGE;
+    dw_out__open(out, NULL, '{');
+    dw_out__text(out, "state", words[view->state]);
+    dw_out__yes(out, "stopping", view->stopping);
+    dw_out__int(out, "elapsed_ms", view->elapsed_ms);
+    if (view->known) {
+        dw_out__int(out, "groups_done", (int64_t)view->progress.groups_done);
+        dw_out__int(out, "n_groups", (int64_t)view->progress.n_groups);
+        dw_out__money(out, "value", view->progress.value);
+        dw_out__money(out, "bound", view->progress.bound);
+    }
+    dw_out__raw(out, "result", view->result);
+    if (view->state == DW_TASK_FAILED)
+        dw_out__text(out, "error", told ? view->error.text : dw_err_text(view->error.code));
+    dw_out__close(out, '{');
+}
+
+dw_err dw_api__task(struct dw_web_call *call)
+{
+    struct dw_task_view view = {0};
+    int64_t id = 0;
+    dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_tasks__look(&call->app->tasks, id, &view, &call->error);
+    if (!err)
+        put_task(&call->out, &view);
+    free(view.result);
+    return err;
+}
+
+dw_err dw_api__task_stop(struct dw_web_call *call)
+{
+    int64_t id = 0;
+    dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_tasks__stop(&call->app->tasks, id, &call->error);
+    return err ? err : dw_api__task(call);
+}
+
+/* --- stored plans ----------------------------------------------------------------------------- */
+
+dw_err dw_api__plans(struct dw_web_call *call)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_document_list *list = NULL;
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_ledger_documents(ledger, DW_STORE_PLAN, &list, &call->error);
+    dw_call__shelf_end(call);
+    if (!err) {
+        dw_out__open(&call->out, NULL, '{');
+        dw_out__open(&call->out, "plans", '[');
+        for (size_t i = 0; i < list->n && i < 200; i++) {
+            dw_out__open(&call->out, NULL, '{');
+            dw_out__text(&call->out, "key", list->rows[i].key);
+            dw_out__text(&call->out, "name", list->rows[i].name);
+            dw_out__text(&call->out, "when", list->rows[i].when);
+            dw_out__text(&call->out, "who", list->rows[i].who);
+            dw_out__close(&call->out, '{');
+        }
+        dw_out__close(&call->out, '[');
+        dw_out__close(&call->out, '{');
+    }
+    dw_document_list_free(list);
+    return err;
+}
+
+dw_err dw_api__plan(struct dw_web_call *call)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_planned planned = {0};
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_planned__load(ledger, call->params[0], &planned, &call->error);
+    dw_call__shelf_end(call);
+    if (!err)
+        dw_planned__put(&call->out, &planned);
+    dw_planned__free(&planned);
+    return err;
+}
+
+static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
+                   const struct dw_planned *planned, int64_t *id)
+{
+    struct dw_shelf_hold how = {.digest = planned->note.digest};
+    int64_t step = 0;
+    if (planned->held)
+        return dw_error__set(&call->error, DW_ERR_STATE, "this plan is held already, as %" PRId64,
+                             planned->held);
+    if (planned->note.replaces)
+        return dw_error__set(&call->error, DW_ERR_STATE,
+                             "this plan was made for the rest of "
+                             "another one: make a new plan");
+    if (planned->plan->status == DW_STATUS_INFEASIBLE)
+        return dw_error__set(&call->error, DW_ERR_STATE, "there is not enough tube for this plan");
+    dw_err err = dw_shelf__hold(ledger, &call->act, planned->job, planned->plan, &how, id, &step,
+                                &call->error);
+    if (!err)
+        err = dw_planned__mark_held(ledger, &call->act, call->params[0], *id, &call->error);
+    return err;
+}
+
+dw_err dw_api__plan_hold(struct dw_web_call *call)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_planned planned = {0};
+    int64_t id = 0;
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_planned__load(ledger, call->params[0], &planned, &call->error);
+    if (!err)
+        err = hold(call, ledger, &planned, &id);
+    dw_call__shelf_end(call);
+    dw_planned__free(&planned);
+    dw_out__open(&call->out, NULL, '{');
+    dw_out__int(&call->out, "held", id);
+    dw_out__close(&call->out, '{');
+    return err;
+}

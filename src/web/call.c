@@ -1,0 +1,107 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the handlers share. */
+#include "web/app.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+const char *dw_web__query(const struct dw_web_request *request, const char *name)
+{
+    for (size_t i = 0; i < request->n_query; i++)
+        if (strcmp(request->query[i].name, name) == 0)
+            return request->query[i].value;
+    return NULL;
+}
+
+dw_err dw_call__shelf(struct dw_web_call *call, struct dw_ledger **out)
+{
+    pthread_mutex_lock(&call->app->lock);
+    *out = call->app->ledger;
+    return DW_OK;
+}
+
+void dw_call__shelf_end(struct dw_web_call *call)
+{
+    pthread_mutex_unlock(&call->app->lock);
+}
+
+dw_err dw_call__text(struct dw_web_call *call, const char *name, bool must, const char **out)
+{
+    const json_t *value = json_object_get(call->body, name);
+    *out = json_string_value(value);
+    bool missing = !value || json_is_null(value) || (*out && !**out);
+    if (missing) {
+        *out = NULL;
+        return must ? dw_error__set(&call->error, DW_ERR_INPUT, "%s is missing", name) : DW_OK;
+    }
+    if (!*out)
+        return dw_error__set(&call->error, DW_ERR_INPUT, "%s must be a text", name);
+    if (strlen(*out) != json_string_length(value))
+        return dw_error__set(&call->error, DW_ERR_INPUT, "%s has a zero character", name);
+    return DW_OK;
+}
+
+dw_err dw_call__int(struct dw_web_call *call, const char *name, bool must, int64_t least,
+                    int64_t most, int64_t *out)
+{
+    const json_t *value = json_object_get(call->body, name);
+    if (!value || json_is_null(value))
+        return must ? dw_error__set(&call->error, DW_ERR_INPUT, "%s is missing", name) : DW_OK;
+    int64_t number = json_integer_value(value);
+    if (!json_is_integer(value) || number < least || number > most)
+        return dw_error__set(&call->error, DW_ERR_INPUT,
+                             "%s must be a whole number from %lld to %lld", name, (long long)least,
+                             (long long)most);
+    *out = number;
+    return DW_OK;
+}
+
+bool dw_call__yes(const struct dw_web_call *call, const char *name)
+{
+    return json_is_true(json_object_get(call->body, name));
+}
+
+dw_err dw_call__length(struct dw_web_call *call, const char *name, bool must, enum dw_unit bare,
+                       dw_length *out)
+{
+    const char *text = NULL;
+    struct dw_error why = {0};
+    *out = 0;
+    dw_err err = dw_call__text(call, name, must, &text);
+    if (err || !text)
+        return err;
+    err = dw_length_parse(text, strlen(text), bare, out, &why);
+    return err ? dw_error__at(&call->error, err, NULL, 0, why.column, "%s: %s", name, why.text)
+               : DW_OK;
+}
+
+dw_err dw_call__number(struct dw_web_call *call, size_t i, int64_t *out)
+{
+    const char *text = call->params[i];
+    *out = 0;
+    for (size_t k = 0; text[k]; k++) {
+        if (text[k] < '0' || text[k] > '9' || k >= 15)
+            return dw_error__set(&call->error, DW_ERR_NOTFOUND, "there is no number %s", text);
+        *out = *out * 10 + (text[k] - '0');
+    }
+    return DW_OK;
+}
+
+void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report)
+{
+    static const char *const words[] = {
+        [DW_NOTE] = "note", [DW_DOUBT] = "doubt", [DW_WRONG] = "wrong"};
+    dw_out__open(out, "remarks", '[');
+    for (size_t i = 0; i < report->n_remarks; i++) {
+        const struct dw_remark *remark = &report->remarks[i];
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "severity", words[remark->severity]);
+        dw_out__text(out, "text", remark->what.text);
+        if (remark->what.line)
+            dw_out__int(out, "line", remark->what.line);
+        if (remark->what.column)
+            dw_out__int(out, "column", remark->what.column);
+        dw_out__close(out, '}');
+    }
+    dw_out__close(out, ']');
+}

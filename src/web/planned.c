@@ -1,0 +1,322 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "web/planned.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* --- writing ---------------------------------------------------------------------------------- */
+
+static void put_supply(struct dw_out *out, const struct dw_supply *supply)
+{
+    dw_out__open(out, NULL, '{');
+    dw_out__text(out, "id", supply->id);
+    dw_out__int(out, "material", (int64_t)supply->material);
+    dw_out__int(out, "source", supply->source);
+    dw_out__int(out, "length", supply->length);
+    dw_out__int(out, "measured", supply->measured);
+    dw_out__int(out, "price", supply->price);
+    dw_out__int(out, "count", supply->count);
+    dw_out__int(out, "pack", supply->pack);
+    dw_out__open(out, "breaks", '[');
+    for (size_t i = 0; i < supply->n_breaks; i++) {
+        dw_out__int(out, NULL, supply->breaks[i].from);
+        dw_out__int(out, NULL, supply->breaks[i].price);
+    }
+    dw_out__close(out, '[');
+    dw_out__int(out, "datum", supply->ends[0]);
+    dw_out__int(out, "far", supply->ends[1]);
+    dw_out__int(out, "trim", supply->trim);
+    dw_out__int(out, "bend", supply->bend);
+    if (supply->tail_material != DW_NONE)
+        dw_out__int(out, "tail", (int64_t)supply->tail_material);
+    dw_out__text(out, "supplier", supply->supplier);
+    dw_out__text(out, "place", supply->place);
+    dw_out__text(out, "owner", supply->owner);
+    dw_out__text(out, "mark", supply->mark);
+    dw_out__text(out, "date", supply->date);
+    dw_out__close(out, '{');
+}
+
+static void put_cure(struct dw_out *out, const struct dw_job *job, const struct dw_cure *cure)
+{
+    static const char *const words[] = {"longer", "more", "any"};
+    dw_out__open(out, NULL, '{');
+    dw_out__text(out, "kind", words[cure->kind]);
+    if (cure->kind == DW_CURE_MORE)
+        dw_out__text(out, "supply", job->supplies[cure->supply].id);
+    else
+        dw_out__text(out, "material", job->materials[cure->material].id);
+    dw_out__length(out, "length", cure->length);
+    dw_out__int(out, "count", cure->count);
+    dw_out__close(out, '{');
+}
+
+static void put_note(struct dw_out *out, const struct dw_planned_note *note)
+{
+    char digest[17];
+    snprintf(digest, sizeof digest, "%016" PRIx64, note->digest);
+    dw_out__text(out, "text", note->text);
+    dw_out__text(out, "job", note->job_key);
+    dw_out__int(out, "revision", note->job_revision);
+    dw_out__yes(out, "shelf", note->shelf);
+    dw_out__text(out, "digest", digest);
+    dw_out__int(out, "time_ms", note->time_ms);
+    dw_out__int(out, "took_ms", note->took_ms);
+    dw_out__int(out, "replaces", note->replaces);
+}
+
+static void put_body(struct dw_out *out, const struct dw_planned_note *note,
+                     const struct dw_job *job, const struct dw_cure *cures, size_t n_cures,
+                     const char *plan)
+{
+    dw_out__open(out, NULL, '{');
+    put_note(out, note);
+    dw_out__open(out, "supplies", '[');
+    for (size_t i = 0; i < job->n_supplies; i++)
+        put_supply(out, &job->supplies[i]);
+    dw_out__close(out, '[');
+    if (note->part_of) {
+        dw_out__open(out, "rest", '[');
+        for (size_t i = 0; i < job->n_parts; i++) {
+            dw_out__int(out, NULL, (int64_t)note->part_of[i]);
+            dw_out__int(out, NULL, job->parts[i].count);
+        }
+        dw_out__close(out, '[');
+    }
+    dw_out__open(out, "cures", '[');
+    for (size_t i = 0; i < n_cures; i++)
+        put_cure(out, job, &cures[i]);
+    dw_out__close(out, '[');
+    dw_out__text(out, "plan", plan);
+    dw_out__close(out, '{');
+}
+
+static dw_err save_body(struct dw_ledger *ledger, const struct dw_act *act, const char *name,
+                        const char *body, char **key, struct dw_error *error)
+{
+    struct dw_document_list *saved = NULL;
+    struct dw_document document = {.kind = DW_STORE_PLAN, .name = name, .body = body};
+    dw_err err = dw_ledger_document_save(ledger, act, &document, &saved, error);
+    struct dw_buf copy = {0};
+    if (!err) {
+        dw_buf__put(&copy, saved->rows[0].key);
+        *key = dw_buf__take(&copy);
+        err = *key ? DW_OK : dw_error__nomem(error);
+    }
+    dw_document_list_free(saved);
+    return err;
+}
+
+dw_err dw_planned__save(struct dw_ledger *ledger, const struct dw_act *act,
+                        const struct dw_planned_note *note, const struct dw_job *job,
+                        const struct dw_plan *plan, const struct dw_cure *cures, size_t n_cures,
+                        char **key, struct dw_error *error)
+{
+    *key = NULL;
+    char *document = NULL;
+    struct dw_buf buf = {0};
+    struct dw_out out = {.buf = &buf, .style = dw_job__style(job), .currency = job->currency};
+    dw_err err = dw_plan_to_json(job, plan, &document, error);
+    if (err)
+        return err;
+    put_body(&out, note, job, cures, n_cures, document);
+    free(document);
+    char *body = dw_buf__take(&buf);
+    err = body ? save_body(ledger, act, job->name, body, key, error) : dw_error__nomem(error);
+    free(body);
+    return err;
+}
+
+/* --- reading ---------------------------------------------------------------------------------- */
+
+static int64_t int_of(const json_t *object, const char *name)
+{
+    return json_integer_value(json_object_get(object, name));
+}
+
+static const char *text_of(const json_t *object, const char *name)
+{
+    return json_string_value(json_object_get(object, name));
+}
+
+/* An index as it was written, or DW_NONE. */
+static size_t index_of(const json_t *object, const char *name, size_t count)
+{
+    const json_t *value = json_object_get(object, name);
+    int64_t index = json_integer_value(value);
+    return json_is_integer(value) && index >= 0 && (uint64_t)index < count ? (size_t)index
+                                                                           : DW_NONE;
+}
+
+/* Texts stay with the document, which lives as long as the job. false: no memory, or damaged. */
+static bool read_supply(struct dw_job *job, const json_t *from, struct dw_supply *to)
+{
+    const json_t *breaks = json_object_get(from, "breaks");
+    size_t n = json_array_size(breaks) / 2;
+    struct dw_price_break *rows = dw_job_alloc(job, n + 1, sizeof *rows);
+    *to = (struct dw_supply){
+        .id = text_of(from, "id"),
+        .material = index_of(from, "material", job->n_materials),
+        .source = (enum dw_source)int_of(from, "source"),
+        .length = int_of(from, "length"),
+        .measured = int_of(from, "measured"),
+        .price = int_of(from, "price"),
+        .count = int_of(from, "count"),
+        .pack = int_of(from, "pack"),
+        .n_breaks = n,
+        .breaks = rows,
+        .ends = {int_of(from, "datum") ? DW_END_SAWN : DW_END_MILL,
+                 int_of(from, "far") ? DW_END_SAWN : DW_END_MILL},
+        .trim = int_of(from, "trim"),
+        .bend = int_of(from, "bend"),
+        .tail_material = index_of(from, "tail", job->n_materials),
+        .supplier = text_of(from, "supplier"),
+        .place = text_of(from, "place"),
+        .owner = text_of(from, "owner"),
+        .mark = text_of(from, "mark"),
+        .date = text_of(from, "date"),
+    };
+    for (size_t i = 0; rows && i < n; i++)
+        rows[i] = (struct dw_price_break){json_integer_value(json_array_get(breaks, 2 * i)),
+                                          json_integer_value(json_array_get(breaks, 2 * i + 1))};
+    return rows && to->id && to->material != DW_NONE && to->source <= DW_SOURCE_OFFCUT;
+}
+
+static bool read_supplies(struct dw_job *job, const json_t *list)
+{
+    size_t n = json_array_size(list);
+    struct dw_supply *rows = dw_job_alloc(job, n + 1, sizeof *rows);
+    for (size_t i = 0; rows && i < n; i++)
+        if (!read_supply(job, json_array_get(list, i), &rows[i]))
+            return false;
+    job->supplies = rows;
+    job->n_supplies = rows ? n : 0;
+    return rows != NULL;
+}
+
+/* The job of the rest: some of the parts, with the counts that remain. */
+static bool read_rest(struct dw_job *job, const json_t *list)
+{
+    size_t n = json_array_size(list) / 2;
+    struct dw_part *rows = dw_job_alloc(job, n + 1, sizeof *rows);
+    for (size_t i = 0; rows && i < n; i++) {
+        int64_t part = json_integer_value(json_array_get(list, 2 * i));
+        if (part < 0 || (uint64_t)part >= job->n_parts)
+            return false;
+        rows[i] = job->parts[part];
+        rows[i].count = json_integer_value(json_array_get(list, 2 * i + 1));
+    }
+    job->parts = rows;
+    job->n_parts = rows ? n : 0;
+    return rows != NULL;
+}
+
+static dw_err damaged(struct dw_error *error)
+{
+    return dw_error__set(error, DW_ERR_SCHEMA, "the stored plan can't be read");
+}
+
+static void read_note(struct dw_planned *planned)
+{
+    const json_t *body = planned->body;
+    const char *digest = text_of(body, "digest");
+    planned->note = (struct dw_planned_note){
+        .text = text_of(body, "text"),
+        .job_key = text_of(body, "job"),
+        .job_revision = int_of(body, "revision"),
+        .shelf = json_is_true(json_object_get(body, "shelf")),
+        .digest = digest ? strtoull(digest, NULL, 16) : 0,
+        .time_ms = int_of(body, "time_ms"),
+        .took_ms = int_of(body, "took_ms"),
+        .replaces = int_of(body, "replaces"),
+    };
+}
+
+static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
+{
+    const char *text = planned->note.text, *plan = text_of(planned->body, "plan");
+    const json_t *rest = json_object_get(planned->body, "rest");
+    if (!text || !plan)
+        return damaged(error);
+    struct dw_report report = {0};
+    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
+    dw_err err = dw_job__load(&source, &planned->job, &report, error);
+    dw_report_free(&report);
+    if (!err && !read_supplies(planned->job, json_object_get(planned->body, "supplies")))
+        err = damaged(error);
+    if (!err && rest && !read_rest(planned->job, rest))
+        err = damaged(error);
+    if (!err)
+        err = dw_plan_from_json(plan, strlen(plan), "plan", planned->job, &planned->plan, error);
+    return err;
+}
+
+static dw_err find_held(struct dw_ledger *ledger, const char *key, int64_t *held,
+                        struct dw_error *error)
+{
+    struct dw_document_list *list = NULL;
+    dw_err err = dw_ledger_documents(ledger, DW_STORE_HELD, &list, error);
+    *held = 0;
+    for (size_t i = 0; !err && i < list->n; i++)
+        if (list->rows[i].name && strcmp(list->rows[i].name, key) == 0)
+            *held = strtoll(list->rows[i].key, NULL, 10);
+    dw_document_list_free(list);
+    return err;
+}
+
+dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_planned *out,
+                        struct dw_error *error)
+{
+    *out = (struct dw_planned){0};
+    dw_err err = dw_ledger_document(ledger, DW_STORE_PLAN, key, &out->list, error);
+    if (!err)
+        err = find_held(ledger, key, &out->held, error);
+    if (err)
+        return err;
+    out->body = json_loads(out->list->rows[0].body, 0, NULL);
+    if (!out->body)
+        return damaged(error);
+    read_note(out);
+    return read_body(out, error);
+}
+
+void dw_planned__free(struct dw_planned *planned)
+{
+    dw_plan_free(planned->plan);
+    dw_job_free(planned->job);
+    json_decref(planned->body);
+    dw_document_list_free(planned->list);
+    *planned = (struct dw_planned){0};
+}
+
+/* --- held plans ------------------------------------------------------------------------------- */
+
+dw_err dw_planned__of_held(struct dw_ledger *ledger, int64_t held, char **key,
+                           struct dw_error *error)
+{
+    struct dw_document_list *list = NULL;
+    char number[24];
+    *key = NULL;
+    snprintf(number, sizeof number, "%" PRId64, held);
+    dw_err err = dw_ledger_document(ledger, DW_STORE_HELD, number, &list, NULL);
+    if (err == DW_ERR_NOTFOUND)
+        return dw_error__set(error, err, "plan %s was not held from this page", number);
+    if (err)
+        return dw_error__set(error, err, "%s", dw_err_text(err));
+    struct dw_buf copy = {0};
+    dw_buf__put(&copy, list->rows[0].name ? list->rows[0].name : "");
+    *key = dw_buf__take(&copy);
+    dw_document_list_free(list);
+    return *key ? DW_OK : dw_error__nomem(error);
+}
+
+dw_err dw_planned__mark_held(struct dw_ledger *ledger, const struct dw_act *act, const char *key,
+                             int64_t held, struct dw_error *error)
+{
+    char number[24];
+    snprintf(number, sizeof number, "%" PRId64, held);
+    struct dw_document document = {.kind = DW_STORE_HELD, .key = number, .name = key, .body = "{}"};
+    return dw_ledger_document_save(ledger, act, &document, NULL, error);
+}

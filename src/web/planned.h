@@ -1,0 +1,54 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A plan as it is stored: with the job's text and the supplies as they were offered, so that it can
+ * be shown, printed and held when the shelf has long changed. */
+#ifndef DW_WEB_PLANNED_H
+#define DW_WEB_PLANNED_H
+
+#include "web/app.h"
+
+#include "job/store.h"
+#include "model/model.h"
+
+/* What is stored beside job and plan. Borrowed texts. */
+struct dw_planned_note {
+    const char *text;    /* the job as written */
+    const char *job_key; /* of its document; NULL = it has none */
+    int64_t job_revision;
+    bool shelf;      /* the shelf's pieces were offered */
+    uint64_t digest; /* of the job before they were */
+    int64_t time_ms; /* settings */
+    int64_t took_ms;
+    int64_t replaces;      /* held plan that this one took over from; 0 = none */
+    const size_t *part_of; /* of a job of the rest: index in the job as written of each part */
+};
+
+/* Stores it. *key is yours to free. */
+dw_err dw_planned__save(struct dw_ledger *ledger, const struct dw_act *act,
+                        const struct dw_planned_note *note, const struct dw_job *job,
+                        const struct dw_plan *plan, const struct dw_cure *cures, size_t n_cures,
+                        char **key, struct dw_error *error);
+
+struct dw_planned {
+    struct dw_document_list *list; /* rows[0]: the document */
+    json_t *body;
+    struct dw_planned_note note;
+    struct dw_job *job;
+    struct dw_plan *plan;
+    int64_t held; /* under which number; 0 = it is not */
+};
+/* Reads it again. Free in every case. */
+dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_planned *out,
+                        struct dw_error *error);
+void dw_planned__free(struct dw_planned *planned);
+
+/* The stored plan of a held one. DW_ERR_NOTFOUND if the page did not hold it. *key is yours. */
+dw_err dw_planned__of_held(struct dw_ledger *ledger, int64_t held, char **key,
+                           struct dw_error *error);
+/* Books that a stored plan is held. */
+dw_err dw_planned__mark_held(struct dw_ledger *ledger, const struct dw_act *act, const char *key,
+                             int64_t held, struct dw_error *error);
+
+/* The plan for the page. */
+void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
+
+#endif
