@@ -11,6 +11,7 @@
 #include <dropwise/job.h>
 #include <dropwise/ledger.h>
 #include <dropwise/length.h>
+#include <dropwise/lengths.h>
 #include <dropwise/money.h>
 #include <dropwise/plan.h>
 #include <dropwise/solve.h>

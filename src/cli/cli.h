@@ -66,6 +66,7 @@ struct dw_cli_command {
     X(takeoff)                                                                                     \
     X(order)                                                                                       \
     X(quote)                                                                                       \
+    X(lengths)                                                                                     \
     X(sheet)                                                                                       \
     X(labels)                                                                                      \
     X(shelf)                                                                                       \
