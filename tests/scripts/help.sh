@@ -52,3 +52,6 @@ suggest() { # words of a command line, the last one unfinished
 [ "$(suggest dropwise plan --color a | tr '\n' ' ')" = "auto always " ] || fail "values are not completed"
 cd "$root/samples"
 [ "$(suggest dropwise plan trio)" = "trio-rack.yaml" ] || fail "files are not completed"
+if command -v zsh >/dev/null; then
+    zsh -n "$root/shared/completions/_dropwise" || fail "the completion for zsh is not well formed"
+fi
