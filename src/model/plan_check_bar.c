@@ -375,7 +375,7 @@ static void sum_chunks(struct search *search)
 /* --- phi as a slope ------------------------------------------------------------------------------
  */
 
-/* max over r of phi(r) / r, as a fraction num / den. */
+/* max of phi(r) / r over the lengths r of the bar, as a fraction num / den. */
 static void steepest_worth(const struct search *search, dw_wide *num, dw_wide *den)
 {
     const struct dw_audit_phi *phi = &search->audit->phi[search->bar->leftover_material];
@@ -392,7 +392,7 @@ static void steepest_worth(const struct search *search, dw_wide *num, dw_wide *d
     for (size_t i = 0; worth->kind == DW_WORTH_CLASSES && i < worth->n_classes; i++) {
         const struct dw_worth_class *row = &worth->classes[i];
         dw_length from = row->from > worth->keep ? row->from : worth->keep;
-        if ((dw_wide)row->worth * *den > *num * from) {
+        if (from <= search->bar->usable && (dw_wide)row->worth * *den > *num * from) {
             *num = row->worth;
             *den = from;
         }

@@ -204,6 +204,32 @@ static void change_job(struct bench *bench)
     plan->job_digest = digest;
 }
 
+/* Whatever figures stand as duals, no bound above the cheapest plan's money is accepted. */
+static void change_duals(struct bench *bench)
+{
+    static const int64_t extremes[] = {
+        0, 1, -1, INT64_MAX, INT64_MIN, INT64_C(1) << 61, INT64_MAX / 3, 7};
+    struct dw_group *group = &bench->plan->groups[0];
+    struct dw_certificate *c = &group->certificate;
+    size_t parts[16] = {0};
+    int64_t duals[16] = {0};
+    *c = (struct dw_certificate){.parts = parts, .duals = duals};
+    for (size_t i = 0; i < bench->job->n_parts; i++)
+        for (size_t j = 0; j < group->n_materials; j++)
+            if (bench->job->parts[i].materials[0] == group->materials[j])
+                parts[c->n_duals++] = i;
+    c->bound = group->value + 1;
+    for (int i = 0; i < 20; i++) {
+        c->scale = extremes[pick(bench, 8)];
+        for (size_t j = 0; j < c->n_duals; j++)
+            duals[j] = random_chance(&bench->random, 50)
+                           ? extremes[pick(bench, 8)]
+                           : random_in(&bench->random, 0, INT64_C(1) << 40);
+        refuse(bench, "duals that prove more than there is to prove");
+    }
+    *c = (struct dw_certificate){0};
+}
+
 /* The order of straight pieces on a bar is free, save for those measured first. */
 static void turn_pieces(struct bench *bench)
 {
@@ -242,6 +268,7 @@ static void each_change_is_refused(void **state)
             assert_true(accepted(bench.job, bench.plan));
             change_plan(&bench);
             change_group(&bench);
+            change_duals(&bench);
             for (int i = 0; i < 2; i++) {
                 change_take(&bench);
                 change_layout(&bench);
