@@ -11,8 +11,7 @@ static void *keep(struct dw_reader *reader, size_t count, size_t size)
     return out;
 }
 
-/* --- ends
- * --------------------------------------------------------------------------------------------- */
+/* --- ends ------------------------------------------------------------------------------------ */
 
 struct end_row {
     const struct dw_node *fitting;
@@ -148,8 +147,7 @@ static bool read_ends(struct dw_reader *reader, const struct dw_drawn_row *row,
     return read_end(reader, &field_2, row->end_2, &drawn->ends[1]) && good;
 }
 
-/* --- bends and offsets
- * ------------------------------------------------------------------------------------ */
+/* --- bends and offsets ----------------------------------------------------------------------- */
 
 static bool read_radius_at(struct dw_reader *reader, const struct dw_field *field,
                            const struct dw_node *value, void *row)
@@ -254,9 +252,7 @@ static const struct dw_field offset_fields[] = {
     {"angle", dw_read__angle, offsetof(struct dw_drawn, angle_udeg), DW_MUST},
 };
 
-/* --- the part
- * -----------------------------------------------------------------------------------------------
- */
+/* --- the part -------------------------------------------------------------------------------- */
 
 static int n_shapes(const struct dw_drawn_row *row, bool has_length)
 {

@@ -23,8 +23,7 @@ void *dw_trade__list(struct dw_reader *reader, const struct dw_node *list, const
     return rows;
 }
 
-/* --- values of a fitting
- * ------------------------------------------------------------------------------ */
+/* --- values of a fitting --------------------------------------------------------------------- */
 
 struct fitting_row {
     struct dw_fitting fitting;
@@ -182,8 +181,7 @@ void dw_reader__fittings(struct dw_reader *reader, const struct dw_node *list)
     }
 }
 
-/* --- loose fittings
- * -------------------------------------------------------------------------------------- */
+/* --- loose fittings -------------------------------------------------------------------------- */
 
 size_t dw_trade__order(struct dw_reader *reader, const char *name, const char *what,
                        struct dw_place at)

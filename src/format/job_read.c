@@ -6,8 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- settings of the job
- * -------------------------------------------------------------------------- */
+/* --- settings of the job --------------------------------------------------------------------- */
 
 static bool read_version(struct dw_reader *reader, const struct dw_field *field,
                          const struct dw_node *value, void *row)
@@ -62,8 +61,7 @@ static bool read_fractions(struct dw_reader *reader, const struct dw_field *fiel
                            "write the largest denominator, 2, 4, 8, 16, 32 or 64, or none");
 }
 
-/* --- saw and rules
- * ----------------------------------------------------------------------------------- */
+/* --- saw and rules --------------------------------------------------------------------------- */
 
 static const struct dw_field saw_fields[] = {
     {"kerf", dw_read__length0, offsetof(struct dw_saw, kerf), DW_MUST},
@@ -98,8 +96,7 @@ static void read_rules(struct dw_reader *reader, const struct dw_node *node)
     reader->worth = row.worth;
 }
 
-/* --- the file
- * ------------------------------------------------------------------------------------------ */
+/* --- the file -------------------------------------------------------------------------------- */
 
 struct top {
     const char *name;

@@ -4,8 +4,7 @@
 
 #include <string.h>
 
-/* --- sections
- * -------------------------------------------------------------------------------------------- */
+/* --- sections -------------------------------------------------------------------------------- */
 
 static bool read_size(struct dw_reader *reader, const struct dw_field *field,
                       const struct dw_node *value, void *row)
@@ -57,8 +56,7 @@ void dw_reader__sections(struct dw_reader *reader, const struct dw_node *list)
     }
 }
 
-/* --- suppliers
- * ------------------------------------------------------------------------------------------- */
+/* --- suppliers ------------------------------------------------------------------------------- */
 
 #define AT(member) offsetof(struct dw_supplier, member)
 
@@ -95,9 +93,7 @@ void dw_reader__suppliers(struct dw_reader *reader, const struct dw_node *list)
     }
 }
 
-/* --- quote
- * -----------------------------------------------------------------------------------------------
- */
+/* --- quote ----------------------------------------------------------------------------------- */
 
 /* A word of a short list; `out` is its place in the list. */
 static bool read_word(struct dw_reader *reader, const struct dw_field *field,

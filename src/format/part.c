@@ -95,8 +95,7 @@ static bool read_materials(struct dw_reader *reader, const struct dw_field *fiel
     return good;
 }
 
-/* --- rows
- * ------------------------------------------------------------------------------------------ */
+/* --- rows ------------------------------------------------------------------------------------ */
 
 #define AT(member) offsetof(struct part_row, member)
 
@@ -302,8 +301,7 @@ void dw_reader__posts(struct dw_reader *reader, const struct dw_node *rows, size
                     &list);
 }
 
-/* --- the clients' jobs of a batch
- * -------------------------------------------------------------------- */
+/* --- the clients' jobs of a batch ------------------------------------------------------------ */
 
 size_t dw_reader__add_order(struct dw_reader *reader, const struct dw_order *order)
 {

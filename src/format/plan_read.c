@@ -412,8 +412,7 @@ static bool read_group(struct plan_reader *r, const struct pointer *at, const js
     return true;
 }
 
-/* --- the document
- * --------------------------------------------------------------------------------- */
+/* --- the document ---------------------------------------------------------------------------- */
 
 static bool read_digest(struct plan_reader *r, const struct pointer *at, const json_t *value,
                         uint64_t *out)

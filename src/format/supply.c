@@ -291,8 +291,7 @@ void dw_reader__offcuts(struct dw_reader *reader, const struct dw_node *rows)
                     read_offcut, NULL);
 }
 
-/* --- across rows
- * ---------------------------------------------------------------------------------- */
+/* --- across rows ----------------------------------------------------------------------------- */
 
 static int by_id(const void *a, const void *b)
 {

@@ -219,8 +219,7 @@ static size_t find_start(const struct dw_table *table, const char *text, size_t 
     return at;
 }
 
-/* --- the table
- * ------------------------------------------------------------------------------------ */
+/* --- the table ------------------------------------------------------------------------------- */
 
 static struct dw_node *make_list(struct lexer *lexer)
 {

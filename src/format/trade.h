@@ -31,8 +31,7 @@ size_t dw_trade__fitting(struct dw_reader *reader, const struct dw_field *field,
 size_t dw_trade__order(struct dw_reader *reader, const char *name, const char *what,
                        struct dw_place at);
 
-/* --- drawn parts
- * ----------------------------------------------------------------------------------- */
+/* --- drawn parts ----------------------------------------------------------------------------- */
 
 /* What a row of parts says of how it is drawn. Zero-initialise. */
 struct dw_drawn_row {
@@ -51,8 +50,7 @@ struct dw_drawn_row {
 bool dw_trade__draw(struct dw_reader *reader, const struct dw_drawn_row *row, bool has_length,
                     struct dw_part *part);
 
-/* --- lists of the job
- * ------------------------------------------------------------------------------ */
+/* --- lists of the job ------------------------------------------------------------------------ */
 
 void dw_reader__fittings(struct dw_reader *reader, const struct dw_node *list);
 void dw_reader__suppliers(struct dw_reader *reader, const struct dw_node *list);
