@@ -111,6 +111,7 @@ struct dw_supply {
     const char *owner;
     const char *mark; /* heat or lot mark */
     const char *date; /* ISO 8601; of the price, or of the offcut's origin */
+    bool brought;     /* a piece of a shelf: the plan document brings it along */
     struct dw_place at;
 };
 

@@ -9,24 +9,15 @@ static const struct dw_cli_option act_options[] = {DW_CLI_ACT_OPTIONS};
 
 /* --- hold ------------------------------------------------------------------------------------- */
 
-/* Reads job and plan with the shelf as it is now: a plan that was made with other pieces on the
- * shelf is not this job's. */
+/* The plan document brings along the pieces that it was made with; the ledger says whether they
+ * are free still. */
 static dw_err hold_plan(struct dw_cli_shelf *shelf, struct dw_job *job, int64_t *plan_id,
                         int64_t *step, struct dw_report *report, struct dw_error *error)
 {
-    struct dw_shelf_request request = {.today = shelf->today};
-    struct dw_shelf_found found = {0};
+    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
+    struct dw_job_source source = {.path = shelf->args->operands[1]};
     struct dw_plan *plan = NULL;
-    dw_err err = dw_shelf__supply(job, shelf->ledger, &request, &found, report, error);
-    if (!err)
-        err = dw_plan_read(shelf->args->operands[1], job, &plan, error);
-    if (!err && plan->job_digest != dw_job_digest(job))
-        err = dw_error__at(error, DW_ERR_STATE, shelf->args->operands[1], 0, 0,
-                           "the job, or what is free on the shelf, has changed since this plan was "
-                           "made: plan again");
-    if (!err)
-        err = dw_plan_check(job, plan, report, error);
-    struct dw_shelf_hold how = {.digest = found.digest};
+    dw_err err = dw_job__verify(job, &source, &plan, report, error);
     if (!err)
         err = dw_shelf__hold(shelf->ledger, &shelf->act, job, plan, &how, plan_id, step, error);
     dw_plan_free(plan);
@@ -68,9 +59,8 @@ const struct dw_cli_command dw_cli__shelf_hold = {
     .operands = "JOB PLAN.json",
     .summary = "hold for a plan the pieces that it takes",
     .about = "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
-             "pieces, all or none. A piece that another plan has is refused, and so is a plan "
-             "that was made when other pieces were on the shelf: plan again. `dropwise plan "
-             "--hold` does both in one.",
+             "pieces, all or none. A piece that another plan has, or that is gone or has "
+             "changed, is refused: plan again. `dropwise plan --hold` does both in one.",
     .least = 2,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

@@ -40,7 +40,7 @@ static enum dw_cli_status print_report(struct dw_cli_page *page, const struct dw
 }
 
 static enum dw_cli_status verify_job(const struct dw_cli_args *args, struct dw_cli_page *page,
-                                     const struct dw_job *job)
+                                     struct dw_job *job)
 {
     struct dw_job_source source = {0};
     struct dw_plan *plan = NULL;

@@ -109,3 +109,27 @@ static const struct dw_member shortage_members[] = {
     {"never", DW_VALUE_YES, AT(never), ANY},
 };
 const struct dw_member_table dw_shortage__members = TABLE(shortage_members);
+#undef AT
+
+static const char *const source_words[] = {"new", "shelf", "offcut"};
+static const char *const end_words[] = {"mill", "sawn"};
+
+#define AT(member) offsetof(struct dw_supply, member)
+static const struct dw_member supply_members[] = {
+    {"id", DW_VALUE_TEXT, AT(id), ANY},
+    {"material", DW_VALUE_MATERIAL, AT(material), ANY},
+    {"source", DW_VALUE_WORD, AT(source), ONE_OF(source_words)},
+    {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
+    {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
+    {"price", DW_VALUE_MONEY, AT(price), ANY},
+    {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(end_words)},
+    {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(end_words)},
+    {"trim", DW_VALUE_LENGTH, AT(trim), WITHIN(0, DW_LENGTH_MAX)},
+    {"bend", DW_VALUE_LENGTH, AT(bend), WITHIN(0, DW_LENGTH_MAX)},
+    {"tail material", DW_VALUE_MATERIAL, AT(tail_material), ANY},
+    {"place", DW_VALUE_TEXT, AT(place), ANY},
+    {"owner", DW_VALUE_TEXT, AT(owner), ANY},
+    {"mark", DW_VALUE_TEXT, AT(mark), ANY},
+    {"date", DW_VALUE_TEXT, AT(date), ANY},
+};
+const struct dw_member_table dw_supply__members = TABLE(supply_members);

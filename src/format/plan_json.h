@@ -22,7 +22,7 @@ enum dw_value_kind {
     DW_VALUE_TEXT,     /* const char *: string or null */
     DW_VALUE_GROUP,    /* size_t: index of a group of the plan */
     DW_VALUE_SUPPLY,   /* size_t: {"index": 3, "id": "T32 6 m"} */
-    DW_VALUE_MATERIAL, /* size_t: {"index": 0, "id": "T32"} */
+    DW_VALUE_MATERIAL, /* size_t: {"index": 0, "id": "T32"}, null for DW_NONE */
     DW_VALUE_PART,     /* size_t: {"index": 7, "label": "upright"}, null for DW_NONE */
 };
 
@@ -55,5 +55,13 @@ struct dw_dual {
     int64_t dual;
 };
 extern const struct dw_member_table dw_dual__members;
+
+extern const struct dw_member_table dw_supply__members; /* struct dw_supply that is brought */
+
+/* Whether the job has pieces of a shelf already. */
+bool dw_plan__has_brought(const struct dw_job *job);
+/* Copies rows[0..n), with their texts, behind the job's supplies. false: no memory, or too many. */
+bool dw_plan__append(struct dw_job *job, const struct dw_supply *rows, size_t n,
+                     struct dw_error *error);
 
 #endif

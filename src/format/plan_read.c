@@ -261,7 +261,7 @@ static bool read_member(struct plan_reader *r, const struct pointer *at, const j
         return read_index(r, at, value, r->plan->n_groups, "group", out);
     default:
         *(size_t *)out = DW_NONE;
-        if (member->kind == DW_VALUE_PART && json_is_null(value))
+        if (member->kind != DW_VALUE_SUPPLY && json_is_null(value))
             return true;
         return read_reference(r, at, value, member->kind, out);
     }
@@ -462,14 +462,14 @@ static bool check_kind(struct plan_reader *r, const json_t *root)
 
 static bool read_plan(struct plan_reader *r, const json_t *root)
 {
-    static const char *const more[] = {"format", "version", "job",   "totals",
-                                       "takes",  "layouts", "groups"};
+    static const char *const more[] = {"format", "version", "job",    "totals",
+                                       "takes",  "layouts", "groups", "shelf"};
+    size_t n_more = DW_COUNT(more) - (json_object_get(root, "shelf") ? 0 : 1);
     struct dw_plan *plan = r->plan;
     struct pointer totals = {NULL, "totals", 0};
     void *groups = NULL, *layouts = NULL, *takes = NULL;
     if (!check_kind(r, root) ||
-        !read_object(r, NULL, root, &dw_plan__members, more, DW_COUNT(more), plan) ||
-        !read_job(r, root) ||
+        !read_object(r, NULL, root, &dw_plan__members, more, n_more, plan) || !read_job(r, root) ||
         !read_object(r, &totals, json_object_get(root, "totals"), &dw_totals__members, NULL, 0,
                      &plan->totals) ||
         !read_array(r, NULL, root, "groups", sizeof(struct dw_group), read_group, &groups,
@@ -497,6 +497,47 @@ static json_t *parse_text(const char *text, size_t n, const char *name, struct d
         dw_error__at(error, DW_ERR_SYNTAX, name, found.line > 0 ? found.line : 0,
                      found.column > 0 ? found.column : 0, "not well-formed JSON: %s", found.text);
     return NULL;
+}
+
+/* --- the shelf -------------------------------------------------------------------------------- */
+
+static bool read_brought(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                         void *row)
+{
+    struct dw_supply *supply = row;
+    if (!read_object(r, at, value, &dw_supply__members, NULL, 0, supply))
+        return false;
+    supply->count = 1;
+    supply->pack = 1;
+    supply->brought = true;
+    if (!supply->id || supply->material == DW_NONE || supply->source == DW_SOURCE_NEW ||
+        supply->price < 0 || (supply->bend > 0) != (supply->tail_material != DW_NONE) ||
+        dw_supply_usable(supply) <= 0)
+        return refuse(r, at, "this is no piece of a shelf");
+    return true;
+}
+
+dw_err dw_plan_bring(const char *text, size_t n, const char *name, struct dw_job *job,
+                     struct dw_error *error)
+{
+    struct dw_error first = {0};
+    struct plan_reader r = {.job = job, .file = name, .error = &first};
+    json_t *root = n <= DW_FILE_LIMIT ? parse_text(text, n, name, &first) : NULL;
+    void *rows = NULL;
+    size_t count = 0;
+    if (n > DW_FILE_LIMIT)
+        dw_error__at(&first, DW_ERR_LIMIT, name, 0, 0,
+                     "the plan is larger than the limit of %zu bytes", DW_FILE_LIMIT);
+    bool good = root && dw_plan_new(&r.plan, &first) == DW_OK && check_kind(&r, root);
+    if (good && json_object_get(root, "shelf") && !dw_plan__has_brought(job))
+        good = read_array(&r, NULL, root, "shelf", sizeof(struct dw_supply), read_brought, &rows,
+                          &count) &&
+               dw_plan__append(job, rows, count, &first);
+    dw_plan_free(r.plan);
+    json_decref(root);
+    return good ? DW_OK
+                : dw_error__at(error, first.code, first.file, first.line, first.column, "%s",
+                               first.text);
 }
 
 dw_err dw_plan_from_json(const char *text, size_t n, const char *name, const struct dw_job *job,

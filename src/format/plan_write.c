@@ -75,9 +75,10 @@ static json_t *index_value(struct writer *w, enum dw_value_kind kind, size_t ind
         return json_integer((json_int_t)index);
     if (kind == DW_VALUE_SUPPLY)
         return reference(w, index, "id", job->supplies[index].id);
-    if (kind == DW_VALUE_MATERIAL)
-        return reference(w, index, "id", job->materials[index].id);
-    return index == DW_NONE ? json_null() : reference(w, index, "label", job->parts[index].label);
+    if (index == DW_NONE)
+        return json_null();
+    return kind == DW_VALUE_MATERIAL ? reference(w, index, "id", job->materials[index].id)
+                                     : reference(w, index, "label", job->parts[index].label);
 }
 
 static json_t *member_value(struct writer *w, const struct dw_member *member, const void *at)
@@ -158,12 +159,25 @@ static json_t *job_object(struct writer *w, const struct dw_plan *plan)
     return object;
 }
 
+/* The pieces of a shelf that were offered; a job without any has no such member. */
+static void put_shelf(struct writer *w, json_t *root)
+{
+    json_t *shelf = json_array();
+    for (size_t i = 0; i < w->job->n_supplies; i++)
+        if (w->job->supplies[i].brought)
+            append(w, shelf, object_of(w, &dw_supply__members, &w->job->supplies[i]));
+    if (json_array_size(shelf) > 0)
+        put(w, root, "shelf", json_incref(shelf));
+    json_decref(shelf);
+}
+
 static json_t *plan_object(struct writer *w, const struct dw_plan *plan)
 {
     json_t *root = json_object();
     put(w, root, "format", json_string(DW_PLAN_FORMAT));
     put(w, root, "version", json_integer(DW_PLAN_VERSION));
     put(w, root, "job", job_object(w, plan));
+    put_shelf(w, root);
     json_t *head = object_of(w, &dw_plan__members, plan);
     if (json_object_update(root, head) != 0)
         w->failed = true;

@@ -119,6 +119,7 @@ static bool offer(struct offering *offering, size_t material, const struct dw_st
         .ends = {stock->ends[0], stock->ends[1]},
         .trim = job->saw.trim,
         .tail_material = DW_NONE,
+        .brought = true,
         .place = stock->place,
         .owner = stock->owner,
         .mark = stock->mark,

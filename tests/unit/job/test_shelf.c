@@ -10,6 +10,9 @@
 #include <string.h>
 
 #include <cmocka.h>
+#include <jansson.h>
+
+#include "tests/support/schema.h"
 
 #define MM DW_NM_PER_MM
 
@@ -187,6 +190,71 @@ static void test_no_gain_from_putting_back(void **state)
     dw_plan_free(plan);
 }
 
+static void conforms(const char *document)
+{
+    char why[256] = "";
+    json_t *schema = json_load_file("shared/plan.schema.json", 0, NULL);
+    json_t *value = json_loads(document, 0, NULL);
+    assert_non_null(schema);
+    assert_non_null(json_object_get(value, "shelf"));
+    if (!schema_check(schema, value, why, sizeof why))
+        fail_msg("%s", why);
+    json_decref(schema);
+    json_decref(value);
+}
+
+/* The document of a plan brings its pieces along: job as written and document suffice to prove the
+ * plan again, whatever lies on the shelf by then. */
+static void test_document_brings_its_pieces(void **state)
+{
+    struct place *place = *state;
+    add(place, "long", 2500 * MM, DW_MONEY_ONE, "2026-06-30", "Harbour Trio");
+    add(place, "spare", 1100 * MM, 40 * DW_MONEY_ONE, NULL, NULL);
+    supply(place);
+    struct dw_settings settings;
+    struct dw_hooks hooks = {0};
+    struct dw_plan *plan = NULL;
+    char *text = NULL;
+    dw_settings_default(&settings);
+    assert_int_equal(dw_solve(place->job, &settings, &hooks, &plan, NULL), DW_OK);
+    assert_int_equal(dw_plan_to_json(place->job, plan, &text, NULL), DW_OK);
+    conforms(text);
+    dw_plan_free(plan);
+    assert_int_equal(read_job(place, job_text), DW_OK);
+    struct dw_job_source source = {.path = "plan.json", .text = text, .n = strlen(text)};
+    struct dw_error error = {0};
+    for (int i = 0; i < 2; i++) { /* the second time they are there already */
+        dw_err err = dw_job__verify(place->job, &source, &plan, &place->report, &error);
+        if (err)
+            print_message("%s\n", error.text);
+        assert_int_equal(err, DW_OK);
+        assert_int_equal(place->job->n_supplies, 3);
+        assert_string_equal(offered(place, "long")->owner, "Harbour Trio");
+        assert_int_equal(offered(place, "long")->ends[0], DW_END_SAWN);
+        dw_plan_free(plan);
+    }
+    static const char *const slips[][2] = {
+        {"\"source\": \"offcut\"", "\"source\": \"new\"   "},
+        {"\"price\": \"40.00\"", "\"price\": \"-4.00\""},
+        {"\"datum end\": \"sawn\"", "\"datum end\": \"worn\""},
+        {"\"id\": \"spare\"", "\"id\":    null"},
+    };
+    for (size_t i = 0; i < DW_COUNT(slips); i++) {
+        char *bad = strdup(text);
+        char *at = strstr(bad, slips[i][0]);
+        assert_non_null(at);
+        memcpy(at, slips[i][1], strlen(slips[i][1]));
+        assert_int_equal(read_job(place, job_text), DW_OK);
+        error = (struct dw_error){0};
+        assert_int_equal(dw_plan_bring(bad, strlen(bad), "plan.json", place->job, &error),
+                         DW_ERR_INPUT);
+        assert_non_null(strstr(error.text, "/shelf/"));
+        assert_int_equal(place->job->n_supplies, 1);
+        free(bad);
+    }
+    free(text);
+}
+
 static void test_another_tube_is_refused(void **state)
 {
     struct place *place = *state;
@@ -348,10 +416,15 @@ static void test_count_from_table(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        SHELF(test_offers_what_fits),          SHELF(test_rules_make_the_price),
-        SHELF(test_no_gain_from_putting_back), SHELF(test_another_tube_is_refused),
-        SHELF(test_currencies_do_not_mix),     SHELF(test_surplus),
-        SHELF(test_table_round_trip),          SHELF(test_bad_table),
+        SHELF(test_offers_what_fits),
+        SHELF(test_rules_make_the_price),
+        SHELF(test_no_gain_from_putting_back),
+        SHELF(test_document_brings_its_pieces),
+        SHELF(test_another_tube_is_refused),
+        SHELF(test_currencies_do_not_mix),
+        SHELF(test_surplus),
+        SHELF(test_table_round_trip),
+        SHELF(test_bad_table),
         SHELF(test_count_from_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
