@@ -5,6 +5,7 @@
 #include "solve/dive.h"
 #include "solve/greedy.h"
 #include "solve/search.h"
+#include "solve/tidy.h"
 
 #include <stdlib.h>
 
@@ -133,7 +134,8 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
     } else if (code == DW_OK) {
         code = improve(&e, best, certified, finished, error);
     }
-    if (code == DW_OK && !dw_solution__trim(p, pool, best, e.scratch))
+    if (code == DW_OK && (!dw_solution__trim(p, pool, best, e.scratch) ||
+                          !dw_tidy__run(p, pool, effort, best, e.scratch)))
         code = dw_error__nomem(error);
     if (code == DW_OK)
         dw_solution__settle(p, best, e.scratch);
