@@ -104,12 +104,24 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
     return status;
 }
 
+/* A dash stands for standard output elsewhere; a file of that name is not what was meant. */
+static enum dw_cli_status check_output(const struct dw_cli_args *args)
+{
+    const char *path = dw_cli__value(args, "output");
+    if (!path || strcmp(path, "-") != 0)
+        return DW_CLI_DONE;
+    dw_cli__complain("--output - : --json prints the plan document; --output wants a file's name");
+    return DW_CLI_REFUSED;
+}
+
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct planning state = {.args = args};
     struct dw_report report = {0};
     struct dw_settings settings = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
+    if (status == DW_CLI_DONE)
+        status = check_output(args);
     if (status == DW_CLI_DONE)
         status = dw_cli__settings(args, &settings);
     if (status == DW_CLI_DONE)
