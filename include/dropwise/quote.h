@@ -81,9 +81,9 @@ struct dw_quote_doc {
     struct dw_arena *arena;
 };
 
-/* Quotes every job of the batch. The document borrows names from job and plan. today: ISO 8601 date, needed for a validity
- * date. DW_ERR_INPUT: terms that contradict each other, margin of 100 % or more. Cost:
- * O(pieces + parts) shares, each O(jobs). */
+/* Quotes every job of the batch. The document borrows names from job and plan. today: ISO 8601
+ * date, needed for a validity date. DW_ERR_INPUT: terms that contradict each other, margin of 100 %
+ * or more. Cost: O(pieces + parts) shares, each O(jobs). */
 dw_err dw_quote_make(const struct dw_job *job, const struct dw_plan *plan,
                      const struct dw_quote_terms *terms, const char *today,
                      struct dw_quote_doc **out, struct dw_error *error);

@@ -178,9 +178,9 @@ static int64_t repeats(const struct assembly *a, int64_t count)
         size_t part = a->pieces[i].part;
         if (part == DW_NONE || a->pieces[i].use == DW_USE_SURPLUS)
             continue;
-        int64_t on_one = 0;
+        int64_t on_one = a->pieces[i].count;
         for (size_t j = 0; j < a->n; j++)
-            if (a->pieces[j].part == part && a->pieces[j].use != DW_USE_SURPLUS)
+            if (j != i && a->pieces[j].part == part && a->pieces[j].use != DW_USE_SURPLUS)
                 on_one += a->pieces[j].count;
         int64_t times = a->part_left[part] / on_one;
         count = times < count ? times : count;
