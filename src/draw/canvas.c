@@ -223,7 +223,7 @@ dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_image *out,
     *out = (struct dw_image){0};
     struct dw_drawing *document = NULL;
     dw_err err = dw_canvas__finish(canvas, &document, error);
-    if (err == DW_OK) {
+    if (err == DW_OK && document) {
         *out = document->files[0];
         document->n_files = 0;
     }

@@ -166,7 +166,7 @@ static dw_err read_rows(struct dw_reader *reader, struct dw_table *table, const 
         err = dw_error__nomem(error);
     else if (!rows)
         err = refuse(reader->report, error);
-    if (!err) {
+    if (!err && rows) {
         put_rows(&buf, table, rows);
         err = finish(&buf, json, error);
     }

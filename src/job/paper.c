@@ -152,7 +152,7 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
                        struct dw_error *error)
 {
     *out = (struct dw_paper_pages){0};
-    struct dw_draw_options options;
+    struct dw_draw_options options = {0};
     char number[16] = "";
     dw_err err = read_request(request, &options, error);
     if (err == DW_OK && !options.plan_number) {
@@ -183,7 +183,7 @@ dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
 {
     *out = (struct dw_paper_pages){0};
     *n_labels = 0;
-    struct dw_draw_options options;
+    struct dw_draw_options options = {0};
     dw_err err = read_request(request, &options, error);
     if (err != DW_OK)
         return err;
@@ -211,7 +211,7 @@ dw_err dw_paper__order(const struct dw_job *job, const struct dw_order_doc *orde
                        struct dw_error *error)
 {
     *out = (struct dw_paper_pages){0};
-    struct dw_draw_options options;
+    struct dw_draw_options options = {0};
     dw_err err = read_request(request, &options, error);
     if (err != DW_OK)
         return err;
@@ -225,7 +225,7 @@ dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quot
                        struct dw_error *error)
 {
     *out = (struct dw_paper_pages){0};
-    struct dw_draw_options options;
+    struct dw_draw_options options = {0};
     dw_err err = read_request(request, &options, error);
     if (err != DW_OK)
         return err;
