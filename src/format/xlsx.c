@@ -27,11 +27,9 @@ static lxw_format *number_format(struct work *w, int decimals, bool strong)
     lxw_format **format = &w->numbers[strong][decimals];
     if (*format)
         return *format;
-    char picture[24] = "#,##0";
-    if (decimals > 0)
-        strcat(picture, ".");
-    for (int i = 0; i < decimals; i++)
-        strcat(picture, "0");
+    char picture[24];
+    snprintf(picture, sizeof picture, "#,##0%s%.*s", decimals > 0 ? "." : "", decimals,
+             "0000000000");
     *format = workbook_add_format(w->book);
     if (*format) {
         format_set_num_format(*format, picture);
