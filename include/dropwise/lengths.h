@@ -4,16 +4,20 @@
  * Given jobs j (the orders of one dw_job), bars k of one material and a number K, finds the set S
  * of at most K lengths for which
  *
- *   sum over j of  min { bars at their lowest price + cuts :  job j cut alone, from bars of S }
+ *   sum over j of  min { bars at their lowest price, their squaring cuts, a cut for each piece :
+ *                        job j cut alone, from bars of S }
  *
- * is least. Each job is cut by itself, as it was then; packs are not counted (a shop that carries a
- * length buys it by the lot), and what is left of a bar counts as waste.
+ * is least (the rare cut that a bar used to the last nanometre saves is counted like the others).
+ * Each job is cut by itself, as it was then; packs are not counted (a shop that carries a length
+ * buys it by the lot), and what is left of a bar counts as waste.
  *
  * Method: each job on each set is an integer program, solved by dw_solve with its bound. Sets are
  * searched best first: a set begins with a bound for each job, the cover problem
  *   min sum c_k n_k   s.t.  sum z_k n_k >= sum of its pieces,   n integer,
- * z_k the fullest that a bar of k can be cut into pieces of the job (surrogate relaxation), and
- * jobs are solved one after the other until no other set can be cheaper. */
+ * z_k the most that a bar of k can hold, pieces weighed by length or by a solved set's duals
+ * (surrogate relaxation), and jobs are solved one after the other until no other set can be
+ * cheaper. A job whose pieces go into the bars of that cover (best fit decreasing) needs no solver.
+ */
 #ifndef DROPWISE_LENGTHS_H
 #define DROPWISE_LENGTHS_H
 
@@ -28,7 +32,7 @@ extern "C" {
 struct dw_lengths_use {
     size_t supply;  /* of the job given */
     int64_t bars;   /* over all jobs */
-    dw_money money; /* bars at their lowest price */
+    dw_money money; /* bars at their lowest price, with squaring cuts */
     int64_t n_jobs; /* jobs that use it */
 };
 

@@ -211,6 +211,9 @@ static enum dw_cli_status open_all(struct carrying *state, struct dw_report *rep
         status = dw_cli__page_job(state->args, state->job, &state->page);
     if (dw_cli__has(state->args, "json"))
         state->materials = json_array();
+    else if (status == DW_CLI_DONE)
+        dw_cli__say_text(&state->page, DW_CLI_STRONG,
+                         "Lengths to carry: ", state->job->name ? state->job->name : "past jobs");
     return status;
 }
 

@@ -60,7 +60,8 @@ static dw_err find_catalogue(struct work *w)
                                  "%s: a catalogue has at most %d lengths of a material",
                                  job->materials[w->c.material].id, DW_LENGTHS_MOST);
         w->c.supplies[w->c.n] = i;
-        w->c.price[w->c.n++] = lowest_price(supply);
+        w->c.price[w->c.n++] =
+            lowest_price(supply) + dw_supply_squarings(supply) * job->saw.cut_cost;
     }
     if (w->c.n == 0)
         return dw_error__set(w->error, DW_ERR_INPUT, "%s: there is no bar to choose",
@@ -221,7 +222,28 @@ static void settle(struct work *w, struct set *set, size_t j,
     }
 }
 
-/* Solves the next jobs of a set. */
+/* Answers to jobs from..to on a set: those that a cover settles, and the others solved. */
+static dw_err answer(struct work *w, const struct set *set, size_t from, size_t to,
+                     struct dw_lengths__answer *answers)
+{
+    struct dw_lengths__answer solved[CHUNK];
+    size_t which[CHUNK];
+    size_t n = 0;
+    for (size_t j = from; j < to; j++) {
+        if (!dw_lengths__try(&w->c, &w->c.past[j], set->lengths, &answers[j - from]))
+            which[n++] = j;
+    }
+    w->n_solved += (int64_t)n;
+    if (n == 0)
+        return DW_OK;
+    dw_err err =
+        dw_lengths__solve(&w->c, set->lengths, n, which, w->settings, w->hooks, solved, w->error);
+    for (size_t i = 0; i < n && !err; i++)
+        answers[which[i] - from] = solved[i];
+    return err;
+}
+
+/* Settles the next jobs of a set. */
 static dw_err solve_some(struct work *w, struct set *set)
 {
     struct dw_lengths__answer answers[CHUNK];
@@ -231,13 +253,11 @@ static dw_err solve_some(struct work *w, struct set *set)
     size_t to = from + CHUNK < w->c.n_past ? from + CHUNK : w->c.n_past;
     for (size_t j = from; j < to; j++)
         n_views[j - from] = w->c.past[j].n_views;
-    dw_err err =
-        dw_lengths__solve(&w->c, set->lengths, from, to, w->settings, w->hooks, answers, w->error);
+    dw_err err = answer(w, set, from, to, answers);
     for (size_t j = from; j < to && !err; j++) {
         raise_bounds(w, j, n_views[j - from]);
         settle(w, set, j, &answers[j - from]);
     }
-    w->n_solved += (int64_t)(to - from);
     set->done = to;
     if (now_ms(w) - start_ms > w->longest_ms)
         w->longest_ms = now_ms(w) - start_ms;

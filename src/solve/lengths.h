@@ -35,7 +35,7 @@ struct dw_lengths__case {
     size_t material;
     size_t n; /* lengths of the catalogue */
     size_t supplies[DW_LENGTHS_MOST];
-    dw_money price[DW_LENGTHS_MOST]; /* lowest */
+    dw_money price[DW_LENGTHS_MOST]; /* lowest, with squaring cuts */
     size_t n_past;
     struct dw_lengths__past *past; /* length n_past, the longest first */
     int64_t *table;                /* scratch of dw_lengths__learn */
@@ -55,6 +55,9 @@ void dw_lengths__learn(struct dw_lengths__case *c, struct dw_lengths__past *past
 dw_money dw_lengths__bound(const struct dw_lengths__case *c, const struct dw_lengths__past *past,
                            uint32_t set, size_t n_views);
 
+/* Room of a bar of length k for sizes l_i + w: U + w, or U - grip. */
+dw_length dw_lengths__capacity(const struct dw_lengths__case *c, size_t k);
+
 /* What came of one past job on a set. */
 struct dw_lengths__answer {
     dw_money value; /* DW_LENGTHS_NEVER: not to be cut from the set */
@@ -62,9 +65,18 @@ struct dw_lengths__answer {
     int64_t bars[DW_LENGTHS_MOST];
 };
 
-/* Solves past jobs from..to on a set, each by itself; answers[to - from]. What the duals tell is
- * learnt as a view. Errors as dw_solve. */
-dw_err dw_lengths__solve(struct dw_lengths__case *c, uint32_t set, size_t from, size_t to,
+/* The least bars that cover a view; false: it is not known which they are, or there are none. */
+bool dw_lengths__cover(const struct dw_lengths__case *c, const struct dw_lengths__view *view,
+                       uint32_t set, int64_t bars[DW_LENGTHS_MOST]);
+
+/* Whether the pieces go into the bars of a cover that costs the bound: then *answer is exact.
+ * Without memory: false. Cost: O(views x pieces x bars). */
+bool dw_lengths__try(const struct dw_lengths__case *c, const struct dw_lengths__past *past,
+                     uint32_t set, struct dw_lengths__answer *answer);
+
+/* Solves n past jobs on a set, each by itself; answers[n]. What the duals tell is learnt as a view.
+ * Errors as dw_solve. */
+dw_err dw_lengths__solve(struct dw_lengths__case *c, uint32_t set, size_t n, const size_t *which,
                          const struct dw_settings *settings, const struct dw_hooks *hooks,
                          struct dw_lengths__answer *answers, struct dw_error *error);
 

@@ -13,17 +13,20 @@
  * Sizes l_i + w, bars U_k + w. Both are rounded down to the grid: whatever fits a bar in nanometres
  * fits it on the grid, so the fullest on the grid is an upper bound. */
 
-static dw_length capacity(const struct dw_lengths__case *c, size_t k)
+dw_length dw_lengths__capacity(const struct dw_lengths__case *c, size_t k)
 {
-    return dw_supply_usable(&c->job->supplies[c->supplies[k]]) + c->job->saw.kerf;
+    dw_length usable = dw_supply_usable(&c->job->supplies[c->supplies[k]]);
+    dw_length grip = c->job->saw.grip;
+    dw_length room = grip > 0 ? usable - grip : usable + c->job->saw.kerf;
+    return room > 0 ? room : 0;
 }
 
 static dw_length grid_unit(const struct dw_lengths__case *c)
 {
     dw_length most = 1;
     for (size_t k = 0; k < c->n; k++) {
-        if (capacity(c, k) > most)
-            most = capacity(c, k);
+        if (dw_lengths__capacity(c, k) > most)
+            most = dw_lengths__capacity(c, k);
     }
     return (most + GRID - 1) / GRID;
 }
@@ -71,7 +74,7 @@ static void add_view(struct dw_lengths__case *c, struct dw_lengths__past *past,
         add_copies(c->table, grid_size(c, past->parts[i]), weights[i], count);
     }
     for (size_t k = 0; k < c->n; k++)
-        view->fill[k] = c->table[capacity(c, k) / unit];
+        view->fill[k] = c->table[dw_lengths__capacity(c, k) / unit];
 }
 
 /* Weights brought down to at most GRID each, rounded: other weights, and as good. */
@@ -117,6 +120,9 @@ struct cover {
     size_t n;
     int64_t fill[DW_LENGTHS_MOST];
     dw_money price[DW_LENGTHS_MOST]; /* c_k >= 0, by c_k / z_k increasing */
+    size_t length[DW_LENGTHS_MOST];  /* which length of the catalogue */
+    int64_t bars[DW_LENGTHS_MOST];   /* n_k under way */
+    int64_t chosen[DW_LENGTHS_MOST]; /* of the best */
     dw_money best;
     int64_t nodes;
 };
@@ -137,53 +143,73 @@ static dw_money relaxed(const struct cover *cover, size_t k, int64_t demand)
 static void search(struct cover *cover, size_t k, int64_t demand, dw_money money)
 {
     if (demand <= 0) {
-        if (money < cover->best)
+        if (money < cover->best) {
             cover->best = money;
+            memcpy(cover->chosen, cover->bars, sizeof cover->chosen);
+        }
         return;
     }
     if (k == cover->n || ++cover->nodes > MOST_NODES)
         return;
     if (money + relaxed(cover, k, demand) >= cover->best)
         return;
-    for (int64_t n = dw_ceil__div(demand, cover->fill[k]); n >= 0; n--)
+    for (int64_t n = dw_ceil__div(demand, cover->fill[k]); n >= 0; n--) {
+        cover->bars[k] = n;
         search(cover, k + 1, demand - n * cover->fill[k], money + n * cover->price[k]);
-}
-
-/* c_k less the one cut that a bar may save, and with its squaring cuts. */
-static dw_money bar_money(const struct dw_lengths__case *c, size_t k)
-{
-    int64_t squarings = dw_supply_squarings(&c->job->supplies[c->supplies[k]]);
-    dw_money money = c->price[k] + (squarings - 1) * c->job->saw.cut_cost;
-    return money > 0 ? money : 0;
+    }
+    cover->bars[k] = 0;
 }
 
 /* Inserts length k in its place by price a unit. */
-static void add_length(struct cover *cover, int64_t fill, dw_money price)
+static void add_length(struct cover *cover, size_t k, int64_t fill, dw_money price)
 {
     size_t at = cover->n++;
     while (at > 0 && (long double)cover->price[at - 1] * (long double)fill >
                          (long double)price * (long double)cover->fill[at - 1]) {
         cover->fill[at] = cover->fill[at - 1];
         cover->price[at] = cover->price[at - 1];
+        cover->length[at] = cover->length[at - 1];
         at--;
     }
     cover->fill[at] = fill;
     cover->price[at] = price;
+    cover->length[at] = k;
+}
+
+/* Solves the cover problem of a view; false: nothing to cover with. */
+static bool solve_cover(const struct dw_lengths__case *c, const struct dw_lengths__view *view,
+                        uint32_t set, struct cover *cover)
+{
+    *cover = (struct cover){.best = DW_LENGTHS_NEVER};
+    for (size_t k = 0; k < c->n; k++) {
+        if (set >> k & 1 && view->fill[k] > 0)
+            add_length(cover, k, view->fill[k], c->price[k]);
+    }
+    if (cover->n > 0)
+        search(cover, 0, view->demand, 0);
+    return cover->n > 0;
+}
+
+bool dw_lengths__cover(const struct dw_lengths__case *c, const struct dw_lengths__view *view,
+                       uint32_t set, int64_t bars[DW_LENGTHS_MOST])
+{
+    struct cover cover;
+    memset(bars, 0, DW_LENGTHS_MOST * sizeof *bars);
+    if (!solve_cover(c, view, set, &cover) || cover.nodes > MOST_NODES)
+        return false;
+    for (size_t i = 0; i < cover.n; i++)
+        bars[cover.length[i]] = cover.chosen[i];
+    return true;
 }
 
 /* The least money of bars that cover a view. */
 static dw_money cover_view(const struct dw_lengths__case *c, const struct dw_lengths__view *view,
                            uint32_t set)
 {
-    struct cover cover = {.best = DW_LENGTHS_NEVER};
-    for (size_t k = 0; k < c->n; k++) {
-        if (set >> k & 1 && view->fill[k] > 0)
-            add_length(&cover, view->fill[k], bar_money(c, k));
-    }
-    if (cover.n == 0)
+    struct cover cover;
+    if (!solve_cover(c, view, set, &cover))
         return 0;
     dw_money least = relaxed(&cover, 0, view->demand);
-    search(&cover, 0, view->demand, 0);
     return cover.nodes > MOST_NODES || cover.best < least ? least : cover.best;
 }
 

@@ -6,13 +6,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-/* Work on one job on one set, about a tenth of a second; then its bound stands as it is. */
-#define WORK_EACH INT64_C(100000)
+/* Work on one job on one set, some seconds; then its bound stands as it is. */
+#define WORK_EACH INT64_C(4000000)
 
 struct work {
     struct dw_lengths__case *c;
     uint32_t set;
-    size_t from;
+    const size_t *which; /* length n */
     size_t n;
     struct dw_job *job;
     size_t length_of[DW_LENGTHS_MOST]; /* of the i-th bar of a job */
@@ -24,7 +24,7 @@ static bool make_room(struct work *w)
     struct dw_job *job = w->job;
     size_t n_parts = 0;
     for (size_t j = 0; j < w->n; j++)
-        n_parts += w->c->past[w->from + j].n_parts;
+        n_parts += w->c->past[w->which[j]].n_parts;
     job->n_materials = w->n;
     job->n_supplies = w->n * w->n_lengths;
     job->n_parts = n_parts;
@@ -77,7 +77,7 @@ static bool add_bars(struct work *w, size_t j)
 
 static bool add_parts(struct work *w, size_t j, size_t *next)
 {
-    const struct dw_lengths__past *past = &w->c->past[w->from + j];
+    const struct dw_lengths__past *past = &w->c->past[w->which[j]];
     size_t *material = dw_job_alloc(w->job, 1, sizeof *material);
     if (!material)
         return false;
@@ -104,7 +104,14 @@ static dw_err build(struct work *w, struct dw_error *error)
     for (size_t j = 0; j < w->n && good; j++)
         good = add_material(w, j) && add_bars(w, j) && add_parts(w, j, &next);
     w->job->saw = w->c->job->saw;
+    w->job->saw.cut_cost = 0; /* cuts are in the price of a bar, or the same on every set */
     return good ? DW_OK : dw_error__nomem(error);
+}
+
+/* A cut for each piece comes on top. */
+static dw_money with_cuts(const struct work *w, size_t j, dw_money money)
+{
+    return money + w->c->past[w->which[j]].n_pieces * w->c->job->saw.cut_cost;
 }
 
 static void read_answers(const struct work *w, const struct dw_plan *plan,
@@ -115,8 +122,8 @@ static void read_answers(const struct work *w, const struct dw_plan *plan,
         struct dw_lengths__answer *answer = &answers[group->materials[0]];
         bool never = group->status == DW_STATUS_INFEASIBLE;
         *answer = (struct dw_lengths__answer){
-            .value = never ? DW_LENGTHS_NEVER : group->value,
-            .bound = never ? DW_LENGTHS_NEVER : group->bound,
+            .value = never ? DW_LENGTHS_NEVER : with_cuts(w, group->materials[0], group->value),
+            .bound = never ? DW_LENGTHS_NEVER : with_cuts(w, group->materials[0], group->bound),
         };
     }
     for (size_t i = 0; i < plan->n_takes; i++) {
@@ -126,22 +133,19 @@ static void read_answers(const struct work *w, const struct dw_plan *plan,
     }
 }
 
-/* Duals count the cut of each piece; here cuts stand apart: v_i = max(0, y_i - cut). */
+/* A part that has no dual is worth nothing. */
 static dw_err learn_group(const struct work *w, const struct dw_certificate *certificate,
                           size_t first, struct dw_lengths__past *past, struct dw_error *error)
 {
     int64_t *weights = calloc(past->n_parts, sizeof *weights);
     if (!weights)
         return dw_error__nomem(error);
-    int64_t cut = 0;
-    bool fits = dw_mul__i64(certificate->scale, w->job->saw.cut_cost, &cut);
-    for (size_t d = 0; d < certificate->n_duals && fits; d++) {
+    for (size_t d = 0; d < certificate->n_duals; d++) {
         size_t i = certificate->parts[d] - first;
-        if (i < past->n_parts && certificate->duals[d] > cut)
-            weights[i] = certificate->duals[d] - cut;
+        if (i < past->n_parts)
+            weights[i] = certificate->duals[d];
     }
-    if (fits)
-        dw_lengths__learn(w->c, past, weights);
+    dw_lengths__learn(w->c, past, weights);
     free(weights);
     return DW_OK;
 }
@@ -151,7 +155,7 @@ static dw_err learn(const struct work *w, const struct dw_plan *plan, struct dw_
     dw_err err = DW_OK;
     size_t first = 0; /* part of the job at hand */
     for (size_t j = 0; j < w->n && !err; j++) {
-        struct dw_lengths__past *past = &w->c->past[w->from + j];
+        struct dw_lengths__past *past = &w->c->past[w->which[j]];
         for (size_t g = 0; g < plan->n_groups && !err; g++) {
             if (plan->groups[g].materials[0] == j)
                 err = learn_group(w, &plan->groups[g].certificate, first, past, error);
@@ -161,11 +165,11 @@ static dw_err learn(const struct work *w, const struct dw_plan *plan, struct dw_
     return err;
 }
 
-dw_err dw_lengths__solve(struct dw_lengths__case *c, uint32_t set, size_t from, size_t to,
+dw_err dw_lengths__solve(struct dw_lengths__case *c, uint32_t set, size_t n, const size_t *which,
                          const struct dw_settings *settings, const struct dw_hooks *hooks,
                          struct dw_lengths__answer *answers, struct dw_error *error)
 {
-    struct work w = {.c = c, .set = set, .from = from, .n = to - from};
+    struct work w = {.c = c, .set = set, .which = which, .n = n};
     struct dw_hooks quiet = hooks ? *hooks : (struct dw_hooks){0};
     quiet.progress = NULL;
     for (size_t k = 0; k < c->n; k++) {

@@ -77,26 +77,33 @@ static struct dw_job *random_job(size_t n_lengths, size_t n_jobs)
     return job;
 }
 
-/* One past job on a set of lengths, by the planner alone; -1: not to be cut. */
+/* One past job on a set of lengths, by the planner alone; -1: not to be cut. Squaring cuts are put
+ * in the price of a bar, and a cut is counted for each piece. */
 static dw_money cost_of(const struct dw_job *all, size_t order, unsigned set)
 {
     struct dw_job *job = empty_job(all->n_supplies, 1);
-    job->saw = all->saw;
+    dw_money cuts = 0;
+    job->saw = (struct dw_saw){.kerf = all->saw.kerf};
     job->materials[0].worth.keep = MM(1000000); /* leftovers are waste */
     job->n_supplies = 0;
     for (size_t k = 0; k < all->n_supplies; k++) {
-        if (set >> k & 1)
-            job->supplies[job->n_supplies++] = all->supplies[k];
+        if (!(set >> k & 1))
+            continue;
+        struct dw_supply *supply = &job->supplies[job->n_supplies++];
+        *supply = all->supplies[k];
+        supply->price += dw_supply_squarings(supply) * all->saw.cut_cost;
     }
     for (size_t i = 0; i < all->n_parts; i++) {
-        if (all->parts[i].order == order)
-            add_part(job, 0, all->parts[i].min, all->parts[i].count);
+        if (all->parts[i].order != order)
+            continue;
+        add_part(job, 0, all->parts[i].min, all->parts[i].count);
+        cuts += all->parts[i].count * all->saw.cut_cost;
     }
     struct dw_settings settings;
     struct dw_plan *plan = NULL;
     dw_settings_default(&settings);
     assert_int_equal(dw_solve(job, &settings, NULL, &plan, NULL), DW_OK);
-    dw_money money = plan->status == DW_STATUS_INFEASIBLE ? -1 : plan->totals.value;
+    dw_money money = plan->status == DW_STATUS_INFEASIBLE ? -1 : plan->totals.value + cuts;
     if (money >= 0)
         assert_int_equal(plan->status, DW_STATUS_OPTIMAL);
     dw_plan_free(plan);
