@@ -2,7 +2,7 @@
 /* Plans: holding pieces for one, releasing them. */
 #include "ledger/ledger.h"
 
-#include <string.h>
+#include <stdlib.h>
 
 #define MAX_BARS 100000 /* of one plan that is held */
 
@@ -53,8 +53,21 @@ struct entry {
     const struct dw_plan *plan;
     const struct dw_hold *hold;
     int64_t id;
-    int64_t bar; /* last one entered */
+    int64_t bar;        /* last one entered */
+    int64_t *materials; /* length n_materials of the job: id in the ledger, 0 = not looked up yet */
 };
+
+/* Enters a material of the job when the first bar of it comes. */
+static dw_err material_of(struct dw_ledger *ledger, const struct entry *entry, size_t material,
+                          int64_t *id, struct dw_error *error)
+{
+    int64_t *known = &entry->materials[material];
+    dw_err err = DW_OK;
+    if (*known == 0)
+        err = dw_ledger__material(ledger, &entry->job->materials[material], known, error);
+    *id = *known;
+    return err;
+}
 
 static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, size_t at,
                            struct dw_error *error)
@@ -125,9 +138,9 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
     size_t left = supply->bend > 0 && supply->tail_material != DW_NONE ? supply->tail_material
                                                                        : supply->material;
     int64_t material = 0, left_material = 0, piece = 0;
-    dw_err err = dw_ledger__material(ledger, &job->materials[supply->material], &material, error);
+    dw_err err = material_of(ledger, entry, supply->material, &material, error);
     if (!err)
-        err = dw_ledger__material(ledger, &job->materials[left], &left_material, error);
+        err = material_of(ledger, entry, left, &left_material, error);
     if (!err && supply->source != DW_SOURCE_NEW)
         err = take_piece(ledger, entry, supply, material, &piece, error);
     dw_money left_value =
@@ -188,17 +201,19 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
 {
     *plan_id = 0;
     struct entry entry = {.job = job, .plan = plan, .hold = hold};
-    dw_err err = check_plan(job, plan, error);
+    entry.materials = calloc(job->n_materials + 1, sizeof *entry.materials);
+    dw_err err = entry.materials ? check_plan(job, plan, error) : dw_error__nomem(error);
     if (!err)
         err = dw_ledger__begin(ledger, act, "hold", error);
-    if (err)
-        return err;
-    if (hold->replaces)
-        err = close_plan(ledger, hold->replaces, "replaced", error);
-    if (!err)
-        err = enter_plan(ledger, &entry, error);
-    err = dw_ledger__end(ledger, err, step, error);
+    if (!err) {
+        if (hold->replaces)
+            err = close_plan(ledger, hold->replaces, "replaced", error);
+        if (!err)
+            err = enter_plan(ledger, &entry, error);
+        err = dw_ledger__end(ledger, err, step, error);
+    }
     if (!err)
         *plan_id = entry.id;
+    free(entry.materials);
     return err;
 }
