@@ -10,6 +10,7 @@
 #define TIME_MOST_MS    (INT64_C(3600) * 1000)
 #define SOLVE_THREADS   2
 #define BUSY_MS         5000
+#define LISTED_MOST     200
 
 /* --- the work of a task ----------------------------------------------------------------------- */
 
@@ -216,26 +217,53 @@ dw_err dw_api__task_stop(struct dw_web_call *call)
 
 /* --- stored plans ----------------------------------------------------------------------------- */
 
+/* The words of a stored plan's name, see planned.c. */
+static void put_listed(struct dw_out *out, const struct dw_document *document)
+{
+    static const char *const keys[] = {"job", "value", "bars", "status"};
+    const char *at = document->name ? document->name : "";
+    dw_out__open(out, NULL, '{');
+    dw_out__text(out, "key", document->key);
+    dw_out__text(out, "when", document->when);
+    dw_out__text(out, "who", document->who);
+    for (size_t i = 0; i < DW_COUNT(keys); i++) {
+        char word[80] = {0};
+        size_t n = strcspn(at, "|");
+        memcpy(word, at, n < sizeof word ? n : sizeof word - 1);
+        dw_out__text(out, keys[i], word);
+        at += n + (at[n] == '|');
+    }
+    dw_out__text(out, "name", at);
+    dw_out__close(out, '{');
+}
+
+static bool is_of_job(const struct dw_document *document, const char *job)
+{
+    size_t n = job ? strlen(job) : 0;
+    return !job ||
+           (document->name && strncmp(document->name, job, n) == 0 && document->name[n] == '|');
+}
+
+/* ?job=3: those of one job. The newest first. */
 dw_err dw_api__plans(struct dw_web_call *call)
 {
     struct dw_ledger *ledger = NULL;
     struct dw_document_list *list = NULL;
+    const char *job = dw_web__query(call->request, "job");
     dw_err err = dw_call__shelf(call, &ledger);
     if (err)
         return err;
     err = dw_ledger_documents(ledger, DW_STORE_PLAN, &list, &call->error);
     dw_call__shelf_end(call);
     if (!err) {
+        size_t n = 0;
         dw_out__open(&call->out, NULL, '{');
         dw_out__open(&call->out, "plans", '[');
-        for (size_t i = 0; i < list->n && i < 200; i++) {
-            dw_out__open(&call->out, NULL, '{');
-            dw_out__text(&call->out, "key", list->rows[i].key);
-            dw_out__text(&call->out, "name", list->rows[i].name);
-            dw_out__text(&call->out, "when", list->rows[i].when);
-            dw_out__text(&call->out, "who", list->rows[i].who);
-            dw_out__close(&call->out, '{');
-        }
+        for (size_t i = 0; i < list->n && n < LISTED_MOST; i++)
+            if (is_of_job(&list->rows[i], job)) {
+                put_listed(&call->out, &list->rows[i]);
+                n++;
+            }
         dw_out__close(&call->out, '[');
         dw_out__close(&call->out, '{');
     }

@@ -63,11 +63,10 @@ static const struct route {
 #undef ROUTE_ROW
 };
 
-/* Numbers, and names that need no escaping: what a `*` stands for. */
+/* What a `*` may stand for: a step of the path that names something, never a place. */
 static bool is_param(char c)
 {
-    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' ||
-           c == '_' || c == '.';
+    return c != '/' && (unsigned char)c >= 0x20 && c != 0x7f;
 }
 
 /* Cost: O(|path|). */
@@ -90,6 +89,9 @@ static bool matches(const char *pattern, const char *path, char params[2][DW_WEB
         path += n;
         pattern++;
     }
+    for (size_t i = 0; i < n_params; i++)
+        if (dw_utf8__check(params[i], strlen(params[i])) != strlen(params[i]))
+            return false;
     return *pattern == '\0' && *path == '\0';
 }
 

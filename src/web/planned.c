@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define NAME_MOST 200
+
 /* --- writing ---------------------------------------------------------------------------------- */
 
 static void put_supply(struct dw_out *out, const struct dw_supply *supply)
@@ -93,6 +95,21 @@ static void put_body(struct dw_out *out, const struct dw_planned_note *note,
     dw_out__close(out, '{');
 }
 
+/* The document's name tells a list what it wants to know, so that no body need be read:
+ *   key of the job | value and currency | bars | status | name of the job */
+static void print_name(char out[NAME_MOST], const struct dw_planned_note *note,
+                       const struct dw_job *job, const struct dw_plan *plan)
+{
+    char money[DW_MONEY_TEXT];
+    bool is_short = plan->status == DW_STATUS_INFEASIBLE;
+    dw_money_print(money, plan->totals.value, job->currency, false);
+    int n = snprintf(out, NAME_MOST, "%.64s|%s|%" PRId64 "|%s|%s",
+                     note->job_key ? note->job_key : "", money, plan->totals.n_bars,
+                     is_short ? "short" : "good", job->name ? job->name : "");
+    if (n >= NAME_MOST)
+        out[dw_utf8__check(out, NAME_MOST - 1)] = '\0';
+}
+
 static dw_err save_body(struct dw_ledger *ledger, const struct dw_act *act, const char *name,
                         const char *body, char **key, struct dw_error *error)
 {
@@ -124,7 +141,9 @@ dw_err dw_planned__save(struct dw_ledger *ledger, const struct dw_act *act,
     put_body(&out, note, job, cures, n_cures, document);
     free(document);
     char *body = dw_buf__take(&buf);
-    err = body ? save_body(ledger, act, job->name, body, key, error) : dw_error__nomem(error);
+    char name[NAME_MOST];
+    print_name(name, note, job, plan);
+    err = body ? save_body(ledger, act, name, body, key, error) : dw_error__nomem(error);
     free(body);
     return err;
 }

@@ -34,6 +34,26 @@ static void put_piece(struct dw_out *out, const struct dw_job *job, const struct
     dw_out__close(out, '{');
 }
 
+/* Where each piece ends, from the squared datum end, counts written out; for the eye. */
+static void put_marks(struct dw_out *out, const struct dw_job *job, const struct dw_layout *layout)
+{
+    size_t n = dw_layout_n_marks(layout);
+    struct dw_mark *marks = calloc(n + 1, sizeof *marks);
+    char text[DW_LENGTH_TEXT];
+    if (!marks) {
+        out->buf->failed = true;
+        return;
+    }
+    dw_layout_marks(job, layout, marks);
+    dw_out__open(out, "marks", '[');
+    for (size_t i = 0; i < n; i++) {
+        dw_length_print(text, marks[i].running, &out->style);
+        dw_out__text(out, NULL, text);
+    }
+    dw_out__close(out, '[');
+    free(marks);
+}
+
 static void put_layout(struct dw_out *out, const struct dw_job *job, const struct dw_layout *layout)
 {
     const struct dw_supply *supply = &job->supplies[layout->supply];
@@ -52,6 +72,7 @@ static void put_layout(struct dw_out *out, const struct dw_job *job, const struc
     for (size_t i = 0; i < layout->n_pieces; i++)
         put_piece(out, job, &layout->pieces[i]);
     dw_out__close(out, '[');
+    put_marks(out, job, layout);
     dw_out__close(out, '{');
 }
 
@@ -154,6 +175,29 @@ static void put_clients(struct dw_out *out, const struct dw_job *job)
     dw_out__close(out, '[');
 }
 
+/* The rules that a comparison shows. The keeping length is that of each material, said once where
+ * they agree. */
+static void put_rules(struct dw_out *out, const struct dw_job *job)
+{
+    struct dw_buf keep = {0};
+    char text[DW_LENGTH_TEXT];
+    for (size_t i = 0; i < job->n_materials; i++) {
+        if (i > 0 && job->materials[i].worth.keep == job->materials[i - 1].worth.keep)
+            continue;
+        dw_length_print(text, job->materials[i].worth.keep, &out->style);
+        dw_buf__format(&keep, "%s%s", i ? ", " : "", text);
+    }
+    dw_out__open(out, "rules", '{');
+    dw_out__text(out, "keep", keep.n ? keep.text : "");
+    if (job->rules.max_new_offcuts == DW_UNLIMITED)
+        dw_out__text(out, "most", "any");
+    else
+        dw_out__int(out, "most", job->rules.max_new_offcuts);
+    dw_out__close(out, '{');
+    out->buf->failed = out->buf->failed || keep.failed;
+    dw_buf__free(&keep);
+}
+
 static void put_head(struct dw_out *out, const struct dw_planned *planned)
 {
     const struct dw_document *document = &planned->list->rows[0];
@@ -172,6 +216,7 @@ static void put_head(struct dw_out *out, const struct dw_planned *planned)
         dw_out__int(out, "held", planned->held);
     else
         dw_out__null(out, "held");
+    put_rules(out, job);
     dw_out__text(out, "currency", job->currency);
     dw_out__text(out, "unit", dw_unit_name(job->unit));
     dw_out__int(out, "kerf_nm", job->saw.kerf);

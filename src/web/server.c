@@ -14,10 +14,11 @@
 #include <unistd.h>
 
 #define THREADS     4
-#define CONNECTIONS 128   /* at once, over all threads */
-#define IDLE_S      15    /* a connection that is silent so long is closed */
-#define REQUEST_MS  30000 /* a request that takes so long to arrive, or to be fetched, is cut off  \
-                           */
+#define CONNECTIONS 128 /* at once, over all threads */
+#define IDLE_S      15  /* a connection that is silent so long is closed */
+#define REQUEST_MS                                                                                 \
+    30000 /* a request that takes so long to arrive, or to be fetched, is cut off                  \
+           */
 #define HEADER_MEMORY 32768 /* bytes for the headers of a connection */
 #define WATCH_MS      500
 

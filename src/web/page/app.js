@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Where the address leads: #/, #/job/3/parts, #/plan/7, #/saw/2, #/shelf ...
+
+import { session, enter, get, put } from './api.js';
+import { h, show, say, field } from './dom.js';
+
+let settings = { revision: 0, body: {} };
+
+export const shop = () => settings.body;
+export const paper = () => settings.body.paper || 'a4';
+
+export async function setShop(body) {
+  const saved = await put('/api/documents/settings/shop', { name: 'shop', body: JSON.stringify(body), revision: settings.revision });
+  settings = { revision: saved.revision, body };
+}
+
+async function loadShop() {
+  try {
+    const saved = await get('/api/documents/settings/shop');
+    settings = { revision: saved.revision, body: JSON.parse(saved.body) };
+  } catch (error) {
+    if (error.status !== 404) throw error;
+  }
+}
+
+export function place(title) {
+  document.title = `${title} \u2013 Dropwise`;
+}
+
+const routes = [
+  [/^#?\/?$/, async () => (await import('./jobs.js')).jobs()],
+  [/^#\/job\/([\w.-]+)\/parts$/, async (key) => (await import('./edit.js')).parts(key)],
+  [/^#\/job\/([\w.-]+)\/tube$/, async (key) => (await import('./edit.js')).tube(key)],
+  [/^#\/job\/([\w.-]+)\/plan$/, async (key) => (await import('./plan.js')).plan(key)],
+  [/^#\/plan\/(\d+)$/, async (key) => (await import('./plan.js')).result(key)],
+  [/^#\/compare\/(\d+)\/(\d+)$/, async (a, b) => (await import('./plan.js')).compare(a, b)],
+  [/^#\/saw$/, async () => (await import('./saw.js')).list()],
+  [/^#\/saw\/(\d+)$/, async (held) => (await import('./saw.js')).saw(held)],
+  [/^#\/shelf$/, async () => (await import('./shelf.js')).list()],
+  [/^#\/shelf\/(.+)$/, async (number) => (await import('./shelf.js')).piece(decodeURIComponent(number))],
+  [/^#\/settings$/, async () => (await import('./jobs.js')).settings()],
+];
+
+function places() {
+  const list = [['#/', 'Jobs', /^#?\/?$|^#\/(job|plan|compare)/], ['#/saw', 'Saw', /^#\/saw/], ['#/shelf', 'Shelf', /^#\/shelf/], ['#/settings', 'Settings', /^#\/settings/]];
+  document.getElementById('places').replaceChildren(...list.map(([href, text, mine]) =>
+    h('a', { href, 'aria-current': mine.test(location.hash) ? 'page' : null }, text)));
+}
+
+let first = true;
+async function go() {
+  places();
+  const match = routes.map(([form, work]) => [location.hash.match(form), work]).find(([found]) => found);
+  try {
+    if (match) await match[1](...match[0].slice(1));
+    else show(h('h1', {}, 'Not here'), h('p', {}, 'There is no such page. ', h('a', { href: '#/' }, 'To the jobs')));
+  } catch (error) {
+    show(h('h1', {}, 'This did not work'), h('p', {}, error.message), h('p', {}, h('a', { href: '#/' }, 'To the jobs')));
+  }
+  if (!first) {
+    document.getElementById('main').focus({ preventScroll: true });
+    window.scrollTo(0, 0);
+  }
+  first = false;
+  document.documentElement.dataset.ready = location.hash || '#/';
+}
+
+function door(then) {
+  place('Passphrase');
+  const word = h('input', { type: 'password', autocomplete: 'current-password', required: true });
+  show(h('h1', {}, 'Passphrase'), h('form', {
+    onsubmit: async (event) => {
+      event.preventDefault();
+      try {
+        await enter(word.value);
+        then();
+      } catch (error) { say(error.message, 'wrong'); }
+    },
+  }, field('It stands on the screen of the computer that serves this page', word), h('button', { class: 'main', type: 'submit' }, 'Enter')));
+  word.focus();
+}
+
+async function begin() {
+  const key = location.hash.match(/^#key=(.+)$/);
+  if (key) history.replaceState(null, '', '/');
+  const inside = async () => {
+    await loadShop();
+    window.addEventListener('hashchange', go);
+    await go();
+  };
+  let state = await session();
+  if (!state.open && key) state = await enter(decodeURIComponent(key[1])).catch(() => state);
+  if (state.open) await inside();
+  else door(inside);
+}
+
+begin().catch((error) => show(h('h1', {}, 'This did not work'), h('p', {}, error.message)));

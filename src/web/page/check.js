@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The whole job, checked by the server while it is edited: remarks stand at their cells.
+
+import { post } from './api.js';
+import { h } from './dom.js';
+import { placeOf } from './job.js';
+
+// The element of a remark's place, or of the nearest thing around it.
+function find(place) {
+  for (let at = place; at; at = at.includes('.') ? at.slice(0, at.lastIndexOf('.')) : '') {
+    const element = document.querySelector(`[data-place="${CSS.escape(at)}"]`);
+    if (element) return element;
+  }
+  return null;
+}
+
+function whereOf(place) {
+  const steps = place.split('.').filter(Boolean);
+  return steps.map((step) => (/^\d+$/.test(step) ? `row ${Number(step) + 1}` : step)).join(', ');
+}
+
+export async function check(job, box) {
+  const { text, places } = job.text();
+  const answer = await post('/api/check', { text });
+  document.querySelectorAll('.remarked').forEach((element) => element.classList.remove('remarked'));
+  const rows = answer.remarks.filter((remark) => remark.severity !== 'note').map((remark) => {
+    const place = placeOf(places, remark.line);
+    const element = find(place);
+    if (element && remark.severity === 'wrong') element.classList.add('remarked');
+    const where = whereOf(place);
+    return h('li', { class: remark.severity },
+      h('span', {}, where ? h('b', {}, `${where}: `) : null, remark.text),
+      element ? h('a', {
+        href: '#', class: 'goto', onclick: (event) => {
+          event.preventDefault();
+          const target = element.matches('input, select') ? element : element.querySelector('input, select');
+          (target || element).focus();
+        },
+      }, 'show') : null);
+  });
+  const sum = answer.good
+    ? `${answer.n_parts} pieces, ${answer.net.text} of tube in all${answer.n_posts ? `, ${answer.n_posts} optional` : ''}.` : '';
+  box.replaceChildren(
+    ...(sum ? [h('p', { class: 'sum' }, sum)] : []),
+    ...(rows.length ? [h('ul', { class: 'remarks' }, rows.slice(0, 30))] : []),
+    ...(rows.length > 30 ? [h('p', { class: 'quiet' }, `and ${rows.length - 30} more`)] : []));
+  return answer;
+}

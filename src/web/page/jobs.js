@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// All jobs; a new one, or one from a file; the shop's settings.
+
+import { get, post, drop, Refused } from './api.js';
+import { h, show, say, button, choice, field, when } from './dom.js';
+import { add, empty } from './job.js';
+import { forget } from './edit.js';
+import { place, shop, setShop } from './app.js';
+
+async function start(tree) {
+  try {
+    const made = await add(tree);
+    location.hash = `#/job/${made.key}/parts`;
+  } catch (error) { say(error.message, 'wrong'); }
+}
+
+async function openFile(file) {
+  try {
+    const { job } = await post('/api/open', { text: await file.text() });
+    if (typeof job !== 'object' || Array.isArray(job)) throw new Refused(422, { error: { text: 'this is no job file' } });
+    for (const key of ['parts', 'posts', 'bars', 'offcuts'])
+      if (typeof job[key] === 'string' && job[key])
+        throw new Refused(422, { error: { text: `the job names a table, ${job[key]}: open the job without it and paste the table` } });
+    await start(job);
+  } catch (error) { say(error.line ? `Line ${error.line}: ${error.message}` : error.message, 'wrong'); }
+}
+
+export async function jobs() {
+  place('Jobs');
+  const { documents } = await get('/api/documents/job');
+  const file = h('input', { type: 'file', id: 'job-file', accept: '.yaml,.yml,.json', class: 'hidden', onchange: () => file.files[0] && openFile(file.files[0]) });
+  show(h('h1', {}, 'Jobs'),
+    documents.length ? h('ul', { class: 'plain big' }, documents.map((item) => h('li', {},
+      h('a', { href: `#/job/${item.key}/parts` }, item.name || `Job ${item.key}`),
+      h('span', { class: 'quiet' }, ` ${when(item.when)}${item.who ? `, ${item.who}` : ''}`),
+      button('\u00d7', async () => {
+        // eslint-disable-next-line no-alert
+        if (!window.confirm(`Remove the job ${item.name || item.key}? Its plans stay.`)) return;
+        try {
+          await drop(`/api/documents/job/${item.key}?revision=${item.revision}`);
+          forget();
+          jobs();
+        } catch (error) { say(error.message, 'wrong'); }
+      }, 'plain small', { 'aria-label': `Remove job ${item.name || item.key}` }))))
+      : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
+    h('div', { class: 'row' }, button('New job', () => start(empty(shop())), 'main'),
+      h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file));
+}
+
+export async function settings() {
+  place('Settings');
+  const now = { ...shop() };
+  const who = h('input', { type: 'text', value: localStorage.getItem('who') || '', autocomplete: 'name', oninput: (event) => localStorage.setItem('who', event.target.value.trim()) });
+  const save = (key) => async (event) => {
+    now[key] = event.target.value;
+    try {
+      await setShop(now);
+      say('Saved for the whole shop.');
+    } catch (error) { say(error.message, 'wrong'); }
+  };
+  const state = await get('/api/session');
+  show(h('h1', {}, 'Settings'), h('h2', {}, 'On this device'),
+    h('div', { class: 'fields' }, field('Your name, for the history', who)),
+    h('h2', {}, 'For the shop'),
+    h('div', { class: 'fields' },
+      field('New jobs are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], now.unit || 'mm', { onchange: save('unit') })),
+      field('Money in', choice(['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'].map((code) => [code, code]), now.currency || 'EUR', { onchange: save('currency') })),
+      field('Paper', choice([['a4', 'A4'], ['letter', 'Letter']], now.paper || 'a4', { onchange: save('paper') }))),
+    state.lan ? [h('h2', {}, 'Another device'), h('p', {}, 'Scan this with a phone in the same network, then type the passphrase:'),
+      h('img', { src: '/api/address.svg', alt: 'Code with the address of this page', width: 160, height: 160, class: 'code' })] : null,
+    state.passphrase ? h('p', {}, button('Sign out', async () => { await drop('/api/session'); location.reload(); })) : null);
+}
+

@@ -1,0 +1,318 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Plans: made, shown, compared; what follows from them.
+
+import { get, post, follow } from './api.js';
+import { h, show, say, button, field, plural, when } from './dom.js';
+import { bar, legend, describe } from './bars.js';
+import { write } from './job.js';
+import { jobOf, steps } from './edit.js';
+import { place, paper } from './app.js';
+
+const money = (plan, amount) => `${amount} ${plan.currency === 'XXX' ? '' : plan.currency}`.trim();
+
+// --- making one -----------------------------------------------------------------------------------
+
+async function make(tree, job, settings, box) {
+  const began = performance.now();
+  const { text } = write(tree);
+  const { task } = await post('/api/plans', { text, job: job.key, revision: job.revision, ...settings });
+  const value = h('b', {}, '\u2026');
+  const bound = h('span', {}, '');
+  const time = h('span', { class: 'quiet' }, '');
+  const stop = button('Stop: take the best so far', async () => {
+    stop.disabled = true;
+    await post(`/api/tasks/${task}/stop`);
+  });
+  box.replaceChildren(h('div', { class: 'progress' },
+    h('p', {}, 'Best plan so far: ', value, ' ', bound), h('p', { class: 'row' }, stop, time)));
+  const result = await follow(task, (state) => {
+    if (state.value !== undefined) {
+      value.textContent = state.value;
+      bound.textContent = `no plan can cost less than ${state.bound}`;
+    }
+    time.textContent = state.state === 'waits' ? 'waiting for its turn' : `${(state.elapsed_ms / 1000).toFixed(1)} s`;
+  });
+  box.replaceChildren();
+  document.documentElement.dataset.planned = Math.round(performance.now() - began);
+  return result.plan;
+}
+
+function refused(error, box, key) {
+  box.replaceChildren(h('div', { class: 'check' },
+    h('p', { class: 'wrong' }, 'This job can\'t be planned yet:'),
+    h('ul', { class: 'remarks' }, (error.remarks.length ? error.remarks.filter((remark) => remark.severity === 'wrong') : [{ text: error.message }])
+      .slice(0, 20).map((remark) => h('li', { class: 'wrong' }, remark.text))),
+    h('p', {}, h('a', { href: `#/job/${key}/parts` }, 'Look at the parts'), ' or ', h('a', { href: `#/job/${key}/tube` }, 'at the tube'))));
+}
+
+export async function plan(key) {
+  const job = await jobOf(key);
+  place(`Plan: ${job.tree.name || 'job'}`);
+  const shelf = h('input', { type: 'checkbox', id: 'use-shelf', checked: localStorage.getItem('shelf') !== 'no' });
+  const time = h('input', { type: 'number', min: 1, max: 3600, value: localStorage.getItem('seconds') || '10', inputmode: 'numeric' });
+  const box = h('div', { 'aria-live': 'polite' });
+  const past = h('div', {});
+  const go = button('Make a plan', async () => {
+    go.disabled = true;
+    localStorage.setItem('shelf', shelf.checked ? 'yes' : 'no');
+    localStorage.setItem('seconds', time.value);
+    try {
+      await job.save();
+      const made = await make(job.tree, job, { shelf: shelf.checked, time_ms: Math.max(1, Number(time.value) || 10) * 1000 }, box);
+      location.hash = `#/plan/${made}`;
+    } catch (error) {
+      refused(error, box, key);
+    }
+    go.disabled = false;
+  }, 'main', { id: 'make-plan' });
+  show(steps(key, 'plan'), h('h1', {}, 'Plan'),
+    h('div', { class: 'fields' },
+      h('div', { class: 'field tick' }, shelf, h('label', { for: 'use-shelf' }, 'Use what lies on the shelf')),
+      field('Seconds at most', time)),
+    h('p', {}, go), box, past);
+  list(key, past);
+}
+
+async function list(key, box) {
+  const { plans } = await get(`/api/plans?job=${key}`);
+  if (!plans.length) return;
+  const picked = new Set();
+  const compare = button('Compare the two', () => { location.hash = `#/compare/${[...picked].sort((a, b) => a - b).join('/')}`; }, '', { disabled: true });
+  const ticks = plans.slice(0, 20).map((item) => h('li', {},
+    h('input', {
+      type: 'checkbox', 'aria-label': `Compare plan ${item.key}`, onchange: (event) => {
+        if (event.target.checked) picked.add(item.key);
+        else picked.delete(item.key);
+        compare.disabled = picked.size !== 2;
+      },
+    }),
+    h('a', { href: `#/plan/${item.key}` }, `Plan ${item.key}: `, item.status === 'short' ? 'not enough tube' : `${item.value}, ${plural(Number(item.bars), 'bar', 'bars')}`),
+    h('span', { class: 'quiet' }, ` ${when(item.when)}${item.who ? `, ${item.who}` : ''}`)));
+  box.replaceChildren(h('h2', {}, 'Plans of this job'), h('ul', { class: 'plain' }, ticks), plans.length > 1 ? compare : '');
+}
+
+// --- showing one ----------------------------------------------------------------------------------
+
+function proofOf(plan, group) {
+  const what = group.materials.join(', ');
+  if (group.status === 'short') return `${what}: there is not enough tube.`;
+  if (group.status === 'cheapest')
+    return group.proof === 'search'
+      ? `${what}: no cheaper plan exists; every other way was searched or ruled out.`
+      : `${what}: no cheaper plan exists; the prices of the parts in the plan prove it.`;
+  const gap = (Number(group.value) - Number(group.bound)).toFixed(2);
+  return `${what}: ${group.status === 'stopped' ? 'stopped early. ' : ''}A cheaper plan may exist, but none that saves more than ${money(plan, gap)}.`;
+}
+
+function shortage(plan) {
+  const cure = {
+    longer: (c) => `a bar of ${c.material} with a usable length of at least ${c.length.text}`,
+    more: (c) => `${plural(c.count, 'more bar', 'more bars')} of ${c.supply}`,
+    any: (c) => `bars of ${c.material} for ${plural(c.count, 'more piece', 'more pieces')}, the longest ${c.length.text}`,
+  };
+  return h('section', { class: 'short' },
+    h('h2', {}, 'Not enough tube'),
+    h('ul', {}, plan.groups.flatMap((group) => group.shortages).map((item) =>
+      h('li', {}, item.never ? `${item.label}, ${item.length.text}: no bar is long enough` : `${item.label}, ${item.length.text}: ${plural(item.missing, 'piece is', 'pieces are')} missing`))),
+    plan.cures.length ? [h('p', {}, 'What would help:'), h('ul', {}, plan.cures.map((item) => h('li', {}, cure[item.kind](item))))] : null);
+}
+
+function figure(label, value, extra) {
+  return h('div', { class: 'figure' }, h('dt', {}, label), h('dd', {}, value, extra ? h('small', {}, extra) : null));
+}
+
+function moneyTable(plan) {
+  const rows = [['new bars', plan.totals.bars], ['bars and offcuts from the shelf', plan.totals.taken], ['cuts', plan.totals.cuts],
+    ['offcuts kept', plan.totals.kept, true], ['posts made', plan.totals.posts, true]];
+  return h('table', { class: 'figures' }, h('caption', {}, 'Money'),
+    h('tbody', {}, rows.filter(([, amount]) => Number(amount) !== 0).map(([name, amount, less]) =>
+      h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, `${less ? '\u2212' : ''}${amount}`)))),
+    h('tfoot', {}, h('tr', {}, h('th', { scope: 'row' }, 'in all'), h('td', {}, money(plan, plan.totals.value)))));
+}
+
+function lengthTable(plan) {
+  const all = plan.totals.in.nm || 1;
+  const rows = [['parts', 'in_parts'], ['posts', 'in_posts'], ['offcuts kept', 'in_kept'], ['scrap', 'in_scrap'], ['squared off', 'in_trim'], ['chips', 'in_chips']];
+  return h('table', { class: 'figures' }, h('caption', {}, 'Where the tube goes'),
+    h('tbody', {}, rows.filter(([, name]) => plan.totals[name].nm > 0).map(([name, key]) =>
+      h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, plan.totals[key].text), h('td', {}, `${((100 * plan.totals[key].nm) / all).toFixed(1)} %`)))));
+}
+
+function takes(plan) {
+  return h('table', { class: 'figures takes' }, h('caption', {}, 'Take and buy'),
+    h('tbody', {}, plan.takes.map((take) => h('tr', {},
+      h('th', { scope: 'row' }, take.source === 'new' ? `buy ${take.bought} \u00d7 ${take.supply}` : `take ${take.supply}`,
+        h('small', {}, [take.length.text, take.material, take.place, take.supplier].filter(Boolean).join(', '))),
+      h('td', {}, take.money)))));
+}
+
+// Bars of a plan, drawn to the width of `frame`, and again when that changes.
+export function drawBars(frame, plan, layouts) {
+  const longest = Math.max(1, ...layouts.map((layout) => layout.length.nm));
+  const draw = () => {
+    const width = Math.max(200, frame.clientWidth - 2);
+    frame.replaceChildren(...layouts.map((layout, i) => {
+      const detail = h('p', { class: 'detail', role: 'status' });
+      const tap = (piece) => {
+        detail.textContent = describe(piece);
+        document.querySelectorAll('.piece.same').forEach((element) => element.classList.remove('same'));
+        if (piece.part !== undefined)
+          document.querySelectorAll(`.piece[data-part="${piece.part}"]`).forEach((element) => element.classList.add('same'));
+      };
+      return h('article', { class: 'layout' },
+        h('h3', {}, `${i + 1}) ${layout.count > 1 ? `${layout.count} \u00d7 ` : ''}${layout.source === 'new' ? 'new bar' : layout.source} ${layout.supply}`,
+          h('small', {}, [layout.length.text, layout.material, layout.place].filter(Boolean).join(', '))),
+        bar(layout, { kerf: plan.kerf_nm, longest, width, tap }), detail, legend(layout));
+    }));
+  };
+  let drawn = 0;
+  const watch = new ResizeObserver(() => {
+    if (Math.abs(frame.clientWidth - drawn) < 4) return;
+    drawn = frame.clientWidth;
+    draw();
+  });
+  watch.observe(frame);
+}
+
+function changeRule(plan, job, box) {
+  const tree = JSON.parse(JSON.stringify(job.tree));
+  const rules = tree.rules ||= {};
+  const text = (key, label, hint) => field(label, h('input', {
+    type: 'text', value: rules[key] || '', placeholder: hint, autocomplete: 'off',
+    oninput: (event) => { if (event.target.value.trim()) rules[key] = event.target.value; else delete rules[key]; },
+  }));
+  const shelf = h('input', { type: 'checkbox', id: 'again-shelf', checked: plan.shelf });
+  const time = h('input', { type: 'number', min: 1, max: 3600, value: Math.round((plan.time_ms || 10000) / 1000), inputmode: 'numeric' });
+  return h('details', { class: 'more', id: 'change-rule' }, h('summary', {}, 'Change a rule and compare'),
+    h('p', { class: 'quiet' }, 'The job itself stays as it is.'),
+    h('div', { class: 'fields' },
+      text('keep', 'Keep offcuts from', 'length'),
+      text('leftover worth', 'Worth of a kept offcut', '50 %'),
+      text('most new offcuts', 'New offcuts at most', 'unlimited'),
+      text('few layouts', 'May cost more for fewer layouts', '0 %'),
+      field('Seconds at most', time),
+      h('div', { class: 'field tick' }, shelf, h('label', { for: 'again-shelf' }, 'Use the shelf'))),
+    button('Plan again and compare', async (event) => {
+      event.target.disabled = true;
+      try {
+        const made = await make(tree, job, { shelf: shelf.checked, time_ms: Math.max(1, Number(time.value) || 10) * 1000 }, box);
+        location.hash = `#/compare/${plan.key}/${made}`;
+      } catch (error) {
+        refused(error, box, job.key);
+      }
+      event.target.disabled = false;
+    }, 'main'));
+}
+
+function papers(plan) {
+  const size = paper();
+  const link = (name, text) => h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/${name}.pdf?paper=${size}`, target: '_blank', rel: 'noopener' }, text);
+  const box = h('div', {});
+  const open = (work) => async () => {
+    try { box.replaceChildren(...await work(plan)); } catch (error) { say(error.message, 'wrong'); }
+  };
+  return h('section', { class: 'follow' }, h('h2', {}, 'Go on with it'),
+    h('div', { class: 'row' },
+      plan.held ? h('a', { class: 'button main', href: `#/saw/${plan.held}` }, 'To the saw')
+        : plan.replaces ? null : button('Hold it: to the saw', async (event) => {
+          event.target.disabled = true;
+          try {
+            const { held } = await post(`/api/plans/${plan.key}/hold`);
+            location.hash = `#/saw/${held}`;
+            say(`Held as number ${held}: nobody else gets its pieces.`);
+          } catch (error) { say(error.message, 'wrong'); event.target.disabled = false; }
+        }, 'main', { id: 'hold' }),
+      button('Order', open(order)), button('Quote', open(quote))),
+    h('div', { class: 'row' }, link('sheet', 'Cut sheet (PDF)'), link('labels', 'Labels (PDF)')),
+    box);
+}
+
+export async function result(key) {
+  const plan = await get(`/api/plans/${key}`);
+  const job = plan.job ? await jobOf(plan.job).catch(() => null) : null;
+  place(`Plan ${key}: ${plan.name || 'job'}`);
+  const bars = h('div', { class: 'bars' });
+  const box = h('div', { 'aria-live': 'polite' });
+  const short = plan.status === 'short';
+  show(plan.job ? steps(plan.job, '') : null,
+    h('h1', {}, plan.name || 'Plan', h('small', {}, ` plan ${key}, ${when(plan.when)}`)),
+    short ? shortage(plan) : h('dl', { class: 'headline' },
+      figure('costs', money(plan, plan.value)),
+      figure('bars', plan.totals.n_bars, ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),
+      figure('cuts', plan.totals.n_cuts),
+      figure('offcuts kept', plan.totals.n_kept),
+      figure('in parts', `${((100 * (plan.totals.in_parts.nm + plan.totals.in_posts.nm)) / (plan.totals.in.nm || 1)).toFixed(1)} %`)),
+    short ? null : h('ul', { class: 'proof' }, plan.groups.map((group) => h('li', { class: group.status }, proofOf(plan, group)))),
+    short ? null : papers(plan),
+    short ? null : h('h2', {}, 'Cut'),
+    short ? null : h('p', { class: 'quiet' }, 'Drawn to scale from the datum end. Tap a piece to see what it is.'),
+    bars,
+    short ? null : h('div', { class: 'tables' }, takes(plan), moneyTable(plan), lengthTable(plan)),
+    job ? changeRule(plan, job, box) : null, box);
+  if (!short) drawBars(bars, plan, plan.layouts);
+}
+
+// --- order and quote --------------------------------------------------------------------------------
+
+async function order(plan) {
+  const doc = await get(`/api/plans/${plan.key}/order`);
+  return [h('h3', {}, 'Order'),
+    doc.suppliers.length ? null : h('p', {}, 'Nothing has to be bought.'),
+    ...doc.suppliers.map((supplier) => h('table', { class: 'figures' },
+      h('caption', {}, supplier.name || 'No supplier named', supplier.expired ? ' (its prices have lapsed)' : ''),
+      h('tbody', {}, supplier.lines.map((line) => h('tr', {},
+        h('td', {}, ['bars', 'fitting', 'cuts'].includes(line.kind) ? `${line.quantity} \u00d7` : ''),
+        h('th', { scope: 'row' }, line.item || '', h('small', {}, line.text)), h('td', {}, line.money)))),
+      h('tfoot', {}, h('tr', {}, h('td', {}), h('th', { scope: 'row' }, 'sum'), h('td', {}, money(plan, supplier.total)))))),
+    ...doc.notes.map((note) => h('p', { class: 'quiet' }, note)),
+    h('p', {}, h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/order.pdf?paper=${paper()}`, target: '_blank', rel: 'noopener' }, 'Order (PDF)'))]
+    .filter(Boolean);
+}
+
+async function quote(plan) {
+  const doc = await get(`/api/plans/${plan.key}/quote`);
+  return [h('h3', {}, 'Quote'),
+    ...doc.jobs.map((one, i) => h('div', {}, h('table', { class: 'figures' },
+      h('caption', {}, [one.name, one.client].filter(Boolean).join(', ') || 'Client'),
+      h('tbody', {}, one.lines.map((line) => h('tr', {}, h('th', { scope: 'row' }, line.text, h('small', {}, line.quantity || '')), h('td', {}, line.price)))),
+      h('tfoot', {},
+        Number(one.tax) ? h('tr', {}, h('th', { scope: 'row' }, doc.tax_name || 'tax'), h('td', {}, one.tax)) : null,
+        h('tr', {}, h('th', { scope: 'row' }, 'total'), h('td', {}, money(plan, one.total))))),
+    h('p', {}, h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/quote.pdf?client=${i}&paper=${paper()}`, target: '_blank', rel: 'noopener' }, 'Quote (PDF)'))))];
+}
+
+// --- two side by side -------------------------------------------------------------------------------
+
+export async function compare(a, b) {
+  const plans = await Promise.all([get(`/api/plans/${a}`), get(`/api/plans/${b}`)]);
+  place(`Compare plans ${a} and ${b}`);
+  const rulesOf = (plan) => plan.rules;
+  const row = (name, value, less) => {
+    const values = plans.map(value);
+    const numbers = values.map((text) => Number.parseFloat(text));
+    const best = numbers.every(Number.isFinite) && numbers[0] !== numbers[1] && less !== undefined
+      ? (numbers[0] < numbers[1]) === less ? 0 : 1 : -1;
+    return h('tr', {}, h('th', { scope: 'row' }, name), values.map((text, i) => h('td', { class: i === best ? 'best' : '' }, text, i === best ? h('span', { class: 'hidden' }, ' (better)') : null)));
+  };
+  const share = (plan, key) => `${((100 * plan.totals[key].nm) / (plan.totals.in.nm || 1)).toFixed(1)} %`;
+  const frames = plans.map(() => h('div', { class: 'bars' }));
+  show(plans[0].job ? steps(plans[0].job, '') : null,
+    h('h1', {}, 'Two plans'),
+    h('table', { class: 'figures compare' }, h('caption', { class: 'hidden' }, 'Two plans side by side'),
+      h('thead', {}, h('tr', {}, h('td', {}), plans.map((plan) => h('th', { scope: 'col' }, h('a', { href: `#/plan/${plan.key}` }, `Plan ${plan.key}`))))),
+      h('tbody', {},
+        row('keep offcuts from', (plan) => rulesOf(plan).keep),
+        row('new offcuts at most', (plan) => rulesOf(plan).most),
+        row('from the shelf', (plan) => (plan.shelf ? 'yes' : 'no')),
+        row('costs', (plan) => money(plan, plan.value), true),
+        row('no plan below', (plan) => money(plan, plan.bound)),
+        row('bars', (plan) => plan.totals.n_bars, true),
+        row('layouts', (plan) => plan.layouts.length, true),
+        row('cuts', (plan) => plan.totals.n_cuts, true),
+        row('offcuts kept', (plan) => plan.totals.n_kept),
+        row('kept', (plan) => plan.totals.in_kept.text),
+        row('in parts', (plan) => share(plan, 'in_parts'), false),
+        row('scrap', (plan) => share(plan, 'in_scrap'), true))),
+    h('div', { class: 'pair' }, plans.map((plan, i) => h('section', {}, h('h2', {}, `Plan ${plan.key}`), frames[i]))));
+  plans.forEach((plan, i) => drawBars(frames[i], plan, plan.layouts));
+}

@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// At the saw, on a phone: bars are ticked off; one that went wrong is reported.
+
+import { get, post, follow } from './api.js';
+import { h, show, say, button, field, choice, plural, when } from './dom.js';
+import { bar, describe } from './bars.js';
+import { place } from './app.js';
+
+export async function list() {
+  place('At the saw');
+  const { plans } = await get('/api/held?all=1');
+  const open = plans.filter((plan) => plan.open && plan.cut < plan.bars);
+  const rest = plans.filter((plan) => !open.includes(plan));
+  const line = (plan) => h('li', {}, h('a', { href: `#/saw/${plan.held}` }, `${plan.held}: ${plan.name || 'job'}`),
+    h('span', { class: 'quiet' }, ` ${plan.cut} of ${plural(plan.bars, 'bar', 'bars')} cut, ${when(plan.when)}`));
+  show(h('h1', {}, 'At the saw'),
+    open.length ? h('ul', { class: 'plain big' }, open.map(line))
+      : h('p', {}, 'No plan is held. Make a plan of a job and hold it; then its bars can be ticked off here.'),
+    rest.length ? h('details', { class: 'more' }, h('summary', {}, 'Done or given back'), h('ul', { class: 'plain' }, rest.slice(0, 50).map(line))) : null);
+}
+
+// As the plan's layout, for drawing.
+const drawn = (item) => ({ ...item, trim_nm: Math.floor(item.trim_nm / 2), far_trim_nm: Math.ceil(item.trim_nm / 2),
+  pieces: item.pieces.map((piece) => ({ ...piece, label: piece.label || 'end of the bend', use: piece.label ? 'part' : 'bend end', section: null })) });
+
+function lines(item) {
+  return h('ol', { class: 'cuts' }, item.pieces.map((piece) => h('li', {},
+    h('b', {}, piece.length.text), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null, ` ${piece.label || 'end of the bend'}`)),
+  item.rest === 'none' ? null : h('li', { class: 'rest' }, item.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, item.leftover.text)));
+}
+
+async function tick(held, item) {
+  try {
+    const done = await post(`/api/held/${held}/cut`, { bar: item.bar, place: localStorage.getItem('place') || null });
+    await saw(held);
+    const note = document.getElementById(`bar-${item.bar}`);
+    const kept = done.shelf.map((piece) => h('p', { class: 'keep-note' },
+      'Write ', h('b', {}, piece.number), ` on the offcut of ${piece.length.text}`, piece.place ? ` and put it to ${piece.place}.` : '.'));
+    const back = button('Undo', async () => {
+      try {
+        await post('/api/undo', { step: done.step });
+        await saw(held);
+        say('Undone.');
+      } catch (error) { say(error.message, 'wrong'); }
+    }, 'plain');
+    note?.append(h('div', { class: 'after' }, kept, back));
+    say(done.shelf.length ? `Bar ${item.bar} is cut. Write ${done.shelf[0].number} on the offcut.` : `Bar ${item.bar} is cut.`);
+    back.focus();
+  } catch (error) {
+    say(error.message, 'wrong');
+  }
+}
+
+// --- went wrong --------------------------------------------------------------------------------------
+
+function wrong(held, item, unit) {
+  const fields = h('div', { class: 'fields' });
+  const body = { bar: item.bar, kind: 'short' };
+  const total = item.pieces.reduce((sum, piece) => sum + piece.count, 0);
+  const text = (key, label, hint) => field(label, h('input', {
+    type: 'text', autocomplete: 'off', placeholder: hint || '', oninput: (event) => { body[key] = event.target.value; },
+  }));
+  const number = (key, label, most) => field(label, h('input', {
+    type: 'number', min: 1, max: most, inputmode: 'numeric', oninput: (event) => { body[key] = Number(event.target.value); },
+  }));
+  const draw = () => {
+    const kinds = {
+      short: [number('piece', `Which piece of the bar, 1 to ${total}`, total), text('length', 'How long it came out', unit)],
+      'wrong bar': [text('number', 'Number of the piece that was cut instead'), number('done', 'Good pieces it gave', total)],
+      'bar length': [text('length', 'How long the bar really is', unit)],
+    };
+    fields.replaceChildren(
+      field('What happened', choice([['short', 'a piece came out too short'], ['wrong bar', 'it was cut from another piece'],
+        ['bar length', 'the bar is not as long as planned']], body.kind, {
+        onchange: (event) => {
+          body.kind = event.target.value;
+          delete body.length;
+          draw();
+        },
+      })), ...kinds[body.kind], text('place', 'Where what is left was put'));
+  };
+  draw();
+  const box = h('div', { 'aria-live': 'polite' });
+  const go = button('Book it and plan the rest again', async () => {
+    go.disabled = true;
+    try {
+      const { task } = await post(`/api/held/${held}/miscut`, body);
+      const result = await follow(task, (state) => { box.textContent = `Planning the rest again\u2026 ${(state.elapsed_ms / 1000).toFixed(1)} s`; });
+      after(held, result);
+    } catch (error) {
+      box.textContent = error.message;
+      say(error.message, 'wrong');
+      go.disabled = false;
+    }
+  }, 'main');
+  return h('details', { class: 'wrong-cut' }, h('summary', {}, 'It went wrong'), fields, go, box);
+}
+
+async function after(held, result) {
+  const sum = (amount) => `${amount} ${result.currency === 'XXX' ? '' : result.currency}`;
+  const note = h('section', { class: 'short' },
+    h('h2', {}, result.short ? 'Booked, but there is not enough tube for the rest' : result.finished ? 'Booked. Every part is cut.' : `Booked. This is the new plan, number ${result.held}`),
+    h('p', {}, result.short ? 'The old plan stays open.' : `The mistake costs ${sum(result.difference)}; ${plural(result.locked, 'bar is', 'bars are')} cut and stay as they are.`));
+  await saw(result.held || held);
+  if (result.held) history.replaceState(null, '', `#/saw/${result.held}`);
+  document.getElementById('main').prepend(note);
+  note.setAttribute('tabindex', '-1');
+  note.focus();
+}
+
+// --- one plan ------------------------------------------------------------------------------------------
+
+export async function saw(held) {
+  const plan = await get(`/api/held/${held}`);
+  const left = plan.bars.filter((item) => !item.cut);
+  const done = plan.bars.filter((item) => item.cut);
+  const longest = Math.max(1, ...plan.bars.map((item) => item.length.nm));
+  const spot = h('input', { type: 'text', value: localStorage.getItem('place') || '', placeholder: 'rack 2', oninput: (event) => localStorage.setItem('place', event.target.value) });
+  place(`Saw: plan ${held}`);
+  const width = Math.min(document.getElementById('main').clientWidth - 34, 900);
+  const block = (item) => {
+    const detail = h('p', { class: 'detail', role: 'status' });
+    return h('article', { class: `layout at-saw ${item.cut ? 'is-cut' : ''}`, id: `bar-${item.bar}` },
+      h('h2', {}, `Bar ${item.bar}`, h('small', {}, `${item.number || `new, ${item.supply}`}, ${item.length.text}, ${item.material}`)),
+      bar(drawn(item), { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
+      detail, lines(item),
+      item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
+        h('div', { class: 'row' }, button('Cut: tick it off', (event) => { event.target.disabled = true; tick(held, item); }, 'main tick-off', { 'aria-label': `Bar ${item.bar} is cut` })),
+        plan.plan ? wrong(held, item, plan.unit) : null] : null);
+  };
+  show(h('h1', {}, plan.name || 'Job', h('small', {}, ` plan ${held}`)),
+    h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.'),
+    h('progress', { max: plan.bars.length || 1, value: done.length, 'aria-label': 'Bars cut' }),
+    plan.open && left.length ? field('Offcuts are put to', spot) : null,
+    left.map(block),
+    done.length ? h('h2', {}, 'Cut') : null,
+    done.map(block),
+    h('p', { class: 'row' },
+      plan.plan ? h('a', { class: 'button', href: `#/plan/${plan.plan}` }, 'The plan and its papers') : null,
+      plan.open && left.length ? button('Give back what is not cut', async () => {
+        // eslint-disable-next-line no-alert
+        if (!window.confirm('Close this plan? What is held for it and not cut goes back to the shelf.')) return;
+        try { await post(`/api/held/${held}/release`); await saw(held); } catch (error) { say(error.message, 'wrong'); }
+      }) : null));
+}

@@ -1,0 +1,109 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What the browser tests share: a server on a fresh shelf, a browser, checks.
+
+import { spawn } from 'node:child_process';
+import { createRequire } from 'node:module';
+import { mkdtempSync, readFileSync, rmSync, mkdirSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+export const PHONE = { width: 360, height: 740 };
+export const DESKTOP = { width: 1280, height: 860 };
+
+export async function serve(program) {
+  const folder = mkdtempSync(join(tmpdir(), 'shop-'));
+  const server = spawn(program, ['serve', '--port', '0', '--shelf', join(folder, 'shelf.db')], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const address = await new Promise((found, failed) => {
+    let said = '';
+    server.stdout.on('data', (bytes) => {
+      said += bytes;
+      const line = said.match(/^(http:\S+)\n/);
+      if (line) found(line[1]);
+    });
+    server.on('exit', (status) => failed(new Error(`the server ended with ${status}`)));
+  });
+  const end = async () => {
+    const gone = new Promise((done) => { server.on('exit', done); });
+    server.removeAllListeners('exit');
+    server.on('exit', () => {});
+    server.kill('SIGTERM');
+    await Promise.race([gone, new Promise((done) => { setTimeout(done, 3000); })]);
+    rmSync(folder, { recursive: true, force: true });
+  };
+  return { address, end };
+}
+
+export const browse = () => chromium.launch({
+  executablePath: process.env.CHROMIUM || '/usr/bin/chromium',
+  args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+    '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+});
+
+let failed = 0;
+export function check(good, what) {
+  if (!good) {
+    failed += 1;
+    console.log(`FAILED ${what}`);
+  }
+}
+export const equal = (is, should, what) =>
+  check(is === should, `${what}: ${JSON.stringify(is)} instead of ${JSON.stringify(should)}`);
+export const failures = () => failed;
+
+// A page that complains of anything it should not do: script errors, policy violations, requests to
+// any other server.
+export async function visitor(browser, address, viewport, options = {}) {
+  const context = await browser.newContext({ viewport, permissions: ['clipboard-read', 'clipboard-write'], ...options });
+  const page = await context.newPage();
+  page.setDefaultTimeout(8000);
+  page.on('pageerror', (error) => check(false, `script error: ${error.message}`));
+  page.on('console', (message) => {
+    if (message.type() === 'error' && !/status of (404|409|422)/.test(message.text())) check(false, `console: ${message.text()}`);
+  });
+  page.on('request', (request) => {
+    const url = request.url();
+    check(url.startsWith(address) || url.startsWith('data:') || url.startsWith('blob:'), `request to ${url}`);
+  });
+  return page;
+}
+
+// No finding of axe-core (WCAG 2.0 to 2.2, A and AA), and nothing wider than the window.
+export async function accessible(page, what) {
+  await page.evaluate(axe);
+  const found = await page.evaluate(() => window.axe.run(document, {
+    runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+  }));
+  for (const finding of found.violations)
+    check(false, `${what}: ${finding.impact} ${finding.id}: ${finding.help} at ${finding.nodes.slice(0, 3).map((node) => node.target.join(' ')).join('; ')}`);
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+  check(wide <= 0, `${what}: ${wide} pixels wider than the window`);
+}
+
+const shots = process.env.SHOTS;
+if (shots) mkdirSync(shots, { recursive: true });
+export async function shot(page, name) {
+  if (shots) await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true });
+}
+
+// Pastes a text into the focused element, as a clipboard does.
+export const paste = (page, selector, text) => page.locator(selector).first().evaluate((element, value) => {
+  const data = new DataTransfer();
+  data.setData('text/plain', value);
+  element.focus();
+  const event = new ClipboardEvent('paste', { clipboardData: data, bubbles: true, cancelable: true });
+  element.dispatchEvent(event);
+}, text);
+
+// Waits until `test`, run in the page, is true. (The page's policy forbids the evaluation that
+// playwright's own waitForFunction is made of.)
+export async function until(page, test, argument) {
+  const end = Date.now() + 8000;
+  while (Date.now() < end) {
+    if (await page.evaluate(test, argument)) return;
+    await new Promise((next) => { setTimeout(next, 30); });
+  }
+  throw new Error(`waited in vain for ${test}`);
+}
