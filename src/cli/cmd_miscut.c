@@ -78,8 +78,10 @@ static void put_money(struct going_on *at)
     dw_cli__cell(&table, dw_cli__money(page, result->spent).text);
     dw_cli__cell(&table, "new plan for the rest");
     dw_cli__cell(&table, dw_cli__money(page, result->after).text);
-    dw_cli__cell(&table, "the mistake costs");
-    dw_cli__cell(&table, dw_cli__money(page, result->difference).text);
+    bool dearer = result->difference >= 0;
+    dw_cli__cell(&table, dearer ? "the mistake costs" : "yet cheaper than planned by");
+    dw_cli__cell(&table,
+                 dw_cli__money(page, dearer ? result->difference : -result->difference).text);
     dw_cli__heading(page, "Money");
     dw_cli__table_end(page, &table);
 }

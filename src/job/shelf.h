@@ -47,9 +47,9 @@ dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const 
 
 /* --- keeping it small ------------------------------------------------------------------------- */
 
-/* Offcuts on the shelf that the rules say to scrap: those over the age limit, then, while there are
- * more than the ceiling, the one of least book value, among equals the oldest. *n_old of the rows
- * are there for their age; they come first. */
+/* Offcuts of the shop (not of its clients) on the shelf that the rules say to scrap: those over the
+ * age limit, then, while there are more than the ceiling, the one of least book value, among equals
+ * the oldest. *n_old of the rows are there for their age; they come first. */
 dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_stock_list **out,
                          size_t *n_old, struct dw_error *error);
 

@@ -48,7 +48,8 @@ dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_
     *out = NULL;
     *n_old = 0;
     struct dw_shelf_rules rules;
-    struct dw_stock_query query = {.states = 1u << DW_STATE_SHELF, .only_offcuts = true};
+    struct dw_stock_query query = {
+        .states = 1u << DW_STATE_SHELF, .owner = "", .only_offcuts = true};
     char before[DW_DATE_TEXT];
     dw_err err = dw_ledger_rules(ledger, &rules, error);
     if (!err && !dw_date__add(today, rules.max_age_days > 0 ? -rules.max_age_days : 0, before))

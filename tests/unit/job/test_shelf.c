@@ -300,6 +300,7 @@ static void test_surplus(void **state)
     add(place, "c", 700 * MM, 1, "2026-06-02", NULL);
     add(place, "d", 800 * MM, 5, "2026-05-01", NULL);
     add(place, "e", 800 * MM, 7, NULL, NULL);
+    add(place, "f", 800 * MM, 0, "2020-01-01", "Harbour Trio"); /* not the shop's to scrap */
     assert_int_equal(dw_shelf__surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
     assert_int_equal(list->n, 0);
     dw_stock_list_free(list);
