@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
+#include "cli/paper.h"
 
 #include <inttypes.h>
 
@@ -144,16 +145,35 @@ static enum dw_cli_status print_page(struct dw_cli_page *page, const struct dw_o
 /* --- the command
  * ------------------------------------------------------------------------------------ */
 
+/* By its ending a file is a paper or a table. */
+static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
+                         const char *path, struct dw_error *error)
+{
+    bool replace = dw_cli__has(deal->args, "replace");
+    if (!dw_paper__form_of(path))
+        return dw_job__order_write(deal->job, order, path, replace, error);
+    struct dw_paper_request request = dw_cli__paper_at(deal->args, path, deal->date);
+    struct dw_paper_pages pages = {0};
+    struct dw_paper_number number = {{0}};
+    dw_err err = dw_paper__number(deal->job, deal->plan, &number, error);
+    request.number = number.text;
+    if (!err)
+        err = dw_paper__order(deal->job, order, &request, &pages, error);
+    if (!err)
+        err = dw_paper__write(&pages, path, replace, error);
+    dw_paper__free(&pages);
+    return err;
+}
+
 static enum dw_cli_status write_files(const struct dw_cli_deal *deal,
                                       const struct dw_order_doc *order)
 {
-    bool replace = dw_cli__has(deal->args, "replace");
     for (size_t i = 0; i < deal->args->n_given; i++) {
         const struct dw_cli_given *given = &deal->args->given[i];
         if (given->option.letter != 'o')
             continue;
         struct dw_error error = {0};
-        dw_err err = dw_job__order_write(deal->job, order, given->value, replace, &error);
+        dw_err err = write_file(deal, order, given->value, &error);
         if (err) {
             dw_cli__say_error(&error);
             return dw_cli__status(err);
@@ -185,8 +205,10 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    {"output", 'o', "FILE", NULL, "write the order to this file, .csv or .xlsx; may be repeated"},
+    {"output", 'o', "FILE", NULL,
+     "write the order to this file, .csv .xlsx .pdf .svg or .png; may be repeated"},
     {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
+    DW_CLI_PAPER_SIZE,
     DW_CLI_DATE_OPTION,
 };
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
+#include "cli/paper.h"
 
 #include <string.h>
 
@@ -244,6 +245,53 @@ static enum dw_cli_status find_order(const struct dw_cli_args *args, const struc
     return DW_CLI_REFUSED;
 }
 
+/* Whose paper it is: the one job of the view, or with cost the whole batch. false: several clients'
+ * prices would stand on one paper. */
+static bool paper_client(const struct view *view, size_t *client)
+{
+    *client = DW_NONE;
+    for (size_t j = 0; j < view->quote->n_jobs && !view->with_cost; j++) {
+        if (!is_shown(view, view->quote->jobs[j].order))
+            continue;
+        if (*client != DW_NONE)
+            return false;
+        *client = j;
+    }
+    return view->with_cost || *client != DW_NONE;
+}
+
+static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
+                                     const char *date)
+{
+    const char *path = dw_cli__value(args, "output");
+    struct dw_paper_pages pages = {0};
+    struct dw_error error = {0};
+    size_t client = DW_NONE;
+    if (!path)
+        return DW_CLI_DONE;
+    if (!dw_paper__form_of(path)) {
+        dw_cli__complain("quote: \"%s\" must end in .pdf, .svg or .png", path);
+        return DW_CLI_REFUSED;
+    }
+    if (!paper_client(view, &client)) {
+        dw_cli__complain("quote: a paper is one client's: name the job with --job, or take all "
+                         "with --private");
+        return DW_CLI_REFUSED;
+    }
+    struct dw_paper_request request = dw_cli__paper_at(args, path, date);
+    struct dw_paper_number number = {{0}};
+    dw_err err = dw_paper__number(view->job, view->plan, &number, &error);
+    request.number = number.text;
+    if (!err)
+        err = dw_paper__quote(view->job, view->quote, client, &request, &pages, &error);
+    if (!err)
+        err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), &error);
+    if (err)
+        dw_cli__say_error(&error);
+    dw_paper__free(&pages);
+    return dw_cli__status(err);
+}
+
 static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli_deal *deal,
                                    size_t order)
 {
@@ -260,7 +308,9 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
                               .quote = quote,
                               .order = order,
                               .with_cost = dw_cli__has(args, "private")};
-    enum dw_cli_status status = dw_cli__has(args, "json") ? print_json(&view) : print_page(&view);
+    enum dw_cli_status status = draw_paper(args, &view, deal->date);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__has(args, "json") ? print_json(&view) : print_page(&view);
     dw_quote_free(quote);
     return status;
 }
@@ -287,6 +337,11 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"private", 'p', NULL, NULL, "show cost, margin and what the shop bears; not for the client"},
     {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
+    {"output", 'o', "FILE", NULL,
+     "draw the quote as .pdf, .svg or .png too; of a batch, one client's with --job or all with "
+     "--private"},
+    {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
+    DW_CLI_PAPER_SIZE,
     DW_CLI_DATE_OPTION,
 };
 

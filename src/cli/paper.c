@@ -31,6 +31,13 @@ enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
     return DW_CLI_DONE;
 }
 
+struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const char *path,
+                                         const char *date)
+{
+    return (struct dw_paper_request){
+        .form = dw_paper__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
+}
+
 enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
                                         struct dw_cli_planned *planned)
 {

@@ -27,6 +27,14 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
                                         struct dw_cli_planned *planned);
 void dw_cli__planned_free(struct dw_cli_planned *planned);
 
+/* The request for one file at `path`, which has the ending of a paper, on --paper. */
+struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const char *path,
+                                         const char *date);
+#define DW_CLI_PAPER_SIZE                                                                          \
+    {                                                                                              \
+        "paper", 0, "SIZE", "a4 letter", "paper of .pdf, .svg and .png; otherwise a4"              \
+    }
+
 /* Writes the pages where --output says and tells on standard output what was written. */
 enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
                                        const struct dw_paper_pages *pages, const char *what);

@@ -130,8 +130,9 @@ dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *
 {
     bool csv = ends_in(path, ".csv");
     if (!csv && !ends_in(path, ".xlsx"))
-        return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,
-                            "an order is written to a name that ends in .csv or .xlsx");
+        return dw_error__at(
+            error, DW_ERR_INPUT, path, 0, 0,
+            "an order is written to a name that ends in .csv, .xlsx, .pdf, .svg or .png");
     size_t n = 0;
     struct dw_sheet_cell *cells = make_cells(order, &n);
     if (!cells)

@@ -132,8 +132,8 @@ dw_err dw_paper__write(const struct dw_paper_pages *pages, const char *path, boo
 /* --- papers ------------------------------------------------------------------------------- */
 
 /* Eight hexadecimal digits of FNV-1a over the plan document. */
-static dw_err number_plan(const struct dw_job *job, const struct dw_plan *plan, char out[16],
-                          struct dw_error *error)
+dw_err dw_paper__number(const struct dw_job *job, const struct dw_plan *plan,
+                        struct dw_paper_number *out, struct dw_error *error)
 {
     char *text = NULL;
     dw_err err = dw_plan_to_json(job, plan, &text, error);
@@ -143,7 +143,7 @@ static dw_err number_plan(const struct dw_job *job, const struct dw_plan *plan, 
     for (const unsigned char *c = (const unsigned char *)text; *c; c++)
         hash = (hash ^ *c) * 16777619u;
     free(text);
-    snprintf(out, 16, "%08lx", (unsigned long)hash);
+    snprintf(out->text, sizeof out->text, "%08lx", (unsigned long)hash);
     return DW_OK;
 }
 
@@ -153,11 +153,11 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
 {
     *out = (struct dw_paper_pages){0};
     struct dw_draw_options options = {0};
-    char number[16] = "";
+    struct dw_paper_number number = {{0}};
     dw_err err = read_request(request, &options, error);
     if (err == DW_OK && !options.plan_number) {
-        err = number_plan(job, plan, number, error);
-        options.plan_number = number;
+        err = dw_paper__number(job, plan, &number, error);
+        options.plan_number = number.text;
     }
     if (err != DW_OK)
         return err;

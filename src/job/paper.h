@@ -16,6 +16,13 @@ struct dw_paper_request {
     const char *date;   /* NULL = the job's, if it has one */
 };
 
+/* The number that papers of a plan carry where none is given. Eight hexadecimal digits. */
+struct dw_paper_number {
+    char text[16];
+};
+dw_err dw_paper__number(const struct dw_job *job, const struct dw_plan *plan,
+                        struct dw_paper_number *out, struct dw_error *error);
+
 /* A drawn paper: one PDF of all pages, or a file a page. */
 struct dw_paper_file {
     unsigned char *bytes; /* length n */
