@@ -34,14 +34,13 @@ static void add_json(struct carrying *state, size_t material, const struct dw_le
     for (size_t i = 0; i < lengths->n_uses; i++) {
         const struct dw_lengths_use *use = &lengths->uses[i];
         const struct dw_supply *supply = &job->supplies[use->supply];
-        json_array_append_new(uses,
-                              json_pack("{s:s, s:o, s:I, s:I, s:o}", "bar", supply->id, "length",
-                                        dw_cli__json_length(job, supply->length), "bars",
-                                        (json_int_t)use->bars, "jobs", (json_int_t)use->n_jobs,
-                                        "money", dw_cli__json_money(job, use->money)));
+        dw_cli__json_add(&uses, json_pack("{s:s, s:o, s:I, s:I, s:o}", "bar", supply->id, "length",
+                                          dw_cli__json_length(job, supply->length), "bars",
+                                          (json_int_t)use->bars, "jobs", (json_int_t)use->n_jobs,
+                                          "money", dw_cli__json_money(job, use->money)));
     }
-    json_array_append_new(
-        state->materials,
+    dw_cli__json_add(
+        &state->materials,
         json_pack("{s:s, s:s, s:o, s:I, s:I, s:o, s:o, s:o, s:o, s:I, s:I}", "material",
                   job->materials[material].id, "status", status_words[lengths->status], "carry",
                   uses, "jobs", (json_int_t)lengths->n_jobs, "catalogue",

@@ -24,7 +24,7 @@ static json_t *supplier_json(const struct dw_job *job, const struct dw_order_sup
 {
     json_t *lines = json_array();
     for (size_t i = 0; i < supplier->n_lines; i++)
-        json_array_append_new(lines, line_json(job, &supplier->lines[i]));
+        dw_cli__json_add(&lines, line_json(job, &supplier->lines[i]));
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "name",
                      dw_cli__json_text(supplier->name), "lines", lines, "goods",
                      dw_cli__json_money(job, supplier->goods), "total",
@@ -38,7 +38,7 @@ static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_o
 {
     json_t *suppliers = json_array();
     for (size_t i = 0; i < order->n_suppliers; i++)
-        json_array_append_new(suppliers, supplier_json(job, &order->suppliers[i]));
+        dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
     return dw_cli__json_write(json_pack(
         "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format", "dropwise order",
         "version", 1, "job", dw_cli__json_text(order->job), "date", dw_cli__json_text(order->date),

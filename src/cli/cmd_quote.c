@@ -42,7 +42,7 @@ static json_t *line_json(const struct view *view, const struct dw_quote_line *li
                             line->tax_ppm == DW_NO_TAX ? json_null() : json_string(rate), "tax",
                             dw_cli__json_money(view->job, line->tax));
     if (view->with_cost)
-        json_object_set_new(out, "cost", dw_cli__json_money(view->job, line->cost));
+        dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, line->cost));
     return out;
 }
 
@@ -57,8 +57,8 @@ static json_t *offcuts_json(const struct view *view, size_t owner)
                                 "length", dw_cli__json_length(view->job, offcut->length), "count",
                                 (json_int_t)offcut->count);
         if (view->with_cost)
-            json_object_set_new(out, "cost", dw_cli__json_money(view->job, offcut->cost));
-        json_array_append_new(list, out);
+            dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, offcut->cost));
+        dw_cli__json_add(&list, out);
     }
     return list;
 }
@@ -67,7 +67,7 @@ static json_t *job_json(const struct view *view, const struct dw_quote_job *job)
 {
     json_t *lines = json_array();
     for (size_t i = 0; i < job->n_lines; i++)
-        json_array_append_new(lines, line_json(view, &job->lines[i]));
+        dw_cli__json_add(&lines, line_json(view, &job->lines[i]));
     json_t *out = json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "job",
                             dw_cli__json_text(job->name), "client", dw_cli__json_text(job->client),
                             "lines", lines, "offcuts", offcuts_json(view, job->order), "price",
@@ -75,8 +75,8 @@ static json_t *job_json(const struct view *view, const struct dw_quote_job *job)
                             dw_cli__json_money(view->job, job->tax), "total",
                             dw_cli__json_money(view->job, job->total));
     if (view->with_cost) {
-        json_object_set_new(out, "charged", dw_cli__json_money(view->job, job->charged));
-        json_object_set_new(out, "cost", dw_cli__json_money(view->job, job->cost));
+        dw_cli__json_put(&out, "charged", dw_cli__json_money(view->job, job->charged));
+        dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, job->cost));
     }
     return out;
 }
@@ -87,7 +87,7 @@ static enum dw_cli_status print_json(const struct view *view)
     json_t *jobs = json_array();
     for (size_t i = 0; i < quote->n_jobs; i++) {
         if (is_shown(view, quote->jobs[i].order))
-            json_array_append_new(jobs, job_json(view, &quote->jobs[i]));
+            dw_cli__json_add(&jobs, job_json(view, &quote->jobs[i]));
     }
     json_t *out = json_pack(
         "{s:s, s:i, s:s, s:o, s:o, s:s, s:s, s:o, s:o}", "format", "dropwise quote", "version", 1,
@@ -95,12 +95,12 @@ static enum dw_cli_status print_json(const struct view *view)
         "valid_until", dw_cli__json_text(quote->valid_until), "currency", quote->currency, "way",
         quote->way, "jobs", jobs, "notes", dw_cli__json_texts(quote->n_notes, quote->notes));
     if (view->with_cost) {
-        json_object_set_new(out, "rule", json_string(quote->rule));
-        json_object_set_new(out, "uplift", json_string(quote->uplift));
-        json_object_set_new(out, "spent", dw_cli__json_money(view->job, quote->spent));
-        json_object_set_new(out, "charged", dw_cli__json_money(view->job, quote->charged));
-        json_object_set_new(out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
-        json_object_set_new(out, "shop_offcuts", offcuts_json(view, DW_NONE));
+        dw_cli__json_put(&out, "rule", json_string(quote->rule));
+        dw_cli__json_put(&out, "uplift", json_string(quote->uplift));
+        dw_cli__json_put(&out, "spent", dw_cli__json_money(view->job, quote->spent));
+        dw_cli__json_put(&out, "charged", dw_cli__json_money(view->job, quote->charged));
+        dw_cli__json_put(&out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
+        dw_cli__json_put(&out, "shop_offcuts", offcuts_json(view, DW_NONE));
     }
     return dw_cli__json_write(out);
 }

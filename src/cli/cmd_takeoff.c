@@ -20,9 +20,9 @@ static json_t *steps_json(const struct dw_job *job, const struct dw_takeoff *tak
     json_t *steps = json_array();
     for (size_t i = 0; i < takeoff->n_steps; i++) {
         const struct dw_step *step = &takeoff->steps[i];
-        json_array_append_new(steps, json_pack("{s:s, s:o, s:b}", "text", step->text, "amount",
-                                               dw_cli__json_length(job, step->amount), "rounded",
-                                               step->rounded));
+        dw_cli__json_add(&steps, json_pack("{s:s, s:o, s:b}", "text", step->text, "amount",
+                                           dw_cli__json_length(job, step->amount), "rounded",
+                                           step->rounded));
     }
     return steps;
 }
@@ -34,12 +34,12 @@ static json_t *parts_json(const struct dw_job *job)
         const struct dw_part *part = &job->parts[i];
         if (!part->takeoff)
             continue;
-        json_array_append_new(parts, json_pack("{s:s, s:I, s:o, s:b, s:o, s:o}", "label",
-                                               part->label, "count", (json_int_t)part->count, "cut",
-                                               dw_cli__json_length(job, part->takeoff->cut),
-                                               "rounded", part->takeoff->rounded, "allowance",
-                                               dw_cli__json_length(job, part->allowance), "steps",
-                                               steps_json(job, part->takeoff)));
+        dw_cli__json_add(&parts, json_pack("{s:s, s:I, s:o, s:b, s:o, s:o}", "label", part->label,
+                                           "count", (json_int_t)part->count, "cut",
+                                           dw_cli__json_length(job, part->takeoff->cut), "rounded",
+                                           part->takeoff->rounded, "allowance",
+                                           dw_cli__json_length(job, part->allowance), "steps",
+                                           steps_json(job, part->takeoff)));
     }
     return parts;
 }
@@ -52,10 +52,9 @@ static json_t *fittings_json(const struct takeoff *state)
         for (size_t f = 0; f < job->n_fittings; f++) {
             int64_t count = state->counts[o * job->n_fittings + f];
             if (count)
-                json_array_append_new(list,
-                                      json_pack("{s:o, s:s, s:I}", "job",
-                                                dw_cli__json_text(job->orders[o].name), "fitting",
-                                                job->fittings[f].id, "count", (json_int_t)count));
+                dw_cli__json_add(&list, json_pack("{s:o, s:s, s:I}", "job",
+                                                  dw_cli__json_text(job->orders[o].name), "fitting",
+                                                  job->fittings[f].id, "count", (json_int_t)count));
         }
     }
     return list;
@@ -69,13 +68,13 @@ static json_t *sections_json(const struct takeoff *state)
         json_t *over = json_array();
         for (size_t k = 0; k < state->brief->n_breaches; k++) {
             if (state->brief->breaches[k].section == i)
-                json_array_append_new(over, json_string(state->brief->breaches[k].text));
+                dw_cli__json_add(&over, json_string(state->brief->breaches[k].text));
         }
-        json_array_append_new(
-            list, json_pack("{s:o, s:I, s:o, s:o, s:o}", "section", dw_cli__json_text(load->name),
-                            "pieces", (json_int_t)load->n_pieces, "longest",
-                            dw_cli__json_length(state->job, load->longest), "weight_mg",
-                            dw_cli__json_weight(load->weight_mg), "over", over));
+        dw_cli__json_add(
+            &list, json_pack("{s:o, s:I, s:o, s:o, s:o}", "section", dw_cli__json_text(load->name),
+                             "pieces", (json_int_t)load->n_pieces, "longest",
+                             dw_cli__json_length(state->job, load->longest), "weight_mg",
+                             dw_cli__json_weight(load->weight_mg), "over", over));
     }
     return list;
 }

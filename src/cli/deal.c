@@ -118,6 +118,26 @@ void dw_cli__deal_close(struct dw_cli_deal *deal)
 /* --- values --------------------------------------------------------------------------------------
  */
 
+void dw_cli__json_add(json_t **list, json_t *value)
+{
+    if (!*list)
+        json_decref(value);
+    else if (json_array_append_new(*list, value)) {
+        json_decref(*list);
+        *list = NULL;
+    }
+}
+
+void dw_cli__json_put(json_t **object, const char *key, json_t *value)
+{
+    if (!*object)
+        json_decref(value);
+    else if (json_object_set_new(*object, key, value)) {
+        json_decref(*object);
+        *object = NULL;
+    }
+}
+
 json_t *dw_cli__json_weight(int64_t mg)
 {
     return mg < 0 ? json_null() : json_integer((json_int_t)mg);
@@ -126,12 +146,8 @@ json_t *dw_cli__json_weight(int64_t mg)
 json_t *dw_cli__json_texts(size_t n, const char *const *texts)
 {
     json_t *list = json_array();
-    for (size_t i = 0; list && i < n; i++) {
-        if (json_array_append_new(list, json_string(texts[i]))) {
-            json_decref(list);
-            list = NULL;
-        }
-    }
+    for (size_t i = 0; i < n; i++)
+        dw_cli__json_add(&list, json_string(texts[i]));
     return list;
 }
 

@@ -12,9 +12,9 @@
 const char *dw_cost__text(struct dw_arena *arena, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* A material for a person who does not know its id: its name, or "38.1 x 1.65 mm tube, 6061-T6,
+/* Material `index` for a person who does not know its id: its name, or "38.1 x 1.65 mm tube, 6061-T6,
  * mill finish"; the id when nothing else is given. NULL without memory. */
-const char *dw_cost__material(struct dw_arena *arena, const struct dw_job *job, size_t material);
+const char *dw_cost__material(struct dw_arena *arena, const struct dw_job *job, size_t index);
 
 /* A length in the job's unit. */
 void dw_cost__length(const struct dw_job *job, dw_length nm, char out[DW_LENGTH_TEXT]);

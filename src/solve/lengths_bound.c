@@ -28,7 +28,7 @@ static dw_length grid_unit(const struct dw_lengths__case *c)
         if (dw_lengths__capacity(c, k) > most)
             most = dw_lengths__capacity(c, k);
     }
-    return (most + GRID - 1) / GRID;
+    return most / GRID + 1;
 }
 
 /* best[s] = max(best[s], best[s - size] + weight): one more item. */
