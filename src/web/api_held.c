@@ -60,6 +60,10 @@ static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
 {
     static const char *const rests[] = {
         [DW_REST_NONE] = "none", [DW_REST_SCRAP] = "scrap", [DW_REST_KEPT] = "kept"};
+    static const char *const uses[] = {[DW_USE_PART] = "part",
+                                       [DW_USE_POST] = "post",
+                                       [DW_USE_SURPLUS] = "surplus",
+                                       [DW_USE_BEND_END] = "bend end"};
     dw_out__open(out, NULL, '{');
     dw_out__int(out, "bar", bar->bar);
     dw_out__int(out, "layout", bar->layout);
@@ -75,6 +79,9 @@ static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
     dw_out__open(out, "pieces", '[');
     for (size_t i = 0; i < bar->n_pieces; i++) {
         dw_out__open(out, NULL, '{');
+        dw_out__text(out, "use", uses[bar->pieces[i].use]);
+        if (bar->pieces[i].part != DW_NONE)
+            dw_out__int(out, "part", (int64_t)bar->pieces[i].part);
         dw_out__text(out, "label", bar->pieces[i].label);
         dw_out__length(out, "length", bar->pieces[i].length);
         dw_out__int(out, "count", bar->pieces[i].count);

@@ -286,6 +286,32 @@ dw_err dw_api__plan(struct dw_web_call *call)
     return err;
 }
 
+/* By the independent verifier. */
+dw_err dw_api__plan_check(struct dw_web_call *call)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_planned planned = {0};
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_planned__load(ledger, call->params[0], &planned, &call->error);
+    dw_call__shelf_end(call);
+    bool good = false;
+    if (!err) {
+        err = dw_plan_check(planned.job, planned.plan, &call->report, &call->error);
+        good = !err;
+        err = err == DW_ERR_CHECK ? DW_OK : err;
+    }
+    if (!err) {
+        dw_out__open(&call->out, NULL, '{');
+        dw_out__yes(&call->out, "good", good);
+        dw_call__put_remarks(&call->out, &call->report);
+        dw_out__close(&call->out, '{');
+    }
+    dw_planned__free(&planned);
+    return err;
+}
+
 static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
                    const struct dw_planned *planned, int64_t *id)
 {

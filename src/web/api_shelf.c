@@ -13,6 +13,8 @@
 static dw_err ready(struct dw_web_call *call, struct dw_ledger *ledger, struct dw_job **catalogue)
 {
     const char *unit = dw_web__query(call->request, "unit");
+    if (!unit)
+        unit = json_string_value(json_object_get(call->body, "unit"));
     dw_err err = dw_shelf__catalogue(ledger, catalogue, &call->error);
     if (err)
         return err;

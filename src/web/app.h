@@ -101,6 +101,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(POST, "/api/plans", WRITER, plan_start)                                                      \
     X(GET, "/api/plans/*", USER, plan)                                                             \
     X(POST, "/api/plans/*/hold", WRITER, plan_hold)                                                \
+    X(GET, "/api/plans/*/check", USER, plan_check)                                                 \
     X(GET, "/api/plans/*/order", USER, plan_order)                                                 \
     X(GET, "/api/plans/*/quote", USER, plan_quote)                                                 \
     X(GET, "/api/plans/*/papers/*", USER, plan_paper)                                              \

@@ -68,12 +68,15 @@ export function bar(layout, { kerf, longest, width, tap }) {
   return drawing;
 }
 
+// The letter of a piece on the colour that it has in the drawing.
+export const sign = (piece) => h('span', { class: `letter tint-${piece.part === undefined ? 'x' : piece.part % 8}` },
+  piece.part === undefined ? '' : letter(piece.part));
+
 // The list under a bar, for reading and for hands that can't hit a narrow piece.
 export function legend(layout) {
   return h('ul', { class: 'pieces' },
     layout.pieces.map((piece) => h('li', {},
-      h('span', { class: `letter tint-${piece.part === undefined ? 'x' : piece.part % 8}` }, piece.part === undefined ? '' : letter(piece.part)),
-      ` ${piece.count > 1 ? `${piece.count} \u00d7 ` : ''}`, h('b', {}, piece.length.text), ` ${nameOf(piece)}`,
+      sign(piece), ` ${piece.count > 1 ? `${piece.count} \u00d7 ` : ''}`, h('b', {}, piece.length.text), ` ${nameOf(piece)}`,
       piece.use === 'post' ? ' (post)' : piece.use === 'surplus' ? ' (one more than needed)' : '')),
     layout.rest === 'none' ? null : h('li', { class: 'rest' }, layout.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, layout.leftover.text)));
 }

@@ -3,7 +3,7 @@
 
 import { post } from './api.js';
 import { h } from './dom.js';
-import { placeOf } from './job.js';
+import { placeOf, isBlank } from './job.js';
 
 // The element of a remark's place, or of the nearest thing around it.
 function find(place) {
@@ -23,7 +23,10 @@ export async function check(job, box) {
   const { text, places } = job.text();
   const answer = await post('/api/check', { text });
   document.querySelectorAll('.remarked').forEach((element) => element.classList.remove('remarked'));
-  const rows = answer.remarks.filter((remark) => remark.severity !== 'note').map((remark) => {
+  const tubeToCome = (job.tree.bars || []).every(isBlank);
+  const told = answer.remarks.filter((remark) => remark.severity === 'wrong'
+    || (remark.severity === 'doubt' && !(tubeToCome && /^there is no bar/.test(remark.text))));
+  const rows = told.map((remark) => {
     const place = placeOf(places, remark.line);
     const element = find(place);
     if (element && remark.severity === 'wrong') element.classList.add('remarked');

@@ -5,7 +5,7 @@ import { get, post, Refused } from './api.js';
 import { h, show, say, button, choice, field, later, plural } from './dom.js';
 import { Grid, Reader, cell } from './grid.js';
 import { check } from './check.js';
-import { open, differences, rebase } from './job.js';
+import { open, differences, rebase, changeUnit, isBlank } from './job.js';
 import { place } from './app.js';
 
 let current = null;
@@ -77,6 +77,12 @@ export function steps(key, here) {
 
 function style(job) {
   return () => ({ unit: job.tree.unit || 'mm', fractions: job.tree.fractions || '0', currency: job.tree.currency || 'XXX' });
+}
+
+function download(name, text) {
+  const link = h('a', { href: URL.createObjectURL(new Blob([text], { type: 'application/yaml' })), download: name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 1000);
 }
 
 // --- parts --------------------------------------------------------------------------------------
@@ -184,9 +190,7 @@ function headFields(job, reader, change, redraw) {
     field('Bare numbers are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], tree.unit || 'mm', {
       'data-place': 'unit',
       onchange: (event) => {
-        tree.unit = event.target.value;
-        if (['in', 'ft'].includes(tree.unit)) tree.fractions ||= '32';
-        else delete tree.fractions;
+        changeUnit(tree, event.target.value);
         change();
         redraw();
       },
@@ -204,12 +208,13 @@ export async function parts(key) {
     h('h1', {}, 'What is needed'),
     headFields(job, reader, change, redraw),
     lists(job).map((list) => drawPartList(job, list, reader, change, redraw)),
-    h('details', { class: 'more', open: (job.tree.posts || []).length > 0 },
+    h('details', { class: 'more', open: !isBlank(job.tree.posts || []) && !(job.tree.posts || []).every(isBlank) },
       h('summary', {}, 'Posts: pieces that would be useful if an offcut can give them'),
       new Grid({ name: 'Posts', one: 'a post', columns: postColumns(), rows: job.tree.posts ||= [], reader, change, place: 'posts' }).element),
     box,
     h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'),
-      h('span', { id: 'saved', class: 'quiet' }, 'Saved')));
+      h('span', { id: 'saved', class: 'quiet' }, 'Saved'),
+      button('Save as a file', () => download(`${job.tree.name || 'job'}.yaml`, job.text().text), 'plain')));
 }
 
 // --- tube -----------------------------------------------------------------------------------------

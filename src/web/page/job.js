@@ -4,26 +4,45 @@
 
 import { get, post, put } from './api.js';
 
+const isInch = (unit) => unit === 'in' || unit === 'ft';
+
+// What a new job begins with; the length of bare numbers is meant in the unit.
+const USUAL = {
+  inch: { kerf: '3/32 in', squaring: '1/4 in', keep: '14 in' },
+  metric: { kerf: '2.5 mm', squaring: '4 mm', keep: '350 mm' },
+};
+
 export function empty(shop) {
-  const inch = shop.unit === 'in' || shop.unit === 'ft';
+  const inch = isInch(shop.unit);
+  const usual = inch ? USUAL.inch : USUAL.metric;
   return {
     dropwise: '1',
     name: 'New job',
     unit: shop.unit || 'mm',
     ...(inch ? { fractions: '32' } : {}),
     currency: shop.currency || 'EUR',
-    saw: { kerf: inch ? '3/32' : '2.5', squaring: inch ? '1/4' : '4' },
-    rules: { keep: inch ? '14' : '350', 'leftover worth': '50 %' },
+    saw: { kerf: usual.kerf, squaring: usual.squaring },
+    rules: { keep: usual.keep, 'leftover worth': '50 %' },
     materials: [{ id: 'tube' }],
     bars: [{ length: '', price: '' }],
     parts: [],
   };
 }
 
+// Another unit for bare numbers: what nobody has changed yet becomes what is usual in it.
+export function changeUnit(tree, unit) {
+  const [old, now] = isInch(unit) ? [USUAL.metric, USUAL.inch] : [USUAL.inch, USUAL.metric];
+  tree.unit = unit;
+  for (const [map, key] of [[tree.saw, 'kerf'], [tree.saw, 'squaring'], [tree.rules, 'keep']])
+    if (map && map[key] === old[key]) map[key] = now[key];
+  if (isInch(unit)) tree.fractions ||= '32';
+  else delete tree.fractions;
+}
+
 const isMap = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
 
 // Rows and values that were left empty are not written.
-function isBlank(value) {
+export function isBlank(value) {
   if (typeof value === 'string') return value.trim() === '';
   if (Array.isArray(value)) return value.length === 0;
   return isMap(value) && Object.values(value).every(isBlank);

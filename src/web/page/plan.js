@@ -162,7 +162,7 @@ export function drawBars(frame, plan, layouts) {
       return h('article', { class: 'layout' },
         h('h3', {}, `${i + 1}) ${layout.count > 1 ? `${layout.count} \u00d7 ` : ''}${layout.source === 'new' ? 'new bar' : layout.source} ${layout.supply}`,
           h('small', {}, [layout.length.text, layout.material, layout.place].filter(Boolean).join(', '))),
-        bar(layout, { kerf: plan.kerf_nm, longest, width, tap }), detail, legend(layout));
+        bar(layout, { kerf: plan.kerf_nm, longest, width, tap }), legend(layout), detail);
     }));
   };
   let drawn = 0;
@@ -223,7 +223,15 @@ function papers(plan) {
           } catch (error) { say(error.message, 'wrong'); event.target.disabled = false; }
         }, 'main', { id: 'hold' }),
       button('Order', open(order)), button('Quote', open(quote))),
-    h('div', { class: 'row' }, link('sheet', 'Cut sheet (PDF)'), link('labels', 'Labels (PDF)')),
+    h('div', { class: 'row' }, link('sheet', 'Cut sheet (PDF)'), link('labels', 'Labels (PDF)'),
+      button('Check it once more', async () => {
+        try {
+          const found = await get(`/api/plans/${plan.key}/check`);
+          box.replaceChildren(found.good
+            ? h('p', {}, 'Checked by other code than made it: every piece fits, every part is there, money and proof are right.')
+            : h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text))));
+        } catch (error) { say(error.message, 'wrong'); }
+      })),
     box);
 }
 

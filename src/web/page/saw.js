@@ -3,7 +3,7 @@
 
 import { get, post, follow } from './api.js';
 import { h, show, say, button, field, choice, plural, when } from './dom.js';
-import { bar, describe } from './bars.js';
+import { bar, describe, sign } from './bars.js';
 import { place } from './app.js';
 
 export async function list() {
@@ -21,10 +21,10 @@ export async function list() {
 
 // As the plan's layout, for drawing.
 const drawn = (item) => ({ ...item, trim_nm: Math.floor(item.trim_nm / 2), far_trim_nm: Math.ceil(item.trim_nm / 2),
-  pieces: item.pieces.map((piece) => ({ ...piece, label: piece.label || 'end of the bend', use: piece.label ? 'part' : 'bend end', section: null })) });
+  pieces: item.pieces.map((piece) => ({ ...piece, label: piece.label || 'end of the bend', use: piece.use, section: null })) });
 
 function lines(item) {
-  return h('ol', { class: 'cuts' }, item.pieces.map((piece) => h('li', {},
+  return h('ol', { class: 'cuts' }, item.pieces.map((piece) => h('li', {}, sign(piece), ' ',
     h('b', {}, piece.length.text), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null, ` ${piece.label || 'end of the bend'}`)),
   item.rest === 'none' ? null : h('li', { class: 'rest' }, item.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, item.leftover.text)));
 }
@@ -123,7 +123,7 @@ export async function saw(held) {
     return h('article', { class: `layout at-saw ${item.cut ? 'is-cut' : ''}`, id: `bar-${item.bar}` },
       h('h2', {}, `Bar ${item.bar}`, h('small', {}, `${item.number || `new, ${item.supply}`}, ${item.length.text}, ${item.material}`)),
       bar(drawn(item), { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
-      detail, lines(item),
+      lines(item), detail,
       item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
         h('div', { class: 'row' }, button('Cut: tick it off', (event) => { event.target.disabled = true; tick(held, item); }, 'main tick-off', { 'aria-label': `Bar ${item.bar} is cut` })),
         plan.plan ? wrong(held, item, plan.unit) : null] : null);

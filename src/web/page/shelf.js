@@ -3,7 +3,7 @@
 
 import { get, post } from './api.js';
 import { h, show, say, button, field, later, plural, when } from './dom.js';
-import { place } from './app.js';
+import { place, shop } from './app.js';
 
 const ask = { at_least: '', material: '', number: '' };
 
@@ -58,7 +58,7 @@ function adding(materials, redraw) {
       h('div', { class: 'field tick' }, whole, h('label', { for: 'whole-bar' }, 'A whole bar with mill ends'))),
     button('Put it there', async () => {
       try {
-        await post('/api/shelf', body);
+        await post('/api/shelf', { ...body, unit: shop().unit });
         say('It is on the shelf.');
         redraw();
       } catch (error) { say(error.message, 'wrong'); }
@@ -69,7 +69,7 @@ export async function list() {
   place('Shelf');
   const box = h('div', { 'aria-live': 'polite' });
   const look = async () => {
-    const query = new URLSearchParams(Object.entries(ask).filter(([, value]) => value));
+    const query = new URLSearchParams(Object.entries({ ...ask, unit: shop().unit }).filter(([, value]) => value));
     try {
       const answer = await get(`/api/shelf?${query}`);
       box.replaceChildren(h('p', { class: 'sum' }, answer.n ? `${plural(answer.n, 'piece', 'pieces')}, shortest first.` : 'Nothing on the shelf is like that.'),
@@ -95,7 +95,7 @@ export async function list() {
 
 export async function piece(number) {
   place(`Piece ${number}`);
-  const answer = await get(`/api/shelf/${encodeURIComponent(number)}`);
+  const answer = await get(`/api/shelf/${encodeURIComponent(number)}${shop().unit ? `?unit=${shop().unit}` : ''}`);
   const item = answer.pieces[0];
   const spot = h('input', { type: 'text', value: item.place || '', autocomplete: 'off' });
   const act = async (path, body, text) => {
