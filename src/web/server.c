@@ -266,6 +266,34 @@ static void on_completed(void *user, struct MHD_Connection *connection, void **s
     *state = NULL;
 }
 
+static int hex_of(char c)
+{
+    return c >= '0' && c <= '9'   ? c - '0'
+           : c >= 'a' && c <= 'f' ? c - 'a' + 10
+           : c >= 'A' && c <= 'F' ? c - 'A' + 10
+                                  : -1;
+}
+
+/* "%C3%A9" in place, save for %00, which would end the text early and stays as it is written. */
+static size_t unescape(void *user, struct MHD_Connection *connection, char *text)
+{
+    (void)user;
+    (void)connection;
+    char *to = text;
+    for (const char *at = text; *at; at++) {
+        int high = *at == '%' ? hex_of(at[1]) : -1;
+        int low = high >= 0 ? hex_of(at[2]) : -1;
+        if (low >= 0 && high + low > 0) {
+            *to++ = (char)(high * 16 + low);
+            at += 2;
+        } else {
+            *to++ = *at;
+        }
+    }
+    *to = '\0';
+    return (size_t)(to - text);
+}
+
 /* --- start and stop --------------------------------------------------------------------------- */
 
 static dw_err listen_on(const struct dw_web_options *options, int *fd, uint16_t *port,
@@ -301,7 +329,8 @@ static dw_err serve(struct dw_web *web, int fd, struct dw_error *error)
         (unsigned)CONNECTIONS, MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_S,
         MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_MEMORY, MHD_OPTION_NOTIFY_COMPLETED,
         on_completed, web, MHD_OPTION_NOTIFY_CONNECTION, on_connection, web,
-        MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_END);
+        MHD_OPTION_UNESCAPE_CALLBACK, unescape, NULL, MHD_OPTION_STRICT_FOR_CLIENT, 1,
+        MHD_OPTION_END);
     return web->daemon ? DW_OK
                        : dw_error__set(error, DW_ERR_IO,
                                        "the server can't be started on this "

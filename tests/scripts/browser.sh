@@ -5,10 +5,17 @@
 set -eu
 build=$(cd "$1" && pwd)
 cd "$(dirname "$0")/../browser"
-for tool in node npm; do
-    command -v $tool >/dev/null 2>&1 || { echo "skipped: no $tool"; exit 0; }
-done
-[ -x "${CHROMIUM:-/usr/bin/chromium}" ] || { echo "skipped: no Chromium"; exit 0; }
+
+missing=""
+command -v node >/dev/null 2>&1 || missing="$missing nodejs"
+command -v npm >/dev/null 2>&1 || missing="$missing npm"
+[ -x "${CHROMIUM:-/usr/bin/chromium}" ] || missing="$missing chromium"
+if [ -n "$missing" ]; then
+    [ "$(id -u)" -eq 0 ] && export DEBIAN_FRONTEND=noninteractive && apt-get update -qq &&
+        # shellcheck disable=SC2086
+        apt-get install -y -qq --no-install-recommends $missing >/dev/null 2>&1 ||
+        { echo "skipped: needs$missing"; exit 0; }
+fi
 if [ ! -d node_modules/playwright-core ] || [ ! -d node_modules/axe-core ]; then
     PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 npm ci --no-audit --no-fund --silent >/dev/null 2>&1 ||
         { echo "skipped: npm can't fetch playwright-core and axe-core"; exit 0; }

@@ -13,6 +13,7 @@ step() { # name command...
     shift
     if "$@" >"$build/step.log" 2>&1; then
         passed=$((passed + 1))
+        sed -n "s|^skipped|$name: skipped|p" "$build/step.log"
     else
         failed=$((failed + 1))
         echo "FAILED $name"

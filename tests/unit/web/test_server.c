@@ -1,0 +1,240 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The server on the loopback address: HTTP (RFC 9110, RFC 9112) well and badly spoken, headers,
+ * limits, and an end in good order. */
+#include "web_line.h"
+#include "web_shop.h"
+
+#include <pthread.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static struct web_shop shop;
+static struct dw_web *web;
+static char reply[1 << 17];
+
+static int setup(void **state)
+{
+    (void)state;
+    struct dw_error error = {0};
+    web_shop_ready(&shop);
+    if (dw_web__start(&shop.options, &web, &error) != DW_OK) {
+        print_message("%s\n", error.text);
+        return -1;
+    }
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    (void)state;
+    dw_web__stop(web);
+    web_shop_close(&shop);
+    return 0;
+}
+
+/* `form` has the port as its one argument. */
+static int ask(const char *form)
+{
+    char request[1024];
+    int n = snprintf(request, sizeof request, form, (unsigned)dw_web__port(web)); /* NOLINT */
+    return web_line_ask(dw_web__port(web), request, (size_t)n, reply, sizeof reply);
+}
+
+#define HOST "Host: 127.0.0.1:%u\r\n"
+
+static void must_say(const char *header)
+{
+    if (!strstr(reply, header))
+        fail_msg("no %s in\n%.900s", header, reply);
+}
+
+static void test_headers(void **state)
+{
+    (void)state;
+    assert_int_equal(ask("GET / HTTP/1.1\r\n" HOST "\r\n"), 200);
+    must_say("Content-Type: text/html; charset=utf-8\r\n");
+    must_say("Content-Encoding: gzip\r\n");
+    must_say("X-Content-Type-Options: nosniff\r\n");
+    must_say("Referrer-Policy: no-referrer\r\n");
+    must_say("Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; "
+             "img-src 'self' data:; connect-src 'self'; form-action 'none'; frame-ancestors "
+             "'none'; base-uri 'none'\r\n");
+    must_say("Cache-Control: no-cache\r\n");
+    assert_null(strstr(reply, "Access-Control"));
+    assert_null(strstr(reply, "Server:"));
+    assert_int_equal(ask("GET /api/session HTTP/1.1\r\n" HOST "\r\n"), 200);
+    must_say("HttpOnly; SameSite=Strict\r\n");
+    must_say("Cache-Control: no-store\r\n");
+    must_say("Content-Security-Policy: default-src 'none'");
+    assert_int_equal(ask("GET /nothing HTTP/1.1\r\n" HOST "\r\n"), 404);
+    must_say("X-Content-Type-Options: nosniff\r\n");
+}
+
+static void test_spoken_badly(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *form;
+        int status; /* -1: any refusal, or a hang-up */
+    } cases[] = {
+        {"GET / HTTP/1.1\r\n\r\n", -1}, /* RFC 9112, 3.2: a request without Host is refused */
+        {"GET / HTTP/1.1\r\nHost: shop.example\r\n\r\n", 421},
+        {"GET http://shop.example/ HTTP/1.1\r\nHost: shop.example:%u\r\n\r\n", 421},
+        {"HEAD / HTTP/1.1\r\n" HOST "\r\n", 200},
+        {"OPTIONS / HTTP/1.1\r\n" HOST "\r\n", 405},
+        {"TRACE /api/session HTTP/1.1\r\n" HOST "\r\n", 405},
+        {"POST /api/session HTTP/1.1\r\n" HOST "Content-Length: -5\r\n\r\n", -1},
+        {"POST /api/session HTTP/1.1\r\n" HOST "Content-Length: 99999999999999999999\r\n\r\n", -1},
+        {"POST /api/session HTTP/1.1\r\n" HOST "Content-Length: 2097153\r\n\r\n", 413},
+        {"POST /api/session HTTP/1.1\r\n" HOST
+         "Transfer-Encoding: chunked\r\n\r\nffffffffffffffffff\r\n",
+         -1},
+        {"POST /api/session HTTP/1.1\r\n" HOST "Content-Type: application/json\r\n"
+         "Content-Length: 2\r\n\r\n{}",
+         200},
+        {"\r\n\r\n\r\n", -1},
+        {"G%%00T / HTTP/1.1\r\n" HOST "\r\n", -1},
+        {"GET /%%00/../../etc/passwd HTTP/1.1\r\n" HOST "\r\n", 404},
+        {"GET /%%2e%%2e/%%2e%%2e/etc/passwd HTTP/1.1\r\n" HOST "\r\n", 404},
+        {"GET /api/shelf/%%ff%%fe HTTP/1.1\r\n" HOST "\r\n", 404},
+    };
+    for (size_t i = 0; i < DW_COUNT(cases); i++) {
+        int status = ask(cases[i].form);
+        bool good = cases[i].status == -1 ? status != 200 : status == cases[i].status;
+        if (!good)
+            fail_msg("case %zu: %d\n%.300s", i, status, reply);
+        assert_null(strstr(reply, "root:"));
+    }
+    assert_int_equal(ask("GET / HTTP/1.1\r\n" HOST "\r\n"), 200); /* still there */
+}
+
+/* A body that says no length, or headers without end, are cut off at their limits. */
+static void test_too_much(void **state)
+{
+    (void)state;
+    char head[256];
+    static char block[65536];
+    memset(block, 'a', sizeof block);
+    int fd = web_line_open(dw_web__port(web));
+    int n = snprintf(head, sizeof head,
+                     "POST /api/session HTTP/1.1\r\nHost: 127.0.0.1:%u\r\nContent-Type: "
+                     "application/json\r\nTransfer-Encoding: chunked\r\n\r\n",
+                     (unsigned)dw_web__port(web));
+    assert_true(web_line_send(fd, head, (size_t)n));
+    bool open = true;
+    for (int i = 0; i < 40 && open; i++) /* 2.5 MiB */
+        open = web_line_send(fd, "10000\r\n", 7) && web_line_send(fd, block, sizeof block) &&
+               web_line_send(fd, "\r\n", 2);
+    web_line_send(fd, "0\r\n\r\n", 5);
+    web_line_read(fd, reply, sizeof reply, 3000);
+    assert_true(!open || strncmp(reply, "HTTP/1.1 413", 12) == 0);
+    web_line_close(fd);
+    fd = web_line_open(dw_web__port(web));
+    assert_true(web_line_send(fd, "GET / HTTP/1.1\r\nX-Long: ", 24));
+    open = web_line_send(fd, block, sizeof block);
+    web_line_read(fd, reply, sizeof reply, 3000);
+    assert_true(!open || strncmp(reply, "HTTP/1.1 4", 10) == 0);
+    web_line_close(fd);
+    assert_int_equal(ask("GET / HTTP/1.1\r\n" HOST "\r\n"), 200);
+}
+
+/* Several requests sent at once on one connection are answered in turn. */
+static void test_pipeline(void **state)
+{
+    (void)state;
+    char request[256];
+    int n = snprintf(request, sizeof request, "GET /nothing HTTP/1.1\r\nHost: 127.0.0.1:%u\r\n\r\n",
+                     (unsigned)dw_web__port(web));
+    int fd = web_line_open(dw_web__port(web));
+    for (int i = 0; i < 5; i++)
+        assert_true(web_line_send(fd, request, (size_t)n));
+    size_t got = 0, n_replies = 0;
+    while (n_replies < 5 && got < sizeof reply - 4096) {
+        size_t now = web_line_read(fd, reply + got, sizeof reply - got, 2000);
+        if (now == 0)
+            break;
+        for (const char *at = reply + got; (at = strstr(at, "HTTP/1.1 404")); at++)
+            n_replies++;
+        got += now;
+    }
+    assert_int_equal(n_replies, 5);
+    web_line_close(fd);
+}
+
+/* Others are served while some hold their lines open without a word. */
+static void test_silent_lines(void **state)
+{
+    (void)state;
+    int fds[60];
+    for (size_t i = 0; i < DW_COUNT(fds); i++) {
+        fds[i] = web_line_open(dw_web__port(web));
+        if (i % 2)
+            web_line_send(fds[i], "GET / HT", 8);
+    }
+    for (int i = 0; i < 20; i++)
+        assert_int_equal(ask("GET /app.js HTTP/1.1\r\n" HOST "Connection: close\r\n\r\n"), 200);
+    for (size_t i = 0; i < DW_COUNT(fds); i++)
+        web_line_close(fds[i]);
+}
+
+static void *ask_many(void *user)
+{
+    int *n_good = user;
+    char mine[8192], request[256];
+    int n = snprintf(request, sizeof request,
+                     "GET /api/session HTTP/1.1\r\nHost: 127.0.0.1:%u\r\nConnection: close\r\n\r\n",
+                     (unsigned)dw_web__port(web));
+    for (int i = 0; i < 50; i++)
+        *n_good += web_line_ask(dw_web__port(web), request, (size_t)n, mine, sizeof mine) == 200;
+    return NULL;
+}
+
+static void test_many_at_once(void **state)
+{
+    (void)state;
+    pthread_t threads[8];
+    int good[8] = {0};
+    for (size_t i = 0; i < 8; i++)
+        assert_int_equal(pthread_create(&threads[i], NULL, ask_many, &good[i]), 0);
+    for (size_t i = 0; i < 8; i++) {
+        pthread_join(threads[i], NULL);
+        assert_int_equal(good[i], 50);
+    }
+}
+
+static void test_refused_starts(void **state)
+{
+    (void)state;
+    struct dw_web *other = NULL;
+    struct dw_error error = {0};
+    struct dw_web_options options = shop.options;
+    options.port = dw_web__port(web);
+    assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_BUSY);
+    assert_null(other);
+    assert_non_null(strstr(error.text, "is in use by another program"));
+    options = shop.options;
+    options.shelf = "/nowhere/shelf.db";
+    error = (struct dw_error){0};
+    assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_IO);
+    options = shop.options;
+    options.lan = "192.168.7.20";
+    error = (struct dw_error){0};
+    assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_INPUT);
+    dw_web__stop(NULL);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_headers),        cmocka_unit_test(test_spoken_badly),
+        cmocka_unit_test(test_too_much),       cmocka_unit_test(test_pipeline),
+        cmocka_unit_test(test_silent_lines),   cmocka_unit_test(test_many_at_once),
+        cmocka_unit_test(test_refused_starts),
+    };
+    return cmocka_run_group_tests(tests, setup, teardown);
+}
