@@ -3,6 +3,7 @@
 #include "solve/bulk_group.h"
 #include "solve/csp_group.h"
 #include "solve/dive.h"
+#include "solve/few.h"
 #include "solve/greedy.h"
 #include "solve/search.h"
 #include "solve/tidy.h"
@@ -116,15 +117,31 @@ static dw_err bulk(struct engine *e, struct dw_solution *best, struct dw_certifi
     return code;
 }
 
+/* What was proven of the plan holds no longer when money is given up for fewer layouts. */
+static bool fewer_layouts(struct engine *e, int64_t few_ppm, struct dw_solution *best,
+                          const struct dw_certified *certified, bool *finished)
+{
+    if (!dw_solution__settle(e->p, best, e->scratch) || e->effort->stopped)
+        return true;
+    const dw_money money = best->money;
+    const int64_t *values = certified->scale > 0 ? certified->item : NULL;
+    if (!dw_few__run(e->p, e->pool, e->effort, values, dw_few__allowance(money, few_ppm), best,
+                     e->scratch))
+        return false;
+    if (best->money > money)
+        *finished = false;
+    return true;
+}
+
 /* Greedy, then the exact method, for one objective. */
 static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort *effort,
-                    bool greedy_only, struct dw_solution *best, struct dw_certified *certified,
-                    bool *finished, struct dw_error *error)
+                    const struct dw_wish *wish, struct dw_solution *best,
+                    struct dw_certified *certified, bool *finished, struct dw_error *error)
 {
     struct engine e = {.p = p, .pool = pool, .effort = effort};
     *finished = false;
     dw_err code = make(&e) ? DW_OK : dw_error__nomem(error);
-    if (code == DW_OK && greedy_only) {
+    if (code == DW_OK && wish->greedy_only) {
         if (!p->missing && !dw_certify__material(&e.master, &e.root, certified))
             code = dw_error__nomem(error);
     } else if (code == DW_OK && dw_bulk__suits(p)) {
@@ -134,8 +151,10 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
     } else if (code == DW_OK) {
         code = improve(&e, best, certified, finished, error);
     }
-    if (code == DW_OK && (!dw_solution__trim(p, pool, best, e.scratch) ||
-                          !dw_tidy__run(p, pool, effort, best, e.scratch)))
+    if (code == DW_OK &&
+        (!dw_solution__trim(p, pool, best, e.scratch) ||
+         (!wish->greedy_only && !fewer_layouts(&e, wish->few_ppm, best, certified, finished)) ||
+         !dw_tidy__run(p, pool, effort, best, e.scratch)))
         code = dw_error__nomem(error);
     if (code == DW_OK)
         dw_solution__settle(p, best, e.scratch);
@@ -182,6 +201,7 @@ static dw_err find_plan(struct dw_outcome *out, struct dw_effort *effort, struct
     struct dw_pool pool = {0};
     struct dw_solution best = {0};
     struct dw_certified none = {0};
+    const struct dw_wish exact = {0};
     bool finished = false;
     struct dw_effort given = *effort;
     grant(effort);
@@ -192,7 +212,7 @@ static dw_err find_plan(struct dw_outcome *out, struct dw_effort *effort, struct
     }
     best.money = best.missing;
     if (code == DW_OK)
-        code = solve(p, &pool, effort, false, &best, &none, &finished, error);
+        code = solve(p, &pool, effort, &exact, &best, &none, &finished, error);
     if (code == DW_OK && !transfer(&out->pool, &best, &out->best))
         code = dw_error__nomem(error);
     out->infeasible = code == DW_OK && best.missing > 0;
@@ -224,8 +244,8 @@ static bool any_never(const struct dw_job *job, const struct dw_outcome *out)
 }
 
 dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t group,
-                        bool greedy_only, struct dw_effort *effort, struct dw_outcome *out,
-                        struct dw_error *error)
+                        const struct dw_wish *wish, struct dw_effort *effort,
+                        struct dw_outcome *out, struct dw_error *error)
 {
     *out = (struct dw_outcome){.arena = dw_arena__new()};
     if (!out->arena)
@@ -246,7 +266,7 @@ dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t
     if (any_never(job, out))
         out->infeasible = out->finished = true;
     if (code == DW_OK && !out->infeasible)
-        code = solve(out->problem, &out->pool, effort, greedy_only, &out->best, &out->certified,
+        code = solve(out->problem, &out->pool, effort, wish, &out->best, &out->certified,
                      &out->finished, error);
     out->stopped = effort->stopped;
     out->work = effort->work;

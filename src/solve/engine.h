@@ -25,10 +25,16 @@ struct dw_outcome {
     int64_t work;
 };
 
+/* What is asked for beside the plan of least money. */
+struct dw_wish {
+    bool greedy_only;
+    int64_t few_ppm; /* of the money that may be given up for fewer layouts */
+};
+
 /* DW_ERR_NOMEM. Free with dw_outcome__free, also after an error. */
 dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t group,
-                        bool greedy_only, struct dw_effort *effort, struct dw_outcome *out,
-                        struct dw_error *error);
+                        const struct dw_wish *wish, struct dw_effort *effort,
+                        struct dw_outcome *out, struct dw_error *error);
 void dw_outcome__free(struct dw_outcome *outcome);
 
 /* What the duals of a relaxation without counts prove; keeps the better of it and *out. */

@@ -68,6 +68,10 @@ static void tell(struct crew *crew, const struct dw_outcome *outcome)
 static void *work(void *user)
 {
     struct crew *crew = user;
+    const int64_t asked = crew->settings->few_layouts_ppm;
+    const int64_t ruled = crew->job->rules.few_layouts_ppm;
+    const struct dw_wish wish = {.greedy_only = crew->settings->greedy != 0,
+                                 .few_ppm = asked > ruled ? asked : ruled};
     for (;;) {
         pthread_mutex_lock(&crew->lock);
         size_t group = crew->next < crew->n_groups ? crew->next++ : crew->n_groups;
@@ -77,9 +81,8 @@ static void *work(void *user)
         struct dw_effort effort = {.hooks = crew->hooks,
                                    .limit = crew->settings->work,
                                    .deadline_ms = group_deadline(crew, group)};
-        crew->codes[group] =
-            dw_engine__group(crew->job, crew->group_of, group, crew->settings->greedy != 0, &effort,
-                             &crew->outcomes[group], &crew->errors[group]);
+        crew->codes[group] = dw_engine__group(crew->job, crew->group_of, group, &wish, &effort,
+                                              &crew->outcomes[group], &crew->errors[group]);
         tell(crew, &crew->outcomes[group]);
     }
 }
