@@ -125,8 +125,8 @@ static bool fewer_layouts(struct engine *e, int64_t few_ppm, struct dw_solution 
         return true;
     const dw_money money = best->money;
     const int64_t *values = certified->scale > 0 ? certified->item : NULL;
-    if (!dw_few__run(e->p, e->pool, e->effort, values, dw_few__allowance(money, few_ppm), best,
-                     e->scratch))
+    if (!dw_few__run(e->p, e->pool, e->effort, &e->env, values, dw_few__allowance(money, few_ppm),
+                     best, e->scratch))
         return false;
     if (best->money > money)
         *finished = false;

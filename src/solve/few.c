@@ -14,13 +14,13 @@
 #define MAX_LAYOUTS    1000
 #define STEPS          12000000 /* in all */
 #define STEPS_A_LAYOUT 400000
-#define STEPS_A_UNIT   50 /* of work */
 #define FIT_STEPS      1500
 #define MOST_JOINED    4 /* layouts that become one less by a fit */
 
 struct run {
     struct dw_few few;
     struct dw_effort *effort;
+    struct dw_lp_env *env;
     struct dw_few_set plan;
     struct dw_few_set made; /* what is tried in place of the chosen layouts */
     size_t n_chosen;
@@ -75,6 +75,26 @@ static dw_money money_of(const struct run *r, const struct dw_few_set *set, size
     return set->bars[p] * (r->bar - dw_few__credit(&r->few, left_on(r, set, p)));
 }
 
+/* Layouts that are the same become one. */
+static void join_equal(struct run *r)
+{
+    const size_t n = r->few.n, row = n * sizeof *r->plan.count;
+    size_t kept = 0;
+    for (size_t p = 0; p < r->plan.n_layouts; p++) {
+        const int64_t *count = r->plan.count + p * n;
+        size_t q = 0;
+        while (q < kept && memcmp(r->plan.count + q * n, count, row) != 0)
+            q++;
+        if (q == kept) {
+            memmove(r->plan.count + kept * n, count, row);
+            r->plan.bars[kept++] = r->plan.bars[p];
+        } else {
+            r->plan.bars[q] += r->plan.bars[p];
+        }
+    }
+    r->plan.n_layouts = kept;
+}
+
 /* Puts the layouts made in the place of the chosen ones if the money allows it. */
 static bool accept(struct run *r)
 {
@@ -98,14 +118,15 @@ static bool accept(struct run *r)
         if (j < r->made.n_layouts)
             memcpy(r->plan.count + p * n, r->made.count + j * n, row);
     }
-    size_t kept = 0;
+    size_t kept = 0, before = r->plan.n_layouts;
     for (size_t p = 0; p < r->plan.n_layouts; p++)
         if (r->plan.bars[p] > 0) {
             r->plan.bars[kept] = r->plan.bars[p];
             memmove(r->plan.count + kept++ * n, r->plan.count + p * n, row);
         }
     r->plan.n_layouts = kept;
-    return fewer;
+    join_equal(r);
+    return r->plan.n_layouts < before;
 }
 
 /* --- the moves -------------------------------------------------------------------------------- */
@@ -162,6 +183,14 @@ static bool move_fit(struct run *r, size_t n, size_t most)
     return false;
 }
 
+static bool move_basic(struct run *r)
+{
+    choose(r, r->plan.n_layouts);
+    memcpy(r->left, r->demand, r->few.n * sizeof *r->left);
+    return dw_few__basic(&r->few, &r->plan, r->left, r->bars, r->effort, r->env, &r->made) &&
+           r->made.n_layouts < r->plan.n_layouts && accept(r);
+}
+
 static bool move(struct run *r)
 {
     const size_t all = r->plan.n_layouts;
@@ -181,6 +210,8 @@ static void search(struct run *r)
 {
     const int64_t patience = r->limit / 3;
     int64_t last = 0;
+    if (r->plan.n_layouts > r->few.n)
+        move_basic(r);
     for (int i = 0; i < 12 && r->plan.n_layouts > 2 && r->few.steps < r->limit / 3; i++)
         if (move_sequential(r, r->plan.n_layouts, r->plan.n_layouts - 1))
             last = r->few.steps;
@@ -190,7 +221,7 @@ static void search(struct run *r)
         r->few.steps += (int64_t)r->few.n;
         if (r->few.steps - r->steps_spent < 50000)
             continue;
-        bool stop = dw_effort__spend(r->effort, (r->few.steps - r->steps_spent) / STEPS_A_UNIT);
+        bool stop = dw_effort__spend(r->effort, (r->few.steps - r->steps_spent) / DW_FEW_STEPS);
         r->steps_spent = r->few.steps;
         if (stop)
             break;
@@ -348,8 +379,8 @@ static bool run_stock(struct run *r, struct dw_pool *pool, const int64_t *values
 }
 
 bool dw_few__run(const struct dw_problem *problem, struct dw_pool *pool, struct dw_effort *effort,
-                 const int64_t *values, dw_money allowance, struct dw_solution *solution,
-                 int64_t *scratch)
+                 struct dw_lp_env *env, const int64_t *values, dw_money allowance,
+                 struct dw_solution *solution, int64_t *scratch)
 {
     bool ok = true;
     if (problem->missing || problem->n_items > MAX_LENGTHS || solution->n > MAX_LAYOUTS)
@@ -359,7 +390,8 @@ bool dw_few__run(const struct dw_problem *problem, struct dw_pool *pool, struct 
                                 .stock = k,
                                 .cap = problem->stocks[k].cap,
                                 .random = UINT64_C(0x9e3779b97f4a7c15)},
-                        .effort = effort};
+                        .effort = effort,
+                        .env = env};
         ok = run_stock(&r, pool, values, &allowance, solution, scratch);
         free_run(&r);
     }

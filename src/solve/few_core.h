@@ -6,7 +6,11 @@
 #ifndef DW_SOLVE_FEW_CORE_H
 #define DW_SOLVE_FEW_CORE_H
 
+#include "solve/effort.h"
+#include "solve/lp.h"
 #include "solve/problem.h"
+
+#define DW_FEW_STEPS 50
 
 /* The stock and the lengths that are cut from it; shared by the methods. */
 struct dw_few {
@@ -19,7 +23,7 @@ struct dw_few {
     int64_t *value; /* length n, >= 0: the dual of a piece, or its size */
     int64_t most;   /* value of the best filled bar seen */
     uint64_t random;
-    int64_t steps; /* of the searches; about 20 ns each */
+    int64_t steps; /* of the searches; DW_FEW_STEPS to a unit of work */
 };
 
 /* Layouts over the n lengths of a struct dw_few. */
@@ -50,5 +54,11 @@ bool dw_few__sequential(struct dw_few *few, int64_t *demand, int64_t bars, struc
  * search of at most max_steps steps. demand: length n. */
 bool dw_few__fit(struct dw_few *few, const int64_t *demand, struct dw_few_set *out,
                  int64_t max_steps);
+
+/* A plan of the same pieces on at most `bars` bars with few more layouts than lengths, from a basic
+ * solution over the plan's layouts. `demand` (length n) is used up; out->room >= plan->n_layouts.
+ * false: none was found. */
+bool dw_few__basic(struct dw_few *few, const struct dw_few_set *plan, int64_t *demand, int64_t bars,
+                   struct dw_effort *effort, struct dw_lp_env *env, struct dw_few_set *out);
 
 #endif
