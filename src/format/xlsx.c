@@ -120,19 +120,22 @@ static bool write_book(const struct dw_sheet *sheet, const char *path, const cha
     return workbook_close(w.book) == LXW_NO_ERROR && !w.failed;
 }
 
-/* A name beside `path` that nobody has; NULL without memory or when none can be made. */
-static char *temporary_beside(const char *path)
+/* An empty file beside `path`, under a name that nobody has; free the name. */
+static dw_err temporary_beside(const char *path, char **name, struct dw_error *error)
 {
     struct dw_buf buf = {0};
     dw_buf__format(&buf, "%s.XXXXXX", path);
-    char *name = dw_buf__take(&buf);
-    int file = name ? mkstemp(name) : -1;
-    if (file < 0) {
-        free(name);
-        return NULL;
+    *name = dw_buf__take(&buf);
+    if (!*name)
+        return dw_error__nomem(error);
+    int file = mkstemp(*name);
+    if (file >= 0) {
+        close(file);
+        return DW_OK;
     }
-    close(file);
-    return name;
+    free(*name);
+    *name = NULL;
+    return dw_error__at(error, DW_ERR_IO, path, 0, 0, "no file can be written there");
 }
 
 dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char *date,
@@ -141,12 +144,12 @@ dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char
     if (sheet->n_rows >= LXW_ROW_MAX || sheet->n_columns > LXW_COL_MAX)
         return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0, "an XLSX sheet has at most %d rows",
                             LXW_ROW_MAX);
-    char *temporary = temporary_beside(path);
-    if (!temporary)
-        return dw_error__at(error, DW_ERR_IO, path, 0, 0, "no file can be written there");
+    char *temporary = NULL;
+    dw_err err = temporary_beside(path, &temporary, error);
+    if (err)
+        return err;
     char *bytes = NULL;
     size_t n = 0;
-    dw_err err = DW_OK;
     if (!write_book(sheet, temporary, date))
         err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
     if (!err)
