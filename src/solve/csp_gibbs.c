@@ -59,7 +59,7 @@ struct dw_gibbs *dw_gibbs__new(int64_t capacity, size_t n, const int64_t *size,
                                const int64_t *demand)
 {
     struct dw_gibbs *gibbs = calloc(1, sizeof *gibbs);
-    int64_t cells = capacity < DW_GIBBS_CELLS ? capacity : DW_GIBBS_CELLS;
+    int64_t cells = capacity <= DW_GIBBS_CELLS ? capacity : DW_GIBBS_COARSE;
     int64_t most = DW_GIBBS_TABLE / ((int64_t)n + 1);
     if (cells > most && capacity > DW_GIBBS_CELLS)
         cells = most;
