@@ -14,7 +14,8 @@ enum { LAST_BARS = 16, LAST_PIECES = 200, LAST_NODES = 100000 }; /* searched exa
 static const double GOOD_ERROR = 0.01; /* mean relative error where sweeping ends */
 static const double BAD_ERROR = 0.15;  /* no plan is to be hoped for */
 static const double NEARLY_SURE = 0.8; /* expected bars of a layout that is fixed with others */
-static const double LOOSE = 0.3;       /* no layout is expected more often: any good ones will do */
+static const double LOOSE = 1,
+                    TIGHT_LOOSE = 0.3; /* no layout is expected more often: any good ones will do */
 
 struct draw {
     double rank;     /* expected, with a little noise after a dead end */
@@ -123,6 +124,14 @@ static int by_rank(const void *a, const void *b)
     return x->first > y->first ? 1 : -1;
 }
 
+static int64_t pieces_of(const struct fill *fill, const struct draw *one)
+{
+    int64_t pieces = 0;
+    for (size_t k = 0; k < one->n; k++)
+        pieces += fill->items[one->first + k].count;
+    return pieces;
+}
+
 /* Draws layouts, most expected first. false: no memory. */
 static bool draw(struct fill *fill)
 {
@@ -146,9 +155,11 @@ static bool draw(struct fill *fill)
         fill->draws[fill->n_draws++] = one;
     }
     qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
-    fill->loose = fill->n_draws > 0 && fill->draws[0].expected < LOOSE;
+    fill->loose =
+        fill->n_draws > 0 && fill->draws[0].expected < (fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
     for (size_t k = 0; fill->loose && k < fill->n_draws; k++)
-        fill->draws[k].rank = dw_csp__uniform(&fill->seed);
+        fill->draws[k].rank =
+            dw_csp__uniform(&fill->seed) - (double)pieces_of(fill, &fill->draws[k]);
     if (fill->loose)
         qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
     dw_csp__spend(fill->state, (int64_t)(wanted * fill->state->n / 200));
