@@ -52,6 +52,8 @@ struct dw_csp__state {
     bool stopped;
     bool failed; /* no memory */
 
+    int fills; /* dives so far: they alternate between two ways to choose */
+
     struct dw_csp__list best; /* a plan that meets every demand exactly */
     int64_t bars;             /* of it */
     int64_t bound;            /* proved, by duals or by search */

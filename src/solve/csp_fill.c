@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST_DRAWS = 2000, FIRST_SWEEPS = 64, NEXT_SWEEPS = 8 };
+enum { MOST_DRAWS = 2000, FIRST_SWEEPS = 64, NEXT_SWEEPS = 8, MORE_SWEEPS = 32 };
 enum { LAST_BARS = 16, LAST_PIECES = 200, LAST_NODES = 100000 }; /* searched exactly */
 static const double GOOD_ERROR = 0.01; /* mean relative error where sweeping ends */
 static const double BAD_ERROR = 0.15;  /* no plan is to be hoped for */
@@ -42,7 +42,8 @@ struct fill {
     int dead_ends;
     size_t n_steps, step_room;
     struct step *steps;
-    bool loose;
+    bool loose;  /* no layout stands out */
+    bool frugal; /* then: little waste and long pieces first, else as drawn */
     size_t n_draws;
     struct draw *draws;        /* length MOST_DRAWS */
     struct dw_csp_item *items; /* of the draws */
@@ -106,11 +107,11 @@ static bool fit(struct fill *fill)
     int most = fill->n_steps == 0 ? FIRST_SWEEPS : NEXT_SWEEPS;
     dw_gibbs__target(fill->gibbs, fill->left, fill->bars, fill->waste);
     double error = 1;
-    for (int sweep = 0; sweep < most; sweep++) {
+    for (int sweep = 0; sweep < most + MORE_SWEEPS; sweep++) {
         error = dw_gibbs__sweep(fill->gibbs);
         if (!dw_csp__spend(fill->state, dw_gibbs__cost(fill->gibbs)) || error < 0)
             return false;
-        if (error < GOOD_ERROR)
+        if (error < GOOD_ERROR || (sweep >= most && error < BAD_ERROR))
             break;
     }
     return error < BAD_ERROR && dw_gibbs__ready(fill->gibbs);
@@ -157,9 +158,10 @@ static bool draw(struct fill *fill)
     qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
     fill->loose =
         fill->n_draws > 0 && fill->draws[0].expected < (fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
-    for (size_t k = 0; fill->loose && k < fill->n_draws; k++)
-        fill->draws[k].rank =
-            dw_csp__uniform(&fill->seed) - (double)pieces_of(fill, &fill->draws[k]);
+    for (size_t k = 0; fill->loose && k < fill->n_draws; k++) {
+        int64_t pieces = fill->frugal ? pieces_of(fill, &fill->draws[k]) : 0;
+        fill->draws[k].rank = dw_csp__uniform(&fill->seed) - (double)pieces;
+    }
     if (fill->loose)
         qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
     dw_csp__spend(fill->state, (int64_t)(wanted * fill->state->n / 200));
@@ -208,7 +210,8 @@ static bool fix_some(struct fill *fill)
         const struct draw *one = &fill->draws[k];
         if (budget < start && !fill->loose && one->expected < NEARLY_SURE)
             break;
-        if ((k > 0 && same(fill, one, one - 1)) || (fill->loose && one->waste > fair))
+        if ((k > 0 && same(fill, one, one - 1)) ||
+            (fill->loose && fill->frugal && one->waste > fair))
             continue;
         int64_t bars = one->expected > 1 ? (int64_t)one->expected : 1;
         bars = possible(fill, one, bars < budget ? bars : budget);
@@ -306,7 +309,8 @@ static dw_wide spare_length(const struct dw_csp__state *state, const int64_t *le
 bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t bars, int tries,
                        struct dw_csp__list *list)
 {
-    struct fill fill = {.state = state, .bars = bars, .seed = UINT64_C(0x9E3779B97F4A7C15)};
+    struct fill fill = {.state = state, .bars = bars, .frugal = state->fills++ % 2 == 0};
+    fill.seed = UINT64_C(0x9E3779B97F4A7C15) * (uint64_t)(2 * state->work + 1); /* never the same */
     dw_wide waste = spare_length(state, left, bars);
     if (waste < 0)
         return false;

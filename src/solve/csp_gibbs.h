@@ -22,7 +22,7 @@ struct dw_gibbs;
  * DW_GIBBS_TABLE numbers. */
 #define DW_GIBBS_CELLS  INT64_C(24000)
 #define DW_GIBBS_COARSE INT64_C(4000)
-#define DW_GIBBS_TABLE INT64_C(24000000)
+#define DW_GIBBS_TABLE  INT64_C(24000000)
 struct dw_gibbs *dw_gibbs__new(int64_t capacity, size_t n, const int64_t *size,
                                const int64_t *demand);
 void dw_gibbs__free(struct dw_gibbs *gibbs);

@@ -350,3 +350,15 @@ bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_
     }
     return true;
 }
+
+bool dw_csp__node_whole(const struct dw_csp__node *node, struct dw_csp__list *list)
+{
+    for (size_t k = 0; k < node->columns.n; k++) {
+        const struct dw_csp__cut *cut = &node->columns.cuts[k];
+        double x = node->open[k] ? dw_lp__col_value(node->lp, node->state->n + k) : 0;
+        int64_t bars = (int64_t)floor(x + 1e-6);
+        if (bars > 0 && !dw_csp__list_add(list, bars, node->columns.items + cut->first, cut->n))
+            return false;
+    }
+    return true;
+}

@@ -59,4 +59,7 @@ double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_cs
 /* Appends the `most` layouts of the pool that the LP cuts most often. false: no memory. */
 bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_csp__list *list);
 
+/* Appends the layouts that the LP cuts at least once, as often as that. false: no memory. */
+bool dw_csp__node_whole(const struct dw_csp__node *node, struct dw_csp__list *list);
+
 #endif

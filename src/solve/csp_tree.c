@@ -30,21 +30,17 @@ static int64_t choose_among(struct tree *tree, int64_t least, int64_t most,
 {
     struct dw_csp__node *node = &tree->node;
     struct dw_csp__list list = {0};
-    int64_t fewest = most + 1, steps = 0;
+    int64_t fewest = most + 1;
     for (size_t i = 0; i < tree->state->n && fewest > 0 && dw_csp__go(tree->state); i++) {
         if (node->left[i] == 0)
             continue;
         dw_csp__list_cut(&list, 0);
         int64_t count = dw_knap__list(node->knap, i, least, fewest - 1, &list);
-        steps += 1 + (int64_t)list.n_items;
         if (count >= 0 && count < fewest && dw_csp__list_copy(children, &list))
             fewest = count;
         else if (count < fewest)
             tree->state->failed = true;
-        if (steps > 2000) {
-            dw_csp__spend(tree->state, steps / 4);
-            steps = 0;
-        }
+        dw_csp__spend(tree->state, 1 + dw_knap__walked(node->knap) / 100);
     }
     dw_csp__list_free(&list);
     return fewest;
@@ -65,13 +61,13 @@ static int64_t choose(struct tree *tree, struct dw_csp__list *children)
 
 /* --- fixing --------------------------------------------------------------------------------- */
 
-static bool fix(struct tree *tree, const struct dw_csp_item *items, size_t n)
+static bool fix(struct tree *tree, const struct dw_csp_item *items, size_t n, int64_t bars)
 {
-    if (!dw_csp__list_add(&tree->fixed, 1, items, n)) {
+    if (!dw_csp__list_add(&tree->fixed, bars, items, n)) {
         tree->state->failed = true;
         return false;
     }
-    dw_csp__node_take(&tree->node, items, n, 1);
+    dw_csp__node_take(&tree->node, items, n, bars);
     return true;
 }
 
@@ -79,7 +75,7 @@ static void unfix(struct tree *tree, size_t keep)
 {
     for (size_t k = keep; k < tree->fixed.n; k++) {
         const struct dw_csp__cut *cut = &tree->fixed.cuts[k];
-        dw_csp__node_take(&tree->node, tree->fixed.items + cut->first, cut->n, -1);
+        dw_csp__node_take(&tree->node, tree->fixed.items + cut->first, cut->n, -cut->bars);
     }
     dw_csp__list_cut(&tree->fixed, keep);
 }
@@ -109,7 +105,7 @@ static enum dw_csp__answer fix_forced(struct tree *tree)
         if (count == 0 && dw_csp__go(tree->state))
             answer = DW_CSP_NO;
         if (count == 1)
-            fix(tree, only.items + only.cuts[0].first, only.cuts[0].n);
+            fix(tree, only.items + only.cuts[0].first, only.cuts[0].n, 1);
     }
     dw_csp__list_free(&only);
     return answer;
@@ -158,7 +154,7 @@ static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_c
     for (size_t k = 0; answer != DW_CSP_YES && k < list->n && dw_csp__go(tree->state); k++) {
         const struct dw_csp__cut *cut = &list->cuts[children[k].cut];
         memcpy(tree->node.dual, dual, n * sizeof *dual);
-        if (!fix(tree, list->items + cut->first, cut->n))
+        if (!fix(tree, list->items + cut->first, cut->n, 1))
             break;
         enum dw_csp__answer one = explore(tree);
         if (one != DW_CSP_NO)
@@ -171,34 +167,60 @@ static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_c
     return dw_csp__go(tree->state) || answer == DW_CSP_YES ? answer : DW_CSP_UNKNOWN;
 }
 
+/* Takes the whole bars of the LP's solution at once: that may find a plan, and proves nothing. */
+static enum dw_csp__answer round_down(struct tree *tree, const struct dw_csp__list *whole)
+{
+    size_t n_fixed = tree->fixed.n;
+    bool ok = true;
+    for (size_t k = 0; ok && k < whole->n; k++) {
+        const struct dw_csp__cut *cut = &whole->cuts[k];
+        ok = fix(tree, whole->items + cut->first, cut->n, cut->bars);
+    }
+    if (ok && explore(tree) == DW_CSP_YES)
+        return DW_CSP_YES;
+    unfix(tree, n_fixed);
+    return DW_CSP_UNKNOWN;
+}
+
 static bool doubled(int64_t count)
 {
     return (count & (count - 1)) == 0;
 }
 
-/* Tries a complete set of children or, where every length has too many layouts, the few that the LP
- * likes best, which can only find a plan. */
+/* Where every length has too many layouts for a complete set of children: what the LP likes. */
+static enum dw_csp__answer try_liked(struct tree *tree)
+{
+    struct dw_csp__list liked = {0};
+    enum dw_csp__answer answer = DW_CSP_UNKNOWN;
+    if (!dw_csp__node_whole(&tree->node, &liked))
+        tree->state->failed = true;
+    else if (liked.n > 0)
+        answer = round_down(tree, &liked);
+    else if (!dw_csp__node_liked(&tree->node, SOME_CHILDREN, &liked))
+        tree->state->failed = true;
+    else
+        answer = explore_children(tree, &liked);
+    dw_csp__list_free(&liked);
+    return answer == DW_CSP_YES ? DW_CSP_YES : DW_CSP_UNKNOWN;
+}
+
 static enum dw_csp__answer branch(struct tree *tree)
 {
     struct dw_csp__list children = {0};
     struct dw_csp__state *state = tree->state;
     int64_t count = choose(tree, &children);
-    bool some = count > (int64_t)children.n;
-    bool now = some ? doubled(++tree->loose) : doubled(tree->nodes) && tree->nodes >= FILL_FROM;
+    bool loose = count > (int64_t)children.n;
+    bool now = loose ? doubled(++tree->loose) : doubled(tree->nodes);
     enum dw_csp__answer answer = DW_CSP_UNKNOWN;
-    if (some) {
-        dw_csp__list_cut(&children, 0);
-        state->failed |= !dw_csp__node_liked(&tree->node, SOME_CHILDREN, &children);
-    }
     if (dw_csp__go(state) && count == 0)
         answer = DW_CSP_NO;
-    else if (dw_csp__go(state) && now &&
+    else if (dw_csp__go(state) && now && (loose || tree->nodes >= FILL_FROM) &&
              dw_csp__fill_rest(state, tree->node.left, tree->node.bars, FILL_TRIES, &tree->fixed))
         answer = DW_CSP_YES;
     else if (dw_csp__go(state))
-        answer = explore_children(tree, &children);
+        answer = loose ? try_liked(tree) : explore_children(tree, &children);
     dw_csp__list_free(&children);
-    return some && answer == DW_CSP_NO ? DW_CSP_UNKNOWN : answer;
+    return answer;
 }
 
 /* --- the search ----------------------------------------------------------------------------- */

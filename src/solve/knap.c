@@ -145,3 +145,10 @@ bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct d
     }
     return true;
 }
+
+int64_t dw_knap__walked(struct dw_knap *knap)
+{
+    int64_t steps = knap->walked;
+    knap->walked = 0;
+    return steps;
+}

@@ -165,6 +165,7 @@ struct walk {
     struct dw_csp__list *list;
     size_t type; /* its copies are chosen first */
     int64_t least, limit, found;
+    int64_t steps; /* still to be spent */
     size_t n_items;
     bool failed;
 };
@@ -189,6 +190,8 @@ static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value)
 {
     struct dw_knap *knap = walk->knap;
     while (j > 0 && walk->found <= walk->limit && !walk->failed) {
+        if (--walk->steps < 0)
+            walk->found = walk->limit + 1; /* as good as too many */
         if (value + knap->table[j * knap->cells + t] < walk->least)
             return;
         if (knap->active[j - 1] != walk->type)
@@ -210,7 +213,8 @@ static int by_type(const void *a, const void *b)
 int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit,
                       struct dw_csp__list *list)
 {
-    struct walk walk = {knap, list, type, least, limit, 0, 1, false};
+    const int64_t steps = 5000 + 500 * limit;
+    struct walk walk = {knap, list, type, least, limit, 0, steps, 1, false};
     size_t first = list->n, size = (size_t)knap->size[type];
     for (int64_t k = 1; k <= knap->top[type]; k++) {
         knap->items[0] = (struct dw_csp_item){type, k};
@@ -218,5 +222,6 @@ int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t 
     }
     for (size_t k = first; k < list->n; k++)
         qsort(list->items + list->cuts[k].first, list->cuts[k].n, sizeof *list->items, by_type);
+    knap->walked += steps - walk.steps;
     return walk.failed ? -1 : walk.found;
 }

@@ -18,8 +18,9 @@ struct dw_knap {
     /* Dense: row j [t] = best of the first j active types within length t; n + 1 rows of cells.
      * NULL when by branch and bound. */
     int32_t *table;
-    size_t cells; /* capacity + 1 */
-    size_t slack; /* cells a layout may waste */
+    size_t cells;   /* capacity + 1 */
+    size_t slack;   /* cells a layout may waste */
+    int64_t walked; /* steps of dw_knap__list, to be booked as work */
 
     /* Branch and bound. */
     size_t *order;             /* length n: by value a length, best first */
