@@ -77,8 +77,9 @@ enum dw_proof {
                       *   - sum over posts worth_j d_j - sum over supplies u_k max(0, phi(U_k) - c_k)
                       * with u_k and c_k as in struct dw_certificate */
     DW_PROOF_DUALS,  /* bound = certificate.bound: anyone can check it */
-    DW_PROOF_SEARCH, /* bound = value, status OPTIMAL (or infeasible): the search was completed; the
-                      * certificate, if there is one, proves a lower bound below the value */
+    DW_PROOF_SEARCH, /* bound is what the search has proved; = value if it was completed, then the
+                      * status is OPTIMAL (or infeasible); the certificate, if there is one, proves
+                      * a bound below it */
 };
 
 /* Integer duals over a common denominator, y_i = duals[i] / scale >= 0: what one more piece of a

@@ -37,9 +37,9 @@ static void put_gap(struct dw_cli_page *page, struct dw_buf *text, const struct 
     struct dw_cli_text percent = gap_percent(group->value, group->bound);
     if (percent.text[0])
         dw_buf__format(text, " (%s)", percent.text);
-    dw_buf__format(text,
-                   " above the cheapest there can be: the dual prices in the plan prove that none "
-                   "costs less than %s.",
+    dw_buf__format(text, " above the cheapest there can be: %s that none costs less than %s.",
+                   group->proof == DW_PROOF_SEARCH ? "the search has shown"
+                                                   : "the dual prices in the plan prove",
                    dw_cli__money(page, group->bound).text);
 }
 

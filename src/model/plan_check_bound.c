@@ -247,8 +247,8 @@ static void check_bound(struct dw_audit *audit, size_t g)
     check_certificate(audit, g);
     if (group->proof == DW_PROOF_SEARCH)
         dw_check__say(&audit->say, DW_NOTE, NULL,
-                      "group %zu: that no plan is cheaper rests on the search; its duals prove %s",
-                      g + 1, dw_check__money(&audit->say, c->bound).text);
+                      "group %zu: its bound rests on the search; its duals prove %s", g + 1,
+                      dw_check__money(&audit->say, c->bound).text);
 }
 
 void dw_audit__bounds(struct dw_audit *audit)

@@ -17,8 +17,7 @@ struct assembly {
     bool fixed_first;        /* the first piece stays in front */
 };
 
-/* --- who gets the pieces
- * -------------------------------------------------------------------------- */
+/* --- who gets the pieces ------------------------------------------------------------------ */
 
 static bool push(struct assembly *a, enum dw_use use, size_t part, int64_t length, int64_t count)
 {
@@ -81,8 +80,7 @@ static bool give(struct assembly *a, size_t i, int64_t length, int64_t count)
     return true;
 }
 
-/* --- one bar
- * ------------------------------------------------------------------------------------------ */
+/* --- one bar ------------------------------------------------------------------------------ */
 
 /* Lengthens pieces, one after the other, until `slack` is used up. */
 static bool stretch(struct assembly *a, int64_t slack)
@@ -263,8 +261,7 @@ dw_err dw_assemble__group(const struct dw_problem *problem, const struct dw_solu
     return code;
 }
 
-/* --- the order of cutting
- * --------------------------------------------------------------------------- */
+/* --- the order of cutting ----------------------------------------------------------------- */
 
 struct placed {
     const struct dw_job *job;

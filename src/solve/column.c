@@ -16,7 +16,7 @@ void dw_pool__free(struct dw_pool *pool)
     *pool = (struct dw_pool){0};
 }
 
-/* --- what a column is worth ------------------------------------------------------------------- */
+/* --- what a column is worth --------------------------------------------------------------- */
 
 /* money = fixed + cut_cost n - credit - worth of posts, n pieces with the bend end; the credit of
  * an exact fill gives the last cut back. */
@@ -55,7 +55,7 @@ int64_t dw_col__tail_count(const struct dw_problem *problem, const struct dw_col
     return count - (col->first != DW_NONE && stock->firsts[col->first].item == item);
 }
 
-/* --- the pool --------------------------------------------------------------------------------- */
+/* --- the pool ----------------------------------------------------------------------------- */
 
 static int compare_entries(const void *a, const void *b)
 {

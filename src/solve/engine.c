@@ -26,7 +26,7 @@ struct engine {
     struct dw_start start; /* columns of the greedy plan */
 };
 
-/* --- making it -------------------------------------------------------------------------------- */
+/* --- making it ---------------------------------------------------------------------------- */
 
 static bool make(struct engine *e)
 {
@@ -75,8 +75,7 @@ static bool start_from(struct engine *e, const struct dw_solution *solution)
     return true;
 }
 
-/* --- the stages ---------------------------------------------------------------------------------
- */
+/* --- the stages --------------------------------------------------------------------------- */
 
 /* Column generation at the root without side rows: the certificate. */
 static dw_err certify(struct engine *e, struct dw_relaxed *root, struct dw_certified *certified,
@@ -89,11 +88,22 @@ static dw_err certify(struct engine *e, struct dw_relaxed *root, struct dw_certi
     return code;
 }
 
+static dw_err search(struct engine *e, const struct dw_relaxed *root, struct dw_solution *best,
+                     struct dw_certified *certified, bool *finished, struct dw_error *error)
+{
+    const struct dw_search_limits limits = {0};
+    dw_money bound = INT64_MIN / 2;
+    dw_err code = dw_search__run(&e->master, &e->root, root, &limits, best, &bound, error);
+    *finished = code == DW_OK && bound == best->money;
+    certified->searched = code == DW_OK && bound > certified->bound && certified->scale > 0;
+    certified->searched_bound = bound;
+    return code;
+}
+
 static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_certified *certified,
                       bool *finished, struct dw_error *error)
 {
     struct dw_relaxed root = {0};
-    const struct dw_search_limits limits = {0};
     dw_err code = start_from(e, best) ? DW_OK : dw_error__nomem(error);
     if (code == DW_OK)
         code = certify(e, &root, certified, error);
@@ -101,7 +111,7 @@ static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_cert
         best->missing == 0)
         *finished = true;
     else if (code == DW_OK && !e->effort->stopped)
-        code = dw_search__run(&e->master, &e->root, &root, &limits, best, finished, error);
+        code = search(e, &root, best, certified, finished, error);
     dw_relaxed__free(&root);
     return code;
 }

@@ -10,6 +10,8 @@ struct dw_certified {
     int64_t scale; /* 0: no certificate */
     int64_t *item; /* length n_items, in the signs of struct dw_prices; in the problem's arena */
     dw_money bound;
+    bool searched; /* a search has proved more: */
+    dw_money searched_bound;
 };
 
 struct dw_outcome {

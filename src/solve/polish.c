@@ -138,7 +138,7 @@ static dw_err solve_part(struct polish *s, struct dw_solution *part)
     struct dw_start start = {0};
     struct dw_relaxed solved = {0};
     const struct dw_search_limits limits = {.max_nodes = MAX_NODES, .inner = true};
-    bool finished = false;
+    dw_money bound = 0;
     if (!start_columns(part, &start))
         return dw_error__nomem(s->error);
     s->relax.start = &start;
@@ -146,7 +146,7 @@ static dw_err solve_part(struct polish *s, struct dw_solution *part)
     s->master->problem = &s->sub;
     dw_err code = dw_relax__solve(s->master, &s->relax, &solved, s->error);
     if (code == DW_OK && solved.bound < part->money && solved.status == DW_RELAX_OPTIMAL)
-        code = dw_search__run(s->master, &s->relax, &solved, &limits, part, &finished, s->error);
+        code = dw_search__run(s->master, &s->relax, &solved, &limits, part, &bound, s->error);
     s->master->problem = s->p;
     dw_relaxed__free(&solved);
     free(start.cols);

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- counts ----------------------------------------------------------------------------------- */
+/* --- counts ------------------------------------------------------------------------------- */
 
 int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *count,
                      const struct dw_col *col)
@@ -49,7 +49,7 @@ int64_t dw_prices__value(const struct dw_problem *problem, const struct dw_price
     return value;
 }
 
-/* --- values ----------------------------------------------------------------------------------- */
+/* --- values ------------------------------------------------------------------------------- */
 
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count)
 {
@@ -126,8 +126,7 @@ int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
     return pricer->thrown[dw_pricer__cell(pricer, x)];
 }
 
-/* --- bottom row ---------------------------------------------------------------------------------
- */
+/* --- bottom row --------------------------------------------------------------------------- */
 
 static int64_t larger(int64_t a, int64_t b)
 {
@@ -171,8 +170,7 @@ static void fill_bottom(struct dw_pricer *pricer, int64_t *row)
     }
 }
 
-/* --- one stage
- * ------------------------------------------------------------------------------------ */
+/* --- one stage ---------------------------------------------------------------------------- */
 
 /* to[x] = max(to[x], from[x - offset] + add) */
 static void raise_row(int64_t *to, const int64_t *from, size_t offset, int64_t add, size_t n)
@@ -273,8 +271,7 @@ static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_
     }
 }
 
-/* --- the tables
- * ------------------------------------------------------------------------------------- */
+/* --- the tables --------------------------------------------------------------------------- */
 
 struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
 {
@@ -391,8 +388,7 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
     return true;
 }
 
-/* --- best layouts
- * --------------------------------------------------------------------------------- */
+/* --- best layouts ------------------------------------------------------------------------- */
 
 int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
 {

@@ -325,7 +325,7 @@ static bool make_credits(struct dw_problem *p)
     return true;
 }
 
-/* --- parts that no supply can give ---------------------------------------------------------- */
+/* --- parts that no supply can give -------------------------------------------------------- */
 
 static bool supply_gives(const struct dw_problem *p, const struct dw_supply *supply,
                          const struct dw_part *part)

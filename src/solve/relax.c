@@ -44,7 +44,7 @@ struct run {
     int64_t emitted_value;
 };
 
-/* --- master ----------------------------------------------------------------------------------- */
+/* --- master ------------------------------------------------------------------------------- */
 
 static dw_money money_unit(const struct dw_problem *p)
 {
@@ -95,8 +95,7 @@ static bool is_marked(const struct dw_master *master, const struct dw_col *col)
     return col->index < master->n_marks && master->marks[col->index] == master->run;
 }
 
-/* --- rows and columns ---------------------------------------------------------------------------
- */
+/* --- rows and columns --------------------------------------------------------------------- */
 
 static bool make_rows(struct run *run)
 {
@@ -242,8 +241,7 @@ static bool build(struct run *run)
     return !start || restore_basis(run, start);
 }
 
-/* --- duals
- * ------------------------------------------------------------------------------------------ */
+/* --- duals -------------------------------------------------------------------------------- */
 
 /* A power of two so large that no value of a bar passes 2^60. */
 static int64_t choose_scale(const struct run *run)
@@ -315,8 +313,7 @@ static dw_wide lagrangian(const struct run *run)
     return sum;
 }
 
-/* --- pricing
- * ---------------------------------------------------------------------------------------- */
+/* --- pricing ------------------------------------------------------------------------------ */
 
 static bool note(struct run *run, int64_t value, size_t stock, size_t lead)
 {
@@ -464,8 +461,7 @@ static bool price(struct run *run)
     return run->relax->list ? price_list(run, tolerance) : price_tables(run, tolerance);
 }
 
-/* --- the rounds
- * ---------------------------------------------------------------------------------------- */
+/* --- the rounds --------------------------------------------------------------------------- */
 
 dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base)
 {
@@ -560,8 +556,7 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
     return false;
 }
 
-/* --- what comes back
- * -------------------------------------------------------------------------------------- */
+/* --- what comes back ---------------------------------------------------------------------- */
 
 static bool copy_support(struct run *run)
 {

@@ -43,7 +43,7 @@ struct search {
     struct node **open; /* heap by bound, deepest first among equals */
     size_t serial;
     size_t n_solved;
-    bool unresolved; /* a node was given up: nothing is proven */
+    dw_money given_up; /* least bound of the nodes that were given up; INT64_MAX: none was */
     /* Room for the relaxation of a node: */
     struct dw_count *node_counts;
     int64_t *lo, *hi;
@@ -53,8 +53,7 @@ struct search {
     int64_t *scratch;      /* length n_items + n_stocks */
 };
 
-/* --- nodes --------------------------------------------------------------------------------------
- */
+/* --- nodes -------------------------------------------------------------------------------- */
 
 static void free_node(struct node *node)
 {
@@ -172,8 +171,7 @@ static bool tighten(struct node *node, size_t count, int64_t lo, int64_t hi)
     return lo <= hi;
 }
 
-/* --- the relaxation of a node
- * ------------------------------------------------------------------------ */
+/* --- the relaxation of a node ------------------------------------------------------------- */
 
 static bool make_room(struct search *s, size_t n)
 {
@@ -233,8 +231,7 @@ static bool make_relax(struct search *s, const struct node *node, struct dw_rela
     return true;
 }
 
-/* --- plans found
- * ---------------------------------------------------------------------------------------- */
+/* --- plans found -------------------------------------------------------------------------- */
 
 /* Whole columns are a plan. */
 static bool take_whole(struct search *s, const struct dw_relaxed *relaxed, bool *whole)
@@ -274,8 +271,7 @@ static dw_err look_for_plans(struct search *s, const struct dw_relax *relax,
     return code;
 }
 
-/* --- branching
- * ------------------------------------------------------------------------------------------- */
+/* --- branching ---------------------------------------------------------------------------- */
 
 static bool add_child(struct search *s, const struct node *node, const struct dw_relaxed *relaxed,
                       struct dw_known *known, size_t count, int64_t lo, int64_t hi)
@@ -303,18 +299,18 @@ static size_t levels_of(const struct search *s, const struct node *node, size_t 
     return n;
 }
 
+/* *split: the node's children take its place. false: no memory. */
 static bool branch(struct search *s, const struct node *node, const struct dw_relaxed *relaxed,
-                   struct dw_known *known)
+                   struct dw_known *known, bool *split)
 {
     struct dw_branch choice;
     bool ok;
     bool found = dw_branch__choose(s->p, relaxed, s->lines, known != NULL, &choice, &ok);
     bool full = found && choice.count.kind == DW_COUNT_LEVEL &&
                 levels_of(s, node, choice.count.a) + 1 >= DW_LEVELS_MAX;
-    if (!ok || !found || full || s->n_open >= MAX_OPEN) {
-        s->unresolved = true;
+    *split = ok && found && !full && s->n_open < MAX_OPEN;
+    if (!*split)
         return ok;
-    }
     size_t count = find_count(s, &choice.count);
     if (count == SIZE_MAX)
         return false;
@@ -327,24 +323,25 @@ static bool branch(struct search *s, const struct node *node, const struct dw_re
            add_child(s, node, relaxed, known, count, below + 1, DW_NO_LIMIT);
 }
 
-/* --- one node
- * ------------------------------------------------------------------------------------------- */
+/* --- one node ----------------------------------------------------------------------------- */
 
-/* A relaxation that is solved and below the best plan: look for plans, list columns, branch. */
+/* A relaxation that is solved and below the best plan: look for plans, list columns, branch.
+ * *done: nothing cheaper is below the node, or its children take its place. */
 static dw_err expand(struct search *s, struct node *node, const struct dw_relax *relax,
-                     const struct dw_relaxed *relaxed)
+                     const struct dw_relaxed *relaxed, bool *done)
 {
     bool whole = false;
     struct dw_known *known = NULL;
     if (!take_whole(s, relaxed, &whole))
         return dw_error__nomem(s->error);
-    if (relaxed->bound >= s->best->money)
-        return DW_OK;
-    dw_err code = whole ? DW_OK : look_for_plans(s, relax, relaxed);
-    if (code != DW_OK || relaxed->bound >= s->best->money || s->master->effort->stopped)
+    dw_err code = DW_OK;
+    if (!whole && relaxed->bound < s->best->money)
+        code = look_for_plans(s, relax, relaxed);
+    *done = relaxed->bound >= s->best->money;
+    if (code != DW_OK || *done || s->master->effort->stopped)
         return code;
     code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, &known, s->error);
-    if (code == DW_OK && !branch(s, node, relaxed, known))
+    if (code == DW_OK && !branch(s, node, relaxed, known, done))
         code = dw_error__nomem(s->error);
     dw_known__drop(known);
     return code;
@@ -360,16 +357,25 @@ static dw_err solve_node(struct search *s, struct node *node)
     s->n_solved++;
     if (relaxed.bound < node->bound)
         relaxed.bound = node->bound;
+    bool done = relaxed.status == DW_RELAX_PRUNED;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
-        code = expand(s, node, &relax, &relaxed);
-    else if (code == DW_OK && relaxed.status == DW_RELAX_OPEN)
-        s->unresolved = true;
+        code = expand(s, node, &relax, &relaxed, &done);
+    if (!done && relaxed.bound < s->given_up)
+        s->given_up = relaxed.bound;
     dw_relaxed__free(&relaxed);
     return code;
 }
 
-/* --- the search
- * ------------------------------------------------------------------------------------------- */
+/* What no plan can pass: the least bound of the nodes that are left. */
+static dw_money least_bound(const struct search *s)
+{
+    dw_money bound = s->given_up < s->best->money ? s->given_up : s->best->money;
+    if (s->n_open > 0 && s->open[0]->bound < bound)
+        bound = s->open[0]->bound;
+    return s->best->missing == 0 || s->p->missing ? bound : INT64_MIN / 2;
+}
+
+/* --- the search --------------------------------------------------------------------------- */
 
 static bool make(struct search *s)
 {
@@ -414,7 +420,7 @@ static void unmake(struct search *s)
 
 dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                       const struct dw_relaxed *solved, const struct dw_search_limits *limits,
-                      struct dw_solution *best, bool *finished, struct dw_error *error)
+                      struct dw_solution *best, dw_money *bound, struct dw_error *error)
 {
     struct search s = {.master = master,
                        .p = master->problem,
@@ -422,6 +428,7 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                        .prices = &solved->prices,
                        .limits = limits,
                        .best = best,
+                       .given_up = INT64_MAX,
                        .error = error};
     dw_err code = make(&s) && push_root(&s, solved) ? DW_OK : dw_error__nomem(error);
     while (code == DW_OK && s.n_open > 0 && !master->effort->stopped &&
@@ -432,8 +439,7 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
             code = solve_node(&s, node);
         free_node(node);
     }
-    *finished = code == DW_OK && s.n_open == 0 && !s.unresolved && !master->effort->stopped &&
-                (best->missing == 0 || s.p->missing);
+    *bound = least_bound(&s);
     unmake(&s);
     return code;
 }

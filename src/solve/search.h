@@ -11,10 +11,11 @@ struct dw_search_limits {
     bool inner;       /* part of another search: no neighbourhoods, few dives */
 };
 
-/* Replaces *best by cheaper plans as they are found. *finished: no plan is cheaper than *best.
+/* Replaces *best by cheaper plans as they are found. *bound: no plan is cheaper
+ * than it; = best->money when the search was completed.
  * DW_ERR_NOMEM. */
 dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                       const struct dw_relaxed *solved, const struct dw_search_limits *limits,
-                      struct dw_solution *best, bool *finished, struct dw_error *error);
+                      struct dw_solution *best, dw_money *bound, struct dw_error *error);
 
 #endif

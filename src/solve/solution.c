@@ -111,8 +111,7 @@ bool dw_solution__better(const struct dw_solution *a, const struct dw_solution *
     return bars != 0 ? bars < 0 : a->n < b->n;
 }
 
-/* --- surplus ------------------------------------------------------------------------------------
- */
+/* --- surplus ------------------------------------------------------------------------------ */
 
 /* One bar of `use` without up to `most` pieces of the item. NULL in *out: nothing is left of it or
  * the leftover is not allowed. A bent first part gives way, last, to the bend end. */

@@ -29,8 +29,7 @@ struct crew {
     dw_money value, bound;
 };
 
-/* --- the queue of groups
- * --------------------------------------------------------------------------- */
+/* --- the queue of groups ------------------------------------------------------------------ */
 
 static int64_t now_ms(const struct dw_hooks *hooks)
 {
@@ -110,8 +109,7 @@ static void run_crew(struct crew *crew)
         pthread_join(threads[t], NULL);
 }
 
-/* --- what is said of a group
- * --------------------------------------------------------------------------- */
+/* --- what is said of a group -------------------------------------------------------------- */
 
 /* - sum worth_j d_j - sum u_k max(0, phi(U_k) - c_k): what needs no proof. */
 static dw_money trivial_bound(const struct crew *crew, size_t g)
@@ -177,8 +175,11 @@ static bool fill_bound(const struct crew *crew, size_t g, struct dw_plan *plan)
     bool certified = group->certificate.n_duals > 0;
     group->bound = certified ? group->certificate.bound : trivial_bound(crew, g);
     group->proof = certified ? DW_PROOF_DUALS : DW_PROOF_NONE;
-    if (outcome->finished && group->bound < group->value) {
-        group->bound = group->value;
+    dw_money searched = outcome->finished             ? group->value
+                        : outcome->certified.searched ? outcome->certified.searched_bound
+                                                      : group->bound;
+    if (searched > group->bound) {
+        group->bound = searched < group->value ? searched : group->value;
         group->proof = DW_PROOF_SEARCH;
     }
     group->status = group->bound == group->value ? DW_STATUS_OPTIMAL
@@ -245,8 +246,7 @@ static dw_err fill_group(const struct crew *crew, size_t g, struct dw_plan *plan
     return ok ? DW_OK : dw_error__nomem(error);
 }
 
-/* --- the plan
- * ------------------------------------------------------------------------------------------- */
+/* --- the plan ----------------------------------------------------------------------------- */
 
 static void fill_status(struct dw_plan *plan)
 {

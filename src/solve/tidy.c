@@ -18,8 +18,7 @@ struct tidy {
     bool nomem;
 };
 
-/* --- one bar with a piece less and a piece more
- * --------------------------------------------------- */
+/* --- one bar with a piece less and a piece more ------------------------------------------- */
 
 /* col - out + in (DW_NONE: none of it). false: it does not fit or may not be. */
 static bool change(const struct tidy *t, const struct dw_col *col, size_t out, size_t in,
@@ -60,8 +59,7 @@ static dw_wide square_of_rest(const struct dw_problem *p, const struct dw_col *c
     return r * r;
 }
 
-/* --- the move
- * ------------------------------------------------------------------------------------------ */
+/* --- the move ----------------------------------------------------------------------------- */
 
 static size_t use_of(const struct tidy *t, const struct dw_col *col)
 {
@@ -137,8 +135,7 @@ static bool try_move(struct tidy *t, const struct dw_col *a, const struct dw_col
     return !t->nomem;
 }
 
-/* --- going through all of them
- * ---------------------------------------------------------------------------- */
+/* --- going through all of them ------------------------------------------------------------ */
 
 static bool movable(const struct tidy *t, const struct dw_col *col)
 {
@@ -184,8 +181,7 @@ static bool improve_any(struct tidy *t)
     return false;
 }
 
-/* --- two layouts into one
- * ---------------------------------------------------------------------------------- */
+/* --- two layouts into one ----------------------------------------------------------------- */
 
 static int64_t count_of(const struct dw_col *col, size_t item)
 {
@@ -249,8 +245,7 @@ static bool join_any(struct tidy *t)
     return joined;
 }
 
-/* --- all of it
- * -------------------------------------------------------------------------------------------- */
+/* --- all of it ---------------------------------------------------------------------------- */
 
 static void drop_unused(struct dw_solution *solution)
 {
