@@ -3,8 +3,7 @@
 
 #include <stdlib.h>
 
-#define MAX_COLS  20000
-#define MAX_STEPS 2000000
+#define STEPS_A_COL 100
 
 struct dw_known {
     size_t users;
@@ -16,6 +15,7 @@ struct lister {
     struct dw_master *master;
     struct dw_known *known;
     size_t n; /* columns found */
+    size_t most;
     bool nomem;
 };
 
@@ -61,7 +61,7 @@ static bool count(void *user, const struct dw_col *draft, int64_t value, int64_t
     (void)draft;
     (void)value;
     (void)least;
-    return ++lister->n <= MAX_COLS;
+    return ++lister->n <= lister->most;
 }
 
 static bool emit(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
@@ -98,7 +98,8 @@ static bool list_with(struct lister *lister, const struct dw_relax *relax,
             if (p->stocks[k].kind != q || relax->avail[k] == 0 ||
                 dw_pricer__best(pricer, k) < least)
                 continue;
-            if (dw_pricer__list(pricer, k, least, MAX_STEPS, what, lister) != DW_LISTING_ALL)
+            if (dw_pricer__list(pricer, k, least, STEPS_A_COL * (int64_t)lister->most, what,
+                                lister) != DW_LISTING_ALL)
                 return false;
         }
     }
@@ -127,10 +128,11 @@ static bool filter(struct lister *lister, const struct dw_relaxed *relaxed,
 
 dw_err dw_known__list(struct dw_master *master, const struct dw_relax *relax,
                       const struct dw_relaxed *relaxed, struct dw_known *above, dw_money value,
-                      struct dw_known **out, struct dw_error *error)
+                      size_t most, struct dw_known **out, struct dw_error *error)
 {
     *out = NULL;
-    struct lister lister = {.master = master, .known = calloc(1, sizeof *lister.known)};
+    struct lister lister = {
+        .master = master, .most = most, .known = calloc(1, sizeof *lister.known)};
     if (!lister.known)
         return dw_error__nomem(error);
     lister.known->users = 1;

@@ -340,8 +340,14 @@ static dw_err expand(struct search *s, struct node *node, const struct dw_relax 
     *done = relaxed->bound >= s->best->money;
     if (code != DW_OK || *done || s->master->effort->stopped)
         return code;
-    code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, &known, s->error);
+    code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, DW_KNOWN_FEW,
+                          &known, s->error);
     if (code == DW_OK && !branch(s, node, relaxed, known, done))
+        code = dw_error__nomem(s->error);
+    if (code == DW_OK && !*done && !known)
+        code = dw_known__list(s->master, relax, relaxed, NULL, s->best->money, DW_KNOWN_MANY,
+                              &known, s->error);
+    if (code == DW_OK && !*done && known && !branch(s, node, relaxed, known, done))
         code = dw_error__nomem(s->error);
     dw_known__drop(known);
     return code;
