@@ -97,6 +97,12 @@ static bool is_marked(const struct dw_master *master, const struct dw_col *col)
 
 /* --- rows and columns --------------------------------------------------------------------- */
 
+/* Where all columns are listed, those of a plan without surplus are among them. */
+static bool exact_demand(const struct run *run)
+{
+    return run->p->equal || run->relax->list;
+}
+
 static bool make_rows(struct run *run)
 {
     const struct dw_problem *p = run->p;
@@ -105,7 +111,7 @@ static bool make_rows(struct run *run)
     for (size_t i = 0; i < p->n_items; i++) {
         double demand = (double)relax->demand[i];
         bool post = p->items[i].post;
-        double most = post || p->equal ? demand : DW_LP_INF;
+        double most = post || exact_demand(run) ? demand : DW_LP_INF;
         if (dw_lp__add_row(run->lp, post ? -DW_LP_INF : demand, most) == SIZE_MAX)
             ok = false;
     }
@@ -285,9 +291,9 @@ static void read_duals(struct run *run)
     const struct dw_problem *p = run->p;
     for (size_t i = 0; i < p->n_items; i++)
         run->prices.item[i] = to_integer(run, dw_lp__row_dual(run->lp, i),
-                                         p->items[i].post ? -1
-                                         : p->equal       ? 0
-                                                          : 1);
+                                         p->items[i].post    ? -1
+                                         : exact_demand(run) ? 0
+                                                             : 1);
     for (size_t k = 0; k < p->n_stocks; k++)
         run->prices.stock[k] =
             run->stock_row[k] == SIZE_MAX

@@ -3,13 +3,17 @@
 #include "solve/branch.h"
 #include "solve/dive.h"
 #include "solve/known.h"
+#include "solve/lattice.h"
 #include "solve/polish.h"
+#include "solve/pool_mip.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_OPEN 100000
+#define MAX_OPEN  100000
+#define MIP_COLS  400 /* of a list that branch and cut is tried on */
+#define MIP_NODES 60
 
 /* lo <= counts[count] <= hi */
 struct limit {
@@ -325,10 +329,29 @@ static bool branch(struct search *s, const struct node *node, const struct dw_re
 
 /* --- one node ----------------------------------------------------------------------------- */
 
+/* What a complete list of columns gives at once: a plan by branch and cut, the first time a list
+ * is made, and a bound from the money that is possible at all. */
+static dw_err use_list(struct search *s, const struct node *node, const struct dw_relax *relax,
+                       const struct dw_known *known, struct dw_relaxed *relaxed)
+{
+    struct dw_relax listed = *relax;
+    bool empty = false;
+    listed.list = dw_known__cols(known);
+    listed.n_list = dw_known__n(known);
+    if (listed.n_list <= DW_LATTICE_COLS && !s->p->missing &&
+        !dw_lattice__raise(s->p, &listed, relaxed, s->best->money))
+        return dw_error__nomem(s->error);
+    if (node->known || s->p->missing || listed.n_list > MIP_COLS ||
+        relaxed->bound >= s->best->money)
+        return DW_OK;
+    dw_effort__spend(s->master->effort, (int64_t)listed.n_list * 2);
+    return dw_pool_mip__run(s->master, &listed, MIP_NODES, s->scratch, s->best, &empty, s->error);
+}
+
 /* A relaxation that is solved and below the best plan: look for plans, list columns, branch.
  * *done: nothing cheaper is below the node, or its children take its place. */
 static dw_err expand(struct search *s, struct node *node, const struct dw_relax *relax,
-                     const struct dw_relaxed *relaxed, bool *done)
+                     struct dw_relaxed *relaxed, bool *done)
 {
     bool whole = false;
     struct dw_known *known = NULL;
@@ -342,7 +365,10 @@ static dw_err expand(struct search *s, struct node *node, const struct dw_relax 
         return code;
     code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, DW_KNOWN_FEW,
                           &known, s->error);
-    if (code == DW_OK && !branch(s, node, relaxed, known, done))
+    if (code == DW_OK && known)
+        code = use_list(s, node, relax, known, relaxed);
+    *done = relaxed->bound >= s->best->money;
+    if (code == DW_OK && !*done && !branch(s, node, relaxed, known, done))
         code = dw_error__nomem(s->error);
     if (code == DW_OK && !*done && !known)
         code = dw_known__list(s->master, relax, relaxed, NULL, s->best->money, DW_KNOWN_MANY,
