@@ -12,7 +12,7 @@ const fill = (page, place, text) => page.locator(`[data-place="${place}"]`).fill
 const says = (page, place) => page.locator(`[data-place="${place}"]`).locator('xpath=following-sibling::span');
 
 async function writeParts(page, name) {
-  await page.getByRole('button', { name: 'New job' }).click();
+  await page.getByRole('button', { name: 'New job', exact: true }).click();
   await page.waitForSelector('h1:has-text("What is needed")');
   await fill(page, 'name', 'Trio rack');
   await page.locator('[data-place="unit"]').selectOption('in');

@@ -21,5 +21,5 @@ if [ ! -d node_modules/playwright-core ] || [ ! -d node_modules/axe-core ]; then
         { echo "skipped: npm can't fetch playwright-core and axe-core"; exit 0; }
 fi
 for test in *.test.mjs; do
-    timeout 120 node "$test" "$build/dropwise"
+    timeout 120 node "$test" "$build/dropwise" ../../samples
 done

@@ -27,7 +27,7 @@ static bool hook_random(void *user, unsigned char *out, size_t n)
 {
     struct web_shop *shop = user;
     for (size_t i = 0; i < n; i++) {
-        uint64_t z = shop->seed += UINT64_C(0x9e3779b97f4a7c15);
+        uint64_t z = (shop->seed += UINT64_C(0x9e3779b97f4a7c15));
         z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
         z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
         out[i] = (unsigned char)(z >> 56);

@@ -11,7 +11,7 @@ struct web_shop {
     char folder[64];
     char path[96];
     int64_t now_ms;
-    uint64_t seed; /* of the random bytes */
+    _Atomic uint64_t seed; /* of the random bytes */
     struct dw_web_options options;
     struct dw_web_app *app;
     char cookie[160];

@@ -24,6 +24,8 @@ function text_(value) {
   return value === undefined ? 'nothing' : typeof value === 'string' ? value : JSON.stringify(value).slice(0, 60);
 }
 
+const markSaved = () => document.getElementById('saved')?.replaceChildren('Saved');
+
 async function settle(job, redraw) {
   const theirs = await get(`/api/documents/job/${job.key}`);
   const tree = JSON.parse(theirs.body);
@@ -35,7 +37,7 @@ async function settle(job, redraw) {
     dialog.close();
     dialog.remove();
     redraw();
-    if (mine) job.save().then(() => say('Saved.'));
+    if (mine) job.save().then(markSaved, (error) => say(`Not saved: ${error.message}`, 'wrong'));
   };
   const dialog = h('dialog', { 'aria-labelledby': 'settle-title' },
     h('h2', { id: 'settle-title' }, `${theirs.who || 'Somebody else'} changed this job`),
@@ -55,7 +57,7 @@ function saver(job, box, redraw) {
   const save = later(600, async () => {
     try {
       await job.save();
-      document.getElementById('saved')?.replaceChildren('Saved');
+      markSaved();
     } catch (error) {
       if (error instanceof Refused && error.code === 'state') settle(job, redraw);
       else say(`Not saved: ${error.message}`, 'wrong');
@@ -213,7 +215,7 @@ export async function parts(key) {
       new Grid({ name: 'Posts', one: 'a post', columns: postColumns(), rows: job.tree.posts ||= [], reader, change, place: 'posts' }).element),
     box,
     h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'),
-      h('span', { id: 'saved', class: 'quiet' }, 'Saved'),
+      h('span', { id: 'saved', class: 'quiet' }, job.changed ? '\u2026' : 'Saved'),
       button('Save as a file', () => download(`${job.tree.name || 'job'}.yaml`, job.text().text), 'plain')));
 }
 
@@ -310,5 +312,5 @@ export async function tube(key) {
     quoteFields(job, reader, change),
     box,
     h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan'),
-      h('span', { id: 'saved', class: 'quiet' }, 'Saved')));
+      h('span', { id: 'saved', class: 'quiet' }, job.changed ? '\u2026' : 'Saved')));
 }

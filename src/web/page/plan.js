@@ -2,7 +2,7 @@
 // Plans: made, shown, compared; what follows from them.
 
 import { get, post, follow } from './api.js';
-import { h, show, say, button, field, plural, when } from './dom.js';
+import { h, show, say, button, choice, field, plural, when } from './dom.js';
 import { bar, legend, describe } from './bars.js';
 import { write } from './job.js';
 import { jobOf, steps } from './edit.js';
@@ -37,6 +37,10 @@ async function make(tree, job, settings, box) {
   return result.plan;
 }
 
+// How long a plan may be searched for; it ends earlier when no better one can exist.
+const effort = (chosen) => choice([['0', 'a quick look'], ['10', 'at most 10 seconds'], ['60', 'at most a minute'], ['600', 'at most ten minutes']], chosen);
+const spend = (select) => (select.value === '0' ? { quick: true } : { time_ms: Number(select.value) * 1000 });
+
 function refused(error, box, key) {
   box.replaceChildren(h('div', { class: 'check' },
     h('p', { class: 'wrong' }, 'This job can\'t be planned yet:'),
@@ -49,7 +53,7 @@ export async function plan(key) {
   const job = await jobOf(key);
   place(`Plan: ${job.tree.name || 'job'}`);
   const shelf = h('input', { type: 'checkbox', id: 'use-shelf', checked: localStorage.getItem('shelf') !== 'no' });
-  const time = h('input', { type: 'number', min: 1, max: 3600, value: localStorage.getItem('seconds') || '10', inputmode: 'numeric' });
+  const time = effort(localStorage.getItem('seconds') || '10');
   const box = h('div', { 'aria-live': 'polite' });
   const past = h('div', {});
   const go = button('Make a plan', async () => {
@@ -58,7 +62,7 @@ export async function plan(key) {
     localStorage.setItem('seconds', time.value);
     try {
       await job.save();
-      const made = await make(job.tree, job, { shelf: shelf.checked, time_ms: Math.max(1, Number(time.value) || 10) * 1000 }, box);
+      const made = await make(job.tree, job, { shelf: shelf.checked, ...spend(time) }, box);
       location.hash = `#/plan/${made}`;
     } catch (error) {
       refused(error, box, key);
@@ -68,7 +72,7 @@ export async function plan(key) {
   show(steps(key, 'plan'), h('h1', {}, 'Plan'),
     h('div', { class: 'fields' },
       h('div', { class: 'field tick' }, shelf, h('label', { for: 'use-shelf' }, 'Use what lies on the shelf')),
-      field('Seconds at most', time)),
+      field('Search for', time)),
     h('p', {}, go), box, past);
   list(key, past);
 }
@@ -182,7 +186,7 @@ function changeRule(plan, job, box) {
     oninput: (event) => { if (event.target.value.trim()) rules[key] = event.target.value; else delete rules[key]; },
   }));
   const shelf = h('input', { type: 'checkbox', id: 'again-shelf', checked: plan.shelf });
-  const time = h('input', { type: 'number', min: 1, max: 3600, value: Math.round((plan.time_ms || 10000) / 1000), inputmode: 'numeric' });
+  const time = effort('10');
   return h('details', { class: 'more', id: 'change-rule' }, h('summary', {}, 'Change a rule and compare'),
     h('p', { class: 'quiet' }, 'The job itself stays as it is.'),
     h('div', { class: 'fields' },
@@ -190,12 +194,12 @@ function changeRule(plan, job, box) {
       text('leftover worth', 'Worth of a kept offcut', '50 %'),
       text('most new offcuts', 'New offcuts at most', 'unlimited'),
       text('few layouts', 'May cost more for fewer layouts', '0 %'),
-      field('Seconds at most', time),
+      field('Search for', time),
       h('div', { class: 'field tick' }, shelf, h('label', { for: 'again-shelf' }, 'Use the shelf'))),
     button('Plan again and compare', async (event) => {
       event.target.disabled = true;
       try {
-        const made = await make(tree, job, { shelf: shelf.checked, time_ms: Math.max(1, Number(time.value) || 10) * 1000 }, box);
+        const made = await make(tree, job, { shelf: shelf.checked, ...spend(time) }, box);
         location.hash = `#/compare/${plan.key}/${made}`;
       } catch (error) {
         refused(error, box, job.key);
