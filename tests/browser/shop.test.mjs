@@ -125,6 +125,7 @@ async function jobFile(browser, address, samples) {
   await until(page, () => document.querySelector('.sum')?.textContent.includes('47 pieces'));
   equal(await page.locator('[data-place="parts.3.length"]').inputValue(), '2\' 6-1/2"', 'a length of the file is as it was written');
   await page.getByRole('link', { name: '3 Plan' }).click();
+  await page.getByLabel('Search for').selectOption('0');
   await page.locator('#make-plan').click();
   await page.waitForSelector('.piece');
   await page.emulateMedia({ media: 'print' });
@@ -135,6 +136,7 @@ async function jobFile(browser, address, samples) {
   await page.setInputFiles('#job-file', `${samples}/priced-batch.yaml`);
   await page.waitForSelector('h1:has-text("What is needed")');
   await page.getByRole('link', { name: '3 Plan' }).click();
+  await page.getByLabel('Search for').selectOption('0');
   await page.locator('#make-plan').click();
   await page.waitForSelector('.piece');
   await page.getByRole('button', { name: 'Quote' }).click();
