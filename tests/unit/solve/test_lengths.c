@@ -150,7 +150,7 @@ static void test_equals_trying(void **state)
 {
     (void)state;
     seed = 5;
-    for (int round = 0; round < 15; round++) {
+    for (int round = 0; round < 6; round++) {
         struct dw_job *job = random_job(4, 4);
         for (int most = 1; most <= 3; most++) {
             struct dw_lengths *out = choose(job, (size_t)most);
