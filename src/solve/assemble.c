@@ -326,6 +326,31 @@ static bool is_late(const struct dw_job *job, const struct dw_layout *layout)
     return false;
 }
 
+static bool follows(const struct dw_job *job, const struct dw_layout *a, const struct dw_layout *b)
+{
+    return a->group == b->group && a->supply == b->supply && is_late(job, a) == is_late(job, b);
+}
+
+#define LOOK_AHEAD 200 /* layouts */
+
+/* The layout that begins with the length where the one before it ends comes next: the saw's stop
+ * stays where it is. Else the order stays. Cost: O(layouts LOOK_AHEAD). */
+static void chain(const struct dw_job *job, struct dw_layout *layouts, size_t n)
+{
+    for (size_t i = 1; i < n; i++) {
+        const struct dw_layout *before = &layouts[i - 1];
+        dw_length stop = before->pieces[before->n_pieces - 1].length;
+        size_t j = i, end = n - i < LOOK_AHEAD ? n : i + LOOK_AHEAD;
+        while (j < end && layouts[j].pieces[0].length != stop && follows(job, before, &layouts[j]))
+            j++;
+        if (j == end || j == i || !follows(job, before, &layouts[j]))
+            continue;
+        struct dw_layout next = layouts[j];
+        memmove(&layouts[i + 1], &layouts[i], (j - i) * sizeof next);
+        layouts[i] = next;
+    }
+}
+
 dw_err dw_assemble__finish(const struct dw_job *job, struct dw_plan *plan,
                            struct dw_layouts *layouts, struct dw_error *error)
 {
@@ -343,6 +368,8 @@ dw_err dw_assemble__finish(const struct dw_job *job, struct dw_plan *plan,
         else
             plan->layouts[plan->n_layouts++] = placed[i].layout;
     }
+    if (ok)
+        chain(job, plan->layouts, plan->n_layouts);
     free(placed);
     free(layouts->layouts);
     *layouts = (struct dw_layouts){0};

@@ -127,16 +127,37 @@ static dw_err bulk(struct engine *e, struct dw_solution *best, struct dw_certifi
     return code;
 }
 
-/* What was proven of the plan holds no longer when money is given up for fewer layouts. */
-static bool fewer_layouts(struct engine *e, int64_t few_ppm, struct dw_solution *best,
-                          const struct dw_certified *certified, bool *finished)
+#define BRIEF_WORK 20000 /* for fewer layouts when the time is over */
+
+/* *best, whole, with fewer layouts; `ppm` of its money may be given up for them. */
+static bool fewer_layouts(struct engine *e, int64_t ppm, struct dw_solution *best,
+                          const struct dw_certified *certified)
 {
-    if (!dw_solution__settle(e->p, best, e->scratch) || e->effort->stopped)
+    if (!dw_solution__settle(e->p, best, e->scratch))
         return true;
-    const dw_money money = best->money;
     const int64_t *values = certified->scale > 0 ? certified->item : NULL;
-    if (!dw_few__run(e->p, e->pool, e->effort, &e->env, values, dw_few__allowance(money, few_ppm),
-                     best, e->scratch))
+    struct dw_effort brief = {.hooks = e->effort->hooks, .limit = BRIEF_WORK};
+    struct dw_effort *effort = e->effort->stopped ? &brief : e->effort;
+    bool ok = dw_few__run(e->p, e->pool, effort, &e->env, values,
+                          dw_few__allowance(best->money, ppm), best, e->scratch);
+    e->effort->work += brief.work;
+    return ok;
+}
+
+/* Few layouts at equal money, then at the money that may be given up for them: what was proven of
+ * the plan holds no longer then. */
+static bool refine(struct engine *e, const struct dw_wish *wish, struct dw_solution *best,
+                   const struct dw_certified *certified, bool *finished)
+{
+    if (!dw_solution__trim(e->p, e->pool, best, e->scratch))
+        return false;
+    if (!wish->greedy_only && !fewer_layouts(e, 0, best, certified))
+        return false;
+    if (!dw_tidy__run(e->p, e->pool, e->effort, best, e->scratch))
+        return false;
+    const dw_money money = best->money;
+    if (wish->few_ppm > 0 && !wish->greedy_only &&
+        !fewer_layouts(e, wish->few_ppm, best, certified))
         return false;
     if (best->money > money)
         *finished = false;
@@ -161,10 +182,7 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
     } else if (code == DW_OK) {
         code = improve(&e, best, certified, finished, error);
     }
-    if (code == DW_OK &&
-        (!dw_solution__trim(p, pool, best, e.scratch) ||
-         (!wish->greedy_only && !fewer_layouts(&e, wish->few_ppm, best, certified, finished)) ||
-         !dw_tidy__run(p, pool, effort, best, e.scratch)))
+    if (code == DW_OK && !refine(&e, wish, best, certified, finished))
         code = dw_error__nomem(error);
     if (code == DW_OK)
         dw_solution__settle(p, best, e.scratch);

@@ -15,7 +15,8 @@
 #define STEPS          12000000 /* in all */
 #define STEPS_A_LAYOUT 400000
 #define FIT_STEPS      1500
-#define MOST_JOINED    4 /* layouts that become one less by a fit */
+#define WHOLE          12 /* tries with all layouts to begin with */
+#define MOST_JOINED    4  /* layouts that become one less by a fit */
 
 struct run {
     struct dw_few few;
@@ -205,6 +206,18 @@ static bool move(struct run *r)
     return move_sequential(r, n, n - (size_t)dw_few__random(&r->few, 2));
 }
 
+/* Hands the steps over to the effort now and then; whether to go on. */
+static bool go_on(struct run *r)
+{
+    if (r->plan.n_layouts <= 1 || r->few.steps >= r->limit)
+        return false;
+    if (r->few.steps - r->steps_spent < DW_FEW_STEPS * 1000)
+        return true;
+    bool stop = dw_effort__spend(r->effort, (r->few.steps - r->steps_spent) / DW_FEW_STEPS);
+    r->steps_spent = r->few.steps;
+    return !stop;
+}
+
 /* Stops at one layout, at the limit, and when much was tried in vain. */
 static void search(struct run *r)
 {
@@ -212,19 +225,13 @@ static void search(struct run *r)
     int64_t last = 0;
     if (r->plan.n_layouts > r->few.n)
         move_basic(r);
-    for (int i = 0; i < 12 && r->plan.n_layouts > 2 && r->few.steps < r->limit / 3; i++)
-        if (move_sequential(r, r->plan.n_layouts, r->plan.n_layouts - 1))
-            last = r->few.steps;
-    while (r->plan.n_layouts > 1 && r->few.steps < r->limit && r->few.steps - last < patience) {
+    for (int i = 0; i < WHOLE && r->few.steps < patience && go_on(r); i++)
+        move_sequential(r, r->plan.n_layouts, r->plan.n_layouts - 1);
+    last = r->few.steps;
+    while (r->few.steps - last < patience && go_on(r)) {
         if (move(r))
             last = r->few.steps;
         r->few.steps += (int64_t)r->few.n;
-        if (r->few.steps - r->steps_spent < 50000)
-            continue;
-        bool stop = dw_effort__spend(r->effort, (r->few.steps - r->steps_spent) / DW_FEW_STEPS);
-        r->steps_spent = r->few.steps;
-        if (stop)
-            break;
     }
 }
 

@@ -75,8 +75,12 @@ static bool add_residual(struct dw_few *few, const int64_t *demand, int64_t bars
 bool dw_few__basic(struct dw_few *few, const struct dw_few_set *plan, int64_t *demand, int64_t bars,
                    struct dw_effort *effort, struct dw_lp_env *env, struct dw_few_set *out)
 {
-    const struct dw_csp_limits limits = {
-        .work = RESIDUAL_WORK, .stop = dw_effort__stop, .user = effort};
+    int64_t left = effort->limit > 0 ? effort->limit - effort->work : RESIDUAL_WORK;
+    const struct dw_csp_limits limits = {.work = left < 1               ? 1
+                                                 : left < RESIDUAL_WORK ? left
+                                                                        : RESIDUAL_WORK,
+                                         .stop = dw_effort__stop,
+                                         .user = effort};
     int64_t *floors = calloc(plan->n_layouts + 1, sizeof *floors);
     bool ok = floors && round_down(few, plan, demand, env, floors);
     out->n_layouts = 0;
