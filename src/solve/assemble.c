@@ -200,7 +200,8 @@ static bool emit(struct assembly *a, const struct dw_col *col, size_t supply, in
     struct dw_piece *pieces = dw_plan_alloc(a->plan, a->n, sizeof *pieces);
     if (!pieces || !dw_array__grow(&out->layouts, &out->capacity, out->n + 1, sizeof *out->layouts))
         return false;
-    memcpy(pieces, a->pieces, a->n * sizeof *pieces);
+    if (a->n > 0)
+        memcpy(pieces, a->pieces, a->n * sizeof *pieces);
     int64_t left = dw_problem__leftover(a->p, col->left - col->slack);
     out->layouts[out->n++] = (struct dw_layout){.supply = supply,
                                                 .group = a->group,
