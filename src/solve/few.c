@@ -12,8 +12,9 @@
 
 #define MAX_LENGTHS    400
 #define MAX_LAYOUTS    1000
-#define STEPS          12000000 /* in all */
+#define STEPS          9000000 /* in all */
 #define STEPS_A_LAYOUT 400000
+#define FEW_PIECES     3 /* of a length: layouts will hardly repeat */
 #define FIT_STEPS      1500
 #define WHOLE          12 /* tries with all layouts to begin with */
 #define MOST_JOINED    4  /* layouts that become one less by a fit */
@@ -32,7 +33,7 @@ struct run {
     dw_money bar;           /* money of one more bar */
     int64_t more_bars;      /* that the supply has */
     dw_money spare;         /* money that may still be given up */
-    int64_t steps_spent, limit;
+    int64_t steps_spent;
 };
 
 /* --- choosing layouts ------------------------------------------------------------------------- */
@@ -104,6 +105,8 @@ static bool accept(struct run *r)
     for (size_t j = 0; j < r->n_chosen; j++)
         more -= money_of(r, &r->plan, r->chosen[j]);
     for (size_t p = 0; p < r->made.n_layouts; p++) {
+        if (dw_few__credit(&r->few, left_on(r, &r->made, p)) == DW_NEVER)
+            return false;
         more += money_of(r, &r->made, p);
         more_bars += r->made.bars[p];
     }
@@ -209,7 +212,7 @@ static bool move(struct run *r)
 /* Hands the steps over to the effort now and then; whether to go on. */
 static bool go_on(struct run *r)
 {
-    if (r->plan.n_layouts <= 1 || r->few.steps >= r->limit)
+    if (r->plan.n_layouts <= 1 || r->few.steps >= r->few.end)
         return false;
     if (r->few.steps - r->steps_spent < DW_FEW_STEPS * 1000)
         return true;
@@ -221,7 +224,7 @@ static bool go_on(struct run *r)
 /* Stops at one layout, at the limit, and when much was tried in vain. */
 static void search(struct run *r)
 {
-    const int64_t patience = r->limit / 3;
+    const int64_t patience = r->few.end / 3;
     int64_t last = 0;
     if (r->plan.n_layouts > r->few.n)
         move_basic(r);
@@ -264,7 +267,8 @@ static bool make_few(struct run *r, const struct dw_solution *solution, const in
         if (place[i]) {
             r->few.item[r->few.n] = i;
             r->few.size[r->few.n] = p->items[i].size;
-            r->few.value[r->few.n++] = values ? values[i] >> shift : p->items[i].size;
+            r->few.value[r->few.n++] =
+                values ? (values[i] > 0 ? values[i] >> shift : 0) : p->items[i].size;
         }
     free(place);
     return ok;
@@ -305,6 +309,15 @@ static bool make_plan(struct run *r, const struct dw_solution *solution)
         r->few.most = value > r->few.most ? value : r->few.most;
     }
     return true;
+}
+
+static int64_t pieces_of(const struct run *r)
+{
+    int64_t pieces = 0;
+    for (size_t p = 0; p < r->plan.n_layouts; p++)
+        for (size_t i = 0; i < r->few.n; i++)
+            pieces += r->plan.bars[p] * r->plan.count[p * r->few.n + i];
+    return pieces;
 }
 
 static void free_run(struct run *r)
@@ -370,8 +383,10 @@ static bool run_stock(struct run *r, struct dw_pool *pool, const int64_t *values
         r->more_bars = stock->stepped ? 0 : stock->limited ? stock->count - used : INT64_MAX / 4;
         r->bar = stock->price + stock->fixed;
         r->spare = *allowance;
-        r->limit = STEPS_A_LAYOUT * (int64_t)before;
-        r->limit = r->limit < STEPS ? r->limit : STEPS;
+        r->few.end = STEPS_A_LAYOUT * (int64_t)before;
+        r->few.end = r->few.end < STEPS ? r->few.end : STEPS;
+        if (pieces_of(r) < FEW_PIECES * (int64_t)r->few.n)
+            r->few.end /= 4;
         search(r);
         ok = put_back(r, pool, solution, &other);
     }

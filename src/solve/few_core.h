@@ -24,6 +24,7 @@ struct dw_few {
     int64_t most;   /* value of the best filled bar seen */
     uint64_t random;
     int64_t steps; /* of the searches; DW_FEW_STEPS to a unit of work */
+    int64_t end;   /* of steps, where the sequential heuristic gives up */
 };
 
 /* Layouts over the n lengths of a struct dw_few. */

@@ -193,7 +193,8 @@ bool dw_few__sequential(struct dw_few *few, int64_t *demand, int64_t bars, struc
             return true;
         int64_t times = 0;
         s.count = out->count + out->n_layouts * few->n;
-        if (out->n_layouts == out->room || s.bars <= 0 || !next_layout(&s, &times))
+        if (out->n_layouts == out->room || s.bars <= 0 || few->steps >= few->end ||
+            !next_layout(&s, &times))
             return false;
         use(&s, times);
         out->bars[out->n_layouts++] = times;
