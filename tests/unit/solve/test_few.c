@@ -171,6 +171,25 @@ static void one_layout_where_one_is_enough(void **state)
     check_least(uneven, 2, 10);
 }
 
+/* 48 of length: four bars of 12 at 10 without waste are cheapest, and one layout serves. */
+static void one_layout_among_priced_bars(void **state)
+{
+    (void)state;
+    const struct textbook_part parts[] = {{6, 4}, {4, 4}, {2, 4}};
+    const struct textbook_bar bars[] = {{12, 10 * DW_MONEY_ONE, DW_UNLIMITED},
+                                        {7, 6 * DW_MONEY_ONE, 9}};
+    struct dw_job *job = textbook_job(DW_NM_PER_MM, bars, 2, parts, 3);
+    assert_non_null(job);
+    job->saw.cut_cost = DW_MONEY_ONE / 10; /* 2 a bar */
+    struct dw_plan *plan = solve(job, 0, 1);
+    recount(job, plan);
+    assert_int_equal(plan->totals.value, 40 * DW_MONEY_ONE + 8 * DW_MONEY_ONE / 10);
+    assert_int_equal(plan->status, DW_STATUS_OPTIMAL);
+    assert_int_equal(plan->n_layouts, 1);
+    dw_plan_free(plan);
+    dw_job_free(job);
+}
+
 /* Three halves of a bar: two bars in two layouts, or at half as much again three bars in one. */
 static void gives_up_just_what_is_allowed(void **state)
 {
@@ -293,6 +312,36 @@ static void never_dearer_than_allowed(void **state)
     }
 }
 
+static dw_length first_of(const struct dw_layout *layout)
+{
+    return layout->pieces[0].length;
+}
+
+/* Where a layout ends with the length that another one begins with, one such comes next. */
+static void the_stop_stays_where_it_can(void **state)
+{
+    (void)state;
+    int stays = 0;
+    int64_t seed = 1994;
+    for (int round = 0; round < 6; round++) {
+        struct textbook_part parts[MOST_PARTS];
+        size_t n = textbook_cutgen1(&seed, 10, 1000, 0.2, 0.8, 10, parts);
+        struct dw_job *job = make_job(1000, parts, n);
+        struct dw_plan *plan = solve(job, 0, 1);
+        for (size_t p = 0; p + 1 < plan->n_layouts; p++) {
+            const struct dw_layout *layout = &plan->layouts[p];
+            dw_length stop = layout->pieces[layout->n_pieces - 1].length;
+            bool stay = first_of(&plan->layouts[p + 1]) == stop;
+            stays += stay;
+            for (size_t q = p + 1; q < plan->n_layouts; q++)
+                assert_true(stay || first_of(&plan->layouts[q]) != stop);
+        }
+        dw_plan_free(plan);
+        dw_job_free(job);
+    }
+    assert_true(stays > 0);
+}
+
 static void the_same_each_time(void **state)
 {
     (void)state;
@@ -321,10 +370,12 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(as_few_as_an_exhaustive_search),
         cmocka_unit_test(one_layout_where_one_is_enough),
+        cmocka_unit_test(one_layout_among_priced_bars),
         cmocka_unit_test(gives_up_just_what_is_allowed),
         cmocka_unit_test(fits_on_given_numbers_of_bars),
         cmocka_unit_test(beats_pattern_merging),
         cmocka_unit_test(never_dearer_than_allowed),
+        cmocka_unit_test(the_stop_stays_where_it_can),
         cmocka_unit_test(the_same_each_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
