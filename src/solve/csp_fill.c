@@ -14,8 +14,10 @@ enum { LAST_BARS = 16, LAST_PIECES = 200, LAST_NODES = 100000 }; /* searched exa
 static const double GOOD_ERROR = 0.01; /* mean relative error where sweeping ends */
 static const double BAD_ERROR = 0.15;  /* no plan is to be hoped for */
 static const double NEARLY_SURE = 0.8; /* expected bars of a layout that is fixed with others */
-static const double LOOSE = 1,
-                    TIGHT_LOOSE = 0.3; /* no layout is expected more often: any good ones will do */
+/* Where no layout is expected more often than this any good ones will do: over many bars with some
+ * waste, and else. */
+static const double LOOSE = 1, TIGHT_LOOSE = 0.3;
+enum { MANY_BARS = 150 };
 
 struct draw {
     double rank;     /* expected, with a little noise after a dead end */
@@ -157,7 +159,8 @@ static bool draw(struct fill *fill)
     }
     qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
     fill->loose =
-        fill->n_draws > 0 && fill->draws[0].expected < (fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
+        fill->n_draws > 0 &&
+        fill->draws[0].expected < (fill->bars > MANY_BARS && fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
     for (size_t k = 0; fill->loose && k < fill->n_draws; k++) {
         int64_t pieces = fill->frugal ? pieces_of(fill, &fill->draws[k]) : 0;
         fill->draws[k].rank = dw_csp__uniform(&fill->seed) - (double)pieces;

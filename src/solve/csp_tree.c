@@ -35,7 +35,7 @@ static int64_t choose_among(struct tree *tree, int64_t least, int64_t most,
         if (node->left[i] == 0)
             continue;
         dw_csp__list_cut(&list, 0);
-        int64_t count = dw_knap__list(node->knap, i, least, fewest - 1, &list);
+        int64_t count = dw_knap__list(node->knap, i, least, fewest - 1, true, &list);
         if (count >= 0 && count < fewest && dw_csp__list_copy(children, &list))
             fewest = count;
         else if (count < fewest)

@@ -14,7 +14,8 @@ enum dw_csp__answer { DW_CSP_YES, DW_CSP_NO, DW_CSP_UNKNOWN };
  *   no solution            if P d > bars z
  *   layout a in none       if P a < P d - (bars - 1) z
  *
- * so each child is one of the few layouts left for some length, the one with fewest. The answer NO
+ * so each child is one of the few layouts left for some length, the one with fewest; of them only
+ * those that no exchange of pieces between bars can fill more. The answer NO
  * rests on integers alone; the LP only proposes the duals. YES: the plan was offered to state.
  * UNKNOWN: out of work, or the capacity is too large for the tables. nodes: at most so many, 0 = no
  * limit. columns: layouts to start the LP with. */

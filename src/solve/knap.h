@@ -40,7 +40,7 @@ bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct d
  * there are, limit + 1 when more (some are then missing). By dynamic programming only, for the
  * values of the last solve; also limit + 1 when the walk over the table gets long. -1: no memory.
  */
-int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit,
+int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit, bool maximal,
                       struct dw_csp__list *list);
 
 /* Steps of dw_knap__list since the last call of this. */

@@ -167,10 +167,47 @@ struct walk {
     int64_t least, limit, found;
     int64_t steps; /* still to be spent */
     size_t n_items;
+    bool maximal;
     bool failed;
 };
 
 static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value);
+
+static int64_t spare_copies(const struct walk *walk, size_t type)
+{
+    int64_t copies = walk->knap->top[type];
+    for (size_t k = 0; k < walk->n_items; k++)
+        if (walk->knap->items[k].type == type)
+            copies -= walk->knap->items[k].count;
+    return copies;
+}
+
+/* A piece of the layout could give its place to a longer one that is not on it. */
+static bool can_lengthen(const struct walk *walk, size_t type, int64_t room)
+{
+    const struct dw_knap *knap = walk->knap;
+    for (size_t q = type; q > 0 && knap->size[q - 1] - knap->size[type] <= room; q--)
+        if (knap->top[q - 1] > 0 && spare_copies(walk, q - 1) > 0)
+            return true;
+    return false;
+}
+
+/* Exchanging a piece for a longer one of another bar, or taking one over, keeps a plan a plan and
+ * fills this bar more; so only layouts where neither is possible need be tried, of those that keep
+ * walk->type (Martello, Toth 1990). */
+static bool dominated(const struct walk *walk, int64_t room)
+{
+    const struct dw_knap *knap = walk->knap;
+    for (size_t r = knap->n_active; r > 0 && knap->size[knap->active[r - 1]] <= room; r--)
+        if (spare_copies(walk, knap->active[r - 1]) > 0)
+            return true;
+    for (size_t k = 0; k < walk->n_items; k++) {
+        const struct dw_csp_item *item = &knap->items[k];
+        if ((item->type != walk->type || item->count > 1) && can_lengthen(walk, item->type, room))
+            return true;
+    }
+    return false;
+}
 
 /* k copies of the active type j - 1, then those before. */
 static void walk_with(struct walk *walk, size_t j, size_t t, int64_t value)
@@ -200,6 +237,8 @@ static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value)
     }
     if (j > 0 || t > knap->slack || value < walk->least || walk->found > walk->limit)
         return;
+    if (walk->maximal && t > 0 && dominated(walk, (int64_t)t))
+        return;
     walk->found++;
     walk->failed |= !dw_csp__list_add(walk->list, 1, knap->items, walk->n_items);
 }
@@ -210,11 +249,11 @@ static int by_type(const void *a, const void *b)
     return x->type < y->type ? -1 : x->type > y->type;
 }
 
-int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit,
+int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit, bool maximal,
                       struct dw_csp__list *list)
 {
-    const int64_t steps = 5000 + 500 * limit;
-    struct walk walk = {knap, list, type, least, limit, 0, steps, 1, false};
+    const int64_t steps = 1000 + 100 * limit;
+    struct walk walk = {knap, list, type, least, limit, 0, steps, 1, maximal, false};
     size_t first = list->n, size = (size_t)knap->size[type];
     for (int64_t k = 1; k <= knap->top[type]; k++) {
         knap->items[0] = (struct dw_csp_item){type, k};

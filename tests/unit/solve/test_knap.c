@@ -124,7 +124,7 @@ static void test_waste_and_lists(void **unused)
         else
             assert_true(found < DW_KNAP_NONE / 2);
         struct dw_csp__list list = {0};
-        assert_int_equal(dw_knap__list(knap, with, least, 1000000, &list), count);
+        assert_int_equal(dw_knap__list(knap, with, least, 1000000, false, &list), count);
         assert_int_equal(list.n, count);
         for (size_t k = 0; k < list.n; k++)
             assert_true(value_of(&s, &list, k) >= least);
