@@ -252,7 +252,9 @@ static int by_type(const void *a, const void *b)
 int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit, bool maximal,
                       struct dw_csp__list *list)
 {
-    const int64_t steps = 1000 + 100 * limit;
+    /* With little waste allowed few walks end in a layout, but knowing them all is worth more. */
+    const int64_t effort = knap->slack < knap->cells / 8 ? 5 : 1;
+    const int64_t steps = effort * (1000 + 100 * limit);
     struct walk walk = {knap, list, type, least, limit, 0, steps, 1, maximal, false};
     size_t first = list->n, size = (size_t)knap->size[type];
     for (int64_t k = 1; k <= knap->top[type]; k++) {
