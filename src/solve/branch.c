@@ -156,7 +156,6 @@ bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed
     if (!found)
         consider(&c, DW_COUNT_KEPT, 0, 0);
     found = c.best > 0 || choose_stock(&c, bars);
-    if (!found && known && getenv("COLF")) found = choose_col(&c);
     if (!found && problem->cut_cost > 0 && problem->grip == 0)
         consider(&c, DW_COUNT_EXACT, 0, 0);
     found = found || c.best > 0 || choose_stepped(&c, bars, lines) || choose_kept(&c) ||

@@ -55,7 +55,8 @@ static int64_t best_thrown(const struct listing *l, int64_t left, int64_t slack,
         }
     }
     int64_t scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
-    if (pricer->kind->coarse && best <= DW_NEVER / 2 && scrap >= 0 && left > scrap && left - scrap <= slack) {
+    if (pricer->kind->coarse && best <= DW_NEVER / 2 && scrap >= 0 && left > scrap &&
+        left - scrap <= slack) {
         *used = left - scrap;
         best = dw_pricer__thrown(pricer, scrap);
     }

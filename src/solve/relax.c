@@ -44,57 +44,6 @@ struct run {
     int64_t emitted_value;
 };
 
-/* --- master ------------------------------------------------------------------------------- */
-
-static dw_money money_unit(const struct dw_problem *p)
-{
-    dw_money unit = p->cut_cost;
-    for (size_t k = 0; k < p->n_stocks; k++)
-        if (p->stocks[k].price + p->stocks[k].fixed > unit)
-            unit = p->stocks[k].price + p->stocks[k].fixed;
-    for (size_t i = 0; i < p->n_items; i++)
-        if (p->items[i].worth > unit)
-            unit = p->items[i].worth;
-    for (size_t q = 0; q < p->n_kinds; q++) {
-        dw_money phi = dw_kind__worth(p, &p->kinds[q], p->kinds[q].max_cap);
-        unit = phi > unit ? phi : unit;
-    }
-    return unit > 0 ? unit : 1;
-}
-
-void dw_master__init(struct dw_master *master, const struct dw_problem *problem,
-                     struct dw_pool *pool, struct dw_pricer *pricer, struct dw_lp_env *env,
-                     struct dw_effort *effort)
-{
-    *master = (struct dw_master){.problem = problem,
-                                 .pool = pool,
-                                 .pricer = pricer,
-                                 .env = env,
-                                 .effort = effort,
-                                 .unit = money_unit(problem)};
-}
-
-void dw_master__free(struct dw_master *master)
-{
-    free(master->marks);
-}
-
-static bool mark(struct dw_master *master, const struct dw_col *col)
-{
-    size_t old = master->n_marks;
-    if (!dw_array__grow(&master->marks, &master->n_marks, col->index + 1, sizeof *master->marks))
-        return false;
-    for (size_t i = old; i < master->n_marks; i++)
-        master->marks[i] = 0;
-    master->marks[col->index] = master->run;
-    return true;
-}
-
-static bool is_marked(const struct dw_master *master, const struct dw_col *col)
-{
-    return col->index < master->n_marks && master->marks[col->index] == master->run;
-}
-
 /* --- rows and columns --------------------------------------------------------------------- */
 
 /* Where all columns are listed, those of a plan without surplus are among them. */
@@ -166,7 +115,7 @@ static bool add_col(struct run *run, const struct dw_col *col)
 {
     const struct dw_relax *relax = run->relax;
     size_t n = 0;
-    if (is_marked(run->master, col))
+    if (dw_master__marked(run->master, col))
         return true;
     for (size_t i = 0; i < col->n; i++) {
         run->scratch_rows[n] = col->entries[i].item;
@@ -184,7 +133,7 @@ static bool add_col(struct run *run, const struct dw_col *col)
         run->scratch_values[n++] = (double)coefficient;
     }
     double cost = (double)(relax->bar[col->stock] + col->money) / (double)run->master->unit;
-    if (!mark(run->master, col) ||
+    if (!dw_master__mark(run->master, col) ||
         !dw_array__grow(&run->cols, &run->col_capacity, run->n_cols + 1, sizeof *run->cols) ||
         dw_lp__add_col(run->lp, cost, 0, DW_LP_INF, n, run->scratch_rows, run->scratch_values) ==
             SIZE_MAX)
@@ -468,19 +417,6 @@ static bool price(struct run *run)
 }
 
 /* --- the rounds --------------------------------------------------------------------------- */
-
-dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base)
-{
-    dw_wide unit = (dw_wide)scale * grid;
-    dw_wide sum = numer + (dw_wide)base * scale;
-    dw_wide quotient = sum / unit;
-    if (sum % unit > 0)
-        quotient++;
-    quotient *= grid;
-    if (quotient < INT64_MIN / 2)
-        return INT64_MIN / 2;
-    return quotient > INT64_MAX / 2 ? INT64_MAX / 2 : (dw_money)quotient;
-}
 
 static void copy_prices(const struct run *run)
 {

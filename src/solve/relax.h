@@ -85,6 +85,9 @@ void dw_master__init(struct dw_master *master, const struct dw_problem *problem,
                      struct dw_pool *pool, struct dw_pricer *pricer, struct dw_lp_env *env,
                      struct dw_effort *effort);
 void dw_master__free(struct dw_master *master);
+/* Notes that the LP of this run holds the column (false: no memory), and asks. */
+bool dw_master__mark(struct dw_master *master, const struct dw_col *col);
+bool dw_master__marked(const struct dw_master *master, const struct dw_col *col);
 
 /* DW_ERR_NOMEM. Free *out with dw_relaxed__free, also after an error. */
 dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,

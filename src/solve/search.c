@@ -181,12 +181,12 @@ static bool make_room(struct search *s, size_t n)
 {
     if (n <= s->room)
         return true;
-    size_t a = s->room, b = s->room, c = s->room;
-    if (!dw_array__grow(&s->node_counts, &a, n, sizeof *s->node_counts) ||
-        !dw_array__grow(&s->lo, &b, n, sizeof *s->lo) ||
-        !dw_array__grow(&s->hi, &c, n, sizeof *s->hi))
+    size_t counts = s->room, lows = s->room, highs = s->room;
+    if (!dw_array__grow(&s->node_counts, &counts, n, sizeof *s->node_counts) ||
+        !dw_array__grow(&s->lo, &lows, n, sizeof *s->lo) ||
+        !dw_array__grow(&s->hi, &highs, n, sizeof *s->hi))
         return false;
-    s->room = a;
+    s->room = counts;
     return true;
 }
 

@@ -25,8 +25,8 @@ struct dw_pricer {
     const struct dw_kind *kind;
     double per_cell; /* 1 / cell */
     int64_t drop;    /* no row falls by more than this from x to any larger x */
-    int64_t bars;  /* dual of all bars */
-    int64_t exact; /* dual of exact fills */
+    int64_t bars;    /* dual of all bars */
+    int64_t exact;   /* dual of exact fills */
     size_t n_stages;
     struct dw_stage *stages; /* length n_stages, by decreasing size */
     /* rows[j][x]: largest value of stages j.. within x cells, the credit of what is left included;
