@@ -122,7 +122,7 @@ static dw_err stale(struct dw_ledger *ledger, const char *kind, const char *key,
     struct dw_document_list *now = NULL;
     dw_err err = find(ledger, "SELECT " HEAD " FROM documents WHERE kind = ? AND key = ?", kind,
                       key, &now, error);
-    if (err)
+    if (err || !now)
         return err;
     const char *who = now->rows[0].who;
     err = dw_error__set(error, DW_ERR_STATE,

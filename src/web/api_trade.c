@@ -159,7 +159,7 @@ dw_err dw_api__plan_quote(struct dw_web_call *call)
     dw_err err = load(call, &planned);
     if (!err)
         err = make_quote(call, &planned, &quote);
-    if (!err)
+    if (!err && quote)
         put_quote(&call->out, quote, dw_web__query(call->request, "private") != NULL);
     dw_quote_free(quote);
     dw_planned__free(&planned);
@@ -188,9 +188,9 @@ static dw_err draw_quote(struct dw_web_call *call, const struct dw_planned *plan
     dw_err err = make_quote(call, planned, &quote);
     if (!err && text && client != DW_NONE && strlen(text) < 6)
         client = (size_t)strtoul(text, NULL, 10);
-    if (!err && client != DW_NONE && client >= quote->n_jobs)
+    if (!err && quote && client != DW_NONE && client >= quote->n_jobs)
         err = dw_error__set(&call->error, DW_ERR_NOTFOUND, "the batch has no such client");
-    if (!err)
+    if (!err && quote)
         err = dw_paper__quote(planned->job, quote, client, request, pages, &call->error);
     dw_quote_free(quote);
     return err;

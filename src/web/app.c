@@ -53,12 +53,12 @@ void dw_app__free(struct dw_web_app *app)
 enum who_may { ANYONE, USER, WRITER };
 
 static const struct route {
-    enum dw_web_method method;
     const char *path;
-    enum who_may who;
     dw_web_handler *run;
+    enum dw_web_method method;
+    enum who_may who;
 } routes[] = {
-#define ROUTE_ROW(method, path, who, name) {DW_WEB_##method, path, who, dw_api__##name},
+#define ROUTE_ROW(method, path, who, name) {path, dw_api__##name, DW_WEB_##method, who},
     DW_WEB_ROUTE_LIST(ROUTE_ROW)
 #undef ROUTE_ROW
 };

@@ -178,13 +178,18 @@ static void add_headers(struct MHD_Response *response, const struct dw_web_reply
 /* Sends the reply and frees it. */
 static enum MHD_Result send_reply(struct MHD_Connection *connection, struct dw_web_reply *reply)
 {
-    const void *bytes = reply->raw   ? (const void *)reply->raw
-                        : reply->own ? (const void *)reply->own
-                                     : reply->buf.text;
+    /* The library asks for a pointer that it could write through, and does not. */
+    union {
+        const void *in;
+        void *out;
+    } bytes = {.in = reply->raw   ? (const void *)reply->raw
+                     : reply->own ? (const void *)reply->own
+                                  : (const void *)reply->buf.text};
     size_t n = reply->raw || reply->own ? reply->n : reply->buf.n;
+    if (!bytes.in || n == 0)
+        bytes.in = "";
     struct MHD_Response *response = MHD_create_response_from_buffer(
-        bytes ? n : 0, bytes ? (void *)(uintptr_t)bytes : (void *)(uintptr_t) "",
-        reply->raw ? MHD_RESPMEM_PERSISTENT : MHD_RESPMEM_MUST_COPY);
+        n, bytes.out, reply->raw ? MHD_RESPMEM_PERSISTENT : MHD_RESPMEM_MUST_COPY);
     enum MHD_Result result = MHD_NO;
     if (response) {
         add_headers(response, reply);

@@ -70,9 +70,10 @@ static struct dw_task *find_room(struct dw_web_tasks *tasks)
     for (size_t i = 0; i < DW_TASK_SLOTS; i++) {
         struct dw_task *task = &tasks->slots[i];
         n_waiting += task->state == DW_TASK_WAITS;
-        if (task->state == DW_TASK_FREE && (!room || room->state != DW_TASK_FREE))
-            room = task;
-        else if (is_over(task) && (!room || (is_over(room) && task->id < room->id)))
+        bool better = task->state == DW_TASK_FREE
+                          ? !room || room->state != DW_TASK_FREE
+                          : is_over(task) && (!room || (is_over(room) && task->id < room->id));
+        if (better)
             room = task;
     }
     return n_waiting < DW_TASK_WAITING ? room : NULL;

@@ -1,0 +1,129 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The application with the k-th allocation of our own code failing, for every k until none fails:
+ * each request is answered, nothing leaks, and what was saved is whole. */
+#include "alloc_fail.h"
+#include "web_shop.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define MOST 20000
+
+static struct web_shop shop;
+
+static int setup(void **state)
+{
+    (void)state;
+    web_shop_open(&shop);
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    (void)state;
+    web_shop_close(&shop);
+    return 0;
+}
+
+/* A request built beforehand, so that nothing but the application allocates. */
+static int ask(enum dw_web_method method, const char *path, const char *body)
+{
+    const struct dw_web_request request = {.method = method,
+                                           .path = path,
+                                           .host = "127.0.0.1:7410",
+                                           .cookie = shop.cookie,
+                                           .token = shop.token,
+                                           .type = "application/json",
+                                           .body = body,
+                                           .n = body ? strlen(body) : 0};
+    struct dw_web_reply reply;
+    dw_app__answer(shop.app, &request, &reply);
+    dw_web__reply_free(&reply);
+    return reply.status;
+}
+
+static void fail_each(enum dw_web_method method, const char *path, const char *body, int status)
+{
+    int is = 0;
+    long k = 0;
+    bool saves = method == DW_WEB_PUT; /* a reply that fails when all is saved: then 409 */
+    for (; k < MOST && is != status && !(saves && is == 409); k++) {
+        long before = alloc_live();
+        alloc_fail_at(k, false);
+        is = ask(method, path, body);
+        long asked = alloc_count();
+        alloc_fail_at(-1, false);
+        if (alloc_live() != before)
+            fail_msg("%s: %ld blocks leaked at allocation %ld", path, alloc_live() - before, k);
+        if (is != status && is != 503 && is != 500 && !(saves && is == 409))
+            fail_msg("%s: %d at allocation %ld", path, is, k);
+        if (asked <= k && is != status && is != 409)
+            fail_msg("%s: %d though nothing failed", path, is);
+    }
+    assert_true(k > 1 && k < MOST);
+}
+
+static void test_reading(void **state)
+{
+    (void)state;
+    assert_true(alloc_wrapped());
+    fail_each(DW_WEB_POST, "/api/read",
+              "{\"unit\":\"mm\",\"cells\":[[\"range\",\"14 to 20 in\"],[\"length\",\"6 m\"]]}",
+              200);
+    fail_each(DW_WEB_POST, "/api/table", "{\"text\":\"Part\\tLength (mm)\\tQty\\na\\t600\\t2\\n\"}",
+              200);
+    fail_each(DW_WEB_POST, "/api/open", "{\"text\":\"dropwise: 1\\nparts: [{length: 600}]\\n\"}",
+              200);
+}
+
+static void test_documents(void **state)
+{
+    (void)state;
+    fail_each(DW_WEB_PUT, "/api/documents/job/7", "{\"name\":\"a\",\"body\":\"b\",\"revision\":0}",
+              200);
+    fail_each(DW_WEB_GET, "/api/documents/job", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/documents/job/7", NULL, 200);
+    fail_each(DW_WEB_PUT, "/api/documents/job/7", "{\"name\":\"a\",\"body\":\"c\",\"revision\":1}",
+              200);
+    fail_each(DW_WEB_POST, "/api/shelf",
+              "{\"material\":\"t\",\"length\":\"1200 mm\",\"place\":\"rack\"}", 200);
+    fail_each(DW_WEB_GET, "/api/shelf", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/materials", NULL, 200);
+}
+
+/* The plan is made with memory; showing, holding and cutting it are not. */
+static void test_plans(void **state)
+{
+    (void)state;
+    char *body = web_shop_body("text",
+                               "dropwise: 1\nunit: mm\nsaw: {kerf: 2}\nrules: {keep: 300}\n"
+                               "materials: [{id: t}]\n"
+                               "bars: [{id: b, length: 6 m, price: 9}]\n"
+                               "parts: [{label: rail, length: 600, count: 12}]\n",
+                               NULL);
+    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/plans", body, 202);
+    json_decref(web_shop_follow(&shop, json_integer_value(json_object_get(reply, "task"))));
+    json_decref(reply);
+    free(body);
+    fail_each(DW_WEB_GET, "/api/plans/1", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/plans/1/order", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/plans", NULL, 200);
+    assert_int_equal(ask(DW_WEB_POST, "/api/plans/1/hold", "{}"), 200);
+    fail_each(DW_WEB_GET, "/api/held", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/held/1", NULL, 200);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_reading),
+        cmocka_unit_test(test_documents),
+        cmocka_unit_test(test_plans),
+    };
+    return cmocka_run_group_tests(tests, setup, teardown);
+}
