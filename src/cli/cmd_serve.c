@@ -210,14 +210,14 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     const char *text = dw_cli__value(args, "port");
     if (text && !dw_cli__number("port", text, 0, 65535, &port))
         return DW_CLI_REFUSED;
-    enum dw_cli_status status = dw_cli__shelf_open(args, DW_LEDGER_CREATE, &serving.shelf);
     serving.options = (struct dw_web_options){
-        .shelf = serving.shelf.path,
         .port = (uint16_t)port,
         .hooks = {.now_ms = hook_now, .when = hook_when, .random = hook_random},
     };
+    enum dw_cli_status status = ready_lan(&serving); /* first: a refusal makes no file */
     if (status == DW_CLI_DONE)
-        status = ready_lan(&serving);
+        status = dw_cli__shelf_open(args, DW_LEDGER_CREATE, &serving.shelf);
+    serving.options.shelf = serving.shelf.path;
     if (status == DW_CLI_DONE)
         status = serve(&serving);
     dw_cli__shelf_close(&serving.shelf);

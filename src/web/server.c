@@ -152,7 +152,6 @@ static void add_headers(struct MHD_Response *response, const struct dw_web_reply
         {"X-Content-Type-Options", "nosniff"},
         {"X-Frame-Options", "DENY"},
         {"Referrer-Policy", "no-referrer"},
-        {"Cross-Origin-Opener-Policy", "same-origin"},
         {"Cross-Origin-Resource-Policy", "same-origin"},
         {"Permissions-Policy", "camera=(self), geolocation=(), microphone=()"},
     };

@@ -13,11 +13,12 @@ const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.mi
 export const PHONE = { width: 360, height: 740 };
 export const DESKTOP = { width: 1280, height: 860 };
 
-export async function serve(program) {
+// Throws when the server ends by itself. `said()` is what it has printed.
+export async function serve(program, options = []) {
   const folder = mkdtempSync(join(tmpdir(), 'shop-'));
-  const server = spawn(program, ['serve', '--port', '0', '--shelf', join(folder, 'shelf.db')], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const server = spawn(program, ['serve', '--port', '0', '--shelf', join(folder, 'shelf.db'), ...options], { stdio: ['ignore', 'pipe', 'inherit'] });
+  let said = '';
   const address = await new Promise((found, failed) => {
-    let said = '';
     server.stdout.on('data', (bytes) => {
       said += bytes;
       const line = said.match(/^(http:\S+)\n/);
@@ -33,7 +34,7 @@ export async function serve(program) {
     await Promise.race([gone, new Promise((done) => { setTimeout(done, 3000); })]);
     rmSync(folder, { recursive: true, force: true });
   };
-  return { address, end };
+  return { address, end, said: () => said };
 }
 
 export const browse = () => chromium.launch({
@@ -61,7 +62,7 @@ export async function visitor(browser, address, viewport, options = {}) {
   page.setDefaultTimeout(8000);
   page.on('pageerror', (error) => check(false, `script error: ${error.message}`));
   page.on('console', (message) => {
-    if (message.type() === 'error' && !/status of (404|409|422)/.test(message.text())) check(false, `console: ${message.text()}`);
+    if (message.type() === 'error' && !/status of (401|404|409|422)/.test(message.text())) check(false, `console: ${message.text()}`);
   });
   page.on('request', (request) => {
     const url = request.url();

@@ -144,6 +144,46 @@ async function jobFile(browser, address, samples) {
   await page.context().close();
 }
 
+// A phone of the local network: the link of the code on the screen lets it in, a guess does not.
+async function localNetwork(browser, program_) {
+  let lan;
+  try {
+    lan = await serve(program_, ['--lan']);
+  } catch {
+    console.log('skipped: this computer is in no network');
+    return;
+  }
+  await soon(() => /Passphrase: /.test(lan.said()));
+  const word = lan.said().match(/Passphrase: (\S+)/)[1];
+  let page = await visitor(browser, lan.address, PHONE, { hasTouch: true, isMobile: true });
+  await page.goto(`${lan.address}#key=${word}`);
+  await page.waitForSelector('h1:has-text("Jobs")');
+  equal(new URL(page.url()).hash, '', 'the passphrase does not stay in the address');
+  await page.getByRole('link', { name: 'Settings' }).click();
+  await page.waitForSelector('img.code');
+  await accessible(page, 'settings in the local network');
+  await page.getByRole('button', { name: 'Sign out' }).click();
+  await page.waitForSelector('h1:has-text("Passphrase")');
+  await page.context().close();
+  page = await visitor(browser, lan.address, PHONE);
+  await page.goto(lan.address);
+  await page.waitForSelector('h1:has-text("Passphrase")');
+  await accessible(page, 'passphrase');
+  await page.locator('input[type=password]').fill('a guess of mine');
+  await page.getByRole('button', { name: 'Enter' }).click();
+  await until(page, () => document.getElementById('said').textContent === 'this is not the passphrase');
+  equal((await page.request.get(`${lan.address}api/plans`)).status(), 401, 'nothing is told before');
+  await page.locator('input[type=password]').fill(word);
+  await page.getByRole('button', { name: 'Enter' }).click();
+  await page.waitForSelector('h1:has-text("Jobs")');
+  await page.context().close();
+  await lan.end();
+}
+
+async function soon(test) {
+  for (let i = 0; i < 100 && !test(); i += 1) await new Promise((next) => { setTimeout(next, 20); });
+}
+
 const [program, samples] = process.argv.slice(2);
 check(readFileSync(`${samples}/trio-rack.yaml`, 'utf8').length > 100, 'the samples are there');
 const { address, end } = await serve(program);
@@ -154,6 +194,7 @@ try {
   await twoPeople(browser, address);
   await notEnough(browser, address);
   await jobFile(browser, address, samples);
+  await localNetwork(browser, program);
 } catch (error) {
   check(false, error.stack);
 } finally {
