@@ -11,8 +11,9 @@ part=$(mktemp)
 trap 'rm -f "$part"' EXIT
 
 section() { # title, command...
-    printf '\n## %s\n\n    %s\n\n' "$1" "$(shift; echo "$*" | sed "s|$build/|build/|g; s|$folder/||g")"
+    title=$1
     shift
+    printf '\n## %s\n\n    %s\n\n' "$title" "$(echo "$*" | sed "s|$build/|build/|g")"
     "$@"
 }
 
@@ -23,16 +24,17 @@ section() { # title, command...
         "$(nproc) processors, $(awk '/MemTotal/ { printf "%.0f GiB", $2 / 1048576 }' /proc/meminfo)," \
         "$(gcc --version | head -n 1), GLPK $(glpsol --version | sed -n '1s/.*Solver //p')." \
         "One thread unless said otherwise; every plan has passed the verifier."
-    section "Shop jobs" "$build/bench/jobs"
     section "Very many pieces" "$build/bench/huge"
-    section "Fewer layouts" "$build/bench/layouts"
-    section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"
-    section "How cost grows" "$build/bench/growth" bench/growth.svg
+    section "Groups side by side" "$build/bench/groups"
+    section "Papers" "$build/bench/papers"
+    section "Fewer layouts, so many instances a class" "$build/bench/layouts" "${INSTANCES_A_CLASS:-100}"
+    section "Shop jobs" "$build/bench/jobs" --jobs "${SHOP_JOBS:-20}" --time 10
+    section "How cost grows (plot: growth.svg)" "$build/bench/growth" bench/growth.svg
     section "Beside general solvers" "$build/bench/peers" "${PEER_LIMIT:-60}"
-    for file in "$folder"/*.csp; do
-        [ -e "$file" ] || continue
-        section "Published instances, $(basename "$file" .csp)" \
-            sh -c '"$0" --time 60 "$1" | tail -n 1' "$build/bench/csp" "$file"
+    section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"
+    [ -z "$folder" ] || printf '\n## Published instances, 60 s each: class solved mean max\n\n'
+    for file in ${folder:+"$folder"/*.csp}; do
+        "$build/bench/csp" --time 60 "$file" | tail -n 1 | sed 's/^/    /'
     done
 } >"$part"
 mv "$part" "$out"

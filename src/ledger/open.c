@@ -16,15 +16,27 @@ static dw_err not_ours(struct dw_error *error, const char *why)
                          why);
 }
 
+/* The three marks as they stand at one moment: another process may be making the file. */
+static dw_err read_marks(struct dw_ledger *ledger, int64_t *application, int64_t *version,
+                         int64_t *objects, struct dw_error *error)
+{
+    dw_err err = dw_sql__exec(ledger, "SAVEPOINT marks", error);
+    if (err)
+        return err;
+    err = dw_sql__int(ledger, application, 0, error, "PRAGMA application_id", "");
+    if (!err)
+        err = dw_sql__int(ledger, version, 0, error, "PRAGMA user_version", "");
+    if (!err)
+        err = dw_sql__int(ledger, objects, 0, error, "SELECT count(*) FROM sqlite_schema", "");
+    dw_err released = dw_sql__exec(ledger, "RELEASE marks", err ? NULL : error);
+    return err ? err : released;
+}
+
 /* Version of the file: 0 for one that is empty. Refuses what another program wrote. */
 static dw_err read_version(struct dw_ledger *ledger, int64_t *version, struct dw_error *error)
 {
     int64_t application = 0, objects = 0;
-    dw_err err = dw_sql__int(ledger, &application, 0, error, "PRAGMA application_id", "");
-    if (!err)
-        err = dw_sql__int(ledger, version, 0, error, "PRAGMA user_version", "");
-    if (!err)
-        err = dw_sql__int(ledger, &objects, 0, error, "SELECT count(*) FROM sqlite_schema", "");
+    dw_err err = read_marks(ledger, &application, version, &objects, error);
     if (err)
         return err;
     if (application == 0 && *version == 0 && objects == 0)
