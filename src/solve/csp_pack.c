@@ -110,10 +110,10 @@ static bool open_pack(struct pack *pack, const struct dw_csp__state *state, cons
 {
     for (size_t i = 0; i < state->n; i++)
         pack->pieces += left[i];
-    pack->type = malloc((state->n + 1) * sizeof *pack->type);
-    pack->size = malloc((state->n + 1) * sizeof *pack->size);
-    pack->left = malloc((state->n + 1) * sizeof *pack->left);
-    pack->moves = malloc(((size_t)pack->pieces + 1) * sizeof *pack->moves);
+    pack->type = calloc(state->n + 1, sizeof *pack->type);
+    pack->size = calloc(state->n + 1, sizeof *pack->size);
+    pack->left = calloc(state->n + 1, sizeof *pack->left);
+    pack->moves = calloc((size_t)pack->pieces + 1, sizeof *pack->moves);
     if (!pack->type || !pack->size || !pack->left || !pack->moves)
         return false;
     for (size_t i = 0; i < state->n; i++) {

@@ -151,7 +151,9 @@ static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_c
     tree->state->failed |= answer == DW_CSP_UNKNOWN;
     if (dual)
         memcpy(dual, tree->node.dual, n * sizeof *dual);
-    for (size_t k = 0; answer != DW_CSP_YES && k < list->n && dw_csp__go(tree->state); k++) {
+    bool ready = children && dual;
+    for (size_t k = 0; ready && answer != DW_CSP_YES && k < list->n && dw_csp__go(tree->state);
+         k++) {
         const struct dw_csp__cut *cut = &list->cuts[children[k].cut];
         memcpy(tree->node.dual, dual, n * sizeof *dual);
         if (!fix(tree, list->items + cut->first, cut->n, 1))
