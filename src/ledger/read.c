@@ -149,6 +149,28 @@ dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct d
     return err;
 }
 
+/* What a list is made of: how a row is read, and the rows that were. */
+struct found {
+    size_t size;
+    bool (*read)(sqlite3_stmt *, struct dw_arena *, void *);
+    void *rows;
+    size_t n;
+};
+
+/* The end of every list: collects the rows into the arena unless `err` says that the statement
+ * could not be opened. Ends the statement; after an error the arena is gone too. */
+static dw_err hand_over(struct dw_ledger *ledger, dw_err err, sqlite3_stmt *stmt,
+                        struct dw_arena *arena, struct found *found, struct dw_error *error)
+{
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, arena, found->size, found->read, &found->rows,
+                                 &found->n, error);
+    sqlite3_finalize(stmt);
+    if (err)
+        dw_arena__free(arena);
+    return err;
+}
+
 static bool read_stock_row(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
 {
     return read_stock(stmt, arena, out);
@@ -162,17 +184,11 @@ dw_err dw_ledger_list(struct dw_ledger *ledger, const struct dw_stock_query *que
     struct dw_arena *arena = dw_arena__new();
     struct dw_stock_list *list = arena ? dw_arena__alloc(arena, 1, sizeof *list) : NULL;
     dw_err err = list ? open_query(ledger, query, &stmt, error) : dw_error__nomem(error);
-    void *rows = NULL;
-    size_t n = 0;
-    if (!err)
-        err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_stock), read_stock_row,
-                                 &rows, &n, error);
-    sqlite3_finalize(stmt);
-    if (err) {
-        dw_arena__free(arena);
+    struct found found = {.size = sizeof(struct dw_stock), .read = read_stock_row};
+    err = hand_over(ledger, err, stmt, arena, &found, error);
+    if (err)
         return err;
-    }
-    *list = (struct dw_stock_list){.n = n, .rows = rows, .arena = arena};
+    *list = (struct dw_stock_list){.n = found.n, .rows = found.rows, .arena = arena};
     *out = list;
     return DW_OK;
 }
@@ -206,17 +222,11 @@ dw_err dw_ledger_materials(struct dw_ledger *ledger, struct dw_material_list **o
                                      " FROM materials ORDER BY code",
                                      "")
                       : dw_error__nomem(error);
-    void *rows = NULL;
-    size_t n = 0;
-    if (!err)
-        err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_material), read_material,
-                                 &rows, &n, error);
-    sqlite3_finalize(stmt);
-    if (err) {
-        dw_arena__free(arena);
+    struct found found = {.size = sizeof(struct dw_material), .read = read_material};
+    err = hand_over(ledger, err, stmt, arena, &found, error);
+    if (err)
         return err;
-    }
-    *list = (struct dw_material_list){.n = n, .rows = rows, .arena = arena};
+    *list = (struct dw_material_list){.n = found.n, .rows = found.rows, .arena = arena};
     *out = list;
     return DW_OK;
 }
@@ -282,17 +292,11 @@ dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t m
     struct dw_history *history = arena ? dw_arena__alloc(arena, 1, sizeof *history) : NULL;
     dw_err err =
         history ? open_history(ledger, number, most, &stmt, error) : dw_error__nomem(error);
-    void *rows = NULL;
-    size_t n = 0;
-    if (!err)
-        err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_event), read_event, &rows,
-                                 &n, error);
-    sqlite3_finalize(stmt);
-    if (err) {
-        dw_arena__free(arena);
+    struct found found = {.size = sizeof(struct dw_event), .read = read_event};
+    err = hand_over(ledger, err, stmt, arena, &found, error);
+    if (err)
         return err;
-    }
-    *history = (struct dw_history){.n = n, .rows = rows, .arena = arena};
+    *history = (struct dw_history){.n = found.n, .rows = found.rows, .arena = arena};
     *out = history;
     return DW_OK;
 }

@@ -39,21 +39,9 @@ static dw_err list_plans(struct dw_web_call *call, struct dw_ledger *ledger)
     return DW_OK;
 }
 
-static dw_err on_shelf(struct dw_web_call *call,
-                       dw_err (*work)(struct dw_web_call *, struct dw_ledger *))
-{
-    struct dw_ledger *ledger = NULL;
-    dw_err err = dw_call__shelf(call, &ledger);
-    if (err)
-        return err;
-    err = work(call, ledger);
-    dw_call__shelf_end(call);
-    return err;
-}
-
 dw_err dw_api__held_list(struct dw_web_call *call)
 {
-    return on_shelf(call, list_plans);
+    return dw_call__on_shelf(call, list_plans);
 }
 
 static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
@@ -143,7 +131,7 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 
 dw_err dw_api__held(struct dw_web_call *call)
 {
-    return on_shelf(call, show);
+    return dw_call__on_shelf(call, show);
 }
 
 /* --- cut, release ----------------------------------------------------------------------------- */
@@ -194,7 +182,7 @@ static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
 /* {"bar": 3, "place": "rack 2"} */
 dw_err dw_api__held_cut(struct dw_web_call *call)
 {
-    return on_shelf(call, cut);
+    return dw_call__on_shelf(call, cut);
 }
 
 static dw_err release(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -208,7 +196,7 @@ static dw_err release(struct dw_web_call *call, struct dw_ledger *ledger)
 
 dw_err dw_api__held_release(struct dw_web_call *call)
 {
-    return on_shelf(call, release);
+    return dw_call__on_shelf(call, release);
 }
 
 /* --- a bar that went wrong -------------------------------------------------------------------- */
@@ -375,7 +363,6 @@ static bool keep_texts(const struct dw_web_call *call, struct mishap *mishap)
 
 dw_err dw_api__held_miscut(struct dw_web_call *call)
 {
-    int64_t id = 0;
     struct mishap *mishap = calloc(1, sizeof *mishap);
     if (!mishap)
         return dw_error__nomem(&call->error);
@@ -389,12 +376,5 @@ dw_err dw_api__held_miscut(struct dw_web_call *call)
         return err;
     }
     struct dw_task_work work = {run_mishap, free_mishap, mishap};
-    err = dw_tasks__add(&call->app->tasks, &work, &id, &call->error);
-    if (err)
-        return err;
-    call->reply->status = 202;
-    dw_out__open(&call->out, NULL, '{');
-    dw_out__int(&call->out, "task", id);
-    dw_out__close(&call->out, '{');
-    return DW_OK;
+    return dw_call__start(call, &work);
 }

@@ -136,19 +136,6 @@ static dw_err ready_planning(struct dw_web_call *call, struct planning *planning
     return err;
 }
 
-static dw_err start(struct dw_web_call *call, const struct dw_task_work *work)
-{
-    int64_t id = 0;
-    dw_err err = dw_tasks__add(&call->app->tasks, work, &id, &call->error);
-    if (err)
-        return err;
-    call->reply->status = 202;
-    dw_out__open(&call->out, NULL, '{');
-    dw_out__int(&call->out, "task", id);
-    dw_out__close(&call->out, '{');
-    return DW_OK;
-}
-
 /* {"text": job, "shelf": true, "time_ms": 10000, "quick": false, "job": key, "revision": 3} */
 dw_err dw_api__plan_start(struct dw_web_call *call)
 {
@@ -161,7 +148,7 @@ dw_err dw_api__plan_start(struct dw_web_call *call)
         return err;
     }
     struct dw_task_work work = {run_planning, free_planning, planning};
-    return start(call, &work);
+    return dw_call__start(call, &work);
 }
 
 /* --- a task ----------------------------------------------------------------------------------- */

@@ -95,22 +95,10 @@ static dw_err list(struct dw_web_call *call, struct dw_ledger *ledger)
     return err;
 }
 
-static dw_err on_shelf(struct dw_web_call *call,
-                       dw_err (*work)(struct dw_web_call *, struct dw_ledger *))
-{
-    struct dw_ledger *ledger = NULL;
-    dw_err err = dw_call__shelf(call, &ledger);
-    if (err)
-        return err;
-    err = work(call, ledger);
-    dw_call__shelf_end(call);
-    return err;
-}
-
 /* ?at_least=600 mm&material=al38&place=&number=&unit=mm */
 dw_err dw_api__shelf_list(struct dw_web_call *call)
 {
-    return on_shelf(call, list);
+    return dw_call__on_shelf(call, list);
 }
 
 /* --- one piece -------------------------------------------------------------------------------- */
@@ -162,7 +150,7 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 
 dw_err dw_api__shelf_piece(struct dw_web_call *call)
 {
-    return on_shelf(call, show);
+    return dw_call__on_shelf(call, show);
 }
 
 /* --- changing --------------------------------------------------------------------------------- */
@@ -254,7 +242,7 @@ static dw_err add(struct dw_web_call *call, struct dw_ledger *ledger)
  * "wall"} */
 dw_err dw_api__shelf_add(struct dw_web_call *call)
 {
-    return on_shelf(call, add);
+    return dw_call__on_shelf(call, add);
 }
 
 static dw_err move(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -270,7 +258,7 @@ static dw_err move(struct dw_web_call *call, struct dw_ledger *ledger)
 
 dw_err dw_api__shelf_move(struct dw_web_call *call)
 {
-    return on_shelf(call, move);
+    return dw_call__on_shelf(call, move);
 }
 
 static dw_err scrap(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -284,7 +272,7 @@ static dw_err scrap(struct dw_web_call *call, struct dw_ledger *ledger)
 
 dw_err dw_api__shelf_scrap(struct dw_web_call *call)
 {
-    return on_shelf(call, scrap);
+    return dw_call__on_shelf(call, scrap);
 }
 
 static dw_err undo(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -303,7 +291,7 @@ static dw_err undo(struct dw_web_call *call, struct dw_ledger *ledger)
 /* {"step": 41}: the last step, if it is that one. */
 dw_err dw_api__undo(struct dw_web_call *call)
 {
-    return on_shelf(call, undo);
+    return dw_call__on_shelf(call, undo);
 }
 
 static dw_err list_materials(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -334,5 +322,5 @@ static dw_err list_materials(struct dw_web_call *call, struct dw_ledger *ledger)
 
 dw_err dw_api__materials(struct dw_web_call *call)
 {
-    return on_shelf(call, list_materials);
+    return dw_call__on_shelf(call, list_materials);
 }

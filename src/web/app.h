@@ -61,6 +61,12 @@ typedef dw_err dw_web_handler(struct dw_web_call *call);
 /* The shelf, for one call at a time; NULL after an error. Give it back. */
 dw_err dw_call__shelf(struct dw_web_call *call, struct dw_ledger **out);
 void dw_call__shelf_end(struct dw_web_call *call);
+/* Does the work of a call with the shelf and gives it back. */
+dw_err dw_call__on_shelf(struct dw_web_call *call,
+                         dw_err (*work)(struct dw_web_call *, struct dw_ledger *));
+
+/* Begins a task: 202 {"task": 3}. The work is freed in every case. */
+dw_err dw_call__start(struct dw_web_call *call, const struct dw_task_work *work);
 
 /* Members of the body. DW_ERR_INPUT names what is missing or of another kind; `most` is a limit of
  * bytes. A text that may be missing is then NULL. */

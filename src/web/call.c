@@ -25,6 +25,31 @@ void dw_call__shelf_end(struct dw_web_call *call)
     pthread_mutex_unlock(&call->app->lock);
 }
 
+dw_err dw_call__on_shelf(struct dw_web_call *call,
+                         dw_err (*work)(struct dw_web_call *, struct dw_ledger *))
+{
+    struct dw_ledger *ledger = NULL;
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = work(call, ledger);
+    dw_call__shelf_end(call);
+    return err;
+}
+
+dw_err dw_call__start(struct dw_web_call *call, const struct dw_task_work *work)
+{
+    int64_t id = 0;
+    dw_err err = dw_tasks__add(&call->app->tasks, work, &id, &call->error);
+    if (err)
+        return err;
+    call->reply->status = 202;
+    dw_out__open(&call->out, NULL, '{');
+    dw_out__int(&call->out, "task", id);
+    dw_out__close(&call->out, '{');
+    return DW_OK;
+}
+
 dw_err dw_call__text(struct dw_web_call *call, const char *name, bool must, const char **out)
 {
     const json_t *value = json_object_get(call->body, name);

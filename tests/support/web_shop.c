@@ -71,6 +71,22 @@ void web_shop_close(struct web_shop *shop)
     assert_int_equal(system(command), 0);
 }
 
+struct web_shop the_shop;
+
+int web_shop_setup(void **state)
+{
+    (void)state;
+    web_shop_open(&the_shop);
+    return 0;
+}
+
+int web_shop_teardown(void **state)
+{
+    (void)state;
+    web_shop_close(&the_shop);
+    return 0;
+}
+
 /* "name=value&name=value" after the path; the copies live in `text`. */
 static void read_query(char *text, struct dw_web_request *request)
 {

@@ -24,6 +24,11 @@ void web_shop_ready(struct web_shop *shop);
 void web_shop_open(struct web_shop *shop);
 void web_shop_close(struct web_shop *shop);
 
+/* The shop of a test program, and its group fixture. */
+extern struct web_shop the_shop;
+int web_shop_setup(void **state);
+int web_shop_teardown(void **state);
+
 /* A request of the shop's own page; body NULL: none. *reply is the body, yours to free. */
 int web_shop_ask(struct web_shop *shop, enum dw_web_method method, const char *path,
                  const char *body, char **reply);

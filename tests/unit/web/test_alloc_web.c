@@ -14,35 +14,19 @@
 
 #define MOST 20000
 
-static struct web_shop shop;
-
-static int setup(void **state)
-{
-    (void)state;
-    web_shop_open(&shop);
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    (void)state;
-    web_shop_close(&shop);
-    return 0;
-}
-
 /* A request built beforehand, so that nothing but the application allocates. */
 static int ask(enum dw_web_method method, const char *path, const char *body)
 {
     const struct dw_web_request request = {.method = method,
                                            .path = path,
                                            .host = "127.0.0.1:7410",
-                                           .cookie = shop.cookie,
-                                           .token = shop.token,
+                                           .cookie = the_shop.cookie,
+                                           .token = the_shop.token,
                                            .type = "application/json",
                                            .body = body,
                                            .n = body ? strlen(body) : 0};
     struct dw_web_reply reply;
-    dw_app__answer(shop.app, &request, &reply);
+    dw_app__answer(the_shop.app, &request, &reply);
     dw_web__reply_free(&reply);
     return reply.status;
 }
@@ -106,8 +90,8 @@ static void test_plans(void **state)
                                "bars: [{id: b, length: 6 m, price: 9}]\n"
                                "parts: [{label: rail, length: 600, count: 12}]\n",
                                NULL);
-    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/plans", body, 202);
-    json_decref(web_shop_follow(&shop, json_integer_value(json_object_get(reply, "task"))));
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/plans", body, 202);
+    json_decref(web_shop_follow(&the_shop, json_integer_value(json_object_get(reply, "task"))));
     json_decref(reply);
     free(body);
     fail_each(DW_WEB_GET, "/api/plans/1", NULL, 200);
@@ -125,5 +109,5 @@ int main(void)
         cmocka_unit_test(test_documents),
         cmocka_unit_test(test_plans),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }

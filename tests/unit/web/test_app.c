@@ -24,22 +24,6 @@ static const char job_text[] = "dropwise: 1\n"
                                "parts:\n"
                                "  - {label: upright, length: 43 7/16, count: 4}\n";
 
-static struct web_shop shop;
-
-static int setup(void **state)
-{
-    (void)state;
-    web_shop_open(&shop);
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    (void)state;
-    web_shop_close(&shop);
-    return 0;
-}
-
 /* --- refused ---------------------------------------------------------------------------------- */
 
 /* A request that is right but for what `spoil` changes. */
@@ -48,14 +32,14 @@ static int ask_spoiled(void (*spoil)(struct dw_web_request *), char code[32])
     struct dw_web_request request = {.method = DW_WEB_POST,
                                      .path = "/api/documents/job",
                                      .host = "127.0.0.1:7410",
-                                     .cookie = shop.cookie,
-                                     .token = shop.token,
+                                     .cookie = the_shop.cookie,
+                                     .token = the_shop.token,
                                      .type = "application/json",
                                      .body = "{\"name\": \"x\", \"body\": \"y\"}",
                                      .n = 26};
     struct dw_web_reply reply;
     spoil(&request);
-    dw_app__answer(shop.app, &request, &reply);
+    dw_app__answer(the_shop.app, &request, &reply);
     json_t *json = json_loadb(reply.buf.text ? reply.buf.text : "", reply.buf.n, 0, NULL);
     const char *word = json_string_value(json_object_get(json_object_get(json, "error"), "code"));
     snprintf(code, 32, "%s", word ? word : "");
@@ -189,7 +173,7 @@ static void test_every_route_is_guarded(void **state)
 #undef ROW
     };
     char cookie[160];
-    memcpy(cookie, shop.cookie, sizeof cookie);
+    memcpy(cookie, the_shop.cookie, sizeof cookie);
     for (size_t i = 0; i < DW_COUNT(routes); i++) {
         char path[128] = {0};
         bool change = routes[i].method != DW_WEB_GET;
@@ -197,13 +181,13 @@ static void test_every_route_is_guarded(void **state)
             path[strlen(path)] = *at == '*' ? '1' : *at;
         if (strcmp(path, "/api/session") == 0)
             continue;
-        shop.cookie[0] = '\0';
-        assert_int_equal(web_shop_ask(&shop, routes[i].method, path, "{}", NULL), 401);
-        memcpy(shop.cookie, cookie, sizeof cookie);
-        shop.token[0] ^= 1;
+        the_shop.cookie[0] = '\0';
+        assert_int_equal(web_shop_ask(&the_shop, routes[i].method, path, "{}", NULL), 401);
+        memcpy(the_shop.cookie, cookie, sizeof cookie);
+        the_shop.token[0] ^= 1;
         if (change)
-            assert_int_equal(web_shop_ask(&shop, routes[i].method, path, "{}", NULL), 403);
-        shop.token[0] ^= 1;
+            assert_int_equal(web_shop_ask(&the_shop, routes[i].method, path, "{}", NULL), 403);
+        the_shop.token[0] ^= 1;
     }
 }
 
@@ -215,18 +199,18 @@ static void test_assets(void **state)
         first_view += dw_web__assets[i].n;
     assert_true(dw_web__n_assets > 5);
     assert_true(first_view < 100 * 1024); /* all of the page, compressed */
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, "/", NULL, NULL), 200);
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, "/app.js", NULL, NULL), 200);
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_POST, "/", "{}", NULL), 405);
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, "/index.html", NULL, NULL), 404);
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, "/../etc/passwd", NULL, NULL), 404);
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, "", NULL, NULL), 404);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/", NULL, NULL), 200);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/app.js", NULL, NULL), 200);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_POST, "/", "{}", NULL), 405);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/index.html", NULL, NULL), 404);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/../etc/passwd", NULL, NULL), 404);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "", NULL, NULL), 404);
     struct dw_web_request request = {.method = DW_WEB_GET,
                                      .path = dw_web__assets[0].path,
                                      .host = "127.0.0.1:7410",
                                      .if_none_match = dw_web__assets[0].etag};
     struct dw_web_reply reply;
-    dw_app__answer(shop.app, &request, &reply);
+    dw_app__answer(the_shop.app, &request, &reply);
     assert_int_equal(reply.status, 304);
     dw_web__reply_free(&reply);
 }
@@ -243,7 +227,7 @@ static void test_cells(void **state)
 {
     (void)state;
     json_t *reply =
-        web_shop_json(&shop, DW_WEB_POST, "/api/read",
+        web_shop_json(&the_shop, DW_WEB_POST, "/api/read",
                       "{\"unit\":\"in\",\"fractions\":32,\"currency\":\"USD\",\"cells\":[["
                       "\"length\",\"8'-5/8\\\"\"],"
                       "[\"range\",\"14 to 20 "
@@ -256,16 +240,16 @@ static void test_cells(void **state)
         assert_true(json_is_false(
             json_object_get(json_array_get(json_object_get(reply, "cells"), i), "good")));
     json_decref(reply);
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/read", "{\"unit\":\"furlong\"}", 422));
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/read", "{\"cells\":7}", 422));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/read", "{\"unit\":\"furlong\"}", 422));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/read", "{\"cells\":7}", 422));
     json_decref(
-        web_shop_json(&shop, DW_WEB_POST, "/api/read", "{\"fractions\":3,\"cells\":[]}", 422));
+        web_shop_json(&the_shop, DW_WEB_POST, "/api/read", "{\"fractions\":3,\"cells\":[]}", 422));
 }
 
 static void check_table(const char *text, const char *expected)
 {
     char *body = web_shop_body("text", text, ",\"unit\":\"mm\"");
-    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/table", body, 200);
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/table", body, 200);
     char *is = json_dumps(json_object_get(reply, "table"), JSON_COMPACT);
     assert_string_equal(is, expected);
     free(is);
@@ -285,7 +269,7 @@ static void test_pasted_tables(void **state)
     check_table("rail\t600\t2\r\nleg\t1240\t4\r\n",
                 "{\"columns\":[\"label\",\"length\",\"count\"],\"rows\":[[\"rail\",\"600\",\"2\"],"
                 "[\"leg\",\"1240\",\"4\"]]}");
-    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/table",
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/table",
                                   "{\"text\":\"length,count\\n\\\"600,2\\n\"}", 422);
     assert_true(json_integer_value(json_object_get(json_object_get(reply, "error"), "line")) == 2);
     json_decref(reply);
@@ -295,17 +279,17 @@ static void test_check_and_open(void **state)
 {
     (void)state;
     char *body = web_shop_body("text", job_text, NULL);
-    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/check", body, 200);
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/check", body, 200);
     assert_true(json_is_true(json_object_get(reply, "good")));
     assert_int_equal(json_integer_value(json_object_get(reply, "n_parts")), 4);
     json_decref(reply);
-    reply = web_shop_json(&shop, DW_WEB_POST, "/api/open", body, 200);
+    reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/open", body, 200);
     const json_t *part = json_array_get(json_object_get(json_object_get(reply, "job"), "parts"), 0);
     assert_string_equal(json_string_value(json_object_get(part, "length")), "43 7/16");
     assert_string_equal(json_string_value(json_object_get(part, "count")), "4");
     json_decref(reply);
     free(body);
-    reply = web_shop_json(&shop, DW_WEB_POST, "/api/check",
+    reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/check",
                           "{\"text\":\"dropwise: 1\\nsaw: {kerf: x}\\n\"}", 200);
     assert_true(json_is_false(json_object_get(reply, "good")));
     const json_t *remark = json_array_get(json_object_get(reply, "remarks"), 0);
@@ -313,7 +297,7 @@ static void test_check_and_open(void **state)
     json_decref(reply);
     /* A job here names no file: nothing of this computer is read. */
     reply =
-        web_shop_json(&shop, DW_WEB_POST, "/api/check",
+        web_shop_json(&the_shop, DW_WEB_POST, "/api/check",
                       "{\"text\":\"dropwise: 1\\nsaw: {kerf: 1}\\nmaterials: [{id: t}]\\nparts: "
                       "/etc/passwd\\n\"}",
                       200);
@@ -329,26 +313,28 @@ static void test_check_and_open(void **state)
 static void test_stale_save(void **state)
 {
     (void)state;
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/documents/job",
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/documents/job",
                               "{\"name\":\"Rack\",\"body\":\"one\"}", 200));
     const char *path = "/api/documents/job/2"; /* test_refused saved the first */
-    json_t *reply = web_shop_json(&shop, DW_WEB_PUT, path,
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_PUT, path,
                                   "{\"name\":\"Rack\",\"body\":\"two\",\"revision\":1}", 200);
     assert_int_equal(json_integer_value(json_object_get(reply, "revision")), 2);
     assert_string_equal(json_string_value(json_object_get(reply, "who")), "Ren\u00e9e");
     json_decref(reply);
-    reply = web_shop_json(&shop, DW_WEB_PUT, path,
+    reply = web_shop_json(&the_shop, DW_WEB_PUT, path,
                           "{\"name\":\"Rack\",\"body\":\"three\",\"revision\":1}", 409);
     const char *text = json_string_value(json_object_get(json_object_get(reply, "error"), "text"));
     assert_string_equal(text, "job 2 was saved by Ren\u00e9e in the meantime (revision 2): look at "
                               "what changed first");
     json_decref(reply);
-    reply = web_shop_json(&shop, DW_WEB_GET, path, NULL, 200);
+    reply = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
     assert_string_equal(json_string_value(json_object_get(reply, "body")), "two");
     json_decref(reply);
-    json_decref(web_shop_json(&shop, DW_WEB_DELETE, "/api/documents/job/2?revision=1", NULL, 409));
-    json_decref(web_shop_json(&shop, DW_WEB_DELETE, "/api/documents/job/2?revision=2", NULL, 200));
-    json_decref(web_shop_json(&shop, DW_WEB_PUT, path,
+    json_decref(
+        web_shop_json(&the_shop, DW_WEB_DELETE, "/api/documents/job/2?revision=1", NULL, 409));
+    json_decref(
+        web_shop_json(&the_shop, DW_WEB_DELETE, "/api/documents/job/2?revision=2", NULL, 200));
+    json_decref(web_shop_json(&the_shop, DW_WEB_PUT, path,
                               "{\"name\":\"Rack\",\"body\":\"four\",\"revision\":2}", 404));
 }
 
@@ -362,8 +348,8 @@ static int64_t number(const json_t *reply, const char *name)
 static char *make_plan(void)
 {
     char *body = web_shop_body("text", job_text, ",\"shelf\":true,\"time_ms\":5000");
-    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/plans", body, 202);
-    json_t *task = web_shop_follow(&shop, number(reply, "task"));
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/plans", body, 202);
+    json_t *task = web_shop_follow(&the_shop, number(reply, "task"));
     const char *key = json_string_value(json_object_get(json_object_get(task, "result"), "plan"));
     assert_non_null(key);
     struct dw_buf path = {0};
@@ -379,7 +365,7 @@ static json_t *below(const char *path, const char *step, enum dw_web_method meth
 {
     char whole[128];
     snprintf(whole, sizeof whole, "%s%s", path, step);
-    return web_shop_json(&shop, method, whole, body, status);
+    return web_shop_json(&the_shop, method, whole, body, status);
 }
 
 static void test_way_through(void **state)
@@ -405,7 +391,7 @@ static void test_way_through(void **state)
     json_decref(below(path, "/papers/sheet.exe", DW_WEB_GET, NULL, 404));
     char whole[128], *paper = NULL;
     snprintf(whole, sizeof whole, "%s/papers/sheet.pdf?paper=letter", path);
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, whole, NULL, &paper), 200);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, whole, NULL, &paper), 200);
     assert_memory_equal(paper, "%PDF-", 5);
     free(paper);
     json_t *held = below(path, "/hold", DW_WEB_POST, "{}", 200);
@@ -413,11 +399,11 @@ static void test_way_through(void **state)
     json_decref(held);
     json_decref(below(path, "/hold", DW_WEB_POST, "{}", 409)); /* once only */
     free(path);
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/held/1/cut", "{\"bar\":1}", 200));
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/held/1/cut", "{\"bar\":1}", 409));
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/held/1/cut", "{\"bar\":9}", 404));
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/held/99/cut", "{\"bar\":1}", 404));
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/held/1x/cut", "{\"bar\":1}", 404));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/1/cut", "{\"bar\":1}", 200));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/1/cut", "{\"bar\":1}", 409));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/1/cut", "{\"bar\":9}", 404));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/99/cut", "{\"bar\":1}", 404));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/1x/cut", "{\"bar\":1}", 404));
 }
 
 /* The second bar's first piece came out as 40 in: the rest, two uprights, needs a new bar, and what
@@ -425,12 +411,12 @@ static void test_way_through(void **state)
 static void test_wrong_cut(void **state)
 {
     (void)state;
-    json_decref(web_shop_json(&shop, DW_WEB_POST, "/api/held/1/miscut",
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/1/miscut",
                               "{\"bar\":2,\"kind\":\"sideways\"}", 422));
     json_t *reply = web_shop_json(
-        &shop, DW_WEB_POST, "/api/held/1/miscut",
+        &the_shop, DW_WEB_POST, "/api/held/1/miscut",
         "{\"bar\":2,\"kind\":\"short\",\"piece\":1,\"length\":\"40\",\"place\":\"rack 2\"}", 202);
-    json_t *task = web_shop_follow(&shop, number(reply, "task"));
+    json_t *task = web_shop_follow(&the_shop, number(reply, "task"));
     const json_t *result = json_object_get(task, "result");
     assert_string_equal(json_string_value(json_object_get(task, "state")), "done");
     assert_int_equal(number(result, "held"), 2);
@@ -438,19 +424,19 @@ static void test_wrong_cut(void **state)
     assert_string_equal(json_string_value(json_object_get(result, "after")), "21.40");
     json_decref(task);
     json_decref(reply);
-    json_t *held = web_shop_json(&shop, DW_WEB_GET, "/api/held/2", NULL, 200);
+    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, "/api/held/2", NULL, 200);
     assert_int_equal(json_array_size(json_object_get(held, "bars")), 1);
     char path[64];
     snprintf(path, sizeof path, "/api/plans/%s", json_string_value(json_object_get(held, "plan")));
     json_decref(held);
-    json_t *plan = web_shop_json(&shop, DW_WEB_GET, path, NULL, 200); /* the job of the rest */
+    json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200); /* the job of the rest */
     assert_int_equal(number(json_array_get(json_object_get(plan, "parts"), 0), "count"), 2);
     json_decref(plan);
     json_t *shelf =
-        web_shop_json(&shop, DW_WEB_GET, "/api/shelf?at_least=39 in&unit=in", NULL, 200);
+        web_shop_json(&the_shop, DW_WEB_GET, "/api/shelf?at_least=39 in&unit=in", NULL, 200);
     assert_int_equal(number(shelf, "n"), 2);
     json_decref(shelf);
-    json_decref(web_shop_json(&shop, DW_WEB_GET, "/api/shelf?at_least=long", NULL, 422));
+    json_decref(web_shop_json(&the_shop, DW_WEB_GET, "/api/shelf?at_least=long", NULL, 422));
 }
 
 static void test_not_enough_tube(void **state)
@@ -462,12 +448,12 @@ static void test_not_enough_tube(void **state)
                                "bars: [{id: b, material: t, length: 1000, price: 9, count: 1}]\n"
                                "parts: [{label: rail, length: 600, count: 2}]\n",
                                NULL);
-    json_t *reply = web_shop_json(&shop, DW_WEB_POST, "/api/plans", body, 202);
-    json_t *task = web_shop_follow(&shop, number(reply, "task"));
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/plans", body, 202);
+    json_t *task = web_shop_follow(&the_shop, number(reply, "task"));
     char path[64];
     snprintf(path, sizeof path, "/api/plans/%s",
              json_string_value(json_object_get(json_object_get(task, "result"), "plan")));
-    json_t *plan = web_shop_json(&shop, DW_WEB_GET, path, NULL, 200);
+    json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
     assert_string_equal(json_string_value(json_object_get(plan, "status")), "short");
     const json_t *cure = json_array_get(json_object_get(plan, "cures"), 0);
     assert_string_equal(json_string_value(json_object_get(cure, "kind")), "more");
@@ -486,9 +472,10 @@ static void test_internals_are_not_told(void **state)
     (void)state;
     const struct dw_act act = {.when = "2026-03-01T08:00:00Z"};
     const struct dw_document document = {.kind = "plan", .key = "spoiled", .body = "{\"text\":3"};
-    assert_int_equal(dw_ledger_document_save(shop.app->ledger, &act, &document, NULL, NULL), DW_OK);
+    assert_int_equal(dw_ledger_document_save(the_shop.app->ledger, &act, &document, NULL, NULL),
+                     DW_OK);
     char *text = NULL;
-    assert_int_equal(web_shop_ask(&shop, DW_WEB_GET, "/api/plans/spoiled", NULL, &text), 500);
+    assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/api/plans/spoiled", NULL, &text), 500);
     assert_string_equal(text,
                         "{\"error\":{\"code\":\"failure\",\"text\":\"this did not work here: a "
                         "file of another kind or a newer version\"}}");
@@ -510,5 +497,5 @@ int main(void)
         cmocka_unit_test(test_not_enough_tube),
         cmocka_unit_test(test_internals_are_not_told),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
