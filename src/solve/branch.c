@@ -73,6 +73,15 @@ static bool choose_stock(struct chooser *c, double *bars)
     return c->best > 0;
 }
 
+/* Posts of each kind: with bars, cuts and leftovers they settle the money of a plan. */
+static bool choose_posts(struct chooser *c)
+{
+    for (size_t i = 0; i < c->p->n_items; i++)
+        if (c->p->items[i].post)
+            consider(c, DW_COUNT_MADE, i, 0);
+    return c->best > 0;
+}
+
 /* Kept leftovers at or above each length that occurs. */
 static bool choose_kept(struct chooser *c)
 {
@@ -155,7 +164,7 @@ bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed
     bool found = c.best > 0;
     if (!found)
         consider(&c, DW_COUNT_KEPT, 0, 0);
-    found = c.best > 0 || choose_stock(&c, bars);
+    found = c.best > 0 || choose_stock(&c, bars) || choose_posts(&c);
     if (!found && problem->cut_cost > 0 && problem->grip == 0)
         consider(&c, DW_COUNT_EXACT, 0, 0);
     found = found || c.best > 0 || choose_stepped(&c, bars, lines) || choose_kept(&c) ||

@@ -82,16 +82,10 @@ static int64_t fill_parts(struct greedy *g, size_t kind, int64_t x)
 static dw_money credit(const struct greedy *g, size_t kind, int64_t x, bool *kept)
 {
     const struct dw_kind *q = &g->p->kinds[kind];
-    dw_money thrown, keeping;
-    if (q->thrown && x % q->cell == 0 && x / q->cell < (int64_t)q->n_cells) {
-        thrown = q->thrown[x / q->cell];
-        keeping = q->kept[x / q->cell];
-    } else {
-        thrown = dw_kind__thrown(g->p, q, x);
-        keeping = dw_kind__kept(g->p, q, x);
-    }
+    bool listed = q->kept && !q->points && x % q->cell == 0 && x / q->cell < (int64_t)q->n_cells;
+    dw_money keeping = listed ? q->kept[x / q->cell] : dw_kind__kept(g->p, q, x);
     *kept = keeping != DW_NEVER && g->kept_left != 0;
-    return *kept ? keeping : thrown;
+    return *kept ? keeping : dw_kind__thrown(g->p, q, x);
 }
 
 /* Posts where they earn more than what is left without them. */

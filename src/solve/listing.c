@@ -36,39 +36,12 @@ static void emit_variant(struct listing *l, int64_t left, int64_t slack, bool ke
         l->stopped = true;
 }
 
-/* Least use of slack that earns the best credit of what is thrown away. The candidates are cells
- * of the tables; without tables, no slack, an exact fill, and the longest scrap that is allowed. */
-static int64_t best_thrown(const struct listing *l, int64_t left, int64_t slack, int64_t *used)
-{
-    const struct dw_pricer *pricer = l->pricer;
-    const struct dw_problem *p = pricer->problem;
-    int64_t best = dw_pricer__thrown(pricer, left);
-    *used = 0;
-    if (slack > left)
-        slack = left;
-    int64_t step = pricer->kind->coarse ? slack : pricer->kind->cell;
-    for (int64_t t = step; step > 0 && t <= slack; t += step) {
-        int64_t value = dw_pricer__thrown(pricer, left - t);
-        if (value > best) {
-            best = value;
-            *used = t;
-        }
-    }
-    int64_t scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
-    if (pricer->kind->coarse && best <= DW_NEVER / 2 && scrap >= 0 && left > scrap &&
-        left - scrap <= slack) {
-        *used = left - scrap;
-        best = dw_pricer__thrown(pricer, scrap);
-    }
-    return best;
-}
-
 /* Everything on the bar is decided. */
 static void emit_leaf(struct listing *l, int64_t left, int64_t slack, int64_t value)
 {
     int64_t used = 0;
     int64_t kept = dw_pricer__kept(l->pricer, left);
-    int64_t thrown = best_thrown(l, left, slack, &used);
+    int64_t thrown = dw_pricer__stretched(l->pricer, left, slack, &used);
     if (kept > DW_NEVER / 2)
         emit_variant(l, left, 0, true, value + kept);
     if (thrown > DW_NEVER / 2)
@@ -83,7 +56,7 @@ static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, in
 static bool reaches(const struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value)
 {
     const struct dw_pricer *pricer = l->pricer;
-    if (slack > 0 && !pricer->kind->coarse) {
+    if (slack > 0 && !pricer->kind->coarse && !pricer->kind->few_slack) {
         int64_t at = value + pricer->rows[j][dw_pricer__cell(pricer, left)];
         if (at >= l->least || at + pricer->drop < l->least)
             return at >= l->least;

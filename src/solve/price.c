@@ -13,6 +13,14 @@
 
 /* --- counts ------------------------------------------------------------------------------- */
 
+static int64_t made(const struct dw_col *col, size_t item)
+{
+    for (size_t i = 0; i < col->n; i++)
+        if (col->entries[i].item == item)
+            return col->entries[i].count;
+    return 0;
+}
+
 int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *count,
                      const struct dw_col *col)
 {
@@ -21,6 +29,8 @@ int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *co
         return 1;
     case DW_COUNT_STOCK:
         return col->stock == count->a;
+    case DW_COUNT_MADE:
+        return made(col, count->a);
     case DW_COUNT_KEPT:
         return col->kept && dw_col__kept_length(problem, col) >= count->b;
     case DW_COUNT_EXACT:
@@ -63,8 +73,12 @@ int64_t dw_stage__value(const struct dw_stage *stage, int64_t count)
 int64_t dw_pricer__unit(const struct dw_pricer *pricer, size_t item)
 {
     const struct dw_problem *p = pricer->problem;
-    return pricer->prices->item[item] +
-           pricer->prices->scale * (p->items[item].worth - p->cut_cost);
+    const struct dw_prices *prices = pricer->prices;
+    int64_t unit = prices->item[item] + prices->scale * (p->items[item].worth - p->cut_cost);
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == DW_COUNT_MADE && prices->counts[c].a == item)
+            unit += prices->count[c];
+    return unit;
 }
 
 int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
@@ -78,18 +92,17 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
     return value;
 }
 
-static dw_money kept_credit(const struct dw_pricer *pricer, int64_t x)
+static bool keepable(const struct dw_pricer *pricer, int64_t r)
 {
-    const struct dw_kind *kind = pricer->kind;
-    if (kind->kept)
-        return kind->kept[x / kind->cell];
-    return dw_kind__kept(pricer->problem, kind, x);
+    const struct dw_problem *p = pricer->problem;
+    return r > 0 && r >= p->job->materials[pricer->kind->material].worth.keep &&
+           !(p->missing && p->max_kept != DW_UNLIMITED);
 }
 
-static int64_t kept_value(const struct dw_pricer *pricer, int64_t x)
+/* `credit` of x nm kept, with the duals of kept leftovers. */
+static int64_t kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit)
 {
     const struct dw_prices *prices = pricer->prices;
-    dw_money credit = kept_credit(pricer, x);
     if (credit == DW_NEVER)
         return DW_NEVER;
     int64_t value = prices->scale * credit;
@@ -100,30 +113,44 @@ static int64_t kept_value(const struct dw_pricer *pricer, int64_t x)
     return value;
 }
 
-static int64_t thrown_value(const struct dw_pricer *pricer, int64_t x)
-{
-    const struct dw_kind *kind = pricer->kind;
-    const struct dw_problem *p = pricer->problem;
-    if (p->max_kept == DW_UNLIMITED && kept_credit(pricer, x) != DW_NEVER)
-        return DW_NEVER;
-    dw_money credit = kind->thrown ? kind->thrown[x / kind->cell] : dw_kind__thrown(p, kind, x);
-    if (credit == DW_NEVER)
-        return DW_NEVER;
-    return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0);
-}
-
 int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
 {
     if (pricer->kind->coarse)
-        return kept_value(pricer, x);
+        return kept_value(pricer, x, dw_kind__kept(pricer->problem, pricer->kind, x));
     return pricer->kept[dw_pricer__cell(pricer, x)];
 }
 
 int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
 {
-    if (pricer->kind->coarse)
-        return thrown_value(pricer, x);
-    return pricer->thrown[dw_pricer__cell(pricer, x)];
+    const struct dw_problem *p = pricer->problem;
+    if (p->max_kept == DW_UNLIMITED && keepable(pricer, dw_problem__leftover(p, x)))
+        return DW_NEVER;
+    dw_money credit = dw_kind__thrown(p, pricer->kind, x);
+    if (credit == DW_NEVER)
+        return DW_NEVER;
+    return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0);
+}
+
+/* What is thrown earns by filling the bar exactly, and is allowed where it is short: nothing else
+ * can be gained by longer pieces, as an offcut too long to be thrown is better kept whole. */
+int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
+                             int64_t *used)
+{
+    const struct dw_problem *p = pricer->problem;
+    int64_t best = dw_pricer__thrown(pricer, x);
+    *used = 0;
+    if (slack <= 0)
+        return best;
+    int64_t scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+    if (scrap >= 0 && x > scrap && x - scrap <= slack && dw_pricer__thrown(pricer, scrap) > best) {
+        *used = x - scrap;
+        best = dw_pricer__thrown(pricer, scrap);
+    }
+    if (x <= slack && dw_pricer__thrown(pricer, 0) > best) {
+        *used = x;
+        best = dw_pricer__thrown(pricer, 0);
+    }
+    return best;
 }
 
 /* --- bottom row --------------------------------------------------------------------------- */
@@ -150,21 +177,44 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
     }
 }
 
+static int64_t nm_of(const struct dw_kind *kind, size_t x)
+{
+    return kind->points ? kind->points->x[x] : (int64_t)x * kind->cell;
+}
+
+/* Stages from j on at their best, each count tried: x nm are left, and of them up to `slack` may
+ * go into longer pieces. */
+static int64_t try_all(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
+{
+    if (j == pricer->n_stages) {
+        int64_t used;
+        return larger(dw_pricer__kept(pricer, x), dw_pricer__stretched(pricer, x, slack, &used));
+    }
+    const struct dw_stage *stage = &pricer->stages[j];
+    int64_t best = try_all(pricer, j + 1, x, slack);
+    for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
+        best = larger(best, dw_stage__value(stage, a) + try_all(pricer, j + 1, x - a * stage->size,
+                                                                slack + a * stage->slack));
+    return best;
+}
+
 static void fill_bottom(struct dw_pricer *pricer, int64_t *row)
 {
-    if (pricer->kind->coarse) {
+    const struct dw_kind *kind = pricer->kind;
+    if (kind->coarse) {
         coarse_bottom(pricer, row);
         return;
     }
-    for (size_t x = 0; x < pricer->kind->n_cells; x++) {
-        int64_t nm = (int64_t)x * pricer->kind->cell;
-        pricer->thrown[x] = thrown_value(pricer, nm);
-        pricer->kept[x] = kept_value(pricer, nm);
-        row[x] = larger(pricer->thrown[x], pricer->kept[x]);
-    }
+    size_t n = kind->n_cells;
+    for (size_t x = 0; x < n; x++)
+        pricer->kept[x] = kept_value(pricer, nm_of(kind, x), kind->kept[x]);
+    if (kind->points && pricer->n_rows < kind->n_items)
+        n = kind->points->reach[kind->n_firm];
+    for (size_t x = 0; x < n; x++)
+        row[x] = try_all(pricer, pricer->n_rows, nm_of(kind, x), 0);
     int64_t most = DW_NEVER;
     pricer->drop = 0;
-    for (size_t x = 0; x < pricer->kind->n_cells; x++) {
+    for (size_t x = 0; x < n && !kind->few_slack; x++) {
         most = larger(most, row[x]);
         pricer->drop = larger(pricer->drop, most - row[x]);
     }
@@ -250,13 +300,31 @@ static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64
     }
 }
 
+/* Over points: pieces are taken one by one along `next`. */
+static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                         const struct dw_stage *stage)
+{
+    const struct dw_points *points = pricer->kind->points;
+    const uint32_t *next = points->next[stage->place];
+    size_t n = points->reach[stage->place];
+    for (size_t x = 0; x < n; x++) {
+        int64_t best = from[x];
+        uint32_t at = next[x];
+        for (int64_t a = 1; a <= stage->most && at != DW_POINT_NONE; a++, at = next[at])
+            best = larger(best, from[at] + dw_stage__value(stage, a));
+        to[x] = best;
+    }
+}
+
 static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                        const struct dw_stage *stage)
 {
     const struct dw_kind *kind = pricer->kind;
     size_t n = kind->n_cells;
     size_t size = (size_t)(stage->size / kind->cell);
-    if (!kind->coarse && stage->slack > 0) {
+    if (kind->points) {
+        stage_points(pricer, to, from, stage);
+    } else if (!kind->coarse && stage->slack > 0) {
         stage_slack(pricer, to, from, stage, n);
     } else if (!kind->coarse && stage->n_levels == 0 && stage->most > 3) {
         if ((size_t)stage->most >= (n - 1) / size)
@@ -290,12 +358,11 @@ struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
     pricer->rows = calloc(pricer->n_blocks + 1, sizeof *pricer->rows);
     pricer->blocks = calloc(pricer->n_blocks + 1, sizeof *pricer->blocks);
     pricer->scratch = calloc(2 * pricer->block_cells + 1, sizeof *pricer->scratch);
-    pricer->thrown = calloc(pricer->block_cells + 1, sizeof *pricer->thrown);
     pricer->kept = calloc(pricer->block_cells + 1, sizeof *pricer->kept);
     pricer->queue = calloc(pricer->block_cells + 1, sizeof *pricer->queue);
     pricer->entries = calloc(pricer->n_blocks + 1, sizeof *pricer->entries);
     if (!pricer->stages || !pricer->rows || !pricer->blocks || !pricer->scratch || !pricer->queue ||
-        !pricer->thrown || !pricer->kept || !pricer->entries) {
+        !pricer->kept || !pricer->entries) {
         dw_pricer__free(pricer);
         return NULL;
     }
@@ -311,7 +378,6 @@ void dw_pricer__free(struct dw_pricer *pricer)
     free(pricer->stages);
     free(pricer->rows);
     free(pricer->blocks);
-    free(pricer->thrown);
     free(pricer->kept);
     free(pricer->scratch);
     free(pricer->queue);
@@ -347,12 +413,12 @@ static void load_stages(struct dw_pricer *pricer)
 {
     const struct dw_prices *prices = pricer->prices;
     const struct dw_kind *kind = pricer->kind;
-    pricer->n_stages = 0;
+    pricer->n_stages = pricer->n_rows = 0;
     for (size_t j = 0; j < kind->n_items; j++) {
-        size_t i = kind->items[j];
+        size_t i = kind->order[j];
         const struct dw_item *item = &pricer->problem->items[i];
         struct dw_stage *stage = &pricer->stages[pricer->n_stages];
-        *stage = (struct dw_stage){.item = i, .size = item->size, .slack = item->slack};
+        *stage = (struct dw_stage){.item = i, .place = j, .size = item->size, .slack = item->slack};
         stage->unit = dw_pricer__unit(pricer, i);
         stage->most = kind->max_cap / item->size;
         if (prices->demand[i] < stage->most)
@@ -360,6 +426,8 @@ static void load_stages(struct dw_pricer *pricer)
         load_levels(prices, stage);
         if (stage->most > 0)
             pricer->n_stages++;
+        if (j < kind->n_firm || !kind->few_slack)
+            pricer->n_rows = pricer->n_stages;
     }
 }
 
@@ -371,7 +439,7 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
     pricer->per_cell = 1 / (double)pricer->kind->cell;
     load_counts(pricer);
     load_stages(pricer);
-    size_t n = pricer->n_stages;
+    size_t n = pricer->n_rows;
     for (size_t j = 0; j <= n; j++) {
         if (!pricer->blocks[j])
             pricer->blocks[j] = malloc((pricer->block_cells + 1) * sizeof **pricer->blocks);
@@ -394,6 +462,8 @@ int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, in
 {
     if (x < 0)
         return DW_NEVER;
+    if (pricer->kind->few_slack && !pricer->kind->coarse && j >= pricer->n_rows)
+        return try_all(pricer, j, x, slack);
     size_t hi = dw_pricer__cell(pricer, x);
     int64_t best = pricer->rows[j][hi];
     if (slack == 0 || pricer->kind->coarse)

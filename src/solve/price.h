@@ -6,10 +6,11 @@
 #include "solve/column.h"
 
 /* Counts over the bars of a plan that can be bounded without making the subproblem harder: each
- * adds a constant to a zone of its tables. */
+ * adds a constant to a zone of its tables, or to the worth of an item. */
 enum dw_count_kind {
     DW_COUNT_BARS,  /* all bars */
     DW_COUNT_STOCK, /* bars of stock a */
+    DW_COUNT_MADE,  /* pieces of item a */
     DW_COUNT_KEPT,  /* bars that leave an offcut of length >= b */
     DW_COUNT_EXACT, /* bars filled exactly */
     DW_COUNT_LEVEL, /* bars with at least b straight pieces of item a */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Items, kinds and stocks of a group: what is interchangeable is merged, else symmetry would
  * multiply the search. */
-#include "solve/problem.h"
+#include "solve/points.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -10,6 +10,7 @@
 #define MAX_TABLE ((int64_t)3 * 1024 * 1024)
 #define MAX_CELLS ((int64_t)128 * 1024)
 #define MIN_CELLS ((int64_t)1024)
+#define MAX_WAYS  64 /* counts of the items with slack on one bar */
 
 struct build {
     const struct dw_job *job;
@@ -276,16 +277,60 @@ static int64_t measure_kind(const struct dw_problem *p, struct dw_kind *kind, si
     return divisor > 0 ? divisor : 1;
 }
 
-static void choose_cell(struct dw_kind *kind, int64_t divisor)
+/* Items without slack first: what slack gains is asked at the end of a layout only. */
+static bool make_order(struct build *b, struct dw_kind *kind)
 {
+    const struct dw_problem *p = b->problem;
+    kind->order = dw_arena__alloc(b->arena, p->n_items, sizeof *kind->order);
+    if (!kind->order)
+        return false;
+    size_t n = 0;
+    for (size_t j = 0; j < kind->n_items; j++)
+        if (p->items[kind->items[j]].slack == 0)
+            kind->order[n++] = kind->items[j];
+    kind->n_firm = n;
+    for (size_t j = 0; j < kind->n_items; j++)
+        if (p->items[kind->items[j]].slack > 0)
+            kind->order[n++] = kind->items[j];
+    return true;
+}
+
+static bool has_few_slack(const struct dw_problem *p, const struct dw_kind *kind, size_t q)
+{
+    int64_t ways = 1;
+    for (size_t j = kind->n_firm; j < kind->n_items && ways <= MAX_WAYS; j++) {
+        const struct dw_item *item = &p->items[kind->order[j]];
+        int64_t most = kind->max_cap / item->size;
+        ways *= (item->count < most ? item->count : most) + 1;
+    }
+    for (size_t k = 0; k < p->n_stocks; k++)
+        for (size_t f = 0; f < p->stocks[k].n_firsts; f++)
+            if (p->stocks[k].kind == q && p->stocks[k].firsts[f].slack > 0)
+                return false;
+    return ways <= MAX_WAYS;
+}
+
+/* A grid if it is small enough, else points, else a coarse grid. */
+static bool choose_table(struct dw_problem *p, struct dw_kind *kind, size_t q)
+{
+    int64_t divisor = measure_kind(p, kind, q);
     int64_t most = MAX_TABLE / (int64_t)(kind->n_items + 1);
     most = most > MAX_CELLS ? MAX_CELLS : most < MIN_CELLS ? MIN_CELLS : most;
+    kind->few_slack = has_few_slack(p, kind, q);
     kind->cell = divisor;
-    if (kind->max_cap / divisor + 1 > most) {
-        kind->cell = kind->max_cap / (most - 1) + 1;
-        kind->coarse = true;
+    kind->n_cells = (size_t)(kind->max_cap / divisor) + 1;
+    if (kind->max_cap / divisor + 1 <= most)
+        return true;
+    if (kind->few_slack && !dw_points__make(p, q, (size_t)MAX_TABLE, &kind->points))
+        return false;
+    if (kind->points) {
+        kind->n_cells = kind->points->n;
+        return true;
     }
+    kind->cell = kind->max_cap / (most - 1) + 1;
+    kind->coarse = true;
     kind->n_cells = (size_t)(kind->max_cap / kind->cell) + 1;
+    return true;
 }
 
 static bool make_kind(struct build *b, size_t q)
@@ -299,8 +344,7 @@ static bool make_kind(struct build *b, size_t q)
         if (accepts(p, &p->items[i], kind->material))
             kind->items[kind->n_items++] = i;
     dw_kind__cap(p, kind);
-    choose_cell(kind, measure_kind(p, kind, q));
-    return true;
+    return make_order(b, kind) && choose_table(p, kind, q);
 }
 
 /* --- credits ------------------------------------------------------------------------------ */
@@ -309,18 +353,15 @@ static bool make_credits(struct dw_problem *p)
 {
     for (size_t q = 0; q < p->n_kinds; q++) {
         struct dw_kind *kind = &p->kinds[q];
-        kind->thrown = NULL;
         kind->kept = NULL;
         if (kind->coarse)
             continue;
-        kind->thrown = dw_arena__alloc(p->arena, kind->n_cells, sizeof *kind->thrown);
         kind->kept = dw_arena__alloc(p->arena, kind->n_cells, sizeof *kind->kept);
-        if (!kind->thrown || !kind->kept)
+        if (!kind->kept)
             return false;
-        for (size_t x = 0; x < kind->n_cells; x++) {
-            kind->thrown[x] = dw_kind__thrown(p, kind, (int64_t)x * kind->cell);
-            kind->kept[x] = dw_kind__kept(p, kind, (int64_t)x * kind->cell);
-        }
+        for (size_t x = 0; x < kind->n_cells; x++)
+            kind->kept[x] =
+                dw_kind__kept(p, kind, kind->points ? kind->points->x[x] : (int64_t)x * kind->cell);
     }
     return true;
 }

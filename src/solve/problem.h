@@ -24,19 +24,25 @@ struct dw_item {
     size_t *members; /* length n_members: parts of the job, in its order */
 };
 
+struct dw_points;
+
 /* A straight material as the source of pieces: all that bars of it have in common. */
 struct dw_kind {
     size_t material;
     size_t n_items;
     size_t *items;   /* length n_items: items cut from it, by decreasing size */
+    size_t *order;   /* length n_items: the same, those without slack first */
+    size_t n_firm;   /* how many have none */
+    bool few_slack;  /* the counts of items with slack on a bar are few enough to try them all */
     int64_t max_cap; /* largest capacity of its stocks, first pieces of end-bent bars taken off */
-    int64_t cell;    /* length of a cell of its tables */
-    bool coarse;     /* cell does not divide all lengths: tables give upper bounds only */
-    size_t n_cells;  /* floor(max_cap / cell) + 1 */
-    /* Credit of x = cells left, thrown away or kept; DW_NEVER if not allowed. NULL if coarse. */
-    dw_money *thrown; /* length n_cells */
-    dw_money *kept;   /* length n_cells */
-    int64_t cap_num;  /* phi is at most floor(cap_num r / cap_den); cap_den 0: no new bar */
+    /* Tables over what is left of a bar: over the cells of a grid, or over points. */
+    struct dw_points *points; /* NULL: a grid */
+    int64_t cell;             /* length of a cell */
+    bool coarse;              /* cell does not divide all lengths: tables give upper bounds only */
+    size_t n_cells;           /* floor(max_cap / cell) + 1, or number of points */
+    dw_money *kept;  /* length n_cells: credit of what is kept; DW_NEVER if not allowed. NULL if
+                      * coarse */
+    int64_t cap_num; /* phi is at most floor(cap_num r / cap_den); cap_den 0: no new bar */
     int64_t cap_den;
 };
 

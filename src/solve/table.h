@@ -3,13 +3,16 @@
 #ifndef DW_SOLVE_TABLE_H
 #define DW_SOLVE_TABLE_H
 
+#include "solve/points.h"
 #include "solve/price.h"
 
 #define DW_TABLE_LEVELS DW_LEVELS_MAX
 
-/* Item number j of the loaded kind. value(a) = a unit + level duals with threshold <= a. */
+/* One item of the loaded kind, in its order. value(a) = a unit + level duals with threshold <= a.
+ */
 struct dw_stage {
     size_t item;
+    size_t place; /* in the kind's order */
     int64_t size;
     int64_t slack;
     int64_t most; /* pieces on one bar */
@@ -28,13 +31,13 @@ struct dw_pricer {
     int64_t bars;    /* dual of all bars */
     int64_t exact;   /* dual of exact fills */
     size_t n_stages;
-    struct dw_stage *stages; /* length n_stages, by decreasing size */
+    size_t n_rows;           /* stages that have a row: all, or with few_slack the firm ones */
+    struct dw_stage *stages; /* length n_stages, in the kind's order */
     /* rows[j][x]: largest value of stages j.. within x cells, the credit of what is left included;
-     * rows[n_stages] is that credit alone. Rows may be one and the same. */
-    int64_t **rows;   /* length n_stages + 1 */
+     * rows[n_rows] is that of the stages without a row. Rows may be one and the same. */
+    int64_t **rows;   /* length n_rows + 1 */
     int64_t **blocks; /* length most kinds' items + 1: memory of the rows */
-    int64_t *thrown;  /* length block_cells: value of what is left, thrown away; not if coarse */
-    int64_t *kept;    /* length block_cells: the same, kept */
+    int64_t *kept;    /* length block_cells: value of what is left, kept; not if coarse */
     int64_t *scratch; /* two rows */
     size_t n_blocks;
     size_t block_cells;       /* cells that each block holds */
@@ -49,11 +52,20 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
  * kept leftovers, keeping is no choice: what can be kept is. */
 int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x);
 int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x);
+
+/* Best value of x nm left, thrown away after up to `slack` of it went into longer pieces; *used is
+ * the least that it takes. */
+int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
+                             int64_t *used);
+
 /* Unit value of an item's piece, cut included. */
 int64_t dw_pricer__unit(const struct dw_pricer *pricer, size_t item);
-/* Cell of x nm, without a division: exact for multiples of the cell below 2^53. */
+/* Where the tables hold x nm: its point, or its cell without a division, which is exact for
+ * multiples of the cell below 2^53. */
 static inline size_t dw_pricer__cell(const struct dw_pricer *pricer, int64_t x)
 {
+    if (pricer->kind->points)
+        return dw_points__find(pricer->kind->points, x);
     if (pricer->kind->coarse)
         return (size_t)(x / pricer->kind->cell);
     return (size_t)((double)x * pricer->per_cell + 0.5);
