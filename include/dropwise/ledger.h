@@ -267,7 +267,8 @@ struct dw_held_bar {
     enum dw_source source;
     dw_length length; /* actual, as planned */
     dw_money price;   /* of the bar, as the plan counted it */
-    dw_length trim;
+    enum dw_end ends[2];
+    dw_length trim; /* squared off, all of its mill ends together */
     enum dw_rest rest;
     dw_length leftover;
     size_t n_pieces;

@@ -62,6 +62,12 @@ static bool read_piece(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
     return !failed;
 }
 
+static enum dw_end end_of(sqlite3_stmt *stmt, int column)
+{
+    const char *word = (const char *)sqlite3_column_text(stmt, column);
+    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
+}
+
 static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
 {
     bool failed = false;
@@ -86,6 +92,7 @@ static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
         .cut = sqlite3_column_type(stmt, 10) != SQLITE_NULL,
         .n_done = sqlite3_column_int64(stmt, 10),
         .price = sqlite3_column_int64(stmt, 11),
+        .ends = {end_of(stmt, 12), end_of(stmt, 13)},
     };
     return !failed;
 }
@@ -116,7 +123,8 @@ static dw_err read_bars(struct dw_ledger *ledger, struct dw_arena *arena, struct
     dw_err err =
         dw_sql__open(ledger, &stmt, error,
                      "SELECT b.bar, b.layout, b.supply, p.number, m.code, b.source, b.length,"
-                     " b.trim, b.rest, b.leftover, c.done, b.price FROM plan_bars AS b"
+                     " b.trim, b.rest, b.leftover, c.done, b.price, b.datum,"
+                     " b.far FROM plan_bars AS b"
                      " JOIN materials AS m ON m.id = b.material"
                      " LEFT JOIN live_cuts AS c ON c.plan = b.plan AND c.bar = b.bar"
                      " LEFT JOIN pieces AS p ON p.id = coalesce(c.piece, b.piece)"
