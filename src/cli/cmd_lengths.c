@@ -118,19 +118,6 @@ static void put_material(struct carrying *state, size_t material, const struct d
     put_proof(state, lengths);
 }
 
-static bool has_catalogue(const struct dw_job *job, size_t material)
-{
-    bool bars = false;
-    bool parts = false;
-    for (size_t i = 0; i < job->n_supplies; i++) {
-        const struct dw_supply *supply = &job->supplies[i];
-        bars |= supply->material == material && supply->source == DW_SOURCE_NEW && !supply->bend;
-    }
-    for (size_t i = 0; i < job->n_parts; i++)
-        parts |= !job->parts[i].post && job->parts[i].materials[0] == material;
-    return bars && parts;
-}
-
 static enum dw_cli_status choose(struct carrying *state, size_t material)
 {
     struct dw_lengths *lengths = NULL;
@@ -164,7 +151,7 @@ static enum dw_cli_status choose_all(struct carrying *state)
     bool any = false;
     for (size_t m = 0; m < state->job->n_materials; m++) {
         const char *id = state->job->materials[m].id;
-        if (only ? strcmp(only, id) != 0 : !has_catalogue(state->job, m))
+        if (only ? strcmp(only, id) != 0 : !dw_lengths__choosable(state->job, m))
             continue;
         any = true;
         enum dw_cli_status status = choose(state, m);

@@ -1,15 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
 
+#include "job/drawn.h"
+
 #include <inttypes.h>
-#include <stdlib.h>
 
 /* What a run of the command holds. */
 struct takeoff {
     struct dw_cli_page page;
     struct dw_job *job;
-    struct dw_brief *brief;
-    int64_t *counts; /* length n_orders x n_fittings */
+    struct dw_drawn_sheet sheet;
 };
 
 /* --- JSON
@@ -50,7 +50,7 @@ static json_t *fittings_json(const struct takeoff *state)
     json_t *list = json_array();
     for (size_t o = 0; o < job->n_orders; o++) {
         for (size_t f = 0; f < job->n_fittings; f++) {
-            int64_t count = state->counts[o * job->n_fittings + f];
+            int64_t count = state->sheet.fittings[o * job->n_fittings + f];
             if (count)
                 dw_cli__json_add(&list, json_pack("{s:o, s:s, s:I}", "job",
                                                   dw_cli__json_text(job->orders[o].name), "fitting",
@@ -63,12 +63,12 @@ static json_t *fittings_json(const struct takeoff *state)
 static json_t *sections_json(const struct takeoff *state)
 {
     json_t *list = json_array();
-    for (size_t i = 0; i < state->brief->n_loads; i++) {
-        const struct dw_section_load *load = &state->brief->loads[i];
+    for (size_t i = 0; i < state->sheet.brief->n_loads; i++) {
+        const struct dw_section_load *load = &state->sheet.brief->loads[i];
         json_t *over = json_array();
-        for (size_t k = 0; k < state->brief->n_breaches; k++) {
-            if (state->brief->breaches[k].section == i)
-                dw_cli__json_add(&over, json_string(state->brief->breaches[k].text));
+        for (size_t k = 0; k < state->sheet.brief->n_breaches; k++) {
+            if (state->sheet.brief->breaches[k].section == i)
+                dw_cli__json_add(&over, json_string(state->sheet.brief->breaches[k].text));
         }
         dw_cli__json_add(
             &list, json_pack("{s:o, s:I, s:o, s:o, s:o}", "section", dw_cli__json_text(load->name),
@@ -135,7 +135,7 @@ static void put_fittings(struct takeoff *state)
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     for (size_t o = 0; o < job->n_orders; o++) {
         for (size_t f = 0; f < job->n_fittings; f++) {
-            int64_t count = state->counts[o * job->n_fittings + f];
+            int64_t count = state->sheet.fittings[o * job->n_fittings + f];
             if (count == 0)
                 continue;
             dw_cli__cell_format(&table, "%" PRId64, count);
@@ -160,8 +160,8 @@ static void put_sections(struct takeoff *state)
     struct dw_cli_page *page = &state->page;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     dw_cli__heading(page, "Sections");
-    for (size_t i = 0; i < state->brief->n_loads; i++) {
-        const struct dw_section_load *load = &state->brief->loads[i];
+    for (size_t i = 0; i < state->sheet.brief->n_loads; i++) {
+        const struct dw_section_load *load = &state->sheet.brief->loads[i];
         dw_cli__cell(&table, load->name ? load->name : "(none)");
         dw_cli__cell_format(&table, "%" PRId64, load->n_pieces);
         dw_cli__cell(&table, dw_cli__length(page, load->longest).text);
@@ -169,8 +169,8 @@ static void put_sections(struct takeoff *state)
                                                  : dw_cli__weight(page, load->weight_mg).text);
     }
     dw_cli__table_end(page, &table);
-    for (size_t i = 0; i < state->brief->n_breaches; i++)
-        dw_cli__say_text(page, DW_CLI_CARE, "  ! ", state->brief->breaches[i].text);
+    for (size_t i = 0; i < state->sheet.brief->n_breaches; i++)
+        dw_cli__say_text(page, DW_CLI_CARE, "  ! ", state->sheet.brief->breaches[i].text);
     dw_cli__fold(page, DW_CLI_QUIET, "  ",
                  "Weights are estimates from nominal sizes, without fittings.");
 }
@@ -188,21 +188,6 @@ static enum dw_cli_status print_page(struct takeoff *state)
 /* --- the command
  * ------------------------------------------------------------------------------------ */
 
-static dw_err work_out(struct takeoff *state, struct dw_error *error)
-{
-    const struct dw_job *job = state->job;
-    state->counts = calloc(job->n_orders * job->n_fittings + 1, sizeof *state->counts);
-    dw_err err = DW_OK;
-    if (!state->counts) {
-        error->code = DW_ERR_NOMEM;
-        snprintf(error->text, sizeof error->text, "%s", dw_err_text(DW_ERR_NOMEM));
-        return DW_ERR_NOMEM;
-    }
-    for (size_t o = 0; o < job->n_orders && !err; o++)
-        err = dw_fittings_count(job, o, &state->counts[o * job->n_fittings], error);
-    return err ? err : dw_brief_check(job, NULL, &state->brief, error);
-}
-
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct takeoff state = {0};
@@ -214,15 +199,14 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE) {
-        dw_err err = work_out(&state, &error);
+        dw_err err = dw_job__drawn(state.job, &state.sheet, &error);
         if (err)
             dw_cli__say_error(&error);
         status = dw_cli__status(err);
     }
     if (status == DW_CLI_DONE)
         status = dw_cli__has(args, "json") ? print_json(&state) : print_page(&state);
-    dw_brief_free(state.brief);
-    free(state.counts);
+    dw_job__drawn_free(&state.sheet);
     dw_job_free(state.job);
     dw_report_free(&report);
     dw_cli__page_free(&state.page);

@@ -5,4 +5,8 @@
 
 #include <dropwise/lengths.h>
 
+/* Is there something to choose: parts of the material, and new straight bars of it?
+ * Cost: O(parts + supplies). */
+bool dw_lengths__choosable(const struct dw_job *job, size_t material);
+
 #endif

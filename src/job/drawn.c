@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "job/drawn.h"
+
+#include "base/base.h"
+
+#include <stdlib.h>
+
+dw_err dw_job__drawn(const struct dw_job *job, struct dw_drawn_sheet *out, struct dw_error *error)
+{
+    *out = (struct dw_drawn_sheet){0};
+    out->fittings = calloc(job->n_orders * job->n_fittings + 1, sizeof *out->fittings);
+    dw_err err = out->fittings ? DW_OK : dw_error__nomem(error);
+    for (size_t o = 0; !err && o < job->n_orders; o++)
+        err = dw_fittings_count(job, o, &out->fittings[o * job->n_fittings], error);
+    return err ? err : dw_brief_check(job, NULL, &out->brief, error);
+}
+
+void dw_job__drawn_free(struct dw_drawn_sheet *sheet)
+{
+    dw_brief_free(sheet->brief);
+    free(sheet->fittings);
+    *sheet = (struct dw_drawn_sheet){0};
+}
