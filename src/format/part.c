@@ -287,6 +287,12 @@ const struct dw_field *dw_part__fields(size_t *n)
     return part_fields;
 }
 
+const struct dw_field *dw_post__fields(size_t *n)
+{
+    *n = DW_COUNT(post_fields);
+    return post_fields;
+}
+
 void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size_t order)
 {
     struct part_list list = {order, false, false};

@@ -63,7 +63,7 @@ dw_err dw_yaml__json(const char *text, size_t n, const char *name, char **json,
     return err;
 }
 
-/* --- rows of parts ---------------------------------------------------------------------------- */
+/* --- rows ------------------------------------------------------------------------------------ */
 
 /* Does the first line name a column? */
 static bool is_headed(const struct dw_table *table, const char *text, size_t n)
@@ -147,12 +147,33 @@ static void put_rows(struct dw_buf *buf, const struct dw_table *table, const str
     dw_buf__put(buf, "]}");
 }
 
-static dw_err read_rows(struct dw_reader *reader, struct dw_table *table, const char *text,
-                        size_t n, const char *name, char **json, struct dw_error *error)
+static const struct kind {
+    const char *key;
+    const char *what;
+    const struct dw_field *(*fields)(size_t *n);
+} kinds[] = {
+#define KIND_ROW(kind, key, what, fields) [kind] = {key, what, fields},
+    DW_TABLE_LIST(KIND_ROW)
+#undef KIND_ROW
+};
+
+bool dw_table__kind(const char *key, enum dw_table_kind *kind)
+{
+    for (size_t i = 0; i < DW_COUNT(kinds); i++)
+        if (strcmp(kinds[i].key, key) == 0) {
+            *kind = (enum dw_table_kind)i;
+            return true;
+        }
+    return false;
+}
+
+static dw_err read_rows(struct dw_reader *reader, struct dw_table *table, bool may_lack_head,
+                        const char *text, size_t n, const char *name, char **json,
+                        struct dw_error *error)
 {
     struct dw_buf headed = {0}, buf = {0};
     struct dw_node *rows = NULL;
-    if (!is_headed(table, text, n)) {
+    if (may_lack_head && !is_headed(table, text, n)) {
         char separator = separator_of(text, n);
         dw_buf__format(&headed, "label%clength%ccount\n", separator, separator);
     }
@@ -174,8 +195,9 @@ static dw_err read_rows(struct dw_reader *reader, struct dw_table *table, const 
     return err;
 }
 
-dw_err dw_parts__json(const char *text, size_t n, const char *name, enum dw_unit unit, char **json,
-                      struct dw_report *report, struct dw_error *error)
+dw_err dw_table__json(enum dw_table_kind kind, const char *text, size_t n, const char *name,
+                      enum dw_unit unit, char **json, struct dw_report *report,
+                      struct dw_error *error)
 {
     *json = NULL;
     struct dw_reader reader = {.report = report};
@@ -185,9 +207,9 @@ dw_err dw_parts__json(const char *text, size_t n, const char *name, enum dw_unit
     if (!err) {
         reader.job->unit = unit;
         table->reader = &reader;
-        table->what = "each part";
-        table->fields = dw_part__fields(&table->n_fields);
-        err = read_rows(&reader, table, text, n, name, json, error);
+        table->what = kinds[kind].what;
+        table->fields = kinds[kind].fields(&table->n_fields);
+        err = read_rows(&reader, table, kind == DW_TABLE_PARTS, text, n, name, json, error);
     }
     free(table);
     dw_arena__free(reader.tree);

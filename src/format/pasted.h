@@ -12,11 +12,26 @@
 dw_err dw_yaml__json(const char *text, size_t n, const char *name, char **json,
                      struct dw_report *report, struct dw_error *error);
 
-/* Rows of parts as a spreadsheet copies them (or a CSV file has them):
+/* The tables that a job can name, X(kind, key of the job, what a row is, its fields). */
+#define DW_TABLE_LIST(X)                                                                           \
+    X(DW_TABLE_PARTS, "parts", "each part", dw_part__fields)                                       \
+    X(DW_TABLE_POSTS, "posts", "each post", dw_post__fields)                                       \
+    X(DW_TABLE_BARS, "bars", "each bar", dw_bar__fields)                                           \
+    X(DW_TABLE_OFFCUTS, "offcuts", "each offcut", dw_offcut__fields)
+
+#define DW_TABLE_KIND(kind, key, what, fields) kind,
+enum dw_table_kind { DW_TABLE_LIST(DW_TABLE_KIND) };
+#undef DW_TABLE_KIND
+
+/* The kind of a key of the job; false if it names no table. */
+bool dw_table__kind(const char *key, enum dw_table_kind *kind);
+
+/* Rows as a spreadsheet copies them (or a CSV file has them):
  *   {"columns": ["label", ...], "rows": [["upright", ...], ...]}
  * with the columns by their own names. A length of a column that names a unit is given it. A table
- * whose first row names no column is taken as label, length, count. `unit`: the job's. */
-dw_err dw_parts__json(const char *text, size_t n, const char *name, enum dw_unit unit, char **json,
-                      struct dw_report *report, struct dw_error *error);
+ * of parts whose first row names no column is taken as label, length, count. `unit`: the job's. */
+dw_err dw_table__json(enum dw_table_kind kind, const char *text, size_t n, const char *name,
+                      enum dw_unit unit, char **json, struct dw_report *report,
+                      struct dw_error *error);
 
 #endif

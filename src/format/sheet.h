@@ -43,4 +43,8 @@ dw_err dw_sheet__csv(const struct dw_sheet *sheet, char **text, size_t *n, struc
 dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char *date,
                       bool replace, struct dw_error *error);
 
+/* The same in memory; *bytes is yours. */
+dw_err dw_sheet__xlsx_bytes(const struct dw_sheet *sheet, const char *date, char **bytes, size_t *n,
+                            struct dw_error *error);
+
 #endif

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bars that can be bought or lie on the shelf, and offcuts. */
+#include "format/part.h"
 #include "format/reader.h"
 
 #include <stdlib.h>
@@ -278,6 +279,18 @@ static void read_offcut(struct dw_reader *reader, const struct dw_node *node, vo
     good &= need_material(reader, node, "an offcut", given >> GIVEN_MATERIAL & 1, &supply.material);
     if (good)
         add_supply(reader, &supply);
+}
+
+const struct dw_field *dw_bar__fields(size_t *n)
+{
+    *n = DW_COUNT(bar_fields);
+    return bar_fields;
+}
+
+const struct dw_field *dw_offcut__fields(size_t *n)
+{
+    *n = DW_COUNT(offcut_fields);
+    return offcut_fields;
 }
 
 void dw_reader__bars(struct dw_reader *reader, const struct dw_node *rows)

@@ -138,9 +138,11 @@ static dw_err temporary_beside(const char *path, char **name, struct dw_error *e
     return dw_error__at(error, DW_ERR_IO, path, 0, 0, "no file can be written there");
 }
 
-dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char *date,
-                      bool replace, struct dw_error *error)
+/* The library writes files only: one beside `path`, read back and removed. */
+static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const char *date,
+                         char **bytes, size_t *n, struct dw_error *error)
 {
+    *bytes = NULL;
     if (sheet->n_rows >= LXW_ROW_MAX || sheet->n_columns > LXW_COL_MAX)
         return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0, "an XLSX sheet has at most %d rows",
                             LXW_ROW_MAX);
@@ -148,17 +150,29 @@ dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char
     dw_err err = temporary_beside(path, &temporary, error);
     if (err)
         return err;
-    char *bytes = NULL;
-    size_t n = 0;
     if (!write_book(sheet, temporary, date))
         err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
     if (!err)
-        err = dw_file__read(temporary, MAX_BYTES, &bytes, &n, error);
-    if (temporary)
-        unlink(temporary);
+        err = dw_file__read(temporary, MAX_BYTES, bytes, n, error);
+    unlink(temporary);
+    free(temporary);
+    return err;
+}
+
+dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char *date,
+                      bool replace, struct dw_error *error)
+{
+    char *bytes = NULL;
+    size_t n = 0;
+    dw_err err = make_bytes(sheet, path, date, &bytes, &n, error);
     if (!err)
         err = dw_file__write(path, bytes, n, replace, error);
     free(bytes);
-    free(temporary);
     return err;
+}
+
+dw_err dw_sheet__xlsx_bytes(const struct dw_sheet *sheet, const char *date, char **bytes, size_t *n,
+                            struct dw_error *error)
+{
+    return make_bytes(sheet, P_tmpdir "/dropwise", date, bytes, n, error);
 }

@@ -106,47 +106,71 @@ static struct dw_sheet_cell *make_cells(const struct dw_order_doc *order, size_t
     return cells;
 }
 
-static bool ends_in(const char *path, const char *ending)
+static bool is_form(const char *form)
 {
-    size_t n = strlen(path);
-    size_t m = strlen(ending);
-    return n > m && strcmp(path + n - m, ending) == 0;
+    return strcmp(form, "csv") == 0 || strcmp(form, "xlsx") == 0;
 }
 
-static dw_err write_csv(const struct dw_sheet *sheet, const char *path, bool replace,
-                        struct dw_error *error)
+/* The sheet of an order; its cells are to be freed. */
+static dw_err make_sheet(const struct dw_order_doc *order, bool csv, struct dw_sheet *sheet,
+                         struct dw_sheet_cell **cells, struct dw_error *error)
 {
-    char *text = NULL;
     size_t n = 0;
-    dw_err err = dw_sheet__csv(sheet, &text, &n, error);
-    if (!err)
-        err = dw_file__write(path, text, n, replace, error);
-    free(text);
+    *cells = make_cells(order, &n);
+    if (!*cells)
+        return dw_error__nomem(error);
+    *sheet = (struct dw_sheet){.name = "order",
+                               .n_columns = N_COLUMNS,
+                               .columns = columns,
+                               .n_rows = csv ? n : n + 1,
+                               .n_strong = csv ? 0 : 1,
+                               .cells = *cells};
+    return DW_OK;
+}
+
+dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *order,
+                           const char *form, char **bytes, size_t *n, struct dw_error *error)
+{
+    *bytes = NULL;
+    struct dw_sheet sheet;
+    struct dw_sheet_cell *cells = NULL;
+    if (!is_form(form))
+        return dw_error__set(error, DW_ERR_INPUT, "\"%s\" is no form of a table: csv or xlsx",
+                             form);
+    bool csv = strcmp(form, "csv") == 0;
+    dw_err err = make_sheet(order, csv, &sheet, &cells, error);
+    if (!err && csv)
+        err = dw_sheet__csv(&sheet, bytes, n, error);
+    else if (!err)
+        err = dw_sheet__xlsx_bytes(&sheet, order->date ? order->date : job->date, bytes, n, error);
+    free(cells);
     return err;
 }
 
 dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *order,
                            const char *path, bool replace, struct dw_error *error)
 {
-    bool csv = ends_in(path, ".csv");
-    if (!csv && !ends_in(path, ".xlsx"))
+    const char *dot = strrchr(path, '.');
+    if (!dot || dot == path || !is_form(dot + 1))
         return dw_error__at(
             error, DW_ERR_INPUT, path, 0, 0,
             "an order is written to a name that ends in .csv, .xlsx, .pdf, .svg or .png");
+    char *bytes = NULL;
     size_t n = 0;
-    struct dw_sheet_cell *cells = make_cells(order, &n);
-    if (!cells)
-        return dw_error__nomem(error);
-    struct dw_sheet sheet = {
-        .name = "order", .n_columns = N_COLUMNS, .columns = columns, .n_rows = n, .cells = cells};
+    struct dw_sheet sheet;
+    struct dw_sheet_cell *cells = NULL;
     dw_err err = DW_OK;
-    if (csv) {
-        err = write_csv(&sheet, path, replace, error);
+    if (strcmp(dot, ".csv") == 0) {
+        err = dw_job__order_table(job, order, "csv", &bytes, &n, error);
+        if (!err)
+            err = dw_file__write(path, bytes, n, replace, error);
     } else {
-        sheet.n_rows = n + 1;
-        sheet.n_strong = 1;
-        err = dw_sheet__xlsx(&sheet, path, order->date ? order->date : job->date, replace, error);
+        err = make_sheet(order, false, &sheet, &cells, error);
+        if (!err)
+            err =
+                dw_sheet__xlsx(&sheet, path, order->date ? order->date : job->date, replace, error);
     }
     free(cells);
+    free(bytes);
     return err;
 }

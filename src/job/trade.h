@@ -11,6 +11,10 @@
 dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *order,
                            const char *path, bool replace, struct dw_error *error);
 
+/* The same table in memory, as "csv" or "xlsx"; *bytes is yours. */
+dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *order,
+                           const char *form, char **bytes, size_t *n, struct dw_error *error);
+
 /* Word of a line's kind: "bars", "fitting", "cuts", "minimum", "surcharge", "freight". Borrowed. */
 const char *dw_job__order_word(enum dw_order_kind kind);
 
