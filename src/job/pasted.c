@@ -10,8 +10,13 @@ dw_err dw_pasted__job(const char *text, size_t n, char **json, struct dw_report 
     return dw_yaml__json(text, n, NAME, json, report, error);
 }
 
-dw_err dw_pasted__parts(const char *text, size_t n, enum dw_unit unit, char **json,
-                        struct dw_report *report, struct dw_error *error)
+dw_err dw_pasted__table(const char *what, const char *text, size_t n, enum dw_unit unit,
+                        char **json, struct dw_report *report, struct dw_error *error)
 {
-    return dw_parts__json(text, n, NAME, unit, json, report, error);
+    enum dw_table_kind kind = DW_TABLE_PARTS;
+    *json = NULL;
+    if (!dw_table__kind(what, &kind))
+        return dw_error__set(error, DW_ERR_INPUT,
+                             "a table has parts, posts, bars or offcuts, not %.20s", what);
+    return dw_table__json(kind, text, n, NAME, unit, json, report, error);
 }

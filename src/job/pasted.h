@@ -8,8 +8,9 @@
 /* A YAML job as a JSON tree to edit. *json is yours to free. */
 dw_err dw_pasted__job(const char *text, size_t n, char **json, struct dw_report *report,
                       struct dw_error *error);
-/* Rows copied from a spreadsheet, {"columns": [...], "rows": [[...]]}. *json is yours to free. */
-dw_err dw_pasted__parts(const char *text, size_t n, enum dw_unit unit, char **json,
-                        struct dw_report *report, struct dw_error *error);
+/* Rows copied from a spreadsheet, {"columns": [...], "rows": [[...]]}. what: "parts", "posts",
+ * "bars" or "offcuts" (else DW_ERR_INPUT). *json is yours to free. */
+dw_err dw_pasted__table(const char *what, const char *text, size_t n, enum dw_unit unit,
+                        char **json, struct dw_report *report, struct dw_error *error);
 
 #endif

@@ -44,6 +44,13 @@ dw_err dw_api__held_list(struct dw_web_call *call)
     return dw_call__on_shelf(call, list_plans);
 }
 
+/* Squared off at an end; the ledger knows the sum of both. */
+static dw_length trim_at(const struct dw_held_bar *bar, size_t end)
+{
+    int mill = (bar->ends[0] == DW_END_MILL) + (bar->ends[1] == DW_END_MILL);
+    return bar->ends[end] == DW_END_MILL ? bar->trim / mill : 0;
+}
+
 static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
 {
     static const char *const rests[] = {
@@ -59,7 +66,8 @@ static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
     dw_out__text(out, "number", bar->number);
     dw_out__text(out, "material", bar->material);
     dw_out__length(out, "length", bar->length);
-    dw_out__int(out, "trim_nm", bar->trim);
+    dw_out__int(out, "trim_nm", trim_at(bar, 0));
+    dw_out__int(out, "far_trim_nm", trim_at(bar, 1));
     dw_out__text(out, "rest", rests[bar->rest]);
     dw_out__length(out, "leftover", bar->leftover);
     dw_out__yes(out, "cut", bar->cut);
@@ -314,10 +322,10 @@ static dw_err read_miscut(struct dw_web_call *call, enum dw_unit unit, struct dw
                          "kind must be `short`, `wrong bar` or `bar length`");
 }
 
-static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
+/* What is stored of the plan, if the page held it; found->note.text is NULL if it did not. */
+static dw_err find_stored(struct dw_web_call *call, struct dw_planned *found)
 {
     struct dw_ledger *ledger = NULL;
-    struct dw_planned planned = {0};
     char *key = NULL;
     int64_t id = 0;
     dw_err err = dw_call__number(call, 0, &id);
@@ -325,27 +333,45 @@ static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
         err = dw_call__shelf(call, &ledger);
     if (err)
         return err;
-    err = dw_planned__of_held(ledger, id, &key, &call->error);
+    err = dw_planned__of_held(ledger, id, &key, NULL);
     if (!err)
-        err = dw_planned__load(ledger, key, &planned, &call->error);
+        err = dw_planned__load(ledger, key, found, &call->error);
+    else if (err == DW_ERR_NOTFOUND)
+        err = DW_OK;
     dw_call__shelf_end(call);
-    const char *text = planned.note.text;
+    free(key);
+    return err;
+}
+
+/* The job that the plan was made from: stored with it, or brought along. */
+static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
+{
+    struct dw_planned stored = {0};
+    const char *text = NULL, *key = NULL;
+    dw_err err = find_stored(call, &stored);
+    if (!err && stored.note.text) {
+        mishap->note = stored.note;
+        text = stored.note.text;
+        key = stored.note.job_key;
+    } else if (!err) {
+        err = dw_call__text(call, "text", false, &text);
+        if (!err && !text)
+            err = dw_error__set(&call->error, DW_ERR_STATE,
+                                "this plan was held elsewhere: bring the job that it was made "
+                                "from, unchanged");
+    }
     if (!err) {
         struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
         err = dw_job__load(&source, &mishap->job, &call->report, &call->error);
     }
     if (!err) {
-        mishap->note = planned.note;
         mishap->note.time_ms = TIME_MS;
         mishap->note.text = dw_job_text(mishap->job, text);
-        if (planned.note.job_key)
-            mishap->note.job_key = dw_job_text(mishap->job, planned.note.job_key);
-        err = mishap->note.text && (!planned.note.job_key || mishap->note.job_key)
-                  ? DW_OK
-                  : dw_error__nomem(&call->error);
+        mishap->note.job_key = key ? dw_job_text(mishap->job, key) : NULL;
+        err = mishap->note.text && (!key || mishap->note.job_key) ? DW_OK
+                                                                  : dw_error__nomem(&call->error);
     }
-    free(key);
-    dw_planned__free(&planned);
+    dw_planned__free(&stored);
     return err;
 }
 
@@ -375,6 +401,5 @@ dw_err dw_api__held_miscut(struct dw_web_call *call)
         free_mishap(mishap);
         return err;
     }
-    struct dw_task_work work = {run_mishap, free_mishap, mishap};
-    return dw_call__start(call, &work);
+    return dw_call__start(call, &(struct dw_task_work){run_mishap, free_mishap, mishap});
 }

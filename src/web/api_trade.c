@@ -1,32 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What follows from a plan: order, quote, papers. */
+/* What follows from a plan: order, quote. */
 #include "web/planned.h"
 
-#include "job/paper.h"
 #include "job/trade.h"
 #include "model/model.h"
-
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-
-/* Loads the plan of the path; one that lacks tube is refused. Free it in every case. */
-static dw_err load(struct dw_web_call *call, struct dw_planned *planned)
-{
-    struct dw_ledger *ledger = NULL;
-    dw_err err = dw_call__shelf(call, &ledger);
-    if (err)
-        return err;
-    err = dw_planned__load(ledger, call->params[0], planned, &call->error);
-    dw_call__shelf_end(call);
-    if (!err && planned->plan->status == DW_STATUS_INFEASIBLE)
-        err = dw_error__set(&call->error, DW_ERR_STATE, "there is not enough tube for this plan");
-    if (!err) {
-        call->out.style = dw_job__style(planned->job);
-        call->out.currency = planned->job->currency;
-    }
-    return err;
-}
 
 static void put_notes(struct dw_out *out, const char *const *notes, size_t n)
 {
@@ -81,7 +58,7 @@ dw_err dw_api__plan_order(struct dw_web_call *call)
 {
     struct dw_planned planned = {0};
     struct dw_order_doc *order = NULL;
-    dw_err err = load(call, &planned);
+    dw_err err = dw_planned__for_call(call, &planned);
     if (!err)
         err = dw_order_make(planned.job, planned.plan, call->today, &order, &call->error);
     if (!err)
@@ -142,112 +119,16 @@ static void put_quote(struct dw_out *out, const struct dw_quote_doc *quote, bool
     dw_out__close(out, '{');
 }
 
-static dw_err make_quote(struct dw_web_call *call, const struct dw_planned *planned,
-                         struct dw_quote_doc **quote)
-{
-    if (!planned->job->quote)
-        return dw_error__set(&call->error, DW_ERR_STATE,
-                             "the job does not say how to charge: fill in `Quote` first");
-    return dw_quote_make(planned->job, planned->plan, planned->job->quote, call->today, quote,
-                         &call->error);
-}
-
 dw_err dw_api__plan_quote(struct dw_web_call *call)
 {
     struct dw_planned planned = {0};
     struct dw_quote_doc *quote = NULL;
-    dw_err err = load(call, &planned);
+    dw_err err = dw_planned__for_call(call, &planned);
     if (!err)
-        err = make_quote(call, &planned, &quote);
+        err = dw_planned__quote(call, &planned, &quote);
     if (!err && quote)
         put_quote(&call->out, quote, dw_web__query(call->request, "private") != NULL);
     dw_quote_free(quote);
-    dw_planned__free(&planned);
-    return err;
-}
-
-/* --- papers ----------------------------------------------------------------------------------- */
-
-static dw_err draw_order(struct dw_web_call *call, const struct dw_planned *planned,
-                         const struct dw_paper_request *request, struct dw_paper_pages *pages)
-{
-    struct dw_order_doc *order = NULL;
-    dw_err err = dw_order_make(planned->job, planned->plan, call->today, &order, &call->error);
-    if (!err)
-        err = dw_paper__order(planned->job, order, request, pages, &call->error);
-    dw_order_free(order);
-    return err;
-}
-
-static dw_err draw_quote(struct dw_web_call *call, const struct dw_planned *planned,
-                         const struct dw_paper_request *request, struct dw_paper_pages *pages)
-{
-    struct dw_quote_doc *quote = NULL;
-    const char *text = dw_web__query(call->request, "client");
-    size_t client = dw_web__query(call->request, "private") ? DW_NONE : 0;
-    dw_err err = make_quote(call, planned, &quote);
-    if (!err && text && client != DW_NONE && strlen(text) < 6)
-        client = (size_t)strtoul(text, NULL, 10);
-    if (!err && quote && client != DW_NONE && client >= quote->n_jobs)
-        err = dw_error__set(&call->error, DW_ERR_NOTFOUND, "the batch has no such client");
-    if (!err && quote)
-        err = dw_paper__quote(planned->job, quote, client, request, pages, &call->error);
-    dw_quote_free(quote);
-    return err;
-}
-
-static dw_err draw_labels(struct dw_web_call *call, const struct dw_planned *planned,
-                          const struct dw_paper_request *request, struct dw_paper_pages *pages)
-{
-    const char *stock = dw_web__query(call->request, "stock"), *text = NULL;
-    struct dw_labels_request labels = {.stock = stock, .parts = true, .offcuts = true};
-    size_t n = 0;
-    if (!stock)
-        dw_paper__stock(0, &labels.stock, &text);
-    dw_err err =
-        dw_paper__labels(planned->job, planned->plan, &labels, request, &n, pages, &call->error);
-    return err || n > 0 ? err
-                        : dw_error__set(&call->error, DW_ERR_STATE, "there is nothing to label");
-}
-
-static dw_err draw(struct dw_web_call *call, const struct dw_planned *planned,
-                   struct dw_paper_pages *pages)
-{
-    char number[32];
-    const char *what = call->params[1];
-    const char *paper = dw_web__query(call->request, "paper");
-    const char *order = dw_web__query(call->request, "order");
-    struct dw_paper_request request = {
-        .form = "pdf", .paper = paper, .order = order, .date = call->today};
-    snprintf(number, sizeof number, "%lld", (long long)planned->held);
-    request.number = planned->held ? number : NULL;
-    if (strcmp(what, "sheet.pdf") == 0)
-        return dw_paper__sheet(planned->job, planned->plan, &request, pages, &call->error);
-    if (strcmp(what, "labels.pdf") == 0)
-        return draw_labels(call, planned, &request, pages);
-    if (strcmp(what, "order.pdf") == 0)
-        return draw_order(call, planned, &request, pages);
-    if (strcmp(what, "quote.pdf") == 0)
-        return draw_quote(call, planned, &request, pages);
-    return dw_error__set(&call->error, DW_ERR_NOTFOUND, "there is no paper %s", what);
-}
-
-dw_err dw_api__plan_paper(struct dw_web_call *call)
-{
-    struct dw_planned planned = {0};
-    struct dw_paper_pages pages = {0};
-    dw_err err = load(call, &planned);
-    if (!err)
-        err = draw(call, &planned, &pages);
-    if (!err && pages.n_files == 1) {
-        call->reply->own = pages.files[0].bytes;
-        call->reply->n = pages.files[0].n;
-        pages.files[0] = (struct dw_paper_file){0};
-        call->reply->type = "application/pdf";
-        snprintf(call->reply->file, sizeof call->reply->file, "plan-%.20s-%.20s", call->params[0],
-                 call->params[1]);
-    }
-    dw_paper__free(&pages);
     dw_planned__free(&planned);
     return err;
 }

@@ -111,6 +111,10 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(GET, "/api/plans/*/order", USER, plan_order)                                                 \
     X(GET, "/api/plans/*/quote", USER, plan_quote)                                                 \
     X(GET, "/api/plans/*/papers/*", USER, plan_paper)                                              \
+    X(GET, "/api/stocks", USER, stocks)                                                            \
+    X(POST, "/api/verify", WRITER, verify)                                                         \
+    X(POST, "/api/takeoff", WRITER, takeoff)                                                       \
+    X(POST, "/api/lengths", WRITER, lengths)                                                       \
     X(GET, "/api/held", USER, held_list)                                                           \
     X(GET, "/api/held/*", USER, held)                                                              \
     X(POST, "/api/held/*/cut", WRITER, held_cut)                                                   \

@@ -7,6 +7,7 @@
 #include "web/app.h"
 
 #include "job/store.h"
+#include "job/trade.h"
 #include "model/model.h"
 
 /* What is stored beside job and plan. Borrowed texts. */
@@ -50,5 +51,15 @@ dw_err dw_planned__mark_held(struct dw_ledger *ledger, const struct dw_act *act,
 
 /* The plan for the page. */
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
+
+/* --- for the handlers --------------------------------------------------------------------------
+ */
+
+/* Loads the plan that the path names; one that lacks tube is refused, DW_ERR_STATE. The reply's
+ * lengths and money become the job's. Free it in every case. */
+dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned);
+/* The quote of its job's terms; DW_ERR_STATE without any. */
+dw_err dw_planned__quote(struct dw_web_call *call, const struct dw_planned *planned,
+                         struct dw_quote_doc **quote);
 
 #endif

@@ -1,0 +1,335 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What surrounds a plan: lengths to carry, drawn parts, plan files, every form of paper, a wrong
+ * cut of a plan that was held elsewhere. All figures are worked out by hand beside the check. */
+#include "web_shop.h"
+
+#include "job/shelf.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const char *text_of(const json_t *object, const char *name)
+{
+    const char *text = json_string_value(json_object_get(object, name));
+    return text ? text : "";
+}
+
+static int64_t number_of(const json_t *object, const char *name)
+{
+    return json_integer_value(json_object_get(object, name));
+}
+
+static json_t *post(const char *path, const char *job, const char *more, int status)
+{
+    char *body = web_shop_body("text", job, more);
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, path, body, status);
+    free(body);
+    return reply;
+}
+
+/* Posts, and follows the task that begins: all that is told at its end. */
+static json_t *work(const char *path, const char *job, const char *more)
+{
+    json_t *reply = post(path, job, more, 202);
+    json_t *task = web_shop_follow(&the_shop, number_of(reply, "task"));
+    json_decref(reply);
+    return task;
+}
+
+/* --- lengths to carry ------------------------------------------------------------------------- */
+
+/* Two jobs of two pieces, no kerf. From 1000 mm alone: 10 + 2 x 10 = 30; from 1500 mm alone:
+ * 14 + 14 = 28; from both: 10 + 14 = 24. */
+static const char two_jobs[] =
+    "dropwise: 1\nname: Past\nunit: mm\ncurrency: EUR\nsaw: {kerf: 0}\nrules: {keep: 300}\n"
+    "materials: [{id: t}, {id: unused}]\n"
+    "bars:\n"
+    "  - {id: one, material: t, length: 1000, price: 10}\n"
+    "  - {id: three halves, material: t, length: 1500, price: 14}\n"
+    "jobs:\n"
+    "  - {name: a, parts: [{label: leg, material: t, length: 500, count: 2}]}\n"
+    "  - {name: b, parts: [{label: rail, material: t, length: 750, count: 2}]}\n";
+
+static void check_lengths(const char *more, const char *value, size_t n_carry)
+{
+    json_t *task = work("/api/lengths", two_jobs, more);
+    assert_string_equal(text_of(task, "state"), "done");
+    const json_t *materials = json_object_get(json_object_get(task, "result"), "materials");
+    assert_int_equal(json_array_size(materials), 1);
+    const json_t *material = json_array_get(materials, 0);
+    assert_string_equal(text_of(material, "material"), "t");
+    assert_string_equal(text_of(material, "status"), "cheapest");
+    assert_string_equal(text_of(material, "value"), value);
+    assert_string_equal(text_of(material, "bound"), value);
+    assert_int_equal(json_array_size(json_object_get(material, "carry")), n_carry);
+    assert_int_equal(number_of(material, "jobs"), 2);
+    json_decref(task);
+}
+
+static void test_lengths(void **state)
+{
+    (void)state;
+    check_lengths(",\"most\":1", "28.00", 1);
+    check_lengths(NULL, "24.00", 2);
+    check_lengths(",\"material\":\"t\",\"most\":2", "24.00", 2);
+}
+
+static void test_lengths_refused(void **state)
+{
+    (void)state;
+    json_decref(post("/api/lengths", two_jobs, ",\"most\":0", 422));
+    json_decref(post("/api/lengths", two_jobs, ",\"most\":\"two\"", 422));
+    json_decref(post("/api/lengths", two_jobs, ",\"material\":\"brass\"", 422));
+    json_decref(post("/api/lengths", "dropwise: 1\n", NULL, 422));
+    json_decref(post("/api/lengths", "", NULL, 422));
+    json_decref(post("/api/lengths",
+                     "dropwise: 1\nunit: mm\nsaw: {kerf: 0}\nmaterials: [{id: t}]\n"
+                     "parts: [{label: leg, length: 500}]\n",
+                     NULL, 409)); /* no bar to choose from */
+}
+
+/* --- drawn parts ------------------------------------------------------------------------------ */
+
+/* 1000 mm centre to centre, at each end half the 42 mm of the tube it meets: 1000 - 2 x 21 =
+ * 958 mm. Two rails, four ends, four tees. The section's limit of 900 mm is passed. */
+static const char drawn_job[] =
+    "dropwise: 1\nunit: mm\nsaw: {kerf: 2}\n"
+    "materials: [{id: t, outside: 42 mm, wall: 2 mm, density: 7850 kg/m3}]\n"
+    "bars: [{length: 6 m, price: 20}]\n"
+    "fittings: [{id: tee, name: clamp tee, stops short: 1/2 OD, price: 3}]\n"
+    "sections: [{name: left, longest: 900}]\n"
+    "parts:\n"
+    "  - {label: rail, centres: 1000, both ends: tee, count: 2, section: left}\n"
+    "  - {label: post, length: 300, section: left}\n";
+
+static void test_takeoff(void **state)
+{
+    (void)state;
+    json_t *reply = post("/api/takeoff", drawn_job, NULL, 200);
+    assert_int_equal(json_array_size(json_object_get(reply, "parts")), 1);
+    const json_t *part = json_array_get(json_object_get(reply, "parts"), 0);
+    assert_string_equal(text_of(part, "label"), "rail");
+    assert_int_equal(number_of(json_object_get(part, "cut"), "nm"), INT64_C(958000000));
+    int64_t sum = 0;
+    size_t i = 0;
+    json_t *step = NULL;
+    json_array_foreach(json_object_get(part, "steps"), i, step) sum +=
+        number_of(json_object_get(step, "amount"), "nm");
+    assert_int_equal(sum, INT64_C(958000000)); /* the steps add up to the cut */
+    const json_t *fitting = json_array_get(json_object_get(reply, "fittings"), 0);
+    assert_string_equal(text_of(fitting, "name"), "clamp tee");
+    assert_int_equal(number_of(fitting, "count"), 4);
+    const json_t *section = json_array_get(json_object_get(reply, "sections"), 0);
+    assert_int_equal(number_of(section, "pieces"), 3);
+    assert_int_equal(json_array_size(json_object_get(section, "over")), 1);
+    json_decref(reply);
+    json_decref(post("/api/takeoff", "dropwise: 1\n", NULL, 422));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/takeoff", "{}", 422));
+}
+
+/* --- plan files and papers -------------------------------------------------------------------- */
+
+/* One rail of 600 mm from a bar of 1000 mm. Squared at its one mill end: 4 mm. */
+static const char short_job[] =
+    "dropwise: 1\nname: Rail\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2, squaring: 4}\n"
+    "rules: {keep: 300}\nmaterials: [{id: t}]\n"
+    "bars: [{id: b, length: 1000, price: 9, ends: \"sawn, mill\"}]\n"
+    "parts: [{label: rail, length: 600}]\n";
+
+static char *plan_of(const char *job)
+{
+    json_t *task = work("/api/plans", job, ",\"time_ms\":5000");
+    struct dw_buf path = {0};
+    dw_buf__format(&path, "/api/plans/%s", text_of(json_object_get(task, "result"), "plan"));
+    json_decref(task);
+    return dw_buf__take(&path);
+}
+
+static char *fetch(const char *path, const char *step, int status)
+{
+    char whole[160], *bytes = NULL;
+    snprintf(whole, sizeof whole, "%s%s", path, step);
+    int is = web_shop_ask(&the_shop, DW_WEB_GET, whole, NULL, &bytes);
+    if (is != status)
+        fail_msg("%s: %d instead of %d: %.200s", whole, is, status, bytes);
+    return bytes;
+}
+
+static void test_every_form(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *step;
+        int status;
+        const char *begins;
+    } cases[] = {
+        {"/papers/sheet.pdf", 200, "%PDF-"},
+        {"/papers/sheet.svg", 200, "<?xml"},
+        {"/papers/sheet.png?dpi=40", 200, "\x89PNG"},
+        {"/papers/sheet.pdf?paper=letter&order=plan&number=Q7&date=2026-04-01", 200, "%PDF-"},
+        {"/papers/sheet.svg?count=1", 200, "{\"pages\":1}"},
+        {"/papers/sheet.svg?page=2", 404, "{\"error\""},
+        {"/papers/sheet.svg?page=x", 422, "{\"error\""},
+        {"/papers/sheet.pdf?order=sideways", 422, "{\"error\""},
+        {"/papers/sheet.png?dpi=9999", 422, "{\"error\""},
+        {"/papers/labels.svg?skip=3&which=parts", 200, "<?xml"},
+        {"/papers/labels.pdf?stock=none", 404, "{\"error\""},
+        {"/papers/order.pdf", 200, "%PDF-"},
+        {"/papers/order.csv", 200, "\xEF\xBB\xBFsupplier,kind,item"},
+        {"/papers/order.xlsx", 200, "PK"},
+        {"/papers/sheet.csv", 404, "{\"error\""},
+        {"/papers/quote.pdf", 409, "{\"error\""}, /* no terms in the job */
+        {"/papers/plan.json", 200, "{"},
+        {"/papers/job.yaml", 200, "dropwise: 1\nname: Rail"},
+        {"/papers/job.json", 404, "{\"error\""},
+        {"/papers/sheet", 404, "{\"error\""},
+        {"/papers/.pdf", 404, "{\"error\""},
+    };
+    char *path = plan_of(short_job);
+    for (size_t i = 0; i < DW_COUNT(cases); i++) {
+        char *bytes = fetch(path, cases[i].step, cases[i].status);
+        if (strncmp(bytes, cases[i].begins, strlen(cases[i].begins)) != 0)
+            fail_msg("%s begins with %.20s", cases[i].step, bytes);
+        free(bytes);
+    }
+    free(path);
+    json_t *stocks = web_shop_json(&the_shop, DW_WEB_GET, "/api/stocks", NULL, 200);
+    assert_true(json_array_size(json_object_get(stocks, "stocks")) > 1);
+    json_decref(stocks);
+}
+
+/* The plan document with the job it was made from, as two files; then one money spoiled. */
+static void test_verify(void **state)
+{
+    (void)state;
+    char *path = plan_of(short_job);
+    char *document = fetch(path, "/papers/plan.json", 200);
+    struct dw_buf more = {0};
+    dw_buf__put(&more, ",\"plan\":");
+    dw_buf__json(&more, document);
+    dw_buf__put(&more, ",\"keep\":true");
+    json_t *reply = post("/api/verify", short_job, more.text, 200);
+    assert_true(json_is_true(json_object_get(reply, "good")));
+    char kept[64];
+    snprintf(kept, sizeof kept, "/api/plans/%s", text_of(reply, "plan"));
+    assert_string_not_equal(kept, path);
+    json_decref(reply);
+    json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, kept, NULL, 200);
+    assert_string_equal(text_of(plan, "value"), "9.00");
+    json_decref(plan);
+    char *at = strstr(more.text, "9.00");
+    assert_non_null(at);
+    at[0] = '8';
+    reply = post("/api/verify", short_job, more.text, 200);
+    assert_true(json_is_false(json_object_get(reply, "good")));
+    assert_true(json_array_size(json_object_get(reply, "remarks")) > 0);
+    assert_true(json_is_null(json_object_get(reply, "plan"))); /* it is not kept */
+    json_decref(reply);
+    dw_buf__free(&more);
+    json_decref(post("/api/verify", short_job, ",\"plan\":\"{}\"", 422));
+    json_decref(post("/api/verify", short_job, ",\"plan\":\"\"", 422));
+    json_decref(post("/api/verify", "", ",\"plan\":\"{}\"", 422));
+    free(document);
+    free(path);
+}
+
+/* --- a plan that was held elsewhere ------------------------------------------------------------
+ */
+
+/* As `dropwise plan --hold` does it. */
+static int64_t hold_elsewhere(const char *text)
+{
+    struct dw_job *job = NULL;
+    struct dw_plan *plan = NULL;
+    struct dw_report report = {0};
+    struct dw_job_request request = {0};
+    struct dw_job_source source = {.path = "rail.yaml", .text = text, .n = strlen(text)};
+    int64_t id = 0, step = 0;
+    assert_int_equal(dw_job__load(&source, &job, &report, NULL), DW_OK);
+    dw_settings_default(&request.settings);
+    assert_int_equal(dw_job__plan(job, &request, &plan, NULL), DW_OK);
+    const struct dw_act act = {.when = "2026-03-01T08:00:00Z"};
+    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
+    assert_int_equal(dw_shelf__hold(the_shop.app->ledger, &act, job, plan, &how, &id, &step, NULL),
+                     DW_OK);
+    dw_plan_free(plan);
+    dw_job_free(job);
+    dw_report_free(&report);
+    return id;
+}
+
+/* Its only rail came out as 500 mm: a second bar, 9.00 again, is needed. */
+static void test_held_elsewhere(void **state)
+{
+    (void)state;
+    char path[64];
+    int64_t id = hold_elsewhere(short_job);
+    snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
+    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
+    assert_int_equal(number_of(bar, "trim_nm"), 0); /* the datum end is sawn already */
+    assert_int_equal(number_of(bar, "far_trim_nm"), INT64_C(4000000));
+    assert_true(json_is_null(json_object_get(held, "plan")));
+    json_decref(held);
+    snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)id);
+    const char *what = ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"";
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, path,
+                              "{\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"}",
+                              409));
+    json_t *task = work(path, two_jobs, what); /* another job */
+    assert_string_equal(text_of(task, "state"), "failed");
+    assert_non_null(strstr(text_of(task, "error"), "this is not the job"));
+    json_decref(task);
+    task = work(path, short_job, what);
+    assert_string_equal(text_of(task, "state"), "done");
+    const json_t *result = json_object_get(task, "result");
+    assert_string_equal(text_of(result, "after"), "9.00");
+    assert_true(number_of(result, "held") > id);
+    json_decref(task);
+}
+
+/* --- tables that a job names --------------------------------------------------------------------
+ */
+
+static void check_table(const char *what, const char *text, const char *expected)
+{
+    char more[64];
+    snprintf(more, sizeof more, ",\"unit\":\"mm\",\"what\":\"%s\"", what);
+    json_t *reply = post("/api/table", text, more, 200);
+    char *is = json_dumps(json_object_get(reply, "table"), JSON_COMPACT);
+    assert_string_equal(is, expected);
+    free(is);
+    json_decref(reply);
+}
+
+static void test_tables(void **state)
+{
+    (void)state;
+    check_table("offcuts", "number,length (in),place\n41,24 3/8,bin 2\n",
+                "{\"columns\":[\"id\",\"length\",\"place\"],\"rows\":[[\"41\",\"24 3/8 "
+                "in\",\"bin 2\"]]}");
+    check_table("bars", "id;length;price\nsix;6 m;37,20\n",
+                "{\"columns\":[\"id\",\"length\",\"price\"],\"rows\":[[\"six\",\"6 "
+                "m\",\"37,20\"]]}");
+    check_table("posts", "label\tlength\tat most\tworth\nhook\t200\t2\t1.00\n",
+                "{\"columns\":[\"label\",\"length\",\"at "
+                "most\",\"worth\"],\"rows\":[[\"hook\",\"200\",\"2\",\"1.00\"]]}");
+    json_decref(post("/api/table", "a,b\n1,2\n", ",\"what\":\"wheels\"", 422));
+    json_decref(post("/api/table", "six;6 m;37,20\n", ",\"what\":\"bars\"", 422));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_lengths), cmocka_unit_test(test_lengths_refused),
+        cmocka_unit_test(test_takeoff), cmocka_unit_test(test_every_form),
+        cmocka_unit_test(test_verify),  cmocka_unit_test(test_held_elsewhere),
+        cmocka_unit_test(test_tables),
+    };
+    return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
+}
