@@ -41,6 +41,8 @@ struct dw_act {
     const char *when;
     const char *who;
     const char *note;
+    int64_t seen; /* last step that its author knew of, 0 = never mind: a piece that a later step
+                     changed is left alone, DW_ERR_STATE, with what happened to it */
 };
 
 /* X(name, word): where a piece is in its life. VOID: the step that brought it was undone. */
@@ -155,6 +157,9 @@ void dw_history_free(struct dw_history *history);
 dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
                          struct dw_history **out, struct dw_error *error);
 
+/* Number of the last step, 0 = none yet: for dw_act.seen. */
+dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, struct dw_error *error);
+
 /* --- steps ---------------------------------------------------------------------------------- */
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
@@ -166,6 +171,11 @@ dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
                      const struct dw_stock *pieces, size_t n, int64_t *step,
                      struct dw_error *error);
 
+/* What dw_ledger_add would add, with the numbers it would give; nothing is changed. */
+dw_err dw_ledger_add_dry(struct dw_ledger *ledger, const struct dw_act *act,
+                         const struct dw_stock *pieces, size_t n, struct dw_stock_list **out,
+                         struct dw_error *error);
+
 dw_err dw_ledger_move(struct dw_ledger *ledger, const struct dw_act *act,
                       const char *const *numbers, size_t n, const char *place, int64_t *step,
                       struct dw_error *error);
@@ -176,7 +186,8 @@ dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
 
 /* Stock-taking. Each row was seen: its length, place, or a lost piece found again, is booked.
  * Pieces on the shelf within `place` and `material` (NULL: all) that no row names are lost when
- * `complete` is set. dry: find the differences, change nothing. */
+ * `complete` is set; act->seen then speaks of all of them. dry: find the differences, change
+ * nothing. */
 struct dw_counted {
     const char *number;
     dw_length length;  /* as measured; 0 = not measured */
@@ -322,9 +333,10 @@ struct dw_shelf_rules {
 };
 dw_err dw_ledger_rules(struct dw_ledger *ledger, struct dw_shelf_rules *out,
                        struct dw_error *error);
-/* DW_ERR_RANGE names the rule. DW_ERR_STATE: another currency once pieces have a value. */
-dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules *rules,
-                           struct dw_error *error);
+/* seen: the rules as their author knew them; NULL = never mind. DW_ERR_RANGE names the rule.
+ * DW_ERR_STATE: another currency once pieces have a value; rules that are not as seen. */
+dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules *seen,
+                           const struct dw_shelf_rules *rules, struct dw_error *error);
 
 /* --- trust ---------------------------------------------------------------------------------- */
 
@@ -351,6 +363,11 @@ dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struc
 
 /* Copies the ledger while others use it; the copy appears whole or not at all. DW_ERR_EXISTS. */
 dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_error *error);
+
+/* The same copy in memory, for who has no place for a file. *bytes is yours, length *n.
+ * DW_ERR_LIMIT over 256 MiB. */
+dw_err dw_ledger_image(struct dw_ledger *ledger, unsigned char **bytes, size_t *n,
+                       struct dw_error *error);
 
 #ifdef __cplusplus
 }

@@ -250,10 +250,10 @@ static enum dw_cli_status import_table(struct dw_cli_shelf *shelf)
     struct dw_report report = {0};
     struct dw_error error = {0};
     int64_t step = 0;
-    const char *unit = dw_cli__value(shelf->args, "unit");
-    dw_err err =
-        dw_shelf__import(shelf->ledger, &shelf->act, shelf->args->operands[0],
-                         unit ? shelf->page.length.unit : DW_UNIT_NONE, &step, &report, &error);
+    const struct dw_shelf_table table = {
+        .path = shelf->args->operands[0],
+        .bare = dw_cli__value(shelf->args, "unit") ? shelf->page.length.unit : DW_UNIT_NONE};
+    dw_err err = dw_shelf__import(shelf->ledger, &shelf->act, &table, &step, &report, &error);
     enum dw_cli_status status = dw_cli__status(err);
     dw_cli__say_report(&report, SIZE_MAX);
     if (err && report.n_wrong == 0)

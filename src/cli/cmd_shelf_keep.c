@@ -1,95 +1,23 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise shelf rules, backup, check: looking after the ledger itself. */
 #include "cli/cmd_shelf.h"
+#include "job/rules.h"
 
-#include <inttypes.h>
-#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* --- rules ------------------------------------------------------------------------------------ */
 
-enum form { FORM_COUNT, FORM_MONEY, FORM_SHARE, FORM_UNIT };
-
-static const struct rule {
-    const char *name; /* as the user writes it */
-    enum form form;
-    size_t offset;
-    const char *help;
-} rules[] = {
-    {"max-offcuts", FORM_COUNT, offsetof(struct dw_shelf_rules, max_offcuts),
-     "keep at most so many offcuts"},
-    {"max-age-days", FORM_COUNT, offsetof(struct dw_shelf_rules, max_age_days),
-     "scrap offcuts that are older"},
-    {"favour-old", FORM_MONEY, offsetof(struct dw_shelf_rules, favour_old),
-     "money by which a plan counts a piece cheaper for each 30 days it has lain"},
-    {"book-share", FORM_SHARE, offsetof(struct dw_shelf_rules, book_share_ppm),
-     "per cent of the book value that a plan counts"},
-    {"unit", FORM_UNIT, offsetof(struct dw_shelf_rules, unit), "unit of lengths"},
-};
-
-static int64_t *slot(struct dw_shelf_rules *all, const struct rule *rule)
-{
-    return (int64_t *)(void *)((char *)all + rule->offset);
-}
-
-static bool read_rule(struct dw_cli_shelf *shelf, const struct rule *rule, const char *text,
-                      struct dw_shelf_rules *all)
-{
-    int64_t *value = slot(all, rule);
-    struct dw_error error = {0};
-    if (rule->form == FORM_MONEY) {
-        if (dw_money_parse(text, strlen(text), all->currency, value, &error))
-            dw_cli__complain("%s=%s: %s", rule->name, text, error.text);
-    } else if (rule->form == FORM_UNIT) {
-        *value = dw_unit_find(text, strlen(text));
-        if (*value == DW_UNIT_NONE)
-            dw_cli__complain("unit=%s: wanted is one of: mm cm m in ft", text);
-        return *value != DW_UNIT_NONE;
-    } else if (rule->form == FORM_COUNT && strcmp(text, "none") == 0) {
-        *value = -1;
-    } else if (!dw_cli__number(rule->name, text, 0, rule->form == FORM_SHARE ? 100 : 1000000,
-                               value)) {
-        return false;
-    } else if (rule->form == FORM_SHARE) {
-        *value *= 10000;
-    }
-    (void)shelf;
-    return error.code == DW_OK;
-}
-
-static bool read_setting(struct dw_cli_shelf *shelf, const char *text, struct dw_shelf_rules *all)
+static bool read_setting(const char *text, struct dw_shelf_rules *all)
 {
     size_t n = strcspn(text, "=");
-    const char *value = text[n] == '=' ? text + n + 1 : "";
-    if (n == 8 && strncmp(text, "currency", n) == 0) {
-        if (strlen(value) == 3 && dw_currency_find(value)) {
-            memcpy(all->currency, value, 4);
-            return true;
-        }
-        dw_cli__complain("%s: wanted is a currency of ISO 4217, as currency=EUR", text);
-        return false;
-    }
-    for (size_t i = 0; i < DW_COUNT(rules); i++)
-        if (strlen(rules[i].name) == n && strncmp(text, rules[i].name, n) == 0)
-            return read_rule(shelf, &rules[i], value, all);
-    dw_cli__complain("%s: there is no such rule; see dropwise shelf rules", text);
-    return false;
-}
-
-static void rule_text(const struct dw_cli_shelf *shelf, const struct rule *rule, int64_t value,
-                      char text[64])
-{
-    if (rule->form == FORM_COUNT && value < 0)
-        snprintf(text, 64, "none");
-    else if (rule->form == FORM_COUNT)
-        snprintf(text, 64, "%" PRId64, value);
-    else if (rule->form == FORM_MONEY)
-        snprintf(text, 64, "%s", dw_cli__money(&shelf->page, value).text);
-    else if (rule->form == FORM_UNIT)
-        snprintf(text, 64, "%s", dw_unit_name((enum dw_unit)value));
-    else
-        snprintf(text, 64, "%" PRId64 " %%", value / 10000);
+    const struct dw_rule *rule = dw_rule__find(text, n);
+    struct dw_error error = {0};
+    if (!rule)
+        dw_cli__complain("%s: there is no such rule; see dropwise shelf rules", text);
+    else if (dw_rule__read(rule, text[n] == '=' ? text + n + 1 : "", all, &error))
+        dw_cli__complain("%s", error.text);
+    return rule && error.code == DW_OK;
 }
 
 static enum dw_cli_status show_rules(struct dw_cli_shelf *shelf, struct dw_shelf_rules *all)
@@ -98,18 +26,16 @@ static enum dw_cli_status show_rules(struct dw_cli_shelf *shelf, struct dw_shelf
         {.title = "rule"}, {.title = "is"}, {.title = "meaning", .fold = true}};
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns};
     json_t *object = json_object();
-    memcpy(shelf->page.currency, all->currency, sizeof shelf->page.currency);
-    for (size_t i = 0; i < DW_COUNT(rules); i++) {
-        char text[64];
-        rule_text(shelf, &rules[i], *slot(all, &rules[i]), text);
-        dw_cli__cell(&table, rules[i].name);
+    const struct dw_rule *rule = NULL;
+    for (size_t i = 0; (rule = dw_rule__at(i)); i++) {
+        char text[DW_RULE_TEXT];
+        dw_rule__print(rule, all, text);
+        dw_cli__cell(&table, rule->name);
         dw_cli__cell(&table, text);
-        dw_cli__cell(&table, rules[i].help);
-        json_object_set_new(object, rules[i].name, json_string(text));
+        dw_cli__cell(&table, rule->help);
+        if (rule->form != DW_RULE_CURRENCY)
+            json_object_set_new(object, rule->name, json_string(text));
     }
-    dw_cli__cell(&table, "currency");
-    dw_cli__cell(&table, all->currency);
-    dw_cli__cell(&table, "of book values; XXX: not said yet");
     dw_cli__table_end(&shelf->page, &table);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "rules", object);
@@ -123,10 +49,10 @@ static enum dw_cli_status keep_rules(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     dw_err err = dw_ledger_rules(shelf->ledger, &all, &error);
     for (size_t i = 0; !err && i < args->n_operands; i++)
-        if (!read_setting(shelf, args->operands[i], &all))
+        if (!read_setting(args->operands[i], &all))
             return DW_CLI_REFUSED;
     if (!err && args->n_operands > 0)
-        err = dw_ledger_rules_set(shelf->ledger, &all, &error);
+        err = dw_ledger_rules_set(shelf->ledger, NULL, &all, &error);
     return err ? dw_cli__shelf_said(err, &error) : show_rules(shelf, &all);
 }
 

@@ -190,8 +190,8 @@ static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
 {
     const struct dw_cli_args *args = shelf->args;
     struct dw_shelf_count count = {
-        .path = args->operands[0],
-        .bare = dw_cli__value(args, "unit") ? shelf->page.length.unit : DW_UNIT_NONE,
+        .table = {.path = args->operands[0],
+                  .bare = dw_cli__value(args, "unit") ? shelf->page.length.unit : DW_UNIT_NONE},
         .complete = dw_cli__has(args, "complete"),
         .dry = dw_cli__has(args, "dry-run"),
         .place = dw_cli__value(args, "place"),

@@ -130,6 +130,11 @@ void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const
                      const struct dw_field *fields, size_t n_fields, dw_row_read *read_row,
                      void *user);
 
+/* The same for the text of a table, known by `name`. */
+void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, const char *name,
+                      const char *what, const struct dw_field *fields, size_t n_fields,
+                      dw_row_read *read_row, void *user);
+
 /* Checks across rows: numbers used twice, book values that were not given. */
 void dw_reader__finish_supplies(struct dw_reader *reader);
 void dw_reader__finish_parts(struct dw_reader *reader);

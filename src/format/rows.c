@@ -105,3 +105,11 @@ void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const
         for (size_t i = 0; i < rows->n_items; i++)
             read_item(reader, &list, rows->items[i]);
 }
+
+void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, const char *name,
+                      const char *what, const struct dw_field *fields, size_t n_fields,
+                      dw_row_read *read_row, void *user)
+{
+    const struct row_list list = {what, fields, n_fields, read_row, user};
+    read_table(reader, &list, name, text, n);
+}

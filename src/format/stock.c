@@ -135,9 +135,10 @@ static dw_err finish(struct dw_reader *reader, const struct listing *list, const
     return DW_OK;
 }
 
-dw_err dw_stock__read(const char *path, struct dw_job *job, bool must, struct dw_stock_rows *out,
-                      struct dw_report *report, struct dw_error *error)
+dw_err dw_stock__read(const struct dw_stock_source *source, struct dw_job *job, bool must,
+                      struct dw_stock_rows *out, struct dw_report *report, struct dw_error *error)
 {
+    const char *path = source->path;
     *out = (struct dw_stock_rows){0};
     struct dw_reader reader = {.job = job, .report = report, .folder = ""};
     reader.tree = dw_arena__new();
@@ -146,8 +147,12 @@ dw_err dw_stock__read(const char *path, struct dw_job *job, bool must, struct dw
     struct listing list = {.must = must};
     job->file = dw_job_text(job, path);
     const struct dw_node name = {.kind = DW_NODE_SCALAR, .text = path, .n = strlen(path)};
-    dw_reader__rows(&reader, &name, "each piece", stock_fields, DW_COUNT(stock_fields), read_row,
-                    &list);
+    if (source->text)
+        dw_reader__table(&reader, source->text, source->n, path, "each piece", stock_fields,
+                         DW_COUNT(stock_fields), read_row, &list);
+    else
+        dw_reader__rows(&reader, &name, "each piece", stock_fields, DW_COUNT(stock_fields),
+                        read_row, &list);
     dw_err err = finish(&reader, &list, path, out, error);
     free(list.rows);
     dw_arena__free(reader.tree);

@@ -32,12 +32,19 @@ struct dw_stock_rows {
     struct dw_stock_row *rows; /* length n, in the job's arena */
 };
 
+/* A table: the text of one, or the file of that name. */
+struct dw_stock_source {
+    const char *path; /* of the file, or what the text is called in messages */
+    const char *text; /* length n; NULL: the file */
+    size_t n;
+};
+
 /* Reads a CSV or TSV table; headers in any order, in plain words. Materials, unit and currency are
  * the job's; with `must` a material and a length are needed in each row. Every mistake goes to the
  * report with file, line and column; then DW_ERR_INPUT and no rows. DW_ERR_IO, DW_ERR_LIMIT,
  * DW_ERR_NOMEM. */
-dw_err dw_stock__read(const char *path, struct dw_job *job, bool must, struct dw_stock_rows *out,
-                      struct dw_report *report, struct dw_error *error);
+dw_err dw_stock__read(const struct dw_stock_source *source, struct dw_job *job, bool must,
+                      struct dw_stock_rows *out, struct dw_report *report, struct dw_error *error);
 
 /* The table of these rows as CSV, readable by dw_stock__read and, where a job names it, as its
  * offcuts. Lengths in mm and exact; a cell that a spreadsheet would take for a formula gets an

@@ -297,7 +297,7 @@ static dw_err tell_currency(struct dw_ledger *ledger, const char *currency, stru
     if (err || strcmp(rules.currency, currency) == 0 || strcmp(currency, "XXX") == 0)
         return err;
     memcpy(rules.currency, currency, sizeof rules.currency);
-    return dw_ledger_rules_set(ledger, &rules, error);
+    return dw_ledger_rules_set(ledger, NULL, &rules, error);
 }
 
 dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,

@@ -58,19 +58,30 @@ dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_
 /* A job without parts that knows the ledger's materials, currency and unit. */
 dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error);
 
-/* Adds the pieces of a CSV or TSV table, all or none; mistakes go to the report. Book value 0 where
- * none is given, date that of the step. bare: unit of bare numbers; DW_UNIT_NONE = the shop's. */
-dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act, const char *path,
-                        enum dw_unit bare, int64_t *step, struct dw_report *report,
+/* A CSV or TSV table: its text, or the file. */
+struct dw_shelf_table {
+    const char *path; /* of the file, or what the text is called in messages */
+    const char *text; /* length n; NULL: the file */
+    size_t n;
+    enum dw_unit bare; /* unit of bare numbers; DW_UNIT_NONE = the shop's */
+};
+
+/* Adds the pieces of a table, all or none; mistakes go to the report. Book value 0 where none is
+ * given, date that of the step. */
+dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act,
+                        const struct dw_shelf_table *table, int64_t *step, struct dw_report *report,
                         struct dw_error *error);
+/* What it would add; nothing is changed. */
+dw_err dw_shelf__import_dry(struct dw_ledger *ledger, const struct dw_act *act,
+                            const struct dw_shelf_table *table, struct dw_stock_list **out,
+                            struct dw_report *report, struct dw_error *error);
 
 /* What lies on the shelf or is held, or `all` pieces there ever were, as CSV. *text is yours. */
 dw_err dw_shelf__export(struct dw_ledger *ledger, bool all, char **text, struct dw_error *error);
 
 /* Reads a table of what was seen (number, length, place) and books the differences. */
 struct dw_shelf_count {
-    const char *path;
-    enum dw_unit bare;
+    struct dw_shelf_table table;
     bool complete;
     bool dry;
     const char *place;

@@ -131,41 +131,83 @@ static struct dw_stock stock_of(const struct dw_job *job, const struct dw_stock_
     };
 }
 
-static dw_err add_rows(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                       const struct dw_stock_rows *rows, int64_t *step, struct dw_error *error)
+/* The pieces of a table, and what they borrow from. */
+struct brought {
+    struct dw_job *job;
+    char today[DW_DATE_TEXT];
+    struct dw_stock *pieces; /* length n */
+    size_t n;
+};
+
+static void free_brought(struct brought *brought)
 {
-    char today[DW_DATE_TEXT] = {0};
-    memcpy(today, act->when, strnlen(act->when, 10)); /* the day of the time */
+    free(brought->pieces);
+    dw_job_free(brought->job);
+}
+
+/* One piece for each of a row's count. */
+static dw_err make_pieces(const struct dw_stock_rows *rows, struct brought *out,
+                          struct dw_error *error)
+{
     int64_t n = 0;
     for (size_t i = 0; i < rows->n; i++)
         if (!dw_add__i64(n, rows->rows[i].count, &n) || n > DW_MAX_ROWS)
             return dw_error__set(error, DW_ERR_LIMIT, "over %d pieces in one table", DW_MAX_ROWS);
-    struct dw_stock *pieces = calloc((size_t)n + 1, sizeof *pieces);
-    if (!pieces)
+    out->pieces = calloc((size_t)n + 1, sizeof *out->pieces);
+    if (!out->pieces)
         return dw_error__nomem(error);
-    n = 0;
     for (size_t i = 0; i < rows->n; i++)
         for (int64_t k = 0; k < rows->rows[i].count; k++)
-            pieces[n++] = stock_of(job, &rows->rows[i], today);
-    dw_err err = dw_ledger_add(ledger, act, pieces, (size_t)n, step, error);
-    free(pieces);
+            out->pieces[out->n++] = stock_of(out->job, &rows->rows[i], out->today);
+    return DW_OK;
+}
+
+/* Reads a table with the materials that the ledger knows. *job is to be freed in every case. */
+static dw_err read_table(struct dw_ledger *ledger, const struct dw_shelf_table *table, bool must,
+                         struct dw_job **job, struct dw_stock_rows *rows, struct dw_report *report,
+                         struct dw_error *error)
+{
+    const struct dw_stock_source source = {table->path, table->text, table->n};
+    dw_err err = dw_shelf__catalogue(ledger, job, error);
+    if (err)
+        return err;
+    (*job)->unit = table->bare ? table->bare : (*job)->unit;
+    return dw_stock__read(&source, *job, must, rows, report, error);
+}
+
+static dw_err bring(struct dw_ledger *ledger, const struct dw_act *act,
+                    const struct dw_shelf_table *table, struct brought *out,
+                    struct dw_report *report, struct dw_error *error)
+{
+    struct dw_stock_rows rows = {0};
+    *out = (struct brought){0};
+    memcpy(out->today, act->when, strnlen(act->when, 10)); /* the day of the time */
+    dw_err err = read_table(ledger, table, true, &out->job, &rows, report, error);
+    return err ? err : make_pieces(&rows, out, error);
+}
+
+dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act,
+                        const struct dw_shelf_table *table, int64_t *step, struct dw_report *report,
+                        struct dw_error *error)
+{
+    struct brought brought;
+    dw_err err = bring(ledger, act, table, &brought, report, error);
+    if (!err)
+        err = dw_ledger_add(ledger, act, brought.pieces, brought.n, step, error);
+    free_brought(&brought);
     return err;
 }
 
-dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act, const char *path,
-                        enum dw_unit bare, int64_t *step, struct dw_report *report,
-                        struct dw_error *error)
+dw_err dw_shelf__import_dry(struct dw_ledger *ledger, const struct dw_act *act,
+                            const struct dw_shelf_table *table, struct dw_stock_list **out,
+                            struct dw_report *report, struct dw_error *error)
 {
-    struct dw_job *job = NULL;
-    struct dw_stock_rows rows = {0};
-    dw_err err = dw_shelf__catalogue(ledger, &job, error);
-    if (!err) {
-        job->unit = bare ? bare : job->unit;
-        err = dw_stock__read(path, job, true, &rows, report, error);
-    }
+    struct brought brought;
+    *out = NULL;
+    dw_err err = bring(ledger, act, table, &brought, report, error);
     if (!err)
-        err = add_rows(ledger, act, job, &rows, step, error);
-    dw_job_free(job);
+        err = dw_ledger_add_dry(ledger, act, brought.pieces, brought.n, out, error);
+    free_brought(&brought);
     return err;
 }
 
@@ -254,7 +296,7 @@ static dw_err count_rows(struct dw_ledger *ledger, const struct dw_act *act,
             err = dw_error__nomem(error);
     }
     if (!err && report->n_wrong > 0)
-        err = dw_error__at(error, DW_ERR_INPUT, how->path, 0, 0, "the count was not booked");
+        err = dw_error__at(error, DW_ERR_INPUT, how->table.path, 0, 0, "the count was not booked");
     struct dw_count count = {.n = rows->n,
                              .rows = seen,
                              .complete = how->complete,
@@ -274,11 +316,7 @@ dw_err dw_shelf__count(struct dw_ledger *ledger, const struct dw_act *act,
     *differences = NULL;
     struct dw_job *job = NULL;
     struct dw_stock_rows rows = {0};
-    dw_err err = dw_shelf__catalogue(ledger, &job, error);
-    if (!err) {
-        job->unit = count->bare ? count->bare : job->unit;
-        err = dw_stock__read(count->path, job, false, &rows, report, error);
-    }
+    dw_err err = read_table(ledger, &count->table, false, &job, &rows, report, error);
     if (!err)
         err = count_rows(ledger, act, count, &rows, differences, step, report, error);
     dw_job_free(job);

@@ -11,6 +11,7 @@
 struct dw_ledger {
     sqlite3 *db;
     int64_t step; /* of the transaction under way, 0 = none */
+    int64_t seen; /* of its act */
 };
 
 /* --- schema ----------------------------------------------------------------------------------- */
@@ -62,13 +63,18 @@ dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, cons
 /* Commits when err is DW_OK, else rolls back. Returns err, or why the commit failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
 
+/* DW_ERR_STATE if a later step than the act's author had seen changed the piece, or (id 0) any
+ * piece. */
+dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error);
+
 /* Text that may be stored: NULL, or 1..most bytes of UTF-8 without control characters. */
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error);
 dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error);
 
 /* --- pieces ----------------------------------------------------------------------------------- */
 
-/* One live piece by number: what a step needs to know of it. DW_ERR_NOTFOUND. */
+/* One live piece by number: what a step needs to know of it. DW_ERR_NOTFOUND; DW_ERR_STATE if its
+ * act has not seen what became of the piece. */
 struct dw_piece_row {
     int64_t id;
     int64_t material;

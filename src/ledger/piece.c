@@ -31,7 +31,7 @@ dw_err dw_ledger__find(struct dw_ledger *ledger, const char *number, struct dw_p
             error, DW_ERR_NOTFOUND,
             "there is no piece \"%.64s\" in the ledger; `dropwise shelf add` enters one", number);
     sqlite3_finalize(stmt);
-    return err;
+    return err ? err : dw_ledger__unchanged(ledger, out->id, error);
 }
 
 dw_err dw_ledger__free_for(struct dw_ledger *ledger, const char *number,
@@ -238,12 +238,10 @@ dw_err dw_ledger__bear(struct dw_ledger *ledger, const struct dw_birth *birth, i
     return err;
 }
 
-dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
-                     const struct dw_stock *pieces, size_t n, int64_t *step, struct dw_error *error)
+static dw_err add_all(struct dw_ledger *ledger, const struct dw_stock *pieces, size_t n,
+                      struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "add", error);
-    if (err)
-        return err;
+    dw_err err = DW_OK;
     for (size_t i = 0; !err && i < n; i++) {
         struct dw_birth birth = {.stock = &pieces[i], .state = DW_STATE_SHELF};
         int64_t id = 0;
@@ -251,7 +249,40 @@ dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
         if (!err)
             err = dw_ledger__bear(ledger, &birth, &id, error);
     }
+    return err;
+}
+
+dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
+                     const struct dw_stock *pieces, size_t n, int64_t *step, struct dw_error *error)
+{
+    dw_err err = dw_ledger__begin(ledger, act, "add", error);
+    if (err)
+        return err;
+    err = add_all(ledger, pieces, n, error);
     return dw_ledger__end(ledger, err, step, error);
+}
+
+/* Ends a step that was only tried, with what it touched; nothing of it stays. */
+static dw_err end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                      struct dw_error *error)
+{
+    struct dw_stock_query query = {.step = ledger->step};
+    if (!err && out)
+        err = dw_ledger_list(ledger, &query, out, error);
+    ledger->step = ledger->seen = 0;
+    dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
+    return err ? err : undone;
+}
+
+dw_err dw_ledger_add_dry(struct dw_ledger *ledger, const struct dw_act *act,
+                         const struct dw_stock *pieces, size_t n, struct dw_stock_list **out,
+                         struct dw_error *error)
+{
+    *out = NULL;
+    dw_err err = dw_ledger__begin(ledger, act, "add", error);
+    if (err)
+        return err;
+    return end_dry(ledger, add_all(ledger, pieces, n, error), out, error);
 }
 
 /* --- going ------------------------------------------------------------------------------------ */
@@ -384,14 +415,14 @@ dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
     for (size_t i = 0; !err && i < count->n; i++)
         err = count_row(ledger, &count->rows[i], error);
     if (!err && count->complete)
+        err = dw_ledger__unchanged(ledger, 0, error);
+    if (!err && count->complete)
         err = count_missing(ledger, count, error);
+    if (count->dry)
+        return end_dry(ledger, err, differences, error);
     struct dw_stock_query query = {.step = ledger->step};
     if (!err && differences)
         err = dw_ledger_list(ledger, &query, differences, error);
-    if (!err && count->dry) {
-        ledger->step = 0;
-        return dw_sql__exec(ledger, "ROLLBACK", error);
-    }
     err = dw_ledger__end(ledger, err, step, error);
     if (err && differences) {
         dw_stock_list_free(*differences);

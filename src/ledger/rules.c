@@ -72,12 +72,30 @@ static dw_err set_currency(struct dw_ledger *ledger, const char *code, struct dw
     return err;
 }
 
-dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules *rules,
-                           struct dw_error *error)
+static dw_err check_seen(struct dw_ledger *ledger, const struct dw_shelf_rules *seen,
+                         struct dw_error *error)
+{
+    struct dw_shelf_rules now;
+    dw_err err = dw_ledger_rules(ledger, &now, error);
+    for (size_t i = 0; !err && i < DW_COUNT(rule_table); i++)
+        if (memcmp((const char *)seen + rule_table[i].offset,
+                   (const char *)&now + rule_table[i].offset, sizeof(int64_t)) != 0)
+            err = dw_error__set(error, DW_ERR_STATE, "the rule %s was changed in the meantime",
+                                rule_table[i].name);
+    if (!err && strcmp(seen->currency, now.currency) != 0)
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "the currency was changed in the meantime: it is %s", now.currency);
+    return err;
+}
+
+dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules *seen,
+                           const struct dw_shelf_rules *rules, struct dw_error *error)
 {
     dw_err err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
     if (err)
         return err;
+    if (seen)
+        err = check_seen(ledger, seen, error);
     for (size_t i = 0; !err && i < DW_COUNT(rule_table); i++) {
         int64_t value = 0;
         memcpy(&value, (const char *)rules + rule_table[i].offset, sizeof value);

@@ -82,6 +82,7 @@ dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, cons
         err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
     if (err)
         return err;
+    ledger->seen = act->seen;
     err = enter_step(ledger, act, what, 0, error);
     return err ? dw_ledger__end(ledger, err, NULL, error) : DW_OK;
 }
@@ -94,7 +95,40 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
         sqlite3_exec(ledger->db, "ROLLBACK", NULL, NULL, NULL);
     if (step)
         *step = err ? 0 : ledger->step;
-    ledger->step = 0;
+    ledger->step = ledger->seen = 0;
+    return err;
+}
+
+dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, struct dw_error *error)
+{
+    return dw_sql__int(ledger, step, 0, error, "SELECT max(id) FROM steps", "");
+}
+
+/* "C18 was changed in the meantime: scrap by Ada at 2026-03-01T14:05:00Z" */
+dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    bool row = false;
+    if (ledger->seen == 0)
+        return DW_OK;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              "SELECT p.number, s.what, s.who, s.at, v.to_place FROM moves AS v"
+                              " JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
+                              " WHERE v.step > ?1 AND v.step <> ?2 AND (?3 IS NULL OR v.piece = ?3)"
+                              " ORDER BY v.id DESC LIMIT 1",
+                              "iin", ledger->seen, ledger->step, id);
+    if (!err)
+        err = dw_sql__next(ledger, stmt, &row, error);
+    if (row) {
+        const char *who = (const char *)sqlite3_column_text(stmt, 2);
+        const char *place = (const char *)sqlite3_column_text(stmt, 4);
+        err = dw_error__set(
+            error, DW_ERR_STATE, "%s was changed in the meantime: %s%s%.60s at %.19s%s%.60s",
+            (const char *)sqlite3_column_text(stmt, 0), (const char *)sqlite3_column_text(stmt, 1),
+            who ? " by " : "", who ? who : "", (const char *)sqlite3_column_text(stmt, 3),
+            place ? ", place " : "", place ? place : "");
+    }
+    sqlite3_finalize(stmt);
     return err;
 }
 

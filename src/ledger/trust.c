@@ -204,3 +204,30 @@ dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_erro
         dw_error__at(error, err, to, 0, 0, "%s", why.text);
     return err;
 }
+
+#define IMAGE_MOST (INT64_C(256) << 20)
+
+/* Bytes 18 and 19 of an SQLite file say whether it wants a log beside it: 1, no (SQLite, "Database
+ * File Format", 1.3.3). */
+dw_err dw_ledger_image(struct dw_ledger *ledger, unsigned char **bytes, size_t *n,
+                       struct dw_error *error)
+{
+    *bytes = NULL;
+    *n = 0;
+    sqlite3_int64 size = 0;
+    unsigned char *image = sqlite3_serialize(ledger->db, "main", &size, 0);
+    dw_err err = image ? DW_OK : dw_error__nomem(error);
+    if (!err && size > IMAGE_MOST)
+        err = dw_error__set(error, DW_ERR_LIMIT,
+                            "the shelf is over 256 MiB: use dropwise shelf backup");
+    if (!err && !(*bytes = malloc((size_t)size + 1)))
+        err = dw_error__nomem(error);
+    if (!err) {
+        memcpy(*bytes, image, (size_t)size);
+        if (size > 19)
+            (*bytes)[18] = (*bytes)[19] = 1;
+        *n = (size_t)size;
+    }
+    sqlite3_free(image);
+    return err;
+}

@@ -125,7 +125,7 @@ static void set_rules(struct place *place, dw_money favour, int64_t share_ppm)
     assert_int_equal(dw_ledger_rules(place->ledger, &rules, NULL), DW_OK);
     rules.favour_old = favour;
     rules.book_share_ppm = share_ppm;
-    assert_int_equal(dw_ledger_rules_set(place->ledger, &rules, NULL), DW_OK);
+    assert_int_equal(dw_ledger_rules_set(place->ledger, NULL, &rules, NULL), DW_OK);
 }
 
 static void test_offers_what_fits(void **state)
@@ -283,7 +283,7 @@ static void test_currencies_do_not_mix(void **state)
     struct dw_shelf_found found;
     assert_int_equal(dw_ledger_rules(place->ledger, &rules, NULL), DW_OK);
     memcpy(rules.currency, "USD", 4);
-    assert_int_equal(dw_ledger_rules_set(place->ledger, &rules, NULL), DW_OK);
+    assert_int_equal(dw_ledger_rules_set(place->ledger, NULL, &rules, NULL), DW_OK);
     assert_int_equal(
         dw_shelf__supply(place->job, place->ledger, &request, &found, &place->report, &error),
         DW_ERR_INPUT);
@@ -308,7 +308,7 @@ static void test_surplus(void **state)
     assert_int_equal(dw_ledger_rules(place->ledger, &rules, NULL), DW_OK);
     rules.max_age_days = 365;
     rules.max_offcuts = 2;
-    assert_int_equal(dw_ledger_rules_set(place->ledger, &rules, NULL), DW_OK);
+    assert_int_equal(dw_ledger_rules_set(place->ledger, NULL, &rules, NULL), DW_OK);
     assert_int_equal(dw_shelf__surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
     assert_int_equal(n_old, 1);
     assert_int_equal(list->n, 3);
@@ -356,7 +356,8 @@ static void test_table_round_trip(void **state)
     assert_int_equal(dw_ledger_open(path, DW_LEDGER_CREATE, 0, &other, NULL), DW_OK);
     assert_int_equal(dw_ledger_material_put(other, &act, &steel, NULL), DW_OK);
     struct dw_error error = {0};
-    dw_err err = dw_shelf__import(other, &act, csv, DW_UNIT_NONE, NULL, &place->report, &error);
+    const struct dw_shelf_table table = {.path = csv};
+    dw_err err = dw_shelf__import(other, &act, &table, NULL, &place->report, &error);
     for (size_t i = 0; i < place->report.n_remarks; i++)
         print_message("%s\n", place->report.remarks[i].what.text);
     assert_int_equal(err, DW_OK);
@@ -381,9 +382,9 @@ static void test_bad_table(void **state)
     write_file(csv, "number,material,length (mm),kind\nA1,S48,500,offcut\nA2,brass,500,offcut\n"
                     "A3,S48,5OO,offcut\nA4,S48,,bar\nA5,S48,3,stick\n");
     struct dw_error error = {0};
-    assert_int_equal(
-        dw_shelf__import(place->ledger, &act, csv, DW_UNIT_MM, NULL, &place->report, &error),
-        DW_ERR_INPUT);
+    const struct dw_shelf_table table = {.path = csv, .bare = DW_UNIT_MM};
+    assert_int_equal(dw_shelf__import(place->ledger, &act, &table, NULL, &place->report, &error),
+                     DW_ERR_INPUT);
     assert_int_equal(place->report.n_wrong, 4);
     assert_int_equal(place->report.remarks[0].what.line, 3);
     assert_int_equal(place->report.remarks[1].what.line, 4);
@@ -400,7 +401,7 @@ static void test_count_from_table(void **state)
     add(place, "b", 600 * MM, 9, NULL, NULL);
     snprintf(csv, sizeof csv, "%s/seen.csv", place->folder);
     write_file(csv, "number;length;place\na;498,5 mm;bin 4\n");
-    struct dw_shelf_count count = {.path = csv, .bare = DW_UNIT_MM, .complete = true};
+    struct dw_shelf_count count = {.table = {.path = csv, .bare = DW_UNIT_MM}, .complete = true};
     struct dw_stock_list *list = NULL;
     int64_t step = 0;
     assert_int_equal(

@@ -533,13 +533,13 @@ static void test_rules(void **state)
     assert_string_equal(rules.currency, "XXX");
     rules.max_offcuts = 40;
     memcpy(rules.currency, "EUR", 4);
-    OK(dw_ledger_rules_set(shop->ledger, &rules, &shop->error));
+    OK(dw_ledger_rules_set(shop->ledger, NULL, &rules, &shop->error));
     add(shop, "B7", 6000 * MM);
     memcpy(rules.currency, "USD", 4);
-    REFUSED(DW_ERR_STATE, "EUR", dw_ledger_rules_set(shop->ledger, &rules, &shop->error));
+    REFUSED(DW_ERR_STATE, "EUR", dw_ledger_rules_set(shop->ledger, NULL, &rules, &shop->error));
     rules.book_share_ppm = 1000001;
     REFUSED(DW_ERR_RANGE, "book_share_ppm",
-            dw_ledger_rules_set(shop->ledger, &rules, &shop->error));
+            dw_ledger_rules_set(shop->ledger, NULL, &rules, &shop->error));
     OK(dw_ledger_rules(shop->ledger, &rules, &shop->error));
     assert_int_equal(rules.max_offcuts, 40);
 }
