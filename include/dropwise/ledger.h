@@ -157,8 +157,9 @@ void dw_history_free(struct dw_history *history);
 dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
                          struct dw_history **out, struct dw_error *error);
 
-/* Number of the last step, 0 = none yet: for dw_act.seen. */
-dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, struct dw_error *error);
+/* Number of the last step, for dw_act.seen, and of the one that an undo would undo. 0 = none. */
+dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable,
+                      struct dw_error *error);
 
 /* --- steps ---------------------------------------------------------------------------------- */
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it

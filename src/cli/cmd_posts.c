@@ -18,40 +18,19 @@ struct asking {
 
 /* --- what is asked ---------------------------------------------------------------------------- */
 
-/* A plain decimal over 0: "2", "68900", "1.5". */
-static bool read_figure(const struct dw_cli_args *args, const char *option, double least,
-                        double most, double *out)
-{
-    const char *text = dw_cli__value(args, option);
-    char *end = NULL;
-    if (!text)
-        return true;
-    *out = strtod(text, &end);
-    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && *out >= least && *out <= most)
-        return true;
-    dw_cli__complain("--%s %s: wanted is a number from %g to %g", option, text, least, most);
-    return false;
-}
-
 static bool read_load(struct asking *ask)
 {
-    struct dw_post_load *load = &ask->request.load;
-    const char *text = dw_cli__value(ask->args, "load");
-    const char *droop = dw_cli__value(ask->args, "droop");
+    const struct dw_post_asked asked = {
+        .load = dw_cli__value(ask->args, "load"),
+        .droop = dw_cli__value(ask->args, "droop"),
+        .safety = dw_cli__value(ask->args, "safety"),
+        .stiffness = dw_cli__value(ask->args, "stiffness"),
+        .yield = dw_cli__value(ask->args, "yield"),
+    };
     struct dw_error error = {0};
-    load->safety = 2;
-    if (text && dw_posts__read_load(text, &load->load_n, &error)) {
-        dw_cli__complain("--load: %s", error.text);
-        return false;
-    }
-    if (droop && (dw_length_parse(droop, strlen(droop), ask->job->unit, &load->droop, &error) ||
-                  load->droop <= 0)) {
-        dw_cli__complain("--droop %s: %s", droop, error.text[0] ? error.text : "it must be over 0");
-        return false;
-    }
-    return read_figure(ask->args, "safety", 1, 100, &load->safety) &&
-           read_figure(ask->args, "stiffness", 100, 1e6, &load->e_mpa) &&
-           read_figure(ask->args, "yield", 1, 1e5, &load->yield_mpa);
+    if (dw_posts__read(&asked, ask->job->unit, &ask->request.load, &error))
+        dw_cli__complain("--%s", error.text);
+    return error.code == DW_OK;
 }
 
 /* The shelf is looked at when it is named or asked for; the plan is read with the same pieces. */

@@ -14,6 +14,7 @@
     X(scrap)                                                                                       \
     X(surplus)                                                                                     \
     X(count)                                                                                       \
+    X(labels)                                                                                      \
     X(history)                                                                                     \
     X(hold)                                                                                        \
     X(release)                                                                                     \

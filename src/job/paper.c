@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "job/paper.h"
 #include "base/base.h"
+#include "model/model.h"
 
 #include <dropwise/draw.h>
 #include <dropwise/files.h>
@@ -176,14 +177,14 @@ bool dw_paper__stock(size_t i, const char **id, const char **text)
     return true;
 }
 
-dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
-                        const struct dw_labels_request *labels,
-                        const struct dw_paper_request *request, size_t *n_labels,
-                        struct dw_paper_pages *out, struct dw_error *error)
+/* No labels make no page. */
+static dw_err draw_labels(const struct dw_label *list, size_t n,
+                          const struct dw_labels_request *labels,
+                          const struct dw_paper_request *request, struct dw_paper_pages *out,
+                          struct dw_error *error)
 {
-    *out = (struct dw_paper_pages){0};
-    *n_labels = 0;
     struct dw_draw_options options = {0};
+    struct dw_drawing *document = NULL;
     dw_err err = read_request(request, &options, error);
     if (err != DW_OK)
         return err;
@@ -191,18 +192,54 @@ dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
     if (!stock)
         return dw_error__set(error, DW_ERR_NOTFOUND, "no label stock \"%s\" is known",
                              labels->stock);
+    if (n == 0)
+        return DW_OK;
+    err = dw_draw_labels(list, n, stock, (size_t)labels->skip, &options, &document, error);
+    return take_pages(err, document, out, error);
+}
+
+dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
+                        const struct dw_labels_request *labels,
+                        const struct dw_paper_request *request, size_t *n_labels,
+                        struct dw_paper_pages *out, struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    *n_labels = 0;
     struct dw_label_list list;
-    err = dw_label_list_make(job, plan, labels->parts, labels->offcuts, &list, error);
+    dw_err err = dw_label_list_make(job, plan, labels->parts, labels->offcuts, &list, error);
     if (err != DW_OK)
         return err;
-    struct dw_drawing *document = NULL;
     *n_labels = list.n;
-    if (list.n > 0) {
-        err = dw_draw_labels(list.labels, list.n, stock, (size_t)labels->skip, &options, &document,
-                             error);
-        err = take_pages(err, document, out, error);
-    }
+    err = draw_labels(list.labels, list.n, labels, request, out, error);
     dw_label_list_free(&list);
+    return err;
+}
+
+dw_err dw_paper__shelf_labels(const struct dw_job *job, const struct dw_stock_list *pieces,
+                              const struct dw_labels_request *labels,
+                              const struct dw_paper_request *request, struct dw_paper_pages *out,
+                              struct dw_error *error)
+{
+    *out = (struct dw_paper_pages){0};
+    const struct dw_length_style style = dw_job__style(job);
+    struct dw_label *list = calloc(pieces->n + 1, sizeof *list);
+    char(*lengths)[DW_LENGTH_TEXT] = calloc(pieces->n + 1, sizeof *lengths);
+    dw_err err = list && lengths ? DW_OK : dw_error__nomem(error);
+    for (size_t i = 0; err == DW_OK && i < pieces->n; i++) {
+        const struct dw_stock *stock = &pieces->rows[i];
+        dw_length_print(lengths[i], dw_stock_actual(stock), &style);
+        list[i] = (struct dw_label){.code = stock->number,
+                                    .title = stock->number,
+                                    .length = lengths[i],
+                                    .material = stock->material,
+                                    .job = stock->owner ? stock->owner : stock->job,
+                                    .section = stock->mark,
+                                    .remark = stock->remark};
+    }
+    if (err == DW_OK)
+        err = draw_labels(list, pieces->n, labels, request, out, error);
+    free(list);
+    free(lengths);
     return err;
 }
 

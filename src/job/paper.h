@@ -3,6 +3,7 @@
 #ifndef DW_JOB_PAPER_H
 #define DW_JOB_PAPER_H
 
+#include <dropwise/ledger.h>
 #include <dropwise/order.h>
 #include <dropwise/plan.h>
 #include <dropwise/quote.h>
@@ -58,6 +59,12 @@ dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
                         const struct dw_labels_request *labels,
                         const struct dw_paper_request *request, size_t *n_labels,
                         struct dw_paper_pages *out, struct dw_error *error);
+/* A label for each piece of the shelf, its number in large and in the code: scanned, it leads back
+ * to the piece. job: for its unit; parts and offcuts of `labels` are not looked at. */
+dw_err dw_paper__shelf_labels(const struct dw_job *job, const struct dw_stock_list *pieces,
+                              const struct dw_labels_request *labels,
+                              const struct dw_paper_request *request, struct dw_paper_pages *out,
+                              struct dw_error *error);
 /* Name and description of the i-th label stock; false past the last. Borrowed, static. */
 bool dw_paper__stock(size_t i, const char **id, const char **text);
 

@@ -338,7 +338,7 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
 #define N_PER_KG  9.80665         /* standard gravity, 3rd CGPM 1901 */
 #define N_PER_LBF 4.4482216152605 /* international pound 1959 times standard gravity */
 
-dw_err dw_posts__read_load(const char *text, double *newton, struct dw_error *error)
+static dw_err read_load(const char *text, double *newton, struct dw_error *error)
 {
     static const struct {
         const char *unit;
@@ -365,4 +365,37 @@ dw_err dw_posts__read_load(const char *text, double *newton, struct dw_error *er
                                  "\"%.40s\" is no load: write it as 40 N, "
                                  "4 kg or 10 lbf",
                                  text);
+}
+
+/* A plain decimal: "2", "68900", "1.5". NULL leaves what is there. */
+static dw_err read_figure(const char *name, const char *text, double least, double most,
+                          double *out, struct dw_error *error)
+{
+    char *end = NULL;
+    if (!text)
+        return DW_OK;
+    *out = strtod(text, &end);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && *out >= least && *out <= most)
+        return DW_OK;
+    return dw_error__set(error, DW_ERR_INPUT, "%s %.40s: wanted is a number from %g to %g", name,
+                         text, least, most);
+}
+
+dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
+                      struct dw_post_load *out, struct dw_error *error)
+{
+    struct dw_error why = {0};
+    const char *droop = asked->droop;
+    *out = (struct dw_post_load){.safety = 2};
+    if (asked->load && read_load(asked->load, &out->load_n, &why))
+        return dw_error__set(error, DW_ERR_INPUT, "load: %s", why.text);
+    if (droop && (dw_length_parse(droop, strlen(droop), unit, &out->droop, &why) || !out->droop))
+        return dw_error__set(error, DW_ERR_INPUT, "droop %.40s: %s", droop,
+                             why.text[0] ? why.text : "it must be over 0");
+    dw_err err = read_figure("safety", asked->safety, 1, 100, &out->safety, error);
+    if (!err)
+        err = read_figure("stiffness", asked->stiffness, 100, 1e6, &out->e_mpa, error);
+    if (!err)
+        err = read_figure("yield", asked->yield, 1, 1e5, &out->yield_mpa, error);
+    return err;
 }

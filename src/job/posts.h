@@ -80,7 +80,16 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
 const char *dw_posts__formula(void);
 const char *dw_posts__caution(void);
 
-/* A load: "40 N", "4 kg", "10 lbf" (lb is lbf). DW_ERR_SYNTAX, DW_ERR_RANGE. */
-dw_err dw_posts__read_load(const char *text, double *newton, struct dw_error *error);
+/* How a post is loaded, as a user writes it; NULL: not said. */
+struct dw_post_asked {
+    const char *load;      /* "40 N", "4 kg", "10 lbf" (lb is lbf) */
+    const char *droop;     /* a length */
+    const char *safety;    /* 1 to 100; otherwise 2 */
+    const char *stiffness; /* MPa */
+    const char *yield;     /* MPa */
+};
+/* unit: of a bare droop. DW_ERR_INPUT, with the name of what is wrong in front. */
+dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
+                      struct dw_post_load *out, struct dw_error *error);
 
 #endif

@@ -45,6 +45,12 @@ dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const 
                       const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
 
+/* --- looking ---------------------------------------------------------------------------------- */
+
+/* The pieces of these numbers, in this order. DW_ERR_NOTFOUND names the first that is missing. */
+dw_err dw_shelf__pick(struct dw_ledger *ledger, const char *const *numbers, size_t n,
+                      struct dw_stock_list **out, struct dw_error *error);
+
 /* --- keeping it small ------------------------------------------------------------------------- */
 
 /* Offcuts of the shop (not of its clients) on the shelf that the rules say to scrap: those over the

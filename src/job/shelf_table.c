@@ -11,6 +11,52 @@
 
 #define INCH_FRACTION 64 /* finest on a tape */
 
+/* --- single pieces ---------------------------------------------------------------------------- */
+
+/* Copies the one row of `found` to the end of `list`. false: no memory. */
+static bool take_row(struct dw_stock_list *list, const struct dw_stock_list *found)
+{
+    struct dw_stock stock = found->rows[0];
+    const char **texts[] = {&stock.number, &stock.material, &stock.place,
+                            &stock.owner,  &stock.mark,     &stock.date,
+                            &stock.job,    &stock.remark,   &stock.from};
+    bool good = true;
+    for (size_t i = 0; good && i < DW_COUNT(texts); i++)
+        if (*texts[i])
+            good = (*texts[i] = dw_arena__text(list->arena, *texts[i])) != NULL;
+    list->rows[list->n++] = stock;
+    return good;
+}
+
+dw_err dw_shelf__pick(struct dw_ledger *ledger, const char *const *numbers, size_t n,
+                      struct dw_stock_list **out, struct dw_error *error)
+{
+    struct dw_arena *arena = dw_arena__new();
+    struct dw_stock_list *list = arena ? dw_arena__alloc(arena, 1, sizeof *list) : NULL;
+    dw_err err = list ? DW_OK : dw_error__nomem(error);
+    *out = NULL;
+    if (!err) {
+        *list = (struct dw_stock_list){.arena = arena,
+                                       .rows = dw_arena__alloc(arena, n + 1, sizeof *list->rows)};
+        err = list->rows ? DW_OK : dw_error__nomem(error);
+    }
+    for (size_t i = 0; !err && i < n; i++) {
+        struct dw_stock_query query = {.number = numbers[i], .states = (1u << DW_STATE_VOID) - 1};
+        struct dw_stock_list *found = NULL;
+        err = dw_ledger_list(ledger, &query, &found, error);
+        if (!err && found->n == 0)
+            err = dw_error__set(error, DW_ERR_NOTFOUND, "there is no piece %.64s", numbers[i]);
+        else if (!err && !take_row(list, found))
+            err = dw_error__nomem(error);
+        dw_stock_list_free(found);
+    }
+    if (err)
+        dw_arena__free(arena);
+    else
+        *out = list;
+    return err;
+}
+
 /* --- surplus ---------------------------------------------------------------------------------- */
 
 static int compare_days(const struct dw_stock *a, const struct dw_stock *b)

@@ -99,11 +99,6 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
     return err;
 }
 
-dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, struct dw_error *error)
-{
-    return dw_sql__int(ledger, step, 0, error, "SELECT max(id) FROM steps", "");
-}
-
 /* "C18 was changed in the meantime: scrap by Ada at 2026-03-01T14:05:00Z" */
 dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error)
 {
@@ -166,6 +161,13 @@ static dw_err last_step(struct dw_ledger *ledger, int64_t *last, struct dw_error
                        " AND NOT EXISTS"
                        " (SELECT 1 FROM steps WHERE undoes = s.id) ORDER BY id DESC LIMIT 1",
                        "");
+}
+
+dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable,
+                      struct dw_error *error)
+{
+    dw_err err = dw_sql__int(ledger, step, 0, error, "SELECT max(id) FROM steps", "");
+    return err ? err : last_step(ledger, undoable, error);
 }
 
 dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,

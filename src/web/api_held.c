@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* At the saw: bars ticked off, a bar that went wrong, the new plan. */
 #include "web/planned.h"
+#include "web/stock.h"
 
 #include "job/miscut.h"
 #include "model/model.h"
@@ -144,35 +145,6 @@ dw_err dw_api__held(struct dw_web_call *call)
 
 /* --- cut, release ----------------------------------------------------------------------------- */
 
-/* What came to the shelf by the step: the numbers to be written on the pieces. */
-static dw_err put_kept(struct dw_web_call *call, struct dw_ledger *ledger, int64_t step)
-{
-    struct dw_stock_query query = {.step = step, .states = 1u << DW_STATE_SHELF};
-    struct dw_stock_list *list = NULL;
-    struct dw_job *catalogue = NULL;
-    dw_err err = dw_ledger_list(ledger, &query, &list, &call->error);
-    if (!err)
-        err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
-    if (!err) {
-        call->out.style = dw_job__style(catalogue);
-        dw_out__open(&call->out, NULL, '{');
-        dw_out__int(&call->out, "step", step);
-        dw_out__open(&call->out, "shelf", '[');
-        for (size_t i = 0; i < list->n; i++) {
-            dw_out__open(&call->out, NULL, '{');
-            dw_out__text(&call->out, "number", list->rows[i].number);
-            dw_out__length(&call->out, "length", dw_stock_actual(&list->rows[i]));
-            dw_out__text(&call->out, "place", list->rows[i].place);
-            dw_out__close(&call->out, '{');
-        }
-        dw_out__close(&call->out, '[');
-        dw_out__close(&call->out, '{');
-    }
-    dw_stock_list_free(list);
-    dw_job_free(catalogue);
-    return err;
-}
-
 static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     int64_t id = 0, bar = 0, step = 0;
@@ -184,7 +156,7 @@ static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
         err = dw_call__text(call, "place", false, &place);
     if (!err)
         err = dw_ledger_cut(ledger, &call->act, id, bar, NULL, place, &step, &call->error);
-    return err ? err : put_kept(call, ledger, step);
+    return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
 /* {"bar": 3, "place": "rack 2"} */
@@ -199,7 +171,7 @@ static dw_err release(struct dw_web_call *call, struct dw_ledger *ledger)
     dw_err err = dw_call__number(call, 0, &id);
     if (!err)
         err = dw_ledger_release(ledger, &call->act, id, &step, &call->error);
-    return err ? err : put_kept(call, ledger, step);
+    return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
 dw_err dw_api__held_release(struct dw_web_call *call)

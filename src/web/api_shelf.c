@@ -1,76 +1,41 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The shelf: what lies there, where, since when; adding, moving, throwing away. */
-#include "web/app.h"
+/* The shelf: what lies there, where, since when; a piece and its history; putting one there. */
+#include "web/stock.h"
 
 #include "model/model.h"
+
 #include <stdlib.h>
 #include <string.h>
 
-#define ROWS_MOST 500
+#define EVENTS_MOST  1000
+#define EVENTS_USUAL 40
+#define COUNT_MOST   1000
 
-/* Prints lengths in the shop's unit and money in its currency, unless the query asks for another
- * unit. *catalogue is the ledger's materials; free it. */
-static dw_err ready(struct dw_web_call *call, struct dw_ledger *ledger, struct dw_job **catalogue)
-{
-    const char *unit = dw_web__query(call->request, "unit");
-    if (!unit)
-        unit = json_string_value(json_object_get(call->body, "unit"));
-    dw_err err = dw_shelf__catalogue(ledger, catalogue, &call->error);
-    if (err)
-        return err;
-    enum dw_unit found = unit ? dw_unit_find(unit, strlen(unit)) : DW_UNIT_NONE;
-    if (found)
-        (*catalogue)->unit = found;
-    call->out.style = dw_job__style(*catalogue);
-    call->out.currency = (*catalogue)->currency;
-    return DW_OK;
-}
-
-static void put_stock(struct dw_out *out, const struct dw_stock *stock)
-{
-    dw_out__open(out, NULL, '{');
-    dw_out__text(out, "number", stock->number);
-    dw_out__text(out, "material", stock->material);
-    dw_out__text(out, "kind", stock->kind == DW_KIND_BAR ? "bar" : "offcut");
-    dw_out__length(out, "length", dw_stock_actual(stock));
-    dw_out__text(out, "place", stock->place);
-    dw_out__text(out, "owner", stock->owner);
-    dw_out__text(out, "date", stock->date);
-    dw_out__text(out, "from", stock->from);
-    dw_out__text(out, "job", stock->job);
-    dw_out__text(out, "remark", stock->remark);
-    dw_out__text(out, "state", dw_state_word(stock->state));
-    dw_out__int(out, "plan", stock->plan);
-    dw_out__money(out, "value", stock->value);
-    dw_out__close(out, '{');
-}
-
-static void put_stocks(struct dw_out *out, const struct dw_stock_list *list)
-{
-    dw_out__int(out, "n", (int64_t)list->n);
-    dw_out__open(out, "pieces", '[');
-    for (size_t i = 0; i < list->n && i < ROWS_MOST; i++)
-        put_stock(out, &list->rows[i]);
-    dw_out__close(out, '[');
-}
+/* --- the list --------------------------------------------------------------------------------- */
 
 static dw_err read_query(struct dw_web_call *call, struct dw_stock_query *query)
 {
-    const struct dw_web_request *request = call->request;
-    const char *at_least = dw_web__query(request, "at_least");
-    query->material = dw_web__query(request, "material");
-    query->place = dw_web__query(request, "place");
-    query->number = dw_web__query(request, "number");
-    const char **texts[] = {&query->material, &query->place, &query->number};
-    for (size_t i = 0; i < DW_COUNT(texts); i++)
-        if (*texts[i] && !**texts[i])
-            *texts[i] = NULL;
-    if (!at_least || !*at_least)
-        return DW_OK;
-    struct dw_error why = {0};
-    dw_err err =
-        dw_length_parse(at_least, strlen(at_least), call->out.style.unit, &query->at_least, &why);
-    return err ? dw_error__at(&call->error, err, NULL, 0, why.column, "%s", why.text) : DW_OK;
+    const char *kind = dw_stock__query(call, "kind");
+    dw_length allow = 0;
+    *query = (struct dw_stock_query){
+        .material = dw_stock__query(call, "material"),
+        .place = dw_stock__query(call, "place"),
+        .number = dw_stock__query(call, "number"),
+        .owner = dw_web__query(call->request, "shop") ? "" : dw_stock__query(call, "owner"),
+        .before = dw_stock__query(call, "before"),
+        .only_bars = kind && strcmp(kind, "bar") == 0,
+        .only_offcuts = kind && strcmp(kind, "offcut") == 0,
+    };
+    if (dw_web__query(call->request, "all"))
+        query->states = (1u << DW_STATE_VOID) - 1;
+    else if (dw_web__query(call->request, "free"))
+        query->states = 1u << DW_STATE_SHELF;
+    dw_err err = dw_stock__query_length(call, "at_least", &query->at_least);
+    if (!err)
+        err = dw_stock__query_length(call, "allow", &allow);
+    if (!err && !dw_add__i64(query->at_least, allow, &query->at_least))
+        err = dw_error__set(&call->error, DW_ERR_RANGE, "that is longer than any tube");
+    return err;
 }
 
 static dw_err list(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -78,7 +43,7 @@ static dw_err list(struct dw_web_call *call, struct dw_ledger *ledger)
     struct dw_stock_query query = {0};
     struct dw_stock_list *found = NULL;
     struct dw_job *catalogue = NULL;
-    dw_err err = ready(call, ledger, &catalogue);
+    dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
         err = read_query(call, &query);
     if (!err)
@@ -87,7 +52,8 @@ static dw_err list(struct dw_web_call *call, struct dw_ledger *ledger)
         dw_out__open(&call->out, NULL, '{');
         dw_out__text(&call->out, "unit", dw_unit_name(catalogue->unit));
         dw_out__text(&call->out, "currency", catalogue->currency);
-        put_stocks(&call->out, found);
+        err = dw_stock__put_seen(call, ledger);
+        dw_stock__put_list(&call->out, found);
         dw_out__close(&call->out, '{');
     }
     dw_stock_list_free(found);
@@ -95,50 +61,58 @@ static dw_err list(struct dw_web_call *call, struct dw_ledger *ledger)
     return err;
 }
 
-/* ?at_least=600 mm&material=al38&place=&number=&unit=mm */
+/* ?at_least=600 mm&allow=3&material=al38&place=&number=&owner=&shop=1&before=2026-01-31&kind=bar
+ * &all=1&free=1&unit=mm */
 dw_err dw_api__shelf_list(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, list);
 }
 
-/* --- one piece -------------------------------------------------------------------------------- */
+/* --- history ---------------------------------------------------------------------------------- */
+
+static void put_event(struct dw_out *out, const struct dw_event *event)
+{
+    dw_out__open(out, NULL, '{');
+    dw_out__int(out, "step", event->step);
+    dw_out__text(out, "number", event->number);
+    dw_out__text(out, "when", event->when);
+    dw_out__text(out, "who", event->who);
+    dw_out__text(out, "what", event->what);
+    dw_out__text(out, "note", event->note);
+    dw_out__text(out, "before", event->created ? NULL : dw_state_word(event->from_state));
+    dw_out__text(out, "state", dw_state_word(event->to_state));
+    dw_out__length(out, "from_length", event->from_length);
+    dw_out__length(out, "length", event->to_length);
+    dw_out__text(out, "from_place", event->from_place);
+    dw_out__text(out, "place", event->to_place);
+    dw_out__int(out, "plan", event->to_plan);
+    dw_out__yes(out, "undone", event->undone);
+    dw_out__close(out, '{');
+}
 
 static void put_history(struct dw_out *out, const struct dw_history *history)
 {
     dw_out__open(out, "history", '[');
-    for (size_t i = 0; i < history->n; i++) {
-        const struct dw_event *event = &history->rows[i];
-        dw_out__open(out, NULL, '{');
-        dw_out__text(out, "number", event->number);
-        dw_out__text(out, "when", event->when);
-        dw_out__text(out, "who", event->who);
-        dw_out__text(out, "what", event->what);
-        dw_out__text(out, "note", event->note);
-        dw_out__text(out, "state", dw_state_word(event->to_state));
-        dw_out__text(out, "place", event->to_place);
-        dw_out__yes(out, "undone", event->undone);
-        dw_out__close(out, '{');
-    }
+    for (size_t i = 0; i < history->n; i++)
+        put_event(out, &history->rows[i]);
     dw_out__close(out, '[');
 }
 
 static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 {
-    struct dw_stock_query query = {.number = call->params[0], .states = ~0u};
+    const char *number = call->params[0];
     struct dw_stock_list *found = NULL;
     struct dw_history *history = NULL;
     struct dw_job *catalogue = NULL;
-    query.states &= ~(1u << DW_STATE_VOID);
-    dw_err err = ready(call, ledger, &catalogue);
+    dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
-        err = dw_ledger_list(ledger, &query, &found, &call->error);
-    if (!err && found->n == 0)
-        err = dw_error__set(&call->error, DW_ERR_NOTFOUND, "there is no piece %s", call->params[0]);
+        err = dw_shelf__pick(ledger, &number, 1, &found, &call->error);
     if (!err)
-        err = dw_ledger_history(ledger, call->params[0], 0, &history, &call->error);
+        err = dw_ledger_history(ledger, number, 0, &history, &call->error);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
-        put_stocks(&call->out, found);
+        err = dw_stock__put_seen(call, ledger);
+        dw_stock__put_list(&call->out, found);
         put_history(&call->out, history);
         dw_out__close(&call->out, '{');
     }
@@ -153,14 +127,40 @@ dw_err dw_api__shelf_piece(struct dw_web_call *call)
     return dw_call__on_shelf(call, show);
 }
 
-/* --- changing --------------------------------------------------------------------------------- */
-
-static void put_step(struct dw_web_call *call, int64_t step)
+static dw_err show_history(struct dw_web_call *call, struct dw_ledger *ledger)
 {
-    dw_out__open(&call->out, NULL, '{');
-    dw_out__int(&call->out, "step", step);
-    dw_out__close(&call->out, '{');
+    const char *last = dw_stock__query(call, "last");
+    int64_t step = 0, undoable = 0, most = last ? 0 : EVENTS_USUAL;
+    struct dw_history *history = NULL;
+    struct dw_job *catalogue = NULL;
+    for (size_t i = 0; last && last[i] >= '0' && last[i] <= '9' && most <= EVENTS_MOST; i++)
+        most = most * 10 + (last[i] - '0');
+    if (most < 1 || most > EVENTS_MOST)
+        return dw_error__set(&call->error, DW_ERR_INPUT, "last must be 1 to %d", EVENTS_MOST);
+    dw_err err = dw_stock__ready(call, ledger, &catalogue);
+    if (!err)
+        err = dw_ledger_history(ledger, NULL, most, &history, &call->error);
+    if (!err)
+        err = dw_ledger_last(ledger, &step, &undoable, &call->error);
+    if (!err) {
+        dw_out__open(&call->out, NULL, '{');
+        dw_out__int(&call->out, "undoable", undoable);
+        put_history(&call->out, history);
+        dw_out__close(&call->out, '{');
+    }
+    dw_history_free(history);
+    dw_job_free(catalogue);
+    return err;
 }
+
+/* ?last=40: the last moves of the whole shelf, oldest first; "undoable": the step that an undo
+ * would undo, 0 = none. */
+dw_err dw_api__history(struct dw_web_call *call)
+{
+    return dw_call__on_shelf(call, show_history);
+}
+
+/* --- adding ----------------------------------------------------------------------------------- */
 
 static bool is_known(const struct dw_job *catalogue, const char *material)
 {
@@ -183,20 +183,27 @@ static dw_err add_material(struct dw_web_call *call, struct dw_ledger *ledger,
     return err ? err : dw_ledger_material_put(ledger, &call->act, &material, &call->error);
 }
 
-static dw_err read_money(struct dw_web_call *call, const char *currency, dw_money *out)
+/* "sawn", or "sawn,mill" for datum end and far end. */
+static dw_err read_ends(struct dw_web_call *call, enum dw_end ends[2])
 {
+    static const char *const words[] = {"mill", "sawn", "mill,sawn", "sawn,mill"};
+    static const enum dw_end means[][2] = {{DW_END_MILL, DW_END_MILL},
+                                           {DW_END_SAWN, DW_END_SAWN},
+                                           {DW_END_MILL, DW_END_SAWN},
+                                           {DW_END_SAWN, DW_END_MILL}};
     const char *text = NULL;
-    struct dw_error why = {0};
-    dw_err err = dw_call__text(call, "value", false, &text);
-    if (err || !text)
-        return err;
-    err = dw_money_parse(text, strlen(text), currency, out, &why);
-    return err ? dw_error__at(&call->error, err, NULL, 0, why.column, "value: %s", why.text)
-               : DW_OK;
+    dw_err err = dw_call__text(call, "ends", false, &text);
+    for (size_t i = 0; text && i < DW_COUNT(words); i++)
+        if (strcmp(text, words[i]) == 0) {
+            memcpy(ends, means[i], sizeof means[i]);
+            return DW_OK;
+        }
+    return err || !text ? err
+                        : dw_call__wrong(call, "ends",
+                                         "ends must be mill, sawn, `mill,sawn` or `sawn,mill`");
 }
 
-static dw_err read_stock(struct dw_web_call *call, const struct dw_job *catalogue,
-                         struct dw_stock *stock)
+static dw_err read_texts(struct dw_web_call *call, struct dw_stock *stock)
 {
     const struct {
         const char *name;
@@ -205,19 +212,51 @@ static dw_err read_stock(struct dw_web_call *call, const struct dw_job *catalogu
     } texts[] = {
         {"material", true, &stock->material}, {"number", false, &stock->number},
         {"place", false, &stock->place},      {"owner", false, &stock->owner},
-        {"mark", false, &stock->mark},        {"remark", false, &stock->remark},
+        {"mark", false, &stock->mark},        {"date", false, &stock->date},
+        {"job", false, &stock->job},          {"remark", false, &stock->remark},
     };
     dw_err err = DW_OK;
     for (size_t i = 0; !err && i < DW_COUNT(texts); i++)
         err = dw_call__text(call, texts[i].name, texts[i].must, texts[i].out);
+    if (!stock->date)
+        stock->date = call->today;
+    return err;
+}
+
+static dw_err read_stock(struct dw_web_call *call, const struct dw_job *catalogue,
+                         struct dw_stock *stock)
+{
+    dw_err err = read_texts(call, stock);
     if (!err)
         err = dw_call__length(call, "length", true, catalogue->unit, &stock->length);
     if (!err)
-        err = read_money(call, catalogue->currency, &stock->value);
+        err = dw_call__length(call, "measured", false, catalogue->unit, &stock->measured);
+    if (!err)
+        err = dw_call__money(call, "value", catalogue->currency, &stock->value);
     bool bar = dw_call__yes(call, "bar");
     stock->kind = bar ? DW_KIND_BAR : DW_KIND_OFFCUT;
     stock->ends[0] = stock->ends[1] = bar ? DW_END_MILL : DW_END_SAWN;
-    stock->date = call->today;
+    return err ? err : read_ends(call, stock->ends);
+}
+
+static dw_err add_alike(struct dw_web_call *call, struct dw_ledger *ledger,
+                        const struct dw_stock *stock, int64_t *step)
+{
+    int64_t count = 1;
+    dw_err err = dw_call__int(call, "count", false, 1, COUNT_MOST, &count);
+    if (!err && stock->number && count > 1)
+        err = dw_call__wrong(call, "number",
+                             "one number can't stand for several pieces: leave it out");
+    struct dw_stock *pieces = err ? NULL : calloc((size_t)count, sizeof *pieces);
+    if (!err && !pieces)
+        err = dw_error__nomem(&call->error);
+    for (int64_t i = 0; !err && i < count; i++)
+        pieces[i] = *stock;
+    if (!err)
+        err = dw_ledger_add(ledger, &call->act, pieces, (size_t)count, step, &call->error);
+    if (err == DW_ERR_EXISTS)
+        call->field = "number";
+    free(pieces);
     return err;
 }
 
@@ -226,101 +265,20 @@ static dw_err add(struct dw_web_call *call, struct dw_ledger *ledger)
     struct dw_stock stock = {0};
     struct dw_job *catalogue = NULL;
     int64_t step = 0;
-    dw_err err = ready(call, ledger, &catalogue);
+    dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
         err = read_stock(call, catalogue, &stock);
     if (!err)
         err = add_material(call, ledger, catalogue, stock.material);
     if (!err)
-        err = dw_ledger_add(ledger, &call->act, &stock, 1, &step, &call->error);
+        err = add_alike(call, ledger, &stock, &step);
     dw_job_free(catalogue);
-    put_step(call, step);
-    return err;
+    return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
-/* {"material", "length", "number", "bar", "place", "owner", "mark", "remark", "value", "outside",
- * "wall"} */
+/* {"material", "length", "count", "number", "bar", "measured", "ends", "place", "owner", "mark",
+ * "date", "job", "remark", "value", "outside", "wall"} */
 dw_err dw_api__shelf_add(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, add);
-}
-
-static dw_err move(struct dw_web_call *call, struct dw_ledger *ledger)
-{
-    const char *number = call->params[0], *place = NULL;
-    int64_t step = 0;
-    dw_err err = dw_call__text(call, "place", true, &place);
-    if (!err)
-        err = dw_ledger_move(ledger, &call->act, &number, 1, place, &step, &call->error);
-    put_step(call, step);
-    return err;
-}
-
-dw_err dw_api__shelf_move(struct dw_web_call *call)
-{
-    return dw_call__on_shelf(call, move);
-}
-
-static dw_err scrap(struct dw_web_call *call, struct dw_ledger *ledger)
-{
-    const char *number = call->params[0];
-    int64_t step = 0;
-    dw_err err = dw_ledger_scrap(ledger, &call->act, &number, 1, &step, &call->error);
-    put_step(call, step);
-    return err;
-}
-
-dw_err dw_api__shelf_scrap(struct dw_web_call *call)
-{
-    return dw_call__on_shelf(call, scrap);
-}
-
-static dw_err undo(struct dw_web_call *call, struct dw_ledger *ledger)
-{
-    int64_t expect = 0, undone = 0, step = 0;
-    dw_err err = dw_call__int(call, "step", false, 0, INT64_MAX, &expect);
-    if (!err)
-        err = dw_ledger_undo(ledger, &call->act, expect, &undone, &step, &call->error);
-    dw_out__open(&call->out, NULL, '{');
-    dw_out__int(&call->out, "undone", undone);
-    dw_out__int(&call->out, "step", step);
-    dw_out__close(&call->out, '{');
-    return err;
-}
-
-/* {"step": 41}: the last step, if it is that one. */
-dw_err dw_api__undo(struct dw_web_call *call)
-{
-    return dw_call__on_shelf(call, undo);
-}
-
-static dw_err list_materials(struct dw_web_call *call, struct dw_ledger *ledger)
-{
-    struct dw_material_list *known = NULL;
-    struct dw_job *catalogue = NULL;
-    dw_err err = ready(call, ledger, &catalogue);
-    if (!err)
-        err = dw_ledger_materials(ledger, &known, &call->error);
-    if (!err) {
-        dw_out__open(&call->out, NULL, '{');
-        dw_out__open(&call->out, "materials", '[');
-        for (size_t i = 0; i < known->n; i++) {
-            dw_out__open(&call->out, NULL, '{');
-            dw_out__text(&call->out, "id", known->rows[i].id);
-            dw_out__text(&call->out, "name", known->rows[i].name);
-            dw_out__length(&call->out, "outside", known->rows[i].od);
-            dw_out__length(&call->out, "wall", known->rows[i].wall);
-            dw_out__close(&call->out, '{');
-        }
-        dw_out__close(&call->out, '[');
-        dw_out__close(&call->out, '{');
-    }
-    dw_material_list_free(known);
-    dw_job_free(catalogue);
-    return err;
-}
-
-dw_err dw_api__materials(struct dw_web_call *call)
-{
-    return dw_call__on_shelf(call, list_materials);
 }

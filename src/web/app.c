@@ -144,6 +144,8 @@ static void put_error(struct dw_web_call *call, int status, const char *word,
     dw_out__open(out, "error", '{');
     dw_out__text(out, "code", word);
     dw_out__text(out, "text", error->text);
+    if (call->field)
+        dw_out__text(out, "field", call->field);
     if (error->line)
         dw_out__int(out, "line", error->line);
     if (error->column)

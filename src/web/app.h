@@ -52,6 +52,7 @@ struct dw_web_call {
     struct dw_act act;
     struct dw_out out;       /* onto the reply */
     struct dw_report report; /* remarks of what was refused */
+    const char *field;       /* name of the member that is wrong; static, NULL = not one alone */
     struct dw_error error;
 };
 
@@ -77,6 +78,11 @@ bool dw_call__yes(const struct dw_web_call *call, const char *name);
 /* A length as it was written, in the unit `bare`; 0 if missing. */
 dw_err dw_call__length(struct dw_web_call *call, const char *name, bool must, enum dw_unit bare,
                        dw_length *out);
+/* An amount as it was written; 0 if missing. */
+dw_err dw_call__money(struct dw_web_call *call, const char *name, const char *currency,
+                      dw_money *out);
+/* Refuses the member: DW_ERR_INPUT. `name` is static. */
+dw_err dw_call__wrong(struct dw_web_call *call, const char *name, const char *text);
 /* The i-th `*` of the path as a number. DW_ERR_NOTFOUND. */
 dw_err dw_call__number(struct dw_web_call *call, size_t i, int64_t *out);
 
@@ -123,9 +129,21 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(GET, "/api/shelf", USER, shelf_list)                                                         \
     X(POST, "/api/shelf", WRITER, shelf_add)                                                       \
     X(GET, "/api/shelf/*", USER, shelf_piece)                                                      \
-    X(POST, "/api/shelf/*/move", WRITER, shelf_move)                                               \
-    X(POST, "/api/shelf/*/scrap", WRITER, shelf_scrap)                                             \
+    X(POST, "/api/move", WRITER, move)                                                             \
+    X(POST, "/api/scrap", WRITER, scrap)                                                           \
+    X(POST, "/api/import", WRITER, import)                                                         \
+    X(POST, "/api/count", WRITER, count)                                                           \
+    X(GET, "/api/surplus", USER, surplus)                                                          \
+    X(GET, "/api/history", USER, history)                                                          \
+    X(GET, "/api/rules", USER, rules)                                                              \
+    X(PUT, "/api/rules", WRITER, rules_set)                                                        \
+    X(GET, "/api/shelf-table", USER, shelf_table)                                                  \
+    X(GET, "/api/shelf-labels", USER, shelf_labels)                                                \
+    X(GET, "/api/shelf-file", USER, shelf_file)                                                    \
+    X(GET, "/api/shelf-check", USER, shelf_check)                                                  \
+    X(POST, "/api/posts", WRITER, posts)                                                           \
     X(GET, "/api/materials", USER, materials)                                                      \
+    X(POST, "/api/materials", WRITER, material_put)                                                \
     X(POST, "/api/undo", WRITER, undo)
 
 #define DW_WEB_ROUTE_DECLARE(method, path, who, name) dw_web_handler dw_api__##name;

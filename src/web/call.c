@@ -50,35 +50,49 @@ dw_err dw_call__start(struct dw_web_call *call, const struct dw_task_work *work)
     return DW_OK;
 }
 
+dw_err dw_call__wrong(struct dw_web_call *call, const char *name, const char *text)
+{
+    call->field = name;
+    return dw_error__set(&call->error, DW_ERR_INPUT, "%s", text);
+}
+
 dw_err dw_call__text(struct dw_web_call *call, const char *name, bool must, const char **out)
 {
     const json_t *value = json_object_get(call->body, name);
     *out = json_string_value(value);
     bool missing = !value || json_is_null(value) || (*out && !**out);
-    if (missing) {
+    const char *what = NULL;
+    if (missing)
+        what = must ? "is missing" : NULL;
+    else if (!*out)
+        what = "must be a text";
+    else if (strlen(*out) != json_string_length(value))
+        what = "has a zero character";
+    if (missing)
         *out = NULL;
-        return must ? dw_error__set(&call->error, DW_ERR_INPUT, "%s is missing", name) : DW_OK;
-    }
-    if (!*out)
-        return dw_error__set(&call->error, DW_ERR_INPUT, "%s must be a text", name);
-    if (strlen(*out) != json_string_length(value))
-        return dw_error__set(&call->error, DW_ERR_INPUT, "%s has a zero character", name);
-    return DW_OK;
+    if (!what)
+        return DW_OK;
+    call->field = name;
+    return dw_error__set(&call->error, DW_ERR_INPUT, "%s %s", name, what);
 }
 
 dw_err dw_call__int(struct dw_web_call *call, const char *name, bool must, int64_t least,
                     int64_t most, int64_t *out)
 {
     const json_t *value = json_object_get(call->body, name);
-    if (!value || json_is_null(value))
-        return must ? dw_error__set(&call->error, DW_ERR_INPUT, "%s is missing", name) : DW_OK;
+    bool missing = !value || json_is_null(value);
+    if (missing && !must)
+        return DW_OK;
     int64_t number = json_integer_value(value);
-    if (!json_is_integer(value) || number < least || number > most)
-        return dw_error__set(&call->error, DW_ERR_INPUT,
-                             "%s must be a whole number from %lld to %lld", name, (long long)least,
-                             (long long)most);
-    *out = number;
-    return DW_OK;
+    if (json_is_integer(value) && number >= least && number <= most) {
+        *out = number;
+        return DW_OK;
+    }
+    call->field = name;
+    if (missing)
+        return dw_error__set(&call->error, DW_ERR_INPUT, "%s is missing", name);
+    return dw_error__set(&call->error, DW_ERR_INPUT, "%s must be a whole number from %lld to %lld",
+                         name, (long long)least, (long long)most);
 }
 
 bool dw_call__yes(const struct dw_web_call *call, const char *name)
@@ -93,11 +107,25 @@ dw_err dw_call__length(struct dw_web_call *call, const char *name, bool must, en
     struct dw_error why = {0};
     *out = 0;
     dw_err err = dw_call__text(call, name, must, &text);
-    if (err || !text)
-        return err;
-    err = dw_length_parse(text, strlen(text), bare, out, &why);
-    return err ? dw_error__at(&call->error, err, NULL, 0, why.column, "%s: %s", name, why.text)
-               : DW_OK;
+    if (!err && text && (err = dw_length_parse(text, strlen(text), bare, out, &why))) {
+        call->field = name;
+        dw_error__at(&call->error, err, NULL, 0, why.column, "%s: %s", name, why.text);
+    }
+    return err;
+}
+
+dw_err dw_call__money(struct dw_web_call *call, const char *name, const char *currency,
+                      dw_money *out)
+{
+    const char *text = NULL;
+    struct dw_error why = {0};
+    *out = 0;
+    dw_err err = dw_call__text(call, name, false, &text);
+    if (!err && text && (err = dw_money_parse(text, strlen(text), currency, out, &why))) {
+        call->field = name;
+        dw_error__at(&call->error, err, NULL, 0, why.column, "%s: %s", name, why.text);
+    }
+    return err;
 }
 
 dw_err dw_call__number(struct dw_web_call *call, size_t i, int64_t *out)

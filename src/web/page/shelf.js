@@ -100,7 +100,7 @@ export async function piece(number) {
   const spot = h('input', { type: 'text', value: item.place || '', autocomplete: 'off' });
   const act = async (path, body, text) => {
     try {
-      await post(`/api/shelf/${encodeURIComponent(number)}/${path}`, body);
+      await post(`/api/${path}`, { numbers: [number], seen: answer.seen, ...body });
       await piece(number);
       say(text);
     } catch (error) { say(error.message, 'wrong'); }

@@ -234,13 +234,17 @@ static void test_loads_as_text(void **state)
                 {"10 lb", 44.482216152605},
                 {"1.5 kN", 1500}};
     static const char *const bad[] = {"", "4", "kg", "-4 kg", "4 g", "nan N", "1e9 kN", "0 N"};
-    double newton = 0;
+    struct dw_post_load load;
     for (size_t i = 0; i < DW_COUNT(good); i++) {
-        assert_int_equal(dw_posts__read_load(good[i].text, &newton, NULL), DW_OK);
-        assert_true(fabs(newton - good[i].newton) < 1e-9);
+        assert_int_equal(
+            dw_posts__read(&(struct dw_post_asked){.load = good[i].text}, DW_UNIT_MM, &load, NULL),
+            DW_OK);
+        assert_true(fabs(load.load_n - good[i].newton) < 1e-9);
     }
     for (size_t i = 0; i < DW_COUNT(bad); i++)
-        assert_int_not_equal(dw_posts__read_load(bad[i], &newton, NULL), DW_OK);
+        assert_int_not_equal(
+            dw_posts__read(&(struct dw_post_asked){.load = bad[i]}, DW_UNIT_MM, &load, NULL),
+            DW_OK);
 }
 
 int main(void)
