@@ -12,7 +12,10 @@ enum {
     LP_ITERATION = 20,  /* units of work */
     LAST_BARS = 6,      /* from here on by exact search */
     LAST_NODES = 50000, /* of it */
+    CENTER_TURNS = 2,
+    PERTURBED_ROUNDS = 40,
 };
+static const double PERTURB = 0.002, GAP_FACTOR = 1.25, GAP_STEP = 1e-3, WIDE_GAP = 5e-3;
 
 static const double FIRST_PENALTY = 1.2, LAST_PENALTY = 20;
 
@@ -162,18 +165,24 @@ static bool solve_lp(struct dw_csp__node *node)
     return result == DW_LP_OPTIMAL;
 }
 
-/* P = the LP's duals over a scale at which no layout overflows. false: no memory. */
-static bool integer_duals(struct dw_csp__node *node)
+/* P = values[] over a scale at which no layout overflows. false: no memory. */
+static bool scale_values(struct dw_csp__node *node)
 {
     const struct dw_csp__state *state = node->state;
-    for (size_t i = 0; i < state->n; i++)
-        node->values[i] = node->left[i] > 0 ? dw_lp__row_dual(node->lp, i) : 0;
     double above = dw_knap__above(node->knap, node->values, 1);
     double below = dw_knap__above(node->knap, node->values, -1);
     node->scale = (int64_t)((double)dw_knap__most(node->knap) / (1 + fmax(above, below)));
     for (size_t i = 0; i < state->n; i++)
         node->dual[i] = (int64_t)floor(node->values[i] * (double)node->scale + 0.5);
     return above >= 0 && below >= 0;
+}
+
+/* P = the LP's duals. false: no memory. */
+static bool integer_duals(struct dw_csp__node *node)
+{
+    for (size_t i = 0; i < node->state->n; i++)
+        node->values[i] = node->left[i] > 0 ? dw_lp__row_dual(node->lp, i) : 0;
+    return scale_values(node);
 }
 
 /* P d > bars z: no solution. Also when no layout at all is left. */
@@ -203,10 +212,23 @@ static double missing(const struct dw_csp__node *node)
 
 enum round { AGAIN, CONVERGED, NONE, STOPPED };
 
+/* Appends layouts that the duals at hand value above 1 to the LP. How many; -1: no memory. */
+static int64_t add_priced(struct dw_csp__node *node)
+{
+    struct dw_csp__list found = {0};
+    int64_t least = node->scale + node->scale / 1000000 + 2;
+    bool ok = dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
+    for (size_t k = 0; ok && k < found.n; k++)
+        ok = add_column(node, found.items + found.cuts[k].first, found.cuts[k].n);
+    int64_t count = ok ? (int64_t)found.n : -1;
+    node->state->failed |= !ok;
+    dw_csp__list_free(&found);
+    return count;
+}
+
 /* Solve, price, add. Where new columns moved nothing, no more are made: the LP's tolerance. */
 static enum round round_once(struct dw_csp__node *node, bool first)
 {
-    struct dw_csp__list found = {0};
     int64_t before = node->iterations;
     if (!solve_lp(node))
         return STOPPED;
@@ -220,17 +242,10 @@ static enum round round_once(struct dw_csp__node *node, bool first)
         return STOPPED;
     if (proved_none(node))
         return NONE;
-    int64_t least = node->scale + node->scale / 1000000 + 2;
-    bool ok = !moved || dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
-    for (size_t k = 0; ok && k < found.n; k++)
-        ok = add_column(node, found.items + found.cuts[k].first, found.cuts[k].n);
-    enum round result = found.n > 0 ? AGAIN : CONVERGED;
-    if (!ok) {
-        node->state->failed = true;
-        result = STOPPED;
-    }
-    dw_csp__list_free(&found);
-    return result;
+    int64_t count = moved ? add_priced(node) : 0;
+    if (count < 0)
+        return STOPPED;
+    return count > 0 ? AGAIN : CONVERGED;
 }
 
 /* --- answer --------------------------------------------------------------------------------- */
@@ -300,8 +315,125 @@ enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw
     return proved_none(node) ? DW_CSP_NODE_NONE : DW_CSP_NODE_OPEN;
 }
 
-enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list)
+/* --- central duals --------------------------------------------------------------------------- */
+
+/* Where the LP has many optimal duals, a vertex of them lets through far more layouts than belong
+ * to any plan: a layout is in a solution of the LP just when all optimal duals give it its full
+ * price, so a mean of several duals lets the fewest through (Goldman, Tucker 1956: strict
+ * complementarity). */
+
+/* bars - P d / z: how far a layout may fall short of its price. */
+static double gap(const struct dw_csp__node *node)
 {
+    double sum = 0;
+    for (size_t i = 0; i < node->state->n; i++)
+        sum += (double)node->dual[i] * (double)node->left[i];
+    return (double)node->bars - sum / (double)node->best;
+}
+
+/* The dual at hand becomes the mean of it, with the weight `share`, and of another, each in units
+ * of its best layout. false: no memory, or stopped. */
+static bool mix_duals(struct dw_csp__node *node, double share, const int64_t *other,
+                      int64_t other_best)
+{
+    for (size_t i = 0; i < node->state->n; i++)
+        node->values[i] = share * (double)node->dual[i] / (double)node->best +
+                          (1 - share) * (double)other[i] / (double)other_best;
+    if (!scale_values(node)) {
+        node->state->failed = true;
+        return false;
+    }
+    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
+    return node->best != DW_KNAP_STOPPED;
+}
+
+static void keep_duals(const struct dw_csp__node *node, int64_t *to, int64_t *best)
+{
+    memcpy(to, node->dual, node->state->n * sizeof *to);
+    *best = node->best;
+}
+
+/* Duals of the LP for slightly other demands. */
+static bool perturbed_duals(struct dw_csp__node *node, uint64_t *seed)
+{
+    int64_t count = 1;
+    for (size_t i = 0; i < node->state->n; i++) {
+        double d = (double)node->left[i] * (1 + PERTURB * (dw_csp__uniform(seed) - 0.5));
+        dw_lp__row_bounds(node->lp, i, d, d);
+    }
+    for (int turn = 0; count > 0 && turn < PERTURBED_ROUNDS; turn++) {
+        if (!solve_lp(node) || !integer_duals(node))
+            return false;
+        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
+        if (node->best == DW_KNAP_STOPPED)
+            return false;
+        count = add_priced(node);
+    }
+    return count == 0;
+}
+
+static void true_demands(struct dw_csp__node *node)
+{
+    for (size_t i = 0; i < node->state->n; i++)
+        dw_lp__row_bounds(node->lp, i, (double)node->left[i], (double)node->left[i]);
+}
+
+/* At the root: the mean over some perturbed demands. false: stopped. */
+static bool center_root(struct dw_csp__node *node)
+{
+    int64_t *mean = malloc((node->state->n + 1) * sizeof *mean), best = 0;
+    uint64_t seed = 31;
+    bool ok = mean != NULL;
+    node->state->failed |= !ok;
+    if (ok)
+        keep_duals(node, mean, &best);
+    for (int turn = 1; ok && turn <= CENTER_TURNS; turn++) {
+        if (!perturbed_duals(node, &seed))
+            break;
+        ok = mix_duals(node, 1.0 / (turn + 1), mean, best);
+        if (ok)
+            keep_duals(node, mean, &best);
+    }
+    if (ok) {
+        memcpy(node->dual, mean, node->state->n * sizeof *mean);
+        node->best = best;
+    }
+    true_demands(node);
+    ok = ok && solve_lp(node);
+    free(mean);
+    return ok;
+}
+
+/* Below: the mean of the parent's and the LP's, if it is good here. false: stopped. */
+static bool center_child(struct dw_csp__node *node, const int64_t *parent, int64_t parent_best)
+{
+    double before = gap(node);
+    if (before > WIDE_GAP)
+        return true;
+    int64_t *own = malloc((node->state->n + 1) * sizeof *own), best = 0;
+    bool ok = own != NULL;
+    node->state->failed |= !ok;
+    if (ok)
+        keep_duals(node, own, &best);
+    ok = ok && mix_duals(node, 0.5, parent, parent_best);
+    if (ok && gap(node) > GAP_FACTOR * before + GAP_STEP) {
+        memcpy(node->dual, own, node->state->n * sizeof *own);
+        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
+        ok = node->best != DW_KNAP_STOPPED;
+    }
+    free(own);
+    return ok;
+}
+
+/* --- call ----------------------------------------------------------------------------------- */
+
+static enum dw_csp__node_answer solve_node(struct dw_csp__node *node, struct dw_csp__list *list,
+                                           int64_t *parent)
+{
+    int64_t parent_best = 0;
+    bool root = node->scale == 0;
+    if (!root)
+        keep_duals(node, parent, &parent_best);
     adapt_lp(node);
     switch (converge(node)) {
     case NONE:
@@ -313,7 +445,21 @@ enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw
     }
     if (!node->stuck && missing(node) <= 1e-6 && whole_plan(node, list))
         return DW_CSP_NODE_PLAN;
+    if (root ? !center_root(node) : !center_child(node, parent, parent_best))
+        return DW_CSP_NODE_STOPPED;
     return node->state->failed ? DW_CSP_NODE_STOPPED : DW_CSP_NODE_OPEN;
+}
+
+enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list)
+{
+    enum dw_csp__node_answer answer = DW_CSP_NODE_STOPPED;
+    int64_t *parent = malloc((node->state->n + 1) * sizeof *parent);
+    if (parent)
+        answer = solve_node(node, list, parent);
+    else
+        node->state->failed = true;
+    free(parent);
+    return answer;
 }
 
 double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_csp_item *items,

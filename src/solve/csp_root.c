@@ -16,6 +16,10 @@ enum {
     KEPT_SHARE = 4      /* ... to this */
 };
 
+/* Demands are lowered by up to this share: the LP is very degenerate, and the simplex method may
+ * stall on it for ever. The duals are evaluated against the true demands. */
+static const double PERTURB = 1e-5;
+
 struct master {
     struct dw_csp__state *state;
     struct dw_csp__root *root;
@@ -179,9 +183,12 @@ static bool open_master(struct master *master)
         state->failed = true;
         return false;
     }
-    for (size_t i = 0; i < state->n; i++)
-        if (dw_lp__add_row(master->lp, (double)state->demand[i], DW_LP_INF) == SIZE_MAX)
+    uint64_t seed = 13;
+    for (size_t i = 0; i < state->n; i++) {
+        double demand = (double)state->demand[i] * (1 - PERTURB * dw_csp__uniform(&seed));
+        if (dw_lp__add_row(master->lp, demand, DW_LP_INF) == SIZE_MAX)
             return false;
+    }
     return dw_knap__most(master->knap) > 0 && add_columns(master);
 }
 
