@@ -276,6 +276,13 @@ static dw_err read_job(struct dw_reader *reader, const char *text, size_t n, str
     return err;
 }
 
+static void free_reader(struct dw_reader *reader)
+{
+    free(reader->supplies);
+    free(reader->parts);
+    free(reader->orders);
+}
+
 dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
                         struct dw_job **out, struct dw_report *report, struct dw_error *error)
 {
@@ -294,13 +301,25 @@ dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char
     job->file = dw_job_text(job, name);
     err = reader.tree && job->file ? read_job(&reader, text, n, error) : dw_error__nomem(error);
     dw_arena__free(reader.tree);
-    free(reader.supplies);
-    free(reader.parts);
-    free(reader.orders);
+    free_reader(&reader);
     if (err == DW_OK)
         *out = job;
     else
         dw_job_free(job);
+    return err;
+}
+
+dw_err dw_reader__rename(struct dw_arena *arena, const struct dw_node *root, struct dw_error *error)
+{
+    struct dw_report report = {0};
+    struct dw_reader reader = {.tree = arena, .report = &report, .rename = true};
+    struct dw_error why = {0}; /* of the job, which does not matter here */
+    dw_err err = dw_job_new(&reader.job, error);
+    if (!err && read_tree(&reader, root, &why) == DW_ERR_NOMEM)
+        err = dw_error__nomem(error);
+    dw_report_free(&report);
+    free_reader(&reader);
+    dw_job_free(reader.job);
     return err;
 }
 

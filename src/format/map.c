@@ -157,6 +157,23 @@ static size_t find_field(struct dw_reader *reader, const struct dw_node *key, co
     return i;
 }
 
+/* The key by its field's first name, unless that stands beside it. */
+static void rename_key(struct dw_reader *reader, const struct dw_node *map, size_t k,
+                       const struct dw_field *field)
+{
+    char name[DW_KEY_TEXT];
+    dw_field__name(name, field);
+    for (size_t i = 0; i + 1 < map->n_items; i += 2)
+        if (strcmp(map->items[i]->text, name) == 0)
+            return;
+    const char *text = dw_arena__text(reader->tree, name);
+    reader->no_memory |= text == NULL;
+    if (!text)
+        return;
+    map->items[k]->text = text;
+    map->items[k]->n = strlen(text);
+}
+
 bool dw_reader__map(struct dw_reader *reader, const struct dw_node *map, const char *what,
                     const struct dw_field *fields, size_t n_fields, void *row, uint32_t *given)
 {
@@ -175,6 +192,8 @@ bool dw_reader__map(struct dw_reader *reader, const struct dw_node *map, const c
             continue;
         }
         const struct dw_node *value = map->items[k + 1];
+        if (reader->rename)
+            rename_key(reader, map, k, &fields[i]);
         seen |= UINT32_C(1) << i;
         good &= fields[i].read(reader, &fields[i], value, row);
     }

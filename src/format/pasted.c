@@ -55,6 +55,8 @@ dw_err dw_yaml__json(const char *text, size_t n, const char *name, char **json,
         arena ? dw_yaml__parse(arena, text, n, name, report, &root, error) : dw_error__nomem(error);
     if (!err && !root)
         err = refuse(report, error);
+    if (!err && root)
+        err = dw_reader__rename(arena, root, error);
     if (!err && root) {
         put_node(&buf, root);
         err = finish(&buf, json, error);

@@ -7,8 +7,9 @@
 #include "base/base.h"
 #include "model/model.h"
 
-/* A YAML document as JSON: maps, lists, and each scalar as text. *json is terminated and yours to
- * free; NULL, with DW_ERR_INPUT and a report, for what is no YAML. */
+/* A YAML job as JSON: maps, lists, and each scalar as text; keys by the first name of their field.
+ * *json is terminated and yours to free; NULL, with DW_ERR_INPUT and a report, for what is no YAML.
+ */
 dw_err dw_yaml__json(const char *text, size_t n, const char *name, char **json,
                      struct dw_report *report, struct dw_error *error);
 

@@ -27,6 +27,7 @@ struct dw_reader {
     bool named_orders;    /* the job lists its orders: no other may be named */
     size_t loose_order;   /* order of parts that name none; DW_NONE: not made yet */
     int n_tables;         /* files named so far */
+    bool rename;          /* keys get the first name of their field */
     size_t last_material; /* the one found last, tried first */
 };
 
@@ -113,6 +114,11 @@ bool dw_read__refuse(struct dw_reader *reader, const struct dw_field *field,
 size_t dw_reader__find_material(struct dw_reader *reader, const char *text, size_t n);
 
 /* --- the parts of a job ----------------------------------------------------------------------- */
+
+/* Gives each key of a job's tree that is another name of its field the first one: `qty` becomes
+ * `count`. What is wrong with the job does not matter. DW_OK, DW_ERR_NOMEM. */
+dw_err dw_reader__rename(struct dw_arena *arena, const struct dw_node *root,
+                         struct dw_error *error);
 
 void dw_reader__materials(struct dw_reader *reader, const struct dw_node *list);
 void dw_reader__bars(struct dw_reader *reader, const struct dw_node *rows);

@@ -323,13 +323,39 @@ static void test_tables(void **state)
     json_decref(post("/api/table", "six;6 m;37,20\n", ",\"what\":\"bars\"", 422));
 }
 
+/* --- a job to be edited --------------------------------------------------------------------------
+ */
+
+/* Keys get the names that the page knows, values stay as they are; a wrong job is opened too. */
+static void test_open(void **state)
+{
+    (void)state;
+    json_t *reply =
+        post("/api/open",
+             "Units: mm\nsaw: {kerf: 0x}\nmaterials: [{id: t}]\n"
+             "parts: [{name: leg, cut_length: 24 3/8, Qty: 3, wheels: 4},\n"
+             "        {qty: 1, count: 2},\n"
+             "        {label: sill, length: 500, End-1: {miter: 45, to: long point}}]\n",
+             NULL, 200);
+    char *is = json_dumps(json_object_get(reply, "job"), JSON_COMPACT);
+    assert_string_equal(is,
+                        "{\"unit\":\"mm\",\"saw\":{\"kerf\":\"0x\"},\"materials\":[{\"id\":\"t\"}],"
+                        "\"parts\":[{\"label\":\"leg\","
+                        "\"length\":\"24 3/8\",\"count\":\"3\",\"wheels\":\"4\"},{\"qty\":\"1\","
+                        "\"count\":\"2\"},{\"label\":\"sill\",\"length\":\"500\",\"end "
+                        "1\":{\"mitre\":\"45\",\"to\":\"long point\"}}]}");
+    free(is);
+    json_decref(reply);
+    json_decref(post("/api/open", "parts: [", NULL, 422));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_lengths), cmocka_unit_test(test_lengths_refused),
         cmocka_unit_test(test_takeoff), cmocka_unit_test(test_every_form),
         cmocka_unit_test(test_verify),  cmocka_unit_test(test_held_elsewhere),
-        cmocka_unit_test(test_tables),
+        cmocka_unit_test(test_tables),  cmocka_unit_test(test_open),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
