@@ -96,6 +96,8 @@ static dw_err read_settings(struct dw_web_call *call, struct planning *planning)
         dw_call__int(call, "time_ms", false, 100, TIME_MOST_MS, &planning->settings.time_ms);
     planning->note.time_ms = planning->settings.time_ms;
     if (!err)
+        err = dw_call__int(call, "work", false, 0, INT64_MAX, &planning->settings.work);
+    if (!err)
         err = dw_call__int(call, "revision", false, 0, INT64_MAX, &planning->note.job_revision);
     return err;
 }

@@ -137,7 +137,7 @@ async function jobFile(browser, address, samples) {
   await page.getByLabel('Search for').selectOption('0');
   await page.locator('#make-plan').click();
   await page.waitForSelector('.piece');
-  await page.getByRole('button', { name: 'Quote' }).click();
+  await page.getByRole('button', { name: 'Quote', exact: true }).click();
   await page.waitForSelector('caption:has-text("Corner Market Co-op")');
   await page.context().close();
 }

@@ -97,17 +97,37 @@ async function comparePlans(page, name) {
   await page.waitForSelector('.headline');
 }
 
+// What the first bytes of each form are.
+const BEGINS = { pdf: '%PDF-', svg: '<?xml', png: '\x89PNG', csv: '\u00ef\u00bb\u00bfsupplier', xlsx: 'PK', json: '{', yaml: '{' };
+
 async function trade(page, name) {
-  await page.getByRole('button', { name: 'Order' }).click();
+  await page.getByRole('button', { name: 'Order', exact: true }).click();
   await page.waitForSelector('h3:has-text("Order")');
-  await page.getByRole('button', { name: 'Quote' }).click();
+  await page.getByRole('button', { name: 'Quote', exact: true }).click();
   await page.waitForSelector('h3:has-text("Quote")');
   await accessible(page, `${name} quote`);
+  await page.getByRole('button', { name: 'Quote with cost' }).click();
+  await page.waitForSelector('p:has-text("borne by the shop")');
   await page.getByRole('button', { name: 'Check it once more' }).click();
   await page.waitForSelector('p:has-text("Checked by other code")');
-  for (const paper of await page.locator('a[href*="/papers/"]').evaluateAll((links) => links.map((link) => link.href))) {
-    const answer = await page.request.get(paper);
-    equal((await answer.body()).subarray(0, 5).toString(), '%PDF-', `${name}: ${new URL(paper).pathname}`);
+  await page.locator('#papers').click();
+  await page.waitForSelector('h3:has-text("Papers and files")');
+  const hrefs = (all) => all.map((link) => link.href);
+  const links = [];
+  for (const picture of await page.getByRole('button', { name: /as (SVG|PNG)$/ }).all()) {
+    await picture.click();
+    await picture.locator('xpath=../span/a').first().waitFor();
+    links.push(...await picture.locator('xpath=../span/a').evaluateAll(hrefs));
+  }
+  await accessible(page, `${name} papers`);
+  await shot(page, `${name}-4-papers`);
+  links.push(...await page.locator('a[href*="/papers/"]').evaluateAll(hrefs));
+  check(new Set(links.map((link) => new URL(link).pathname)).size === 16, `${name}: every form is offered, ${links.length}`);
+  for (const link of links) {
+    const answer = await page.request.get(link);
+    const form = new URL(link).pathname.split('.').pop();
+    const begins = BEGINS[form];
+    equal((await answer.body()).subarray(0, begins.length).toString('latin1'), begins, `${name}: ${link}`);
   }
 }
 

@@ -5,6 +5,11 @@ import { session, enter, get, put } from './api.js';
 import { h, show, say, field } from './dom.js';
 
 let settings = { revision: 0, body: {} };
+let shopLoaded = Promise.resolve();
+export const loaded = () => shopLoaded;
+
+// The first view does not wait for the settings.
+const isHome = (hash) => /^#?\/?$/.test(hash);
 
 export const shop = () => settings.body;
 export const paper = () => settings.body.paper || 'a4';
@@ -32,6 +37,7 @@ const routes = [
   [/^#\/job\/([\w.-]+)\/parts$/, async (key) => (await import('./edit.js')).parts(key)],
   [/^#\/job\/([\w.-]+)\/tube$/, async (key) => (await import('./edit.js')).tube(key)],
   [/^#\/job\/([\w.-]+)\/plan$/, async (key) => (await import('./plan.js')).plan(key)],
+  [/^#\/job\/([\w.-]+)\/lengths$/, async (key) => (await import('./lengths.js')).lengths(key)],
   [/^#\/plan\/(\d+)$/, async (key) => (await import('./plan.js')).result(key)],
   [/^#\/compare\/(\d+)\/(\d+)$/, async (a, b) => (await import('./plan.js')).compare(a, b)],
   [/^#\/saw$/, async () => (await import('./saw.js')).list()],
@@ -84,9 +90,10 @@ async function begin() {
   const key = location.hash.match(/^#key=(.+)$/);
   if (key) history.replaceState(null, '', '/');
   const inside = async () => {
-    await loadShop();
+    shopLoaded = loadShop();
     window.addEventListener('hashchange', go);
-    await go();
+    if (!isHome(location.hash)) await shopLoaded;
+    await Promise.all([shopLoaded, go()]);
   };
   let state = await session();
   if (!state.open && key) state = await enter(decodeURIComponent(key[1])).catch(() => state);

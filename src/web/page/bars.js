@@ -43,6 +43,7 @@ export function bar(layout, { kerf, longest, width, tap }) {
     class: 'bar', width, height: HEIGHT, viewBox: `0 0 ${width} ${HEIGHT}`, role: 'group',
     'aria-label': `Bar ${layout.supply}, ${layout.length.text}`,
   });
+  const square = (at, nm) => s('rect', { class: 'squared', x: at * scale, y: 5, width: Math.max(1.5, nm * scale), height: HEIGHT - 10 });
   drawing.append(s('rect', { class: 'tube', x: 0.5, y: 4.5, width: Math.max(1, layout.length.nm * scale - 1), height: HEIGHT - 9, rx: 2 }));
   if (rest.nm > 0 && layout.rest !== 'none') {
     const kept = layout.rest === 'kept';
@@ -51,6 +52,8 @@ export function bar(layout, { kerf, longest, width, tap }) {
       drawing.append(s('text', { x: (rest.at + rest.nm / 2) * scale, y: HEIGHT / 2 + 4, 'text-anchor': 'middle', class: 'rest-text' },
         `${kept ? 'keep' : 'scrap'} ${layout.leftover.text}`));
   }
+  if (layout.trim_nm > 0) drawing.append(square(0, layout.trim_nm));
+  if (layout.far_trim_nm > 0) drawing.append(square(layout.length.nm - Math.max(layout.far_trim_nm, 1.5 / scale), layout.far_trim_nm));
   pieces.forEach((piece) => {
     const wide = piece.length.nm * scale;
     const press = () => tap(piece);
@@ -78,5 +81,12 @@ export function legend(layout) {
     layout.pieces.map((piece) => h('li', {},
       sign(piece), ` ${piece.count > 1 ? `${piece.count} \u00d7 ` : ''}`, h('b', {}, piece.length.text), ` ${nameOf(piece)}`,
       piece.use === 'post' ? ' (post)' : piece.use === 'surplus' ? ' (one more than needed)' : '')),
-    layout.rest === 'none' ? null : h('li', { class: 'rest' }, layout.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, layout.leftover.text)));
+    layout.rest === 'none' ? null : h('li', { class: 'rest' }, layout.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, layout.leftover.text)),
+    squared(layout) ? h('li', { class: 'rest quiet' }, squared(layout)) : null);
+}
+
+// Which ends are squared before the bar is measured.
+export function squared(layout) {
+  const ends = [[layout.trim_nm, 'the datum end'], [layout.far_trim_nm, 'the far end']].filter(([nm]) => nm > 0).map(([, name]) => name);
+  return ends.length ? `squared at ${ends.length === 2 ? 'both ends' : ends[0]}` : '';
 }

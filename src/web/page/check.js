@@ -14,6 +14,19 @@ function find(place) {
   return null;
 }
 
+// Opens what hides a place and puts the cursor there.
+function goTo(place) {
+  let element = find(place);
+  const unfold = element.matches('tr') && element.dataset.place !== place && element.querySelector('.unfold[aria-expanded="false"]');
+  if (unfold) {
+    unfold.click();
+    element = find(place);
+  }
+  for (let around = element.closest('details'); around; around = around.parentElement.closest('details')) around.open = true;
+  const target = element.matches('input, select') ? element : element.querySelector('input, select');
+  (target || element).focus();
+}
+
 function whereOf(place) {
   const steps = place.split('.').filter(Boolean);
   return steps.map((step) => (/^\d+$/.test(step) ? `row ${Number(step) + 1}` : step)).join(', ');
@@ -36,8 +49,7 @@ export async function check(job, box) {
       element ? h('a', {
         href: '#', class: 'goto', onclick: (event) => {
           event.preventDefault();
-          const target = element.matches('input, select') ? element : element.querySelector('input, select');
-          (target || element).focus();
+          goTo(place);
         },
       }, 'show') : null);
   });

@@ -3,18 +3,14 @@
 
 import { get, post, Refused } from './api.js';
 import { h, show, say, button, choice, field, later, plural } from './dom.js';
-import { Grid, Reader, cell } from './grid.js';
+import { Fields } from './fields.js';
+import { Grid, Reader, shown } from './grid.js';
 import { check } from './check.js';
-import { open, differences, rebase, changeUnit, isBlank } from './job.js';
+import { download, jobFile, whereIn } from './files.js';
+import { jobOf, differences, rebase, changeUnit, isBlank } from './job.js';
 import { place } from './app.js';
-
-let current = null;
-
-export async function jobOf(key) {
-  if (!current || current.key !== key) current = await open(key);
-  return current;
-}
-export const forget = () => { current = null; };
+import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts } from './drawn.js';
+import { quoteFields, supplierTable } from './terms.js';
 
 const CURRENCIES = ['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'];
 
@@ -86,23 +82,20 @@ function style(job) {
   return () => ({ unit: job.tree.unit || 'mm', fractions: job.tree.fractions || '0', currency: job.tree.currency || 'XXX' });
 }
 
-function download(name, text) {
-  const link = h('a', { href: URL.createObjectURL(new Blob([text], { type: 'application/yaml' })), download: name });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-}
-
 // --- parts --------------------------------------------------------------------------------------
 
-// The client's jobs of a batch, or the job itself.
+// The lists of parts: the job's own, and those of the clients' jobs of a batch.
 function lists(job) {
-  if (!Array.isArray(job.tree.jobs)) return [{ title: null, rows: job.tree.parts ||= [], place: 'parts' }];
-  return job.tree.jobs.map((order, i) => ({
-    title: [order.name, order.client].filter(Boolean).join(', '), rows: order.parts ||= [], place: `jobs.${i}.parts`,
-  }));
+  const { tree } = job;
+  const batch = Array.isArray(tree.jobs);
+  const own = { title: batch ? 'Parts that name their client\'s job' : null, map: tree, place: '' };
+  if (!batch) return [own];
+  const orders = tree.jobs.map((order, i) => ({ title: order.name || `Client's job ${i + 1}`, map: order, place: `jobs.${i}.`, order, i }));
+  const loose = [...(tree.parts || []), ...(tree.posts || [])].some((row) => !isBlank(row));
+  return loose ? [...orders, own] : orders;
 }
 
-const asText = (value) => (typeof value === 'string' ? value : value === undefined ? '' : JSON.stringify(value));
+const blankRow = (row) => Object.values(row).every((value) => isBlank(value));
 
 async function takeTable(job, list, text, at, redraw, change) {
   const { unit } = style(job)();
@@ -110,212 +103,286 @@ async function takeTable(job, list, text, at, redraw, change) {
     const { table } = await post('/api/table', { unit, text });
     const rows = table.rows.map((values) => Object.fromEntries(
       table.columns.map((column, i) => [column, values[i]]).filter(([, value]) => value !== '')));
-    const blank = (row) => Object.values(row).every((value) => asText(value).trim() === '');
-    if (at < list.rows.length) list.rows.splice(at, blank(list.rows[at]) ? 1 : 0, ...rows);
+    if (at < list.length) list.splice(at, blankRow(list[at]) ? 1 : 0, ...rows);
     else {
-      while (list.rows.length && blank(list.rows[list.rows.length - 1])) list.rows.pop();
-      list.rows.push(...rows);
+      while (list.length && blankRow(list[list.length - 1])) list.pop();
+      list.push(...rows);
     }
     change();
     redraw();
     say(`${plural(rows.length, 'row', 'rows')} taken over.`);
   } catch (error) {
-    say(error.line ? `Line ${error.line}: ${error.message}` : error.message, 'wrong');
+    say(whereIn(error), 'wrong');
   }
 }
 
-function partColumns(job, list) {
-  const materials = (job.tree.materials || []).map((material) => material.id).filter(Boolean);
-  const columns = [
-    { key: 'label', title: 'Part', kind: 'text', hint: 'upright' },
-    { key: 'length', title: 'Length', kind: 'range', hint: job.tree.unit === 'in' ? '24 3/8' : '619.5' },
-    { key: 'count', title: 'Count', kind: 'count', hint: '1' },
-  ];
-  if (materials.length > 1 || list.rows.some((row) => row.material)) {
-    columns.push({
-      key: 'material', title: 'Tube', kind: 'text', options: (now) =>
-        [['', 'choose'], ...[...new Set([...materials, ...(now ? [asText(now)] : [])])].map((name) => [name, name])],
-    });
-  }
-  columns.push({ key: 'section', title: 'Section', kind: 'text', hint: 'left' });
-  if (list.rows.some((row) => row.remark)) columns.push({ key: 'remark', title: 'Remark', kind: 'text' });
-  return columns;
+const names = (tree) => (tree.materials || []).map((material) => material.id).filter(Boolean);
+
+// A column to choose the tube by; none where there is but one.
+function tubeColumn(tree, rows) {
+  const known = names(tree);
+  if (known.length < 2 && !rows.some((row) => row.material)) return [];
+  return [{
+    key: 'material', title: 'Tube', kind: 'text', between: ' or ',
+    options: (now) => [['', 'choose'], ...[...new Set([...known, ...(now ? [now] : [])])].map((name) => [name, name])],
+  }];
 }
 
-// Parts that are drawn with fittings or bends are shown, not edited.
-const isDrawn = (row) => ['centres', 'outside', 'clear', 'offset', 'bent'].some((key) => row[key] !== undefined);
-
-function drawPartList(job, list, reader, change, redraw) {
-  const drawn = list.rows.filter(isDrawn);
-  if (drawn.length) {
-    return [list.title ? h('h2', {}, list.title) : null,
-      h('p', { class: 'quiet' }, `${plural(drawn.length, 'part is', 'parts are')} drawn with fittings or bends: change them in the job file.`),
-      h('ul', {}, list.rows.map((row) => h('li', {}, `${asText(row.count) || 1} \u00d7 ${asText(row.label)} ${asText(row.length)}`)))];
-  }
-  const grid = new Grid({
-    name: 'Parts', one: 'a part', columns: partColumns(job, list), rows: list.rows, reader, change, place: list.place,
-    paste: (text, at) => takeTable(job, list, text, at, redraw, change),
-  });
-  const big = h('textarea', {
-    rows: 4, id: `paste-${list.place}`, placeholder: 'Part\tLength (mm)\tQty', spellcheck: 'false',
-    onpaste: (event) => {
-      const text = event.clipboardData.getData('text/plain');
-      if (!text.trim()) return;
-      event.preventDefault();
-      takeTable(job, list, text, list.rows.length, redraw, change);
-    },
-  });
+function partColumns(tree, rows) {
   return [
-    list.title ? h('h2', {}, list.title) : null,
-    h('details', { class: 'paste', open: list.rows.length < 2 },
-      h('summary', {}, 'Paste from a spreadsheet'),
-      h('label', { for: big.id }, 'Copy the rows there, with their heading if they have one, and paste them here'),
-      big,
-      button('Take over', () => takeTable(job, list, big.value, list.rows.length, redraw, change))),
-    grid.element,
+    { key: 'label', title: 'Part', kind: 'text', hint: 'upright' },
+    {
+      key: 'length', title: 'Length', kind: 'range', hint: tree.unit === 'in' ? '24 3/8' : '619.5',
+      keyOf: shapeOf, said: (key) => shapeText(key), inside: (row) => shapeText(shapeOf(row)),
+    },
+    { key: 'count', title: 'Count', kind: 'count', hint: '1' },
+    ...tubeColumn(tree, rows),
+    { key: 'section', title: 'Section', kind: 'text', hint: 'left' },
   ];
 }
 
-function postColumns() {
+function postColumns(tree, rows) {
   return [
     { key: 'label', title: 'Post', kind: 'text', hint: 'microphone arm' },
     { key: 'length', title: 'Length, from \u2026 to', kind: 'range', hint: '350 to 500' },
     { key: 'at most', title: 'At most', kind: 'count', hint: '2' },
     { key: 'worth', title: 'Worth each', kind: 'money', hint: '4.00' },
+    ...tubeColumn(tree, rows),
   ];
 }
 
-function headFields(job, reader, change, redraw) {
-  const tree = job.tree;
-  const text = (key, label) => field(label, h('input', {
-    type: 'text', value: tree[key] || '', 'data-place': key, autocomplete: 'off',
-    oninput: (event) => { if (event.target.value.trim()) tree[key] = event.target.value; else delete tree[key]; change(); },
-  }));
+function partGrid(view, list) {
+  const { job, fields, redraw } = view;
+  const rows = list.map.parts ||= [];
+  const at = `${list.place}parts`;
+  const take = (text, i) => takeTable(job, rows, text, i, redraw, fields.change);
+  const big = h('textarea', {
+    rows: 4, id: `paste-${at}`, placeholder: 'Part\tLength (mm)\tQty', spellcheck: 'false',
+    onpaste: (event) => {
+      const text = event.clipboardData.getData('text/plain');
+      if (!text.trim()) return;
+      event.preventDefault();
+      take(text, rows.length);
+    },
+  });
+  return [
+    h('details', { class: 'paste', open: rows.length < 2 },
+      h('summary', {}, 'Paste from a spreadsheet'),
+      h('label', { for: big.id }, 'Copy the rows there, with their heading if they have one, and paste them here'),
+      big, button('Take over', () => take(big.value, rows.length))),
+    new Grid({
+      name: list.title ? `Parts of ${list.title}` : 'Parts', one: 'a part', columns: partColumns(job.tree, rows), rows, reader: fields.reader,
+      change: fields.change, place: at, paste: take, more: partFields(job.tree, fields),
+    }).element];
+}
+
+function postGrid({ job, fields }, list) {
+  const rows = list.map.posts ||= [];
+  return h('details', { class: 'more', open: rows.some((row) => !isBlank(row)) },
+    h('summary', {}, 'Posts: pieces that would be useful if an offcut can give them'),
+    new Grid({
+      name: list.title ? `Posts of ${list.title}` : 'Posts', one: 'a post', columns: postColumns(job.tree, rows), rows, reader: fields.reader,
+      change: fields.change, place: `${list.place}posts`,
+      more: (row, place_) => h('div', { class: 'fields' }, fields.text(row, place_, 'material', 'Tube, or one of several', { hint: 'al38 or al48' }),
+        fields.text(row, place_, 'section', 'Section'), fields.text(row, place_, 'remark', 'Remark')),
+    }).element);
+}
+
+function orderFields({ job, fields, redraw }, { order, i }) {
+  const at = `jobs.${i}`;
   return h('div', { class: 'fields' },
-    text('name', 'Job'),
-    Array.isArray(tree.jobs) ? null : text('client', 'Client'),
+    fields.text(order, at, 'name', 'Client\'s job'), fields.text(order, at, 'client', 'Client'),
+    fields.text(order, at, 'due', 'Due', { hint: '2026-04-20' }),
+    job.tree.jobs.length > 1 ? h('p', {}, button('Remove this client\'s job', () => {
+      // eslint-disable-next-line no-alert
+      if (!window.confirm(`Remove ${order.name || 'this client\'s job'} with its parts?`)) return;
+      job.tree.jobs.splice(i, 1);
+      fields.change();
+      redraw();
+    }, 'plain')) : null);
+}
+
+// A job of one client becomes the first of a batch.
+function addOrder({ job, fields, redraw }) {
+  const { tree } = job;
+  if (!Array.isArray(tree.jobs)) {
+    tree.jobs = [{ name: tree.name || 'first', ...(tree.client ? { client: tree.client } : {}), ...(tree.due ? { due: tree.due } : {}), parts: tree.parts || [], posts: tree.posts || [] }];
+    for (const key of ['client', 'due', 'parts', 'posts']) delete tree[key];
+  }
+  tree.jobs.push({ name: `job ${tree.jobs.length + 1}`, parts: [] });
+  fields.change();
+  redraw();
+}
+
+function headFields({ job, fields, redraw }) {
+  const { tree } = job;
+  const batch = Array.isArray(tree.jobs);
+  return h('div', { class: 'fields' },
+    fields.text(tree, '', 'name', 'Job'),
+    batch ? null : fields.text(tree, '', 'client', 'Client'),
+    batch ? null : fields.text(tree, '', 'due', 'Due', { hint: '2026-04-20' }),
+    fields.text(tree, '', 'date', 'Date', { hint: '2026-03-01' }),
     field('Bare numbers are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], tree.unit || 'mm', {
       'data-place': 'unit',
       onchange: (event) => {
         changeUnit(tree, event.target.value);
-        change();
+        fields.change();
         redraw();
       },
-    })));
+    })),
+    ['in', 'ft'].includes(tree.unit) ? fields.pick(tree, '', 'fractions', 'Fractions down to', [['', '1/64'], ['64', '1/64, said so'], ['32', '1/32'], ['16', '1/16'], ['8', '1/8'], ['none', 'none: decimals']]) : null);
 }
 
-export async function parts(key) {
+const any = (list) => (Array.isArray(list) ? list.some((row) => !isBlank(row)) : false);
+
+function drawnParts({ job, fields }) {
+  const { tree } = job;
+  const drawn = lists(job).some((list) => (list.map.parts || []).some(isDrawn));
+  const cuts = h('div', { 'aria-live': 'polite' });
+  return [
+    h('details', { class: 'more', id: 'fittings', open: any(tree.fittings) || drawn },
+      h('summary', {}, 'Fittings, for parts that are drawn centre to centre'),
+      fittingTables(tree, fields)),
+    h('details', { class: 'more', id: 'sections', open: any(tree.sections) }, h('summary', {}, 'Sections: how long and heavy they may be'), sectionTable(tree, fields)),
+    h('p', { class: 'row' }, button('Show cut lengths and sections', async () => {
+      try { await showCuts(job, cuts); } catch (error) { say(whereIn(error), 'wrong'); }
+    }, '', { id: 'show-cuts' })), cuts];
+}
+
+// What a page of the job works with.
+async function viewOf(key, again) {
   const job = await jobOf(key);
   const box = h('div', { class: 'check', 'aria-live': 'polite' });
-  const redraw = () => parts(key);
+  const redraw = () => again(key);
   const change = saver(job, box, redraw);
-  const reader = new Reader(style(job));
+  return { job, box, redraw, fields: new Fields(new Reader(style(job)), change) };
+}
+
+const savedMark = (job) => h('span', { id: 'saved', class: 'quiet' }, job.changed ? '\u2026' : 'Saved');
+
+export async function parts(key) {
+  const view = await viewOf(key, parts);
+  const { job } = view;
   place(`Parts: ${job.tree.name || 'job'}`);
   show(steps(key, 'parts'),
     h('h1', {}, 'What is needed'),
-    headFields(job, reader, change, redraw),
-    lists(job).map((list) => drawPartList(job, list, reader, change, redraw)),
-    h('details', { class: 'more', open: !isBlank(job.tree.posts || []) && !(job.tree.posts || []).every(isBlank) },
-      h('summary', {}, 'Posts: pieces that would be useful if an offcut can give them'),
-      new Grid({ name: 'Posts', one: 'a post', columns: postColumns(), rows: job.tree.posts ||= [], reader, change, place: 'posts' }).element),
-    box,
-    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'),
-      h('span', { id: 'saved', class: 'quiet' }, job.changed ? '\u2026' : 'Saved'),
-      button('Save as a file', () => download(`${job.tree.name || 'job'}.yaml`, job.text().text), 'plain')));
+    headFields(view),
+    lists(job).map((list) => [
+      list.title ? h('h2', {}, list.title) : null, list.order ? orderFields(view, list) : null,
+      partGrid(view, list), postGrid(view, list)]),
+    h('p', {}, button('Add another client\'s job', () => addOrder(view), 'plain')),
+    drawnParts(view),
+    view.box,
+    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'), savedMark(job),
+      button('Save as a file', () => download(`${job.tree.name || 'job'}.yaml`, jobFile(job.tree), 'application/yaml'), 'plain', { id: 'save-file' })));
 }
 
 // --- tube -----------------------------------------------------------------------------------------
 
-function valueField(map, key, placeOf_, label, kind, hint, reader, change) {
-  const made = cell(reader, kind, asText(map[key]), (value) => {
-    if (value.trim()) map[key] = value;
-    else delete map[key];
-    change();
-  }, { 'data-place': `${placeOf_}.${key}`, placeholder: hint || null });
-  const box = field(label, made.input);
-  box.replaceChild(made.says, box.lastChild);
-  made.input.setAttribute('aria-describedby', made.says.id);
-  return box;
+function materialGrid({ job, fields }) {
+  return new Grid({
+    name: 'Tube', one: 'a tube', rows: job.tree.materials ||= [], reader: fields.reader, place: 'materials', change: fields.change,
+    columns: [
+      { key: 'id', title: 'Short name', kind: 'text', hint: 'tube' },
+      { key: 'name', title: 'In full', kind: 'text', hint: 'aluminium 38 x 2.5' },
+      { key: 'outside', title: 'Outside', kind: 'length', hint: '38 mm' },
+      { key: 'wall', title: 'Wall', kind: 'length', hint: '2.5 mm' },
+      { key: 'keep', title: 'Keep from', kind: 'length', hint: 'as below' },
+    ],
+    more: (row, at, again) => h('div', { class: 'fields' },
+      fields.text(row, at, 'alloy', 'Alloy or grade', { hint: '6082-T6' }),
+      fields.text(row, at, 'finish', 'Finish', { hint: 'mill' }),
+      fields.text(row, at, 'density', 'Density', { hint: '2700 kg/m3' }),
+      fields.text(row, at, 'rolled radius', 'Rolled to a radius of', { kind: 'length' }),
+      fields.yes(row, at, 'end bent', 'Bent near one end'),
+      fields.worth(row, at, 'leftover worth', again)),
+  }).element;
 }
 
-function quoteFields(job, reader, change) {
-  const quote = job.tree.quote;
-  if (quote && (quote.labour || (quote.tax && typeof quote.tax !== 'string')))
-    return h('p', { class: 'quiet' }, 'How the clients are charged stands in the job file.');
-  const now = quote || {};
-  const set = () => {
-    if (now.charge) job.tree.quote = now;
-    else delete job.tree.quote;
-    change();
-  };
-  const put = (key, label, kind, hint) => valueField(now, key, 'quote', label, kind, hint, reader, set);
+// What bars and offcuts have in common.
+const stockFields = (fields, row, at) => [
+  fields.text(row, at, 'measured', 'Measured length', { kind: 'length' }),
+  fields.text(row, at, 'ends', 'Ends', { hint: 'mill; sawn; sawn, mill' }),
+  fields.text(row, at, 'squaring', 'Squared off each mill end', { kind: 'length', hint: 'as below' }),
+  fields.text(row, at, 'place', 'Place', { hint: 'rack 1' }),
+  fields.text(row, at, 'owner', 'Owner', { hint: 'shop' }),
+  fields.text(row, at, 'mark', 'Mark or heat'),
+  fields.text(row, at, 'date', 'Date', { hint: '2026-02-01' })];
+
+function barGrid({ job, fields }) {
+  const { tree } = job;
+  const rows = tree.bars ||= [];
+  const tube = tubeColumn(tree, rows).map((column) => ({ ...column, between: undefined }));
+  return new Grid({
+    name: 'Bars', one: 'a bar', rows, reader: fields.reader, change: fields.change, place: 'bars',
+    columns: [
+      { key: 'id', title: 'Bar', kind: 'text', hint: 'its name' }, ...tube,
+      { key: 'length', title: 'Length', kind: 'length', hint: '6 m' },
+      { key: 'price', title: 'Price each', kind: 'money', hint: '36.90' },
+      { key: 'pack', title: 'Pack of', kind: 'count', hint: '1' },
+      { key: 'count', title: 'At most', kind: 'count', hint: 'any' },
+      { key: 'supplier', title: 'Supplier', kind: 'text' },
+    ],
+    more: (row, at) => h('div', {}, h('div', { class: 'fields' },
+      fields.pick(row, at, 'source', 'It is', [['', 'bought new'], ['shelf', 'in the shop already']]),
+      stockFields(fields, row, at),
+      fields.text(row, at, 'bend', 'Length that its bent end takes', { kind: 'length' }),
+      fields.text(row, at, 'tail material', 'Tube of its straight tail')),
+    fields.rows(row, at, 'price breaks', 'Price breaks', 'a price break', [
+      { key: 'from', title: 'From so many', kind: 'count', hint: '8' }, { key: 'price', title: 'Price each', kind: 'money', hint: '35.00' }])),
+  }).element;
+}
+
+function offcutGrid({ job, fields }) {
+  const rows = job.tree.offcuts ||= [];
+  const tube = tubeColumn(job.tree, rows).map((column) => ({ ...column, between: undefined }));
+  return h('details', { class: 'more', open: any(rows) },
+    h('summary', {}, 'Offcuts of this job alone, beside those on the shelf'),
+    new Grid({
+      name: 'Offcuts', one: 'an offcut', rows, reader: fields.reader, change: fields.change, place: 'offcuts',
+      columns: [
+        { key: 'id', title: 'Number', kind: 'text', hint: '41' }, ...tube,
+        { key: 'length', title: 'Length', kind: 'length', hint: '803' },
+        { key: 'book value', title: 'Book value', kind: 'money', hint: 'by the rules' },
+        { key: 'count', title: 'Count', kind: 'count', hint: '1' },
+      ],
+      more: (row, at) => h('div', { class: 'fields' }, stockFields(fields, row, at)),
+    }).element);
+}
+
+function sawFields({ job, fields, redraw }) {
+  const { tree } = job;
+  const saw = tree.saw ||= {};
+  const rules = tree.rules ||= {};
+  const currencies = [...new Set([tree.currency || 'EUR', ...CURRENCIES])];
   return h('div', { class: 'fields' },
-    field('Clients pay', choice([['', 'no quote'], ['whole bars', 'whole bars'], ['length used', 'the length used'],
-      ['length plus percentage', 'the length plus a percentage']], now.charge || '', {
-      'data-place': 'quote.charge', onchange: (event) => { now.charge = event.target.value; if (!now.charge) delete now.charge; set(); },
-    })),
-    put('percentage', 'Percentage', 'text', '15 %'),
-    field('Offcuts belong to', choice([['client', 'the client'], ['shop', 'the shop']], now.offcuts || 'client', {
-      'data-place': 'quote.offcuts', onchange: (event) => { now.offcuts = event.target.value; set(); },
-    })),
-    put('markup', 'Markup on cost', 'text', '35 %'),
-    put('valid days', 'Valid for days', 'count', '30'));
+    fields.text(saw, 'saw', 'kerf', 'Kerf, the width of a cut', { kind: 'length', hint: '2.5' }),
+    fields.text(saw, 'saw', 'squaring', 'Squared off each mill end', { kind: 'length', hint: '4' }),
+    fields.text(saw, 'saw', 'grip', 'Tail that the vise must hold', { kind: 'length', hint: 'none' }),
+    fields.text(saw, 'saw', 'cost per cut', 'Cost of a cut', { kind: 'money', hint: '0.30' }),
+    fields.text(rules, 'rules', 'keep', 'Keep offcuts from', { kind: 'length', hint: '350' }),
+    fields.text(rules, 'rules', 'longest scrap', 'Scrap no longer than', { kind: 'length', hint: 'any length' }),
+    fields.worth(rules, 'rules', 'leftover worth', redraw),
+    fields.text(rules, 'rules', 'most new offcuts', 'New offcuts at most', { hint: 'unlimited' }),
+    fields.text(rules, 'rules', 'few layouts', 'May cost more for fewer layouts', { hint: '0 %' }),
+    field('Money in', choice(currencies.map((code) => [code, code]), shown(tree.currency) || 'EUR', {
+      'data-place': 'currency', onchange: (event) => { tree.currency = event.target.value; fields.change(); redraw(); },
+    })));
 }
 
 export async function tube(key) {
-  const job = await jobOf(key);
-  const tree = job.tree;
-  const box = h('div', { class: 'check', 'aria-live': 'polite' });
-  const redraw = () => tube(key);
-  const change = saver(job, box, redraw);
-  const reader = new Reader(style(job));
-  const saw = tree.saw ||= {};
-  const rules = tree.rules ||= {};
-  const materials = () => (tree.materials || []).map((material) => material.id).filter(Boolean);
-  const barColumns = [
-    { key: 'id', title: 'Bar', kind: 'text', hint: 'its name' },
-    ...(materials().length > 1 ? [{ key: 'material', title: 'Tube', options: (now) =>
-      [['', 'choose'], ...[...new Set([...materials(), ...(now ? [asText(now)] : [])])].map((name) => [name, name])] }] : []),
-    { key: 'length', title: 'Length', kind: 'length', hint: '6 m' },
-    { key: 'price', title: 'Price each', kind: 'money', hint: '36.90' },
-    { key: 'pack', title: 'Pack of', kind: 'count', hint: '1' },
-    { key: 'count', title: 'At most', kind: 'count', hint: 'any' },
-    { key: 'supplier', title: 'Supplier', kind: 'text' },
-  ];
-  const offcuts = Array.isArray(tree.offcuts) ? tree.offcuts : [];
-  place(`Tube: ${tree.name || 'job'}`);
-  const currencies = [...new Set([tree.currency || 'EUR', ...CURRENCIES])];
+  const view = await viewOf(key, tube);
+  const { job, fields, redraw } = view;
+  place(`Tube: ${job.tree.name || 'job'}`);
   show(steps(key, 'tube'),
     h('h1', {}, 'What it is cut from'),
-    h('h2', {}, 'Tube'),
-    new Grid({
-      name: 'Tube', one: 'a tube', rows: tree.materials ||= [], reader, place: 'materials',
-      change: () => change(), columns: [
-        { key: 'id', title: 'Short name', kind: 'text', hint: 'tube' },
-        { key: 'name', title: 'In full', kind: 'text', hint: 'aluminium 38 x 2.5' },
-        { key: 'outside', title: 'Outside', kind: 'length', hint: '38 mm' },
-        { key: 'wall', title: 'Wall', kind: 'length', hint: '2.5 mm' },
-        { key: 'keep', title: 'Keep from', kind: 'length', hint: 'as below' },
-      ],
-    }).element,
-    h('h2', {}, 'Bars that can be bought'),
-    new Grid({ name: 'Bars', one: 'a bar', columns: barColumns, rows: tree.bars ||= [], reader, change, place: 'bars' }).element,
-    offcuts.length ? h('p', { class: 'quiet' }, `The job file lists ${plural(offcuts.length, 'offcut', 'offcuts')} of its own; they are used too.`) : null,
-    h('h2', {}, 'Saw and rules'),
-    h('div', { class: 'fields' },
-      valueField(saw, 'kerf', 'saw', 'Kerf, the width of a cut', 'length', '2.5', reader, change),
-      valueField(saw, 'squaring', 'saw', 'Squared off each mill end', 'length', '4', reader, change),
-      valueField(saw, 'grip', 'saw', 'Tail that the vise must hold', 'length', 'none', reader, change),
-      valueField(saw, 'cost per cut', 'saw', 'Cost of a cut', 'money', '0.30', reader, change),
-      valueField(rules, 'keep', 'rules', 'Keep offcuts from', 'length', '350', reader, change),
-      valueField(rules, 'leftover worth', 'rules', 'Worth of a kept offcut', 'text', '50 %', reader, change),
-      valueField(rules, 'most new offcuts', 'rules', 'New offcuts at most', 'text', 'unlimited', reader, change),
-      field('Money in', choice(currencies.map((code) => [code, code]), tree.currency || 'EUR', {
-        'data-place': 'currency', onchange: (event) => { tree.currency = event.target.value; change(); redraw(); },
-      }))),
-    h('h2', {}, 'Quote'),
-    quoteFields(job, reader, change),
-    box,
-    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan'),
-      h('span', { id: 'saved', class: 'quiet' }, job.changed ? '\u2026' : 'Saved')));
+    h('h2', {}, 'Tube'), materialGrid(view),
+    h('h2', {}, 'Bars that can be bought'), barGrid(view),
+    h('p', {}, h('a', { href: `#/job/${key}/lengths` }, 'Which lengths are worth carrying?')),
+    offcutGrid(view),
+    h('h2', {}, 'Saw and rules'), sawFields(view),
+    h('details', { class: 'more', id: 'suppliers', open: any(job.tree.suppliers) }, h('summary', {}, 'Suppliers and what they charge'), supplierTable(job.tree, fields)),
+    h('h2', {}, 'Quote'), quoteFields(job.tree, fields, redraw),
+    view.box,
+    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan'), savedMark(job)));
 }

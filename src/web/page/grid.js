@@ -81,10 +81,22 @@ export function cell(reader, kind, text, change, attributes) {
   return { input, says, look };
 }
 
-// columns: [{key, title, kind, options, hint}], rows: the array that is edited in place.
+// What stands in a cell for a value of the job: a text, several texts, or something with parts of
+// its own, which is edited elsewhere.
+export function shown(value, between = ', ') {
+  if (value === undefined || value === null) return '';
+  if (typeof value === 'string') return value;
+  if (Array.isArray(value) && value.every((item) => typeof item === 'string')) return value.join(between);
+  return null;
+}
+
+// columns: [{key, title, kind, options, hint, keyOf, between}], rows: the array that is edited in
+// place. keyOf(row): the key where it is another one in this row. more(row, place, again): fields of a row that
+// have no column, behind a button.
 export class Grid {
-  constructor({ name, columns, rows, reader, change, place, one, paste, preset }) {
-    Object.assign(this, { name, columns, rows, reader, change, place, one, paste, preset });
+  constructor({ name, columns, rows, reader, change, place, one, paste, preset, more }) {
+    Object.assign(this, { name, columns, rows, reader, change, place, one, paste, preset, more });
+    this.open = new WeakSet();
     this.body = h('tbody');
     this.element = h('div', { class: 'grid-frame' },
       h('table', { class: `grid ${place}` },
@@ -99,35 +111,64 @@ export class Grid {
 
   draw() {
     if (!this.rows.length) this.rows.push(this.preset ? this.preset() : {});
-    this.body.replaceChildren(...this.rows.map((row, i) => this.line(row, i)));
+    this.body.replaceChildren(...this.rows.flatMap((row, i) => this.lines(row, i)));
   }
 
-  line(row, i) {
-    const cells = this.columns.map((column) => {
-      const attributes = {
-        'aria-label': `${column.title}, row ${i + 1}`,
-        'data-place': `${this.place}.${i}.${column.key}`,
-        'data-column': column.key,
-        placeholder: column.hint || null,
-      };
-      const td = h('td', { class: column.key.replace(/ /g, '-'), 'data-title': column.title });
-      if (column.options) {
-        const select = choice(column.options(row[column.key]), row[column.key] || '', {
-          ...attributes, onchange: (event) => this.set(row, column.key, event.target.value),
-        });
-        td.append(select);
-        return td;
-      }
-      const made = cell(this.reader, column.kind, row[column.key],
-        (value) => this.set(row, column.key, value), attributes);
-      made.input.addEventListener('keydown', (event) => this.key(event, i, column.key));
+  cell(row, i, column) {
+    const key = column.keyOf ? column.keyOf(row) : column.key;
+    const value = shown(row[key], column.between);
+    const attributes = {
+      'aria-label': `${column.title}, row ${i + 1}`,
+      'data-place': `${this.place}.${i}.${key}`,
+      'data-column': column.key,
+      placeholder: column.hint || null,
+    };
+    const td = h('td', { class: column.key.replace(/ /g, '-'), 'data-title': column.title });
+    if (value === null) {
+      td.append(h('span', { class: 'inside', 'data-place': `${this.place}.${i}.${key}` }, column.inside ? column.inside(row) : 'see below'));
+    } else if (column.options) {
+      td.append(choice(column.options(value), value, {
+        ...attributes, onchange: (event) => this.set(row, key, event.target.value),
+      }));
+    } else {
+      const made = cell(this.reader, column.kind, value, (text) => this.set(row, key, text), attributes);
+      made.input.addEventListener('keydown', (event) => this.key(event, i, column));
       if (this.paste) made.input.addEventListener('paste', (event) => this.pasted(event, i));
       td.append(made.input, made.says);
-      return td;
-    });
-    return h('tr', { 'data-place': `${this.place}.${i}` }, cells,
-      h('td', { class: 'tools' }, button('\u00d7', () => this.remove(i), 'plain small',
-        { 'aria-label': `Remove row ${i + 1}`, title: 'Remove this row' })));
+      if (key !== column.key) td.append(h('span', { class: 'says' }, column.said ? column.said(key) : ''));
+    }
+    return td;
+  }
+
+  // The row, and below it what it has besides its columns, where that is open.
+  lines(row, i) {
+    const cells = this.columns.map((column) => this.cell(row, i, column));
+    const tools = h('td', { class: 'tools' });
+    const line = h('tr', { 'data-place': `${this.place}.${i}` }, cells, tools);
+    const result = [line];
+    if (this.more) {
+      const open = this.open.has(row);
+      tools.append(button('\u22ef', () => {
+        if (open) this.open.delete(row);
+        else this.open.add(row);
+        this.redraw(i);
+        this.body.querySelector(`tr[data-place="${this.place}.${i}"] .unfold`)?.focus();
+      }, 'plain small unfold', { 'aria-label': `More of row ${i + 1}`, 'aria-expanded': String(open), title: 'More' }));
+      if (open) {
+        result.push(h('tr', { class: 'more-of' }, h('td', { colspan: this.columns.length + 1 },
+          this.more(row, `${this.place}.${i}`, () => this.redraw(i)))));
+      }
+    }
+    tools.append(button('\u00d7', () => this.remove(i), 'plain small',
+      { 'aria-label': `Remove row ${i + 1}`, title: 'Remove this row' }));
+    return result;
+  }
+
+  redraw(i) {
+    const line = this.body.querySelector(`tr[data-place="${CSS.escape(`${this.place}.${i}`)}"]`);
+    const below = line.nextElementSibling;
+    if (below && below.matches('.more-of')) below.remove();
+    line.replaceWith(...this.lines(this.rows[i], i));
   }
 
   set(row, key, value) {
@@ -136,38 +177,40 @@ export class Grid {
     this.change();
   }
 
-  focus(i, key) {
-    const input = this.body.querySelector(`[data-place="${this.place}.${i}.${key}"]`);
+  focus(i, column) {
+    const row = this.rows[i];
+    const key = row && column.keyOf ? column.keyOf(row) : column.key;
+    const input = this.body.querySelector(`[data-place="${CSS.escape(`${this.place}.${i}.${key}`)}"]`);
     if (input) input.focus();
   }
 
   // Enter goes down a column and, below the last row, adds one.
-  key(event, i, key) {
+  key(event, i, column) {
     if (event.key === 'Enter' || (event.key === 'ArrowDown' && !event.altKey)) {
       event.preventDefault();
       if (i === this.rows.length - 1 && event.key === 'Enter') {
         this.add(false);
-        this.focus(i + 1, this.columns[0].key);
+        this.focus(i + 1, this.columns[0]);
       } else {
-        this.focus(i + 1, key);
+        this.focus(i + 1, column);
       }
     } else if (event.key === 'ArrowUp' && i > 0) {
       event.preventDefault();
-      this.focus(i - 1, key);
+      this.focus(i - 1, column);
     }
   }
 
   add(focus) {
     this.rows.push(this.preset ? this.preset() : {});
-    this.body.append(this.line(this.rows[this.rows.length - 1], this.rows.length - 1));
-    if (focus) this.focus(this.rows.length - 1, this.columns[0].key);
+    this.body.append(...this.lines(this.rows[this.rows.length - 1], this.rows.length - 1));
+    if (focus) this.focus(this.rows.length - 1, this.columns[0]);
   }
 
   remove(i) {
     this.rows.splice(i, 1);
     this.draw();
     this.change();
-    this.focus(Math.min(i, this.rows.length - 1), this.columns[0].key);
+    this.focus(Math.min(i, this.rows.length - 1), this.columns[0]);
   }
 
   pasted(event, i) {

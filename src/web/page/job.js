@@ -44,7 +44,7 @@ const isMap = (value) => value !== null && typeof value === 'object' && !Array.i
 // Rows and values that were left empty are not written.
 export function isBlank(value) {
   if (typeof value === 'string') return value.trim() === '';
-  if (Array.isArray(value)) return value.length === 0;
+  if (Array.isArray(value)) return value.every(isBlank);
   return isMap(value) && Object.values(value).every(isBlank);
 }
 
@@ -122,9 +122,18 @@ export class Job {
   }
 }
 
-export async function open(key) {
+async function open(key) {
   return new Job(await get(`/api/documents/job/${key}`));
 }
+
+// The one that is being edited.
+let current = null;
+
+export async function jobOf(key) {
+  if (!current || current.key !== key) current = await open(key);
+  return current;
+}
+export const forget = () => { current = null; };
 
 export async function add(tree) {
   return post('/api/documents/job', {

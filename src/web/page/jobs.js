@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // All jobs; a new one, or one from a file; the shop's settings.
 
-import { get, post, drop, Refused } from './api.js';
+import { get, drop } from './api.js';
 import { h, show, say, button, choice, field, when } from './dom.js';
-import { add, empty } from './job.js';
-import { forget } from './edit.js';
-import { place, shop, setShop } from './app.js';
+import { add, empty, forget } from './job.js';
+import { readJob, whereIn } from './files.js';
+import { loaded, place, shop, setShop } from './app.js';
 
 async function start(tree) {
   try {
@@ -14,21 +14,16 @@ async function start(tree) {
   } catch (error) { say(error.message, 'wrong'); }
 }
 
-async function openFile(file) {
+async function openFiles(files) {
   try {
-    const { job } = await post('/api/open', { text: await file.text() });
-    if (typeof job !== 'object' || Array.isArray(job)) throw new Refused(422, { error: { text: 'this is no job file' } });
-    for (const key of ['parts', 'posts', 'bars', 'offcuts'])
-      if (typeof job[key] === 'string' && job[key])
-        throw new Refused(422, { error: { text: `the job names a table, ${job[key]}: open the job without it and paste the table` } });
-    await start(job);
-  } catch (error) { say(error.line ? `Line ${error.line}: ${error.message}` : error.message, 'wrong'); }
+    await start(await readJob(files));
+  } catch (error) { say(whereIn(error), 'wrong'); }
 }
 
 export async function jobs() {
   place('Jobs');
   const { documents } = await get('/api/documents/job');
-  const file = h('input', { type: 'file', id: 'job-file', accept: '.yaml,.yml,.json', class: 'hidden', onchange: () => file.files[0] && openFile(file.files[0]) });
+  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
   show(h('h1', {}, 'Jobs'),
     documents.length ? h('ul', { class: 'plain big' }, documents.map((item) => h('li', {},
       h('a', { href: `#/job/${item.key}/parts` }, item.name || `Job ${item.key}`),
@@ -43,8 +38,9 @@ export async function jobs() {
         } catch (error) { say(error.message, 'wrong'); }
       }, 'plain small', { 'aria-label': `Remove job ${item.name || item.key}` }))))
       : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
-    h('div', { class: 'row' }, button('New job', () => start(empty(shop())), 'main'),
-      h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file));
+    h('div', { class: 'row' }, button('New job', async () => { await loaded(); start(empty(shop())); }, 'main'),
+      h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file),
+    h('p', { class: 'quiet' }, 'A job that names tables (CSV) is chosen together with them.'));
 }
 
 export async function settings() {

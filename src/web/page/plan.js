@@ -1,14 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Plans: made, shown, compared; what follows from them.
 
-import { get, post, follow } from './api.js';
-import { h, show, say, button, choice, field, plural, when } from './dom.js';
+import { get, post } from './api.js';
+import { h, show, button, choice, field, plural, when } from './dom.js';
 import { bar, legend, describe } from './bars.js';
 import { write } from './job.js';
-import { jobOf, steps } from './edit.js';
-import { place, paper } from './app.js';
-
-const money = (plan, amount) => `${amount} ${plan.currency === 'XXX' ? '' : plan.currency}`.trim();
+import { jobOf } from './job.js';
+import { steps } from './edit.js';
+import { money, papers } from './papers.js';
+import { watch } from './progress.js';
+import { place } from './app.js';
 
 // --- making one -----------------------------------------------------------------------------------
 
@@ -16,23 +17,7 @@ async function make(tree, job, settings, box) {
   const began = performance.now();
   const { text } = write(tree);
   const { task } = await post('/api/plans', { text, job: job.key, revision: job.revision, ...settings });
-  const value = h('b', {}, '\u2026');
-  const bound = h('span', {}, '');
-  const time = h('span', { class: 'quiet' }, '');
-  const stop = button('Stop: take the best so far', async () => {
-    stop.disabled = true;
-    await post(`/api/tasks/${task}/stop`);
-  });
-  box.replaceChildren(h('div', { class: 'progress' },
-    h('p', {}, 'Best plan so far: ', value, ' ', bound), h('p', { class: 'row' }, stop, time)));
-  const result = await follow(task, (state) => {
-    if (state.value !== undefined) {
-      value.textContent = state.value;
-      bound.textContent = `no plan can cost less than ${state.bound}`;
-    }
-    time.textContent = state.state === 'waits' ? 'waiting for its turn' : `${(state.elapsed_ms / 1000).toFixed(1)} s`;
-  });
-  box.replaceChildren();
+  const result = await watch(task, box, 'Stop: take the best so far');
   document.documentElement.dataset.planned = Math.round(performance.now() - began);
   return result.plan;
 }
@@ -54,6 +39,7 @@ export async function plan(key) {
   place(`Plan: ${job.tree.name || 'job'}`);
   const shelf = h('input', { type: 'checkbox', id: 'use-shelf', checked: localStorage.getItem('shelf') !== 'no' });
   const time = effort(localStorage.getItem('seconds') || '10');
+  const work = h('input', { type: 'text', inputmode: 'numeric', autocomplete: 'off', placeholder: 'no limit' });
   const box = h('div', { 'aria-live': 'polite' });
   const past = h('div', {});
   const go = button('Make a plan', async () => {
@@ -62,7 +48,7 @@ export async function plan(key) {
     localStorage.setItem('seconds', time.value);
     try {
       await job.save();
-      const made = await make(job.tree, job, { shelf: shelf.checked, ...spend(time) }, box);
+      const made = await make(job.tree, job, { shelf: shelf.checked, ...spend(time), ...(work.value.trim() ? { work: Number(work.value) } : {}) }, box);
       location.hash = `#/plan/${made}`;
     } catch (error) {
       refused(error, box, key);
@@ -73,8 +59,29 @@ export async function plan(key) {
     h('div', { class: 'fields' },
       h('div', { class: 'field tick' }, shelf, h('label', { for: 'use-shelf' }, 'Use what lies on the shelf')),
       field('Search for', time)),
+    h('details', { class: 'more' }, h('summary', {}, 'More'),
+      h('div', { class: 'fields' }, field('Stop after so much work', work, 'The same job with the same work gives the same plan.')),
+      planFile(job)),
     h('p', {}, go), box, past);
   list(key, past);
+}
+
+// A plan document from elsewhere: proved from this job, and kept if it holds.
+function planFile(job) {
+  const said = h('div', { 'aria-live': 'polite' });
+  const read = async (file) => {
+    try {
+      const { text } = job.text();
+      const found = await post('/api/verify', { text, plan: await file.text(), keep: true, job: job.key, revision: job.revision });
+      said.replaceChildren(found.good
+        ? h('p', {}, 'It holds: fit, counts, lengths, money and bound come out as it says. ', h('a', { href: `#/plan/${found.plan}` }, `It is plan ${found.plan} now.`))
+        : h('div', {}, h('p', { class: 'wrong' }, 'It does not hold:'), h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text)))));
+    } catch (error) {
+      said.replaceChildren(h('p', { class: 'wrong' }, error.message));
+    }
+  };
+  const file = h('input', { type: 'file', id: 'plan-file', accept: '.json', class: 'hidden', onchange: () => file.files[0] && read(file.files[0]).then(() => { file.value = ''; }) });
+  return h('div', {}, h('p', { class: 'row' }, h('label', { class: 'button', for: 'plan-file' }, 'Check a plan file of this job'), file), said);
 }
 
 async function list(key, box) {
@@ -208,37 +215,6 @@ function changeRule(plan, job, box) {
     }, 'main'));
 }
 
-function papers(plan) {
-  const size = paper();
-  const link = (name, text) => h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/${name}.pdf?paper=${size}`, target: '_blank', rel: 'noopener' }, text);
-  const box = h('div', {});
-  const open = (work) => async () => {
-    try { box.replaceChildren(...await work(plan)); } catch (error) { say(error.message, 'wrong'); }
-  };
-  return h('section', { class: 'follow' }, h('h2', {}, 'Go on with it'),
-    h('div', { class: 'row' },
-      plan.held ? h('a', { class: 'button main', href: `#/saw/${plan.held}` }, 'To the saw')
-        : plan.replaces ? null : button('Hold it: to the saw', async (event) => {
-          event.target.disabled = true;
-          try {
-            const { held } = await post(`/api/plans/${plan.key}/hold`);
-            location.hash = `#/saw/${held}`;
-            say(`Held as number ${held}: nobody else gets its pieces.`);
-          } catch (error) { say(error.message, 'wrong'); event.target.disabled = false; }
-        }, 'main', { id: 'hold' }),
-      button('Order', open(order)), button('Quote', open(quote))),
-    h('div', { class: 'row' }, link('sheet', 'Cut sheet (PDF)'), link('labels', 'Labels (PDF)'),
-      button('Check it once more', async () => {
-        try {
-          const found = await get(`/api/plans/${plan.key}/check`);
-          box.replaceChildren(found.good
-            ? h('p', {}, 'Checked by other code than made it: every piece fits, every part is there, money and proof are right.')
-            : h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text))));
-        } catch (error) { say(error.message, 'wrong'); }
-      })),
-    box);
-}
-
 export async function result(key) {
   const plan = await get(`/api/plans/${key}`);
   const job = plan.job ? await jobOf(plan.job).catch(() => null) : null;
@@ -262,35 +238,6 @@ export async function result(key) {
     short ? null : h('div', { class: 'tables' }, takes(plan), moneyTable(plan), lengthTable(plan)),
     job ? changeRule(plan, job, box) : null, box);
   if (!short) drawBars(bars, plan, plan.layouts);
-}
-
-// --- order and quote --------------------------------------------------------------------------------
-
-async function order(plan) {
-  const doc = await get(`/api/plans/${plan.key}/order`);
-  return [h('h3', {}, 'Order'),
-    doc.suppliers.length ? null : h('p', {}, 'Nothing has to be bought.'),
-    ...doc.suppliers.map((supplier) => h('table', { class: 'figures' },
-      h('caption', {}, supplier.name || 'No supplier named', supplier.expired ? ' (its prices have lapsed)' : ''),
-      h('tbody', {}, supplier.lines.map((line) => h('tr', {},
-        h('td', {}, ['bars', 'fitting', 'cuts'].includes(line.kind) ? `${line.quantity} \u00d7` : ''),
-        h('th', { scope: 'row' }, line.item || '', h('small', {}, line.text)), h('td', {}, line.money)))),
-      h('tfoot', {}, h('tr', {}, h('td', {}), h('th', { scope: 'row' }, 'sum'), h('td', {}, money(plan, supplier.total)))))),
-    ...doc.notes.map((note) => h('p', { class: 'quiet' }, note)),
-    h('p', {}, h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/order.pdf?paper=${paper()}`, target: '_blank', rel: 'noopener' }, 'Order (PDF)'))]
-    .filter(Boolean);
-}
-
-async function quote(plan) {
-  const doc = await get(`/api/plans/${plan.key}/quote`);
-  return [h('h3', {}, 'Quote'),
-    ...doc.jobs.map((one, i) => h('div', {}, h('table', { class: 'figures' },
-      h('caption', {}, [one.name, one.client].filter(Boolean).join(', ') || 'Client'),
-      h('tbody', {}, one.lines.map((line) => h('tr', {}, h('th', { scope: 'row' }, line.text, h('small', {}, line.quantity || '')), h('td', {}, line.price)))),
-      h('tfoot', {},
-        Number(one.tax) ? h('tr', {}, h('th', { scope: 'row' }, doc.tax_name || 'tax'), h('td', {}, one.tax)) : null,
-        h('tr', {}, h('th', { scope: 'row' }, 'total'), h('td', {}, money(plan, one.total))))),
-    h('p', {}, h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/quote.pdf?client=${i}&paper=${paper()}`, target: '_blank', rel: 'noopener' }, 'Quote (PDF)'))))];
 }
 
 // --- two side by side -------------------------------------------------------------------------------

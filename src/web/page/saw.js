@@ -3,7 +3,9 @@
 
 import { get, post, follow } from './api.js';
 import { h, show, say, button, field, choice, plural, when } from './dom.js';
-import { bar, describe, sign } from './bars.js';
+import { bar, describe, sign, squared } from './bars.js';
+import { readJob, whereIn } from './files.js';
+import { write } from './job.js';
 import { place } from './app.js';
 
 export async function list() {
@@ -20,13 +22,14 @@ export async function list() {
 }
 
 // As the plan's layout, for drawing.
-const drawn = (item) => ({ ...item, trim_nm: Math.floor(item.trim_nm / 2), far_trim_nm: Math.ceil(item.trim_nm / 2),
+const drawn = (item) => ({ ...item,
   pieces: item.pieces.map((piece) => ({ ...piece, label: piece.label || 'end of the bend', use: piece.use, section: null })) });
 
 function lines(item) {
   return h('ol', { class: 'cuts' }, item.pieces.map((piece) => h('li', {}, sign(piece), ' ',
     h('b', {}, piece.length.text), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null, ` ${piece.label || 'end of the bend'}`)),
-  item.rest === 'none' ? null : h('li', { class: 'rest' }, item.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, item.leftover.text)));
+  item.rest === 'none' ? null : h('li', { class: 'rest' }, item.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, item.leftover.text)),
+  squared(item) ? h('li', { class: 'rest quiet' }, squared(item)) : null);
 }
 
 async function tick(held, item) {
@@ -52,6 +55,29 @@ async function tick(held, item) {
 }
 
 // --- went wrong --------------------------------------------------------------------------------------
+
+// A plan that was held elsewhere does not tell its job: it is named, unchanged, once for all bars.
+let ofElsewhere = { held: null, text: null, name: '' };
+
+function whichJob(held, jobs) {
+  if (ofElsewhere.held !== held) ofElsewhere = { held, text: null, name: '' };
+  const said = h('p', { class: 'quiet', role: 'status' }, ofElsewhere.text ? `The rest is planned from ${ofElsewhere.name}.` : '');
+  const take = (tree, name) => {
+    ofElsewhere = { held, text: write(tree).text, name };
+    said.textContent = `The rest is planned from ${name}.`;
+  };
+  const attempt = (work) => async (event) => {
+    try { await work(event.target); } catch (error) { say(whereIn(error), 'wrong'); }
+  };
+  const file = h('input', { type: 'file', id: 'made-from', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden',
+    onchange: attempt(async (input) => input.files[0] && take(await readJob(input.files), input.files[0].name)) });
+  return h('section', { class: 'elsewhere' },
+    h('p', {}, 'This plan was held from the command line. To report a wrong cut, name the job that it was made from, unchanged.'),
+    h('div', { class: 'row' }, h('label', { class: 'button', for: 'made-from' }, 'Open its job file'), file,
+      jobs.length ? field('or a job of this page', choice([['', 'choose'], ...jobs.map((one) => [one.key, one.name || `Job ${one.key}`])], '', {
+        onchange: attempt(async (select) => select.value && take(JSON.parse((await get(`/api/documents/job/${select.value}`)).body), select.selectedOptions[0].textContent)),
+      })) : null), said);
+}
 
 function wrong(held, item, unit) {
   const fields = h('div', { class: 'fields' });
@@ -84,7 +110,7 @@ function wrong(held, item, unit) {
   const go = button('Book it and plan the rest again', async () => {
     go.disabled = true;
     try {
-      const { task } = await post(`/api/held/${held}/miscut`, body);
+      const { task } = await post(`/api/held/${held}/miscut`, ofElsewhere.held === held ? { ...body, text: ofElsewhere.text } : body);
       const result = await follow(task, (state) => { box.textContent = `Planning the rest again\u2026 ${(state.elapsed_ms / 1000).toFixed(1)} s`; });
       after(held, result);
     } catch (error) {
@@ -112,6 +138,7 @@ async function after(held, result) {
 
 export async function saw(held) {
   const plan = await get(`/api/held/${held}`);
+  const elsewhere = !plan.plan && plan.open ? (await get('/api/documents/job')).documents : null;
   const left = plan.bars.filter((item) => !item.cut);
   const done = plan.bars.filter((item) => item.cut);
   const longest = Math.max(1, ...plan.bars.map((item) => item.length.nm));
@@ -126,12 +153,13 @@ export async function saw(held) {
       lines(item), detail,
       item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
         h('div', { class: 'row' }, button('Cut: tick it off', (event) => { event.target.disabled = true; tick(held, item); }, 'main tick-off', { 'aria-label': `Bar ${item.bar} is cut` })),
-        plan.plan ? wrong(held, item, plan.unit) : null] : null);
+        wrong(held, item, plan.unit)] : null);
   };
   show(h('h1', {}, plan.name || 'Job', h('small', {}, ` plan ${held}`)),
     h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.'),
     h('progress', { max: plan.bars.length || 1, value: done.length, 'aria-label': 'Bars cut' }),
     plan.open && left.length ? field('Offcuts are put to', spot) : null,
+    elsewhere && left.length ? whichJob(held, elsewhere) : null,
     left.map(block),
     done.length ? h('h2', {}, 'Cut') : null,
     done.map(block),

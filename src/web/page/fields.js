@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Labelled fields that edit one value of the job in place.
+
+import { h, field, choice } from './dom.js';
+import { Grid, cell, shown } from './grid.js';
+
+const at = (place, key) => (place ? `${place}.${key}` : key);
+
+// What a view shares with its fields: reader and change.
+export class Fields {
+  constructor(reader, change) {
+    Object.assign(this, { reader, change });
+  }
+
+  set(map, key, value) {
+    if (typeof value === 'string' && !value.trim()) delete map[key];
+    else map[key] = value;
+    this.change();
+  }
+
+  // options: {kind, hint, list}. A list is typed as "a, b".
+  text(map, place, key, label, options = {}) {
+    const made = cell(this.reader, options.kind || 'text', shown(map[key]) ?? '', (value) => {
+      const parts = options.list ? value.split(/;|,\s/).map((part) => part.trim()).filter(Boolean) : [];
+      this.set(map, key, parts.length > 1 || (options.list === 'always' && parts.length) ? parts : value);
+    }, { 'data-place': at(place, key), placeholder: options.hint || null });
+    const box = field(label, made.input);
+    box.replaceChild(made.says, box.lastChild);
+    made.input.setAttribute('aria-describedby', made.says.id);
+    return box;
+  }
+
+  // values: [[value, text]]; the value '' leaves the key out.
+  pick(map, place, key, label, values, then) {
+    const now = shown(map[key]) ?? '';
+    const known = values.some(([value]) => value === now) ? values : [...values, [now, now]];
+    return field(label, choice(known, now, {
+      'data-place': at(place, key),
+      onchange: (event) => {
+        this.set(map, key, event.target.value);
+        if (then) then();
+      },
+    }));
+  }
+
+  yes(map, place, key, label) {
+    return this.pick(map, place, key, label, [['', 'no'], ['yes', 'yes']]);
+  }
+
+  // A small table of its own.
+  rows(map, place, key, title, one, columns, more) {
+    if (!Array.isArray(map[key])) map[key] = map[key] && typeof map[key] === 'object' ? [map[key]] : [];
+    return h('div', { class: 'small-table' }, h('h3', {}, title),
+      new Grid({ name: title, one, columns, rows: map[key], reader: this.reader, change: this.change, place: at(place, key), more }).element);
+  }
+
+  // Worth of a kept offcut: one text, or money by length classes.
+  worth(map, place, key, again) {
+    const classes = Array.isArray(map[key]);
+    const kind = field('Worth of a kept offcut', choice([['text', 'by one rule'], ['classes', 'by its length']], classes ? 'classes' : 'text', {
+      onchange: (event) => {
+        if (event.target.value === 'classes') map[key] = [{}];
+        else delete map[key];
+        this.change();
+        again();
+      },
+    }));
+    return [kind, classes
+      ? this.rows(map, place, key, 'Worth by length', 'a class', [
+        { key: 'from', title: 'From', kind: 'length', hint: '400' }, { key: 'worth', title: 'Worth', kind: 'money', hint: '2.00' }])
+      : this.text(map, place, key, 'The rule', { hint: '50 %, 0.20 per ft, none' })];
+  }
+}
