@@ -86,6 +86,12 @@ function door(then) {
   word.focus();
 }
 
+// An address is a place of the page; a jump within it must not change it.
+document.querySelector('.skip').addEventListener('click', (event) => {
+  event.preventDefault();
+  document.getElementById('main').focus();
+});
+
 async function begin() {
   const key = location.hash.match(/^#key=(.+)$/);
   if (key) history.replaceState(null, '', '/');

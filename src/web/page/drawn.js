@@ -151,8 +151,8 @@ export function fittingTables(tree, fields) {
       fields.text(row, place, 'bushing', 'That bushing'),
       fields.text(row, place, 'supplier', 'Supplier'),
       fields.text(row, place, 'date', 'Price of', { hint: '2026-03-01' }))),
-    h('h3', {}, 'Fittings that no part names'),
-    grid(tree, 'loose fittings', fields, 'Loose fittings', 'a loose fitting', [
+    h('p', { class: 'small-head', 'aria-hidden': 'true' }, 'Fittings that no part names'),
+    grid(tree, 'loose fittings', fields, 'Fittings that no part names', 'a loose fitting', [
       { key: 'fitting', title: 'Fitting', kind: 'text', hint: 'foot' },
       { key: 'count', title: 'Count', kind: 'count', hint: '4' },
       ...(tree.jobs ? [{ key: 'job', title: 'Client\'s job', kind: 'text' }] : []),

@@ -50,7 +50,7 @@ export class Fields {
   // A small table of its own.
   rows(map, place, key, title, one, columns, more) {
     if (!Array.isArray(map[key])) map[key] = map[key] && typeof map[key] === 'object' ? [map[key]] : [];
-    return h('div', { class: 'small-table' }, h('h3', {}, title),
+    return h('div', { class: 'small-table' }, h('p', { class: 'small-head', 'aria-hidden': 'true' }, title),
       new Grid({ name: title, one, columns, rows: map[key], reader: this.reader, change: this.change, place: at(place, key), more }).element);
   }
 

@@ -61,8 +61,8 @@ export function quoteFields(tree, fields, again) {
   if (!quote.charge) return h('div', { class: 'fields' }, charge);
   return h('div', {}, h('div', { class: 'fields' }, charge,
     quote.charge === 'length plus percentage' ? put('percentage', 'Percentage', { hint: '15 %' }) : null,
-    fields.pick(quote, 'quote', 'offcuts', 'Offcuts belong to', [['', `${quote.charge === 'whole bars' ? 'the client' : 'the shop'}, as usual so`], ['client', 'the client'], ['shop', 'the shop']]),
-    fields.pick(quote, 'quote', 'waste', 'Waste is shared', [['', `${USUAL_WASTE[quote.charge]}, as usual so`], ['by bar', 'bar by bar'], ['by batch', 'over the batch'], ['shop', 'not: the shop bears it']]),
+    fields.pick(quote, 'quote', 'offcuts', 'Offcuts belong to', [['', `${quote.charge === 'whole bars' ? 'the client' : 'the shop'} (usual)`], ['client', 'the client'], ['shop', 'the shop']]),
+    fields.pick(quote, 'quote', 'waste', 'Waste is shared', [['', `${USUAL_WASTE[quote.charge]} (usual)`], ['by bar', 'bar by bar'], ['by batch', 'over the batch'], ['shop', 'not: the shop bears it']]),
     put('markup', 'Markup on cost', { hint: '35 %' }),
     put('margin', 'or margin on price'),
     put('round to', 'Prices rounded to', { kind: 'money', hint: '0.50' }),

@@ -1,0 +1,271 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What surrounds a plan: nothing of a job file is lost on its way through the page, drawn parts,
+// lengths to carry, plan files, a wrong cut of a plan that the command line held, keys alone.
+// usage: node work.test.mjs PROGRAM SAMPLES
+
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { serve, browse, visitor, accessible, shot, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
+
+const [program, samples] = process.argv.slice(2);
+const scratch = mkdtempSync(join(tmpdir(), 'work-'));
+const fill = (page, place, text) => page.locator(`[data-place="${place}"]`).fill(text);
+const saved = (page) => until(page, () => document.getElementById('saved')?.textContent === 'Saved');
+
+function run(...args) {
+  const done = spawnSync(program, args, { encoding: 'utf8', maxBuffer: 64 << 20 });
+  check(done.status === 0, `dropwise ${args.join(' ')}: ${done.status} ${done.stderr}`);
+  return done.stdout;
+}
+
+async function openJob(page, address, files) {
+  await page.goto(`${address}#/`);
+  await page.waitForSelector('h1:has-text("Jobs")');
+  await page.setInputFiles('#job-file', files);
+  await page.waitForSelector('h1:has-text("What is needed")');
+}
+
+// --- round trip ---------------------------------------------------------------------------------------
+
+async function unfoldAll(page) {
+  await page.evaluate(() => {
+    document.querySelectorAll('details').forEach((one) => { one.open = true; });
+    document.querySelectorAll('.unfold[aria-expanded="false"]').forEach((one) => one.click());
+  });
+}
+
+// Every field is opened, one is changed and changed back; the file that the page then saves is the
+// same job: what `check` understands and what `plan` makes of it are the same to the byte.
+async function roundTrip(page, address, name, tables) {
+  const file = join(samples, name);
+  await openJob(page, address, [file, ...tables.map((one) => join(samples, one))]);
+  await until(page, () => document.querySelector('.sum'));
+  const title = await page.locator('[data-place="name"]').inputValue();
+  await unfoldAll(page);
+  if (name.startsWith('priced')) await accessible(page, 'every field of the parts');
+  await fill(page, 'name', `${title} 2`);
+  await page.getByRole('link', { name: '2 Tube' }).click();
+  await page.waitForSelector('h1:has-text("What it is cut from")');
+  await unfoldAll(page);
+  if (name.startsWith('priced')) await accessible(page, 'every field of the tube');
+  await page.getByRole('link', { name: '1 Parts' }).click();
+  await page.waitForSelector('h1:has-text("What is needed")');
+  await fill(page, 'name', title);
+  await saved(page);
+  await page.reload();
+  await page.waitForSelector('#save-file');
+  const [download] = await Promise.all([page.waitForEvent('download'), page.locator('#save-file').click()]);
+  const back = join(scratch, name);
+  await download.saveAs(back);
+  for (const args of [['check', '--json'], ['takeoff', '--json'], ['plan', '--greedy', '--json']]) {
+    const [was, is] = [file, back].map((one) => JSON.parse(run(...args, one)));
+    delete was.remarks; // they tell lines
+    delete is.remarks;
+    equal(JSON.stringify(is), JSON.stringify(was), `${name}: ${args[0]} of the file that was saved`);
+  }
+}
+
+async function roundTrips(browser, address) {
+  const page = await visitor(browser, address, DESKTOP, { acceptDownloads: true });
+  await roundTrip(page, address, 'trio-rack.yaml', []);
+  await roundTrip(page, address, 'priced-batch.yaml', []);
+  await shot(page, 'desktop-batch');
+  await roundTrip(page, address, 'shop-batch.yaml', ['shop-offcuts.csv', 'stall-parts.csv']);
+  await roundTrip(page, address, 'large.yaml', ['large-parts.csv']);
+  // Without its tables a job is refused, and says which one is missing.
+  await page.goto(`${address}#/`);
+  await page.waitForSelector('h1:has-text("Jobs")');
+  await page.setInputFiles('#job-file', join(samples, 'large.yaml'));
+  await until(page, () => document.getElementById('said').textContent.includes('large-parts.csv'));
+  await page.context().close();
+}
+
+// --- drawn parts --------------------------------------------------------------------------------------
+
+const DRAWN = `dropwise: 1
+name: Frame
+unit: mm
+saw: {kerf: 2}
+materials: [{id: t, outside: 42 mm}]
+bars: [{length: 6 m, price: 20}]
+fittings: [{id: tee, stops short: 1/2 OD}]
+parts: [{label: rail, centres: 1000, both ends: tee, count: 2}]
+`;
+
+async function drawnParts(browser, address) {
+  const page = await visitor(browser, address, PHONE, { hasTouch: true, isMobile: true });
+  await openJob(page, address, { name: 'frame.yaml', mimeType: 'application/yaml', buffer: Buffer.from(DRAWN) });
+  equal(await page.locator('[data-place="parts.0.centres"]').inputValue(), '1000', 'a drawn dimension stands in its cell');
+  await fill(page, 'parts.0.centres', '1200');
+  await page.getByRole('button', { name: 'More of row 1' }).first().click();
+  await accessible(page, 'phone a drawn part');
+  await shot(page, 'phone-drawn');
+  // 1200 - 2 x 21 mm, half the 42 mm that each end meets.
+  await page.locator('#show-cuts').click();
+  await page.waitForSelector('.cut-steps:has-text("1158 mm")');
+  // Its far end free: 1200 - 21 mm.
+  await page.locator('[data-place="parts.0.both ends.fitting"]').nth(1).selectOption('');
+  await page.locator('#show-cuts').click();
+  await page.waitForSelector('.cut-steps:has-text("1179 mm")');
+  // What the fitting takes off is changed: 1200 - 30 mm.
+  await fill(page, 'fittings.0.stops short', '');
+  await fill(page, 'fittings.0.take out', '30');
+  await page.locator('#show-cuts').click();
+  await page.waitForSelector('.cut-steps:has-text("1170 mm")');
+  await saved(page);
+  await page.context().close();
+}
+
+// --- lengths to carry -----------------------------------------------------------------------------------
+
+// Worked out by hand: 1000 mm alone costs 10 + 2 x 10, 1500 mm alone 14 + 14, both 10 + 14.
+const past = (name, label, length) => ({ name: `${name}.yaml`, mimeType: 'application/yaml', buffer: Buffer.from(`dropwise: 1
+name: ${name}
+unit: mm
+currency: EUR
+saw: {kerf: 0}
+rules: {keep: 300}
+materials: [{id: t}]
+bars: [{id: one, length: 1000, price: 10}, {id: three halves, length: 1500, price: 14}]
+parts: [{label: ${label}, length: ${length}, count: 2}]
+`) });
+
+async function lengths(browser, address) {
+  const page = await visitor(browser, address, DESKTOP);
+  await openJob(page, address, past('Past rail', 'rail', 750));
+  await openJob(page, address, past('Past leg', 'leg', 500));
+  await page.getByRole('link', { name: '2 Tube' }).click();
+  await page.getByRole('link', { name: 'Which lengths are worth carrying?' }).click();
+  await page.waitForSelector('#choose-lengths');
+  await page.getByLabel('Past rail').check();
+  await page.getByLabel('How many lengths at most').selectOption('1');
+  await page.locator('#choose-lengths').click();
+  await page.waitForSelector('p:has-text("28.00 EUR for 2 jobs")');
+  check(/three halves/.test(await page.locator('.figures').textContent()), 'the length to carry is named');
+  await page.getByLabel('How many lengths at most').selectOption('2');
+  await page.locator('#choose-lengths').click();
+  await page.waitForSelector('p:has-text("24.00 EUR for 2 jobs")');
+  await accessible(page, 'desktop lengths to carry');
+  await shot(page, 'desktop-lengths');
+  await page.setViewportSize(PHONE);
+  await accessible(page, 'phone lengths to carry');
+  await page.context().close();
+}
+
+// --- files and plans from elsewhere ---------------------------------------------------------------------
+
+const RAIL = 'dropwise: 1\nname: Rail\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2, squaring: 4}\nrules: {keep: 300}\nmaterials: [{id: t}]\n'
+  + 'bars: [{id: b, length: 1000, price: 9, ends: "sawn, mill"}]\nparts: [{label: rail, length: 600}]\n';
+
+async function planFile(page, address) {
+  const job = join(scratch, 'rail.yaml');
+  const plan = join(scratch, 'rail.json');
+  writeFileSync(job, RAIL);
+  run('plan', job, '-o', plan);
+  await openJob(page, address, job);
+  await page.getByRole('link', { name: '3 Plan' }).click();
+  await page.locator('summary:has-text("More")').click();
+  await page.setInputFiles('#plan-file', { name: 'spoiled.json', mimeType: 'application/json', buffer: Buffer.from(readFileSync(plan, 'utf8').replaceAll('9.00', '8.00')) });
+  await page.waitForSelector('p:has-text("It does not hold")');
+  await accessible(page, 'desktop a plan file that does not hold');
+  await page.setInputFiles('#plan-file', plan);
+  await page.getByRole('link', { name: /It is plan \d+ now/ }).click();
+  await page.waitForSelector('.headline');
+  equal(await page.locator('.bar .squared').count(), 1, 'only the mill end is squared');
+  check(/squared at the far end/.test(await page.locator('.pieces').textContent()), 'which end is squared is said');
+}
+
+async function heldElsewhere(page, address, shelf) {
+  run('plan', join(scratch, 'rail.yaml'), '--hold', '--shelf', shelf);
+  await page.goto(`${address}#/saw`);
+  await page.getByRole('link', { name: /Rail/ }).first().click();
+  await page.waitForSelector('.elsewhere');
+  equal(await page.locator('.bar .squared').count(), 1, 'at the saw too only the mill end is squared');
+  await accessible(page, 'desktop a plan held elsewhere');
+  await page.locator('.wrong-cut summary').click();
+  await page.getByLabel(/Which piece of the bar/).fill('1');
+  await page.getByLabel('How long it came out').fill('500');
+  await page.getByRole('button', { name: /Book it/ }).click();
+  await until(page, () => document.getElementById('said').textContent.includes('bring the job'));
+  await page.setInputFiles('#made-from', { name: 'other.yaml', mimeType: 'application/yaml', buffer: Buffer.from(RAIL.replace('600', '601')) });
+  await page.waitForSelector('p:has-text("planned from other.yaml")');
+  await page.getByRole('button', { name: /Book it/ }).click();
+  await until(page, () => document.getElementById('said').textContent.includes('this is not the job'));
+  await page.setInputFiles('#made-from', join(scratch, 'rail.yaml'));
+  await page.waitForSelector('p:has-text("planned from rail.yaml")');
+  await page.getByRole('button', { name: /Book it/ }).click();
+  await page.waitForSelector('.short h2:has-text("new plan")');
+}
+
+// --- keys alone -----------------------------------------------------------------------------------------
+
+// Tab until what has the focus answers to `name`.
+async function tabTo(page, name, most = 60) {
+  for (let i = 0; i < most; i += 1) {
+    await page.keyboard.press('Tab');
+    const is = await page.evaluate(() => {
+      const on = document.activeElement;
+      return on.getAttribute('aria-label') || (on.labels && on.labels[0]?.textContent) || on.textContent.trim();
+    });
+    if (name.test(is)) return;
+  }
+  throw new Error(`no key leads to ${name}`);
+}
+
+async function keysAlone(browser, address) {
+  const page = await visitor(browser, address, DESKTOP);
+  await page.goto(address);
+  await page.waitForSelector('h1:has-text("Jobs")');
+  await tabTo(page, /^Go to the page$/, 1);
+  await page.keyboard.press('Enter');
+  await tabTo(page, /^New job$/);
+  await page.keyboard.press('Enter');
+  await page.waitForSelector('h1:has-text("What is needed")');
+  for (const [name, text] of [[/^Part, row 1$/, 'rail'], [/^Length, row 1$/, '600'], [/^Count, row 1$/, '3']]) {
+    await tabTo(page, name);
+    await page.keyboard.type(text);
+  }
+  await tabTo(page, /^Tube$/);
+  await page.keyboard.press('Enter');
+  await page.waitForSelector('h1:has-text("What it is cut from")');
+  for (const [name, text] of [[/^Length, row 1$/, '2 m'], [/^Price each, row 1$/, '12']]) {
+    await tabTo(page, name);
+    await page.keyboard.type(text);
+  }
+  await tabTo(page, /^Plan$/);
+  await page.keyboard.press('Enter');
+  await page.waitForSelector('#make-plan');
+  await tabTo(page, /^Make a plan$/);
+  await page.keyboard.press('Enter');
+  await page.waitForSelector('.headline');
+  await tabTo(page, /far end at/);
+  await page.keyboard.press('Enter');
+  check(/rail: 600 mm/.test(await page.locator('.detail').first().textContent()), 'a piece is reached by keys');
+  await tabTo(page, /^Change a rule/);
+  await page.keyboard.press('Enter');
+  await page.keyboard.press('Shift+Tab');
+  await page.context().close();
+}
+
+const { address, end, shelf } = await serve(program);
+const browser = await browse();
+try {
+  await roundTrips(browser, address);
+  await drawnParts(browser, address);
+  await lengths(browser, address);
+  const page = await visitor(browser, address, DESKTOP);
+  await planFile(page, address);
+  await heldElsewhere(page, address, shelf);
+  await page.context().close();
+  await keysAlone(browser, address);
+} catch (error) {
+  check(false, error.stack);
+} finally {
+  await browser.close();
+  await end();
+  rmSync(scratch, { recursive: true, force: true });
+}
+console.log(failures() ? `${failures()} failed` : 'what surrounds a plan: good');
+process.exit(failures() ? 1 : 0);
