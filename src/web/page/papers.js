@@ -37,7 +37,7 @@ function quoteTable(plan, doc, one) {
   const taxed = Number(one.tax) !== 0;
   return h('table', { class: 'figures' },
     h('caption', {}, [one.name, one.client].filter(Boolean).join(', ') || 'Client'),
-    inside ? h('thead', {}, h('tr', {}, h('td', {}), h('th', { scope: 'col' }, 'cost'), h('th', { scope: 'col' }, 'price'))) : null,
+    inside ? h('thead', {}, h('tr', {}, h('th', { scope: 'col' }, 'for'), h('th', { scope: 'col' }, 'cost'), h('th', { scope: 'col' }, 'price'))) : null,
     h('tbody', {}, one.lines.map((line) => h('tr', {}, h('th', { scope: 'row' }, line.text, h('small', {}, line.quantity || '')),
       inside ? h('td', {}, line.cost) : null, h('td', {}, line.price)))),
     h('tfoot', {},
