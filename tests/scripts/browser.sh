@@ -20,6 +20,17 @@ if [ ! -d node_modules/playwright-core ] || [ ! -d node_modules/axe-core ]; then
     PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 npm ci --no-audit --no-fund --silent >/dev/null 2>&1 ||
         { echo "skipped: npm can't fetch playwright-core and axe-core"; exit 0; }
 fi
+# Each test has a server, a shelf and a browser of its own: side by side.
+said=$(mktemp -d)
+trap 'rm -rf "$said"' EXIT
+tests=""
 for test in *.test.mjs; do
-    timeout 120 node "$test" "$build/dropwise" ../../samples
+    timeout 240 node "$test" "$build/dropwise" ../../samples >"$said/$test" 2>&1 &
+    tests="$tests $test:$!"
 done
+failed=0
+for test in $tests; do
+    wait "${test##*:}" || failed=1
+    cat "$said/${test%:*}"
+done
+exit "$failed"
