@@ -394,12 +394,12 @@ static bool center_root(struct dw_csp__node *node)
         if (ok)
             keep_duals(node, mean, &best);
     }
+    true_demands(node);
     if (ok) {
         memcpy(node->dual, mean, node->state->n * sizeof *mean);
-        node->best = best;
+        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
+        ok = node->best != DW_KNAP_STOPPED && solve_lp(node);
     }
-    true_demands(node);
-    ok = ok && solve_lp(node);
     free(mean);
     return ok;
 }

@@ -3,6 +3,7 @@
 
 #include "solve/csp_fill.h"
 #include "solve/csp_node.h"
+#include "solve/csp_pool.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -11,6 +12,7 @@ enum {
     FILL_TRIES = 1, /* at this node, and each time the number of nodes has doubled: */
     FILL_FROM = 64,
     SOME_CHILDREN = 2,
+    POOL_LAYOUTS = 6000,
 };
 
 struct tree {
@@ -225,6 +227,27 @@ static enum dw_csp__answer branch(struct tree *tree)
     return answer;
 }
 
+/* At the root: where only some thousand layouts are left for the whole plan, the search goes on
+ * among them. false: there are more. */
+static bool search_pool(struct tree *tree, enum dw_csp__answer *answer)
+{
+    struct dw_csp__state *state = tree->state;
+    struct dw_csp__node *node = &tree->node;
+    struct dw_csp__list layouts = {0};
+    int64_t least = dw_csp__node_least(node);
+    int64_t count =
+        least > 0 ? dw_knap__all(node->knap, least, POOL_LAYOUTS, &layouts) : POOL_LAYOUTS + 1;
+    bool few = count >= 0 && count <= POOL_LAYOUTS;
+    state->failed |= count < 0;
+    dw_csp__spend(state, 1 + dw_knap__walked(node->knap) / 100);
+    const struct dw_csp__pool_task task = {node->left, node->bars, node->waste, &layouts,
+                                           tree->most_nodes};
+    if (few)
+        *answer = dw_csp__pool(state, &task, &tree->fixed);
+    dw_csp__list_free(&layouts);
+    return few;
+}
+
 /* --- the search ----------------------------------------------------------------------------- */
 
 static enum dw_csp__answer explore(struct tree *tree)
@@ -242,6 +265,8 @@ static enum dw_csp__answer explore(struct tree *tree)
     case DW_CSP_NODE_NONE:
         return DW_CSP_NO;
     case DW_CSP_NODE_OPEN:
+        if (tree->nodes == 1 && search_pool(tree, &answer))
+            return answer;
         return branch(tree);
     default:
         return DW_CSP_UNKNOWN;

@@ -43,7 +43,10 @@ bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct d
 int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit, bool maximal,
                       struct dw_csp__list *list);
 
-/* Steps of dw_knap__list since the last call of this. */
+/* The same for all layouts of value >= least, whatever they hold. */
+int64_t dw_knap__all(struct dw_knap *knap, int64_t least, int64_t limit, struct dw_csp__list *list);
+
+/* Steps of dw_knap__list and dw_knap__all since the last call of this. */
 int64_t dw_knap__walked(struct dw_knap *knap);
 
 #endif

@@ -266,3 +266,15 @@ int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t 
     knap->walked += steps - walk.steps;
     return walk.failed ? -1 : walk.found;
 }
+
+int64_t dw_knap__all(struct dw_knap *knap, int64_t least, int64_t limit, struct dw_csp__list *list)
+{
+    const int64_t steps = 100000 + 500 * limit;
+    struct walk walk = {knap, list, SIZE_MAX, least, limit, 0, steps, 0, false, false};
+    size_t first = list->n;
+    walk_on(&walk, knap->n_active, knap->cells - 1, 0);
+    for (size_t k = first; k < list->n; k++)
+        qsort(list->items + list->cuts[k].first, list->cuts[k].n, sizeof *list->items, by_type);
+    knap->walked += steps - walk.steps;
+    return walk.failed ? -1 : walk.found;
+}
