@@ -123,6 +123,13 @@ const char *dw_cli__value(const struct dw_cli_args *args, const char *name);
 bool dw_cli__number(const char *option, const char *text, int64_t least, int64_t most,
                     int64_t *out);
 
+/* The rows of a command that writes a file and leaves one that exists alone. */
+#define DW_CLI_OUTPUT_OPTIONS(operand, help)                                                       \
+    {"output", 'o', operand, NULL, help},                                                          \
+    {                                                                                              \
+        "replace", 0, NULL, NULL, "replace the file of --output if it exists"                      \
+    }
+
 /* --- settings as options ------------------------------------------------------------------------
  */
 

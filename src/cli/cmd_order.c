@@ -205,16 +205,12 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    {"output", 'o', "FILE", NULL,
-     "write the order to this file, .csv .xlsx .pdf .svg or .png; may be repeated"},
-    {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
-    DW_CLI_PAPER_SIZE,
-    DW_CLI_DATE_OPTION,
+    DW_CLI_DEAL_OPTIONS(
+        "write the order to this file, .csv .xlsx .pdf .svg or .png; may be repeated"),
 };
 
 const struct dw_cli_command dw_cli__cmd_order = {
     .name = "order",
-    .operands = "JOB [PLAN.json]",
     .summary = "list what to buy, supplier by supplier",
     .about = "Lists the bars that the plan buys and the fittings that the parts need, by supplier, "
              "with packs, price breaks, weight, and the supplier's charges: cuts, least order, "
@@ -222,10 +218,5 @@ const struct dw_cli_command dw_cli__cmd_order = {
              "anew. Prices that no longer hold are pointed out.\n\n"
              "Without PLAN.json the job is planned first. One of JOB and PLAN.json may be -, "
              "standard input.",
-    .least = 1,
-    .most = 2,
-    .shared = DW_CLI_SETTINGS | DW_CLI_PAGE | DW_CLI_JSON,
-    .n_options = DW_COUNT(options),
-    .options = options,
-    .run = run,
+    DW_CLI_DEAL_COMMAND,
 };

@@ -142,8 +142,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    {"output", 'o', "PLAN.json", NULL, "write the plan document to this file"},
-    {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
+    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file"),
     DW_CLI_FROM_SHELF_OPTIONS,
 };
 

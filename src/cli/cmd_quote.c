@@ -337,17 +337,12 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"private", 'p', NULL, NULL, "show cost, margin and what the shop bears; not for the client"},
     {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
-    {"output", 'o', "FILE", NULL,
-     "draw the quote as .pdf, .svg or .png too; of a batch, one client's with --job or all with "
-     "--private"},
-    {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
-    DW_CLI_PAPER_SIZE,
-    DW_CLI_DATE_OPTION,
+    DW_CLI_DEAL_OPTIONS("draw the quote as .pdf, .svg or .png too; of a batch, one client's with "
+                        "--job or all with --private"),
 };
 
 const struct dw_cli_command dw_cli__cmd_quote = {
     .name = "quote",
-    .operands = "JOB [PLAN.json]",
     .summary = "quote the material to each client of a job or batch",
     .about =
         "Shares what plan and order spend among the clients' jobs by the job file's `quote` "
@@ -357,10 +352,5 @@ const struct dw_cli_command dw_cli__cmd_quote = {
         "Without --private only what a client may see is shown: no cost, no margin.\n\n"
         "Without PLAN.json the job is planned first. One of JOB and PLAN.json may be -, standard "
         "input.",
-    .least = 1,
-    .most = 2,
-    .shared = DW_CLI_SETTINGS | DW_CLI_PAGE | DW_CLI_JSON,
-    .n_options = DW_COUNT(options),
-    .options = options,
-    .run = run,
+    DW_CLI_DEAL_COMMAND,
 };

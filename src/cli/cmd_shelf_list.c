@@ -273,8 +273,7 @@ static enum dw_cli_status run_export(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option export_options[] = {
-    {"output", 'o', "FILE.csv", NULL, "write to this file; otherwise to standard output"},
-    {"replace", 0, NULL, NULL, "replace the file of --output if it exists"},
+    DW_CLI_OUTPUT_OPTIONS("FILE.csv", "write to this file; otherwise to standard output"),
     {"all", 'a', NULL, NULL, "used, scrapped and lost pieces too, with their state"},
     DW_CLI_SHELF_OPTION,
 };

@@ -22,6 +22,15 @@ struct dw_cli_deal {
         "date", 0, "DATE", NULL, "date of the paper, 2026-03-01; today"                            \
     }
 
+/* The table's rows of a command on `JOB [PLAN.json]` that also draws its paper. */
+#define DW_CLI_DEAL_OPTIONS(help)                                                                  \
+    DW_CLI_OUTPUT_OPTIONS("FILE", help), DW_CLI_PAPER_SIZE, DW_CLI_DATE_OPTION
+/* And what such commands have in common. */
+#define DW_CLI_DEAL_COMMAND                                                                        \
+    .operands = "JOB [PLAN.json]", .least = 1, .most = 2,                                          \
+    .shared = DW_CLI_SETTINGS | DW_CLI_PAGE | DW_CLI_JSON, .n_options = DW_COUNT(options),         \
+    .options = options, .run = run
+
 /* Reads what the arguments name and says what is wrong. DW_CLI_SHORT: the plan lacks tube. */
 enum dw_cli_status dw_cli__deal_open(const struct dw_cli_args *args, struct dw_cli_deal *deal);
 void dw_cli__deal_close(struct dw_cli_deal *deal);

@@ -45,6 +45,8 @@ dw_err dw_sql__int(struct dw_ledger *ledger, int64_t *out, int64_t none, struct 
                    const char *sql, const char *types, ...);
 
 /* A text column copied to the arena. NULL stays NULL; *failed is set when memory is out. */
+/* "sawn" or "mill". */
+enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column);
 const char *dw_sql__text(sqlite3_stmt *stmt, int column, struct dw_arena *arena, bool *failed);
 
 enum dw_state dw_ledger__state(const char *word);

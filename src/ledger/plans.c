@@ -62,12 +62,6 @@ static bool read_piece(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
     return !failed;
 }
 
-static enum dw_end end_of(sqlite3_stmt *stmt, int column)
-{
-    const char *word = (const char *)sqlite3_column_text(stmt, column);
-    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
-}
-
 static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
 {
     bool failed = false;
@@ -92,7 +86,7 @@ static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
         .cut = sqlite3_column_type(stmt, 10) != SQLITE_NULL,
         .n_done = sqlite3_column_int64(stmt, 10),
         .price = sqlite3_column_int64(stmt, 11),
-        .ends = {end_of(stmt, 12), end_of(stmt, 13)},
+        .ends = {dw_sql__end(stmt, 12), dw_sql__end(stmt, 13)},
     };
     return !failed;
 }

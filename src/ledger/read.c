@@ -48,12 +48,6 @@ void dw_history_free(struct dw_history *history)
         dw_arena__free(history->arena);
 }
 
-static enum dw_end end_of(sqlite3_stmt *stmt, int column)
-{
-    const char *word = (const char *)sqlite3_column_text(stmt, column);
-    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
-}
-
 #define STOCK_COLUMNS                                                                              \
     "p.number, m.code, p.kind, p.length, p.measured, p.datum, p.far, p.value, p.place, p.owner,"   \
     " p.mark, p.day, p.job, p.remark, (SELECT number FROM pieces WHERE id = p.parent), p.state,"   \
@@ -69,7 +63,7 @@ static bool read_stock(sqlite3_stmt *stmt, struct dw_arena *arena, struct dw_sto
         .kind = kind && strcmp(kind, "bar") == 0 ? DW_KIND_BAR : DW_KIND_OFFCUT,
         .length = sqlite3_column_int64(stmt, 3),
         .measured = sqlite3_column_int64(stmt, 4),
-        .ends = {end_of(stmt, 5), end_of(stmt, 6)},
+        .ends = {dw_sql__end(stmt, 5), dw_sql__end(stmt, 6)},
         .value = sqlite3_column_int64(stmt, 7),
         .place = dw_sql__text(stmt, 8, arena, &failed),
         .owner = dw_sql__text(stmt, 9, arena, &failed),

@@ -2,6 +2,8 @@
 /* Statements with bound values, and what SQLite's answers mean. */
 #include "ledger/ledger.h"
 
+#include <string.h>
+
 dw_err dw_sql__fail(struct dw_ledger *ledger, int rc, struct dw_error *error)
 {
     switch (rc & 0xff) {
@@ -121,6 +123,12 @@ dw_err dw_sql__int(struct dw_ledger *ledger, int64_t *out, int64_t none, struct 
         *out = sqlite3_column_int64(stmt, 0);
     sqlite3_finalize(stmt);
     return err;
+}
+
+enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column)
+{
+    const char *word = (const char *)sqlite3_column_text(stmt, column);
+    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
 }
 
 const char *dw_sql__text(sqlite3_stmt *stmt, int column, struct dw_arena *arena, bool *failed)

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned)
+dw_err dw_planned__of_path(struct dw_web_call *call, struct dw_planned *planned)
 {
     struct dw_ledger *ledger = NULL;
     dw_err err = dw_call__shelf(call, &ledger);
@@ -18,6 +18,12 @@ dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned
         return err;
     err = dw_planned__load(ledger, call->params[0], planned, &call->error);
     dw_call__shelf_end(call);
+    return err;
+}
+
+dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned)
+{
+    dw_err err = dw_planned__of_path(call, planned);
     if (!err && planned->plan->status == DW_STATUS_INFEASIBLE)
         err = dw_error__set(&call->error, DW_ERR_STATE, "there is not enough tube for this plan");
     if (!err) {

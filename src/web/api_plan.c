@@ -210,13 +210,8 @@ dw_err dw_api__plans(struct dw_web_call *call)
 
 dw_err dw_api__plan(struct dw_web_call *call)
 {
-    struct dw_ledger *ledger = NULL;
     struct dw_planned planned = {0};
-    dw_err err = dw_call__shelf(call, &ledger);
-    if (err)
-        return err;
-    err = dw_planned__load(ledger, call->params[0], &planned, &call->error);
-    dw_call__shelf_end(call);
+    dw_err err = dw_planned__of_path(call, &planned);
     if (!err)
         dw_planned__put(&call->out, &planned);
     dw_planned__free(&planned);
@@ -226,13 +221,8 @@ dw_err dw_api__plan(struct dw_web_call *call)
 /* By the independent verifier. */
 dw_err dw_api__plan_check(struct dw_web_call *call)
 {
-    struct dw_ledger *ledger = NULL;
     struct dw_planned planned = {0};
-    dw_err err = dw_call__shelf(call, &ledger);
-    if (err)
-        return err;
-    err = dw_planned__load(ledger, call->params[0], &planned, &call->error);
-    dw_call__shelf_end(call);
+    dw_err err = dw_planned__of_path(call, &planned);
     bool good = false;
     if (!err) {
         err = dw_plan_check(planned.job, planned.plan, &call->report, &call->error);

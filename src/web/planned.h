@@ -55,7 +55,9 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
 /* --- for the handlers --------------------------------------------------------------------------
  */
 
-/* Loads the plan that the path names; one that lacks tube is refused, DW_ERR_STATE. The reply's
+/* Loads the plan that the path names. Free it in every case. */
+dw_err dw_planned__of_path(struct dw_web_call *call, struct dw_planned *planned);
+/* The same; one that lacks tube is refused, DW_ERR_STATE. The reply's
  * lengths and money become the job's. Free it in every case. */
 dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned);
 /* The quote of its job's terms; DW_ERR_STATE without any. */
