@@ -52,7 +52,8 @@ struct dw_lengths {
 };
 
 /* Catalogue: the new straight bars of `material`, each length an own supply. Parts: those whose
- * first material it is, posts left out. settings.time_ms 0: until it is proven.
+ * first material it is, posts left out. settings.time_ms 0: until it is proven. Progress tells the
+ * best set so far and the bound, as one group.
  * DW_ERR_INPUT: no bar, no part, most < 1. DW_ERR_LIMIT: more than DW_LENGTHS_MOST lengths. */
 dw_err dw_lengths_choose(const struct dw_job *job, size_t material, size_t most,
                          const struct dw_settings *settings, const struct dw_hooks *hooks,

@@ -273,6 +273,18 @@ static void keep_best(struct work *w, size_t i)
         w->best = i;
 }
 
+/* Tells the best set so far and what no set can be below. */
+static void tell(const struct work *w)
+{
+    if (w->best == DW_NONE || !w->hooks || !w->hooks->progress)
+        return;
+    dw_money value = w->sets[w->best].value;
+    dw_money least = w->sets[cheapest_bound(w)].bound;
+    struct dw_progress progress = {
+        .n_groups = 1, .value = value, .bound = least < value ? least : value};
+    w->hooks->progress(w->hooks->user, &progress);
+}
+
 /* The set with the least bound is solved on; when that set is complete, none is cheaper than its
  * bound. The first set is completed in any case, so that there is an answer. */
 static dw_err search(struct work *w)
@@ -286,6 +298,7 @@ static dw_err search(struct work *w)
         }
         err = solve_some(w, &w->sets[at]);
         keep_best(w, at);
+        tell(w);
         if (w->best != DW_NONE || w->sets[at].bound == DW_LENGTHS_NEVER)
             at = cheapest_bound(w);
     }

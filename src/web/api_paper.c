@@ -33,14 +33,38 @@ dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned
     return err;
 }
 
+/* "date" of the query, else today's. */
+static dw_err read_date(struct dw_web_call *call, const char **date)
+{
+    int64_t day = 0;
+    *date = dw_web__query(call->request, "date");
+    if (!*date || !**date)
+        *date = call->today;
+    else if (!dw_date__number(*date, &day))
+        return dw_error__set(&call->error, DW_ERR_INPUT,
+                             "date must be a day, written as 2026-03-01");
+    return DW_OK;
+}
+
+dw_err dw_planned__order(struct dw_web_call *call, const struct dw_planned *planned,
+                         struct dw_order_doc **order)
+{
+    const char *date = NULL;
+    dw_err err = read_date(call, &date);
+    return err ? err : dw_order_make(planned->job, planned->plan, date, order, &call->error);
+}
+
 dw_err dw_planned__quote(struct dw_web_call *call, const struct dw_planned *planned,
                          struct dw_quote_doc **quote)
 {
+    const char *date = NULL;
     if (!planned->job->quote)
         return dw_error__set(&call->error, DW_ERR_STATE,
                              "the job does not say how to charge: fill in `Quote` first");
-    return dw_quote_make(planned->job, planned->plan, planned->job->quote, call->today, quote,
-                         &call->error);
+    dw_err err = read_date(call, &date);
+    return err ? err
+               : dw_quote_make(planned->job, planned->plan, planned->job->quote, date, quote,
+                               &call->error);
 }
 
 /* --- what was asked for ----------------------------------------------------------------------- */
@@ -96,9 +120,11 @@ static dw_err read_wish(struct dw_web_call *call, const struct dw_planned *plann
                         struct wish *wish)
 {
     const struct dw_web_request *request = call->request;
-    const char *number = dw_web__query(request, "number"), *date = dw_web__query(request, "date");
+    const char *number = dw_web__query(request, "number"), *date = NULL;
     int64_t dpi = 0;
     dw_err err = read_name(call, wish);
+    if (!err)
+        err = read_date(call, &date);
     if (!err)
         err = read_number(call, "page", 1, 100000, 1, &wish->page);
     if (!err)
@@ -116,7 +142,7 @@ static dw_err read_wish(struct dw_web_call *call, const struct dw_planned *plann
                                               .number = number && *number ? number
                                                         : planned->held   ? wish->number
                                                                           : NULL,
-                                              .date = date && *date ? date : call->today};
+                                              .date = date};
     return err;
 }
 
@@ -126,7 +152,7 @@ static dw_err draw_order(struct dw_web_call *call, const struct dw_planned *plan
                          const struct wish *wish, struct dw_paper_pages *pages)
 {
     struct dw_order_doc *order = NULL;
-    dw_err err = dw_order_make(planned->job, planned->plan, call->today, &order, &call->error);
+    dw_err err = dw_planned__order(call, planned, &order);
     if (!err)
         err = dw_paper__order(planned->job, order, &wish->request, pages, &call->error);
     dw_order_free(order);
@@ -236,7 +262,7 @@ static dw_err give_table(struct dw_web_call *call, const struct dw_planned *plan
     size_t n = 0;
     if (strcmp(wish->what, "order") != 0)
         return no_paper(call);
-    dw_err err = dw_order_make(planned->job, planned->plan, call->today, &order, &call->error);
+    dw_err err = dw_planned__order(call, planned, &order);
     if (!err)
         err = dw_job__order_table(planned->job, order, wish->form, &text, &n, &call->error);
     if (!err)

@@ -265,7 +265,9 @@ dw_err dw_api__plan_hold(struct dw_web_call *call)
     struct dw_ledger *ledger = NULL;
     struct dw_planned planned = {0};
     int64_t id = 0;
-    dw_err err = dw_call__shelf(call, &ledger);
+    dw_err err = dw_call__text(call, "note", false, &call->act.note);
+    if (!err)
+        err = dw_call__shelf(call, &ledger);
     if (err)
         return err;
     err = dw_planned__load(ledger, call->params[0], &planned, &call->error);

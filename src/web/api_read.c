@@ -165,6 +165,24 @@ static void put_part(struct dw_out *out, const struct dw_part *part)
     dw_out__close(out, '{');
 }
 
+/* A group of materials that are planned together. */
+static void put_group(struct dw_out *out, const struct dw_job *job,
+                      const struct dw_job_outline *outline, size_t g)
+{
+    const struct dw_job_group *group = &outline->groups[g];
+    dw_out__open(out, NULL, '{');
+    dw_out__open(out, "materials", '[');
+    for (size_t m = 0; m < job->n_materials; m++)
+        if (outline->group_of[m] == g)
+            dw_out__text(out, NULL, job->materials[m].id);
+    dw_out__close(out, '[');
+    dw_out__int(out, "n_parts", group->n_parts);
+    dw_out__int(out, "n_posts", group->n_posts);
+    dw_out__length(out, "net", group->net);
+    dw_out__int(out, "least_bars", group->least_bars);
+    dw_out__close(out, '{');
+}
+
 static dw_err put_outline(struct dw_web_call *call, const struct dw_job *job)
 {
     struct dw_out *out = &call->out;
@@ -175,6 +193,10 @@ static dw_err put_outline(struct dw_web_call *call, const struct dw_job *job)
         dw_out__int(out, "n_parts", outline.n_parts);
         dw_out__int(out, "n_posts", outline.n_posts);
         dw_out__length(out, "net", outline.net);
+        dw_out__open(out, "groups", '[');
+        for (size_t g = 0; g < outline.n_groups; g++)
+            put_group(out, job, &outline, g);
+        dw_out__close(out, '[');
         dw_out__open(out, "parts", '[');
         for (size_t i = 0; i < job->n_parts; i++)
             put_part(out, &job->parts[i]);

@@ -60,7 +60,7 @@ dw_err dw_api__plan_order(struct dw_web_call *call)
     struct dw_order_doc *order = NULL;
     dw_err err = dw_planned__for_call(call, &planned);
     if (!err)
-        err = dw_order_make(planned.job, planned.plan, call->today, &order, &call->error);
+        err = dw_planned__order(call, &planned, &order);
     if (!err)
         put_order(&call->out, order);
     dw_order_free(order);

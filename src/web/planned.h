@@ -60,7 +60,10 @@ dw_err dw_planned__of_path(struct dw_web_call *call, struct dw_planned *planned)
 /* The same; one that lacks tube is refused, DW_ERR_STATE. The reply's
  * lengths and money become the job's. Free it in every case. */
 dw_err dw_planned__for_call(struct dw_web_call *call, struct dw_planned *planned);
-/* The quote of its job's terms; DW_ERR_STATE without any. */
+/* Order and quote, by its job's terms, at the date of the query or today's. DW_ERR_STATE: no terms
+ * of a quote. */
+dw_err dw_planned__order(struct dw_web_call *call, const struct dw_planned *planned,
+                         struct dw_order_doc **order);
 dw_err dw_planned__quote(struct dw_web_call *call, const struct dw_planned *planned,
                          struct dw_quote_doc **quote);
 

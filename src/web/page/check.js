@@ -55,8 +55,12 @@ export async function check(job, box) {
   });
   const sum = answer.good
     ? `${answer.n_parts} pieces, ${answer.net.text} of tube in all${answer.n_posts ? `, ${answer.n_posts} optional` : ''}.` : '';
+  // Tubes that are planned together, and the bars that no plan can do without.
+  const groups = (answer.groups || []).filter((group) => group.n_parts && group.least_bars);
+  const each = groups.map((group) => `${group.materials.join(' or ')}: ${group.n_parts} pieces, ${group.net.text}, at least ${group.least_bars} ${group.least_bars === 1 ? 'bar' : 'bars'} of the longest`);
   box.replaceChildren(
     ...(sum ? [h('p', { class: 'sum' }, sum)] : []),
+    ...(each.length ? [h('ul', { class: 'quiet' }, each.map((text) => h('li', {}, text)))] : []),
     ...(rows.length ? [h('ul', { class: 'remarks' }, rows.slice(0, 30))] : []),
     ...(rows.length > 30 ? [h('p', { class: 'quiet' }, `and ${rows.length - 30} more`)] : []));
   return answer;

@@ -123,14 +123,14 @@ async function verdict(plan) {
     : h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text)))];
 }
 
-function holding(plan) {
+function holding(plan, note) {
   if (plan.held) return h('a', { class: 'button main', href: `#/saw/${plan.held}` }, 'To the saw');
   if (plan.replaces) return null;
   return button('Hold it: to the saw', async (event) => {
     const asked = event.target;
     asked.disabled = true;
     try {
-      const { held } = await post(`/api/plans/${plan.key}/hold`);
+      const { held } = await post(`/api/plans/${plan.key}/hold`, note.value.trim() ? { note: note.value } : {});
       location.hash = `#/saw/${held}`;
       say(`Held as number ${held}: nobody else gets its pieces.`);
     } catch (error) {
@@ -142,13 +142,15 @@ function holding(plan) {
 
 export function papers(plan) {
   const box = h('div', { 'aria-live': 'polite' });
+  const note = h('input', { type: 'text', autocomplete: 'off' });
   const open = (work) => async () => {
     try { box.replaceChildren(...await work(plan)); } catch (error) { say(error.message, 'wrong'); }
   };
   return h('section', { class: 'follow' }, h('h2', {}, 'Go on with it'),
-    h('div', { class: 'row' }, holding(plan), button('Order', open(order)), button('Quote', open((one) => quote(one, false))),
+    h('div', { class: 'row' }, holding(plan, note), button('Order', open(order)), button('Quote', open((one) => quote(one, false))),
       button('Quote with cost', open((one) => quote(one, true))), button('Papers and files', open(files), '', { id: 'papers' }),
       button('Check it once more', open(verdict))),
+    plan.held || plan.replaces ? null : h('details', { class: 'more' }, h('summary', {}, 'Hold it with a note for the history'), h('div', { class: 'fields' }, field('Note', note))),
     box);
 }
 

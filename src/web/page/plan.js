@@ -233,7 +233,7 @@ export async function result(key) {
     short ? null : h('ul', { class: 'proof' }, plan.groups.map((group) => h('li', { class: group.status }, proofOf(plan, group)))),
     short ? null : papers(plan),
     short ? null : h('h2', {}, 'Cut'),
-    short ? null : h('p', { class: 'quiet' }, 'Drawn to scale from the datum end. Tap a piece to see what it is.'),
+    short ? null : h('p', { class: 'quiet' }, 'Drawn to scale from the datum end. ', h('span', { class: 'tap' }, 'Tap a piece to see what it is.')),
     bars,
     short ? null : h('div', { class: 'tables' }, takes(plan), moneyTable(plan), lengthTable(plan)),
     job ? changeRule(plan, job, box) : null, box);

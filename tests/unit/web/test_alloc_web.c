@@ -65,6 +65,21 @@ static void test_reading(void **state)
               200);
 }
 
+static void test_drawn(void **state)
+{
+    (void)state;
+    char *body =
+        web_shop_body("text",
+                      "dropwise: 1\nunit: mm\nsaw: {kerf: 2}\n"
+                      "materials: [{id: t, outside: 42 mm}]\n"
+                      "bars: [{length: 6 m, price: 9}]\nfittings: [{id: tee, take out: 9}]\n"
+                      "parts: [{label: rail, centres: 600, both ends: tee}]\n",
+                      NULL);
+    fail_each(DW_WEB_POST, "/api/check", body, 200);
+    fail_each(DW_WEB_POST, "/api/takeoff", body, 200);
+    free(body);
+}
+
 static void test_documents(void **state)
 {
     (void)state;
@@ -96,6 +111,9 @@ static void test_plans(void **state)
     free(body);
     fail_each(DW_WEB_GET, "/api/plans/1", NULL, 200);
     fail_each(DW_WEB_GET, "/api/plans/1/order", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/plans/1/papers/order.csv", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/plans/1/papers/plan.json", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/plans/1/papers/job.yaml", NULL, 200);
     fail_each(DW_WEB_GET, "/api/plans", NULL, 200);
     assert_int_equal(ask(DW_WEB_POST, "/api/plans/1/hold", "{}"), 200);
     fail_each(DW_WEB_GET, "/api/held", NULL, 200);
@@ -106,6 +124,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_reading),
+        cmocka_unit_test(test_drawn),
         cmocka_unit_test(test_documents),
         cmocka_unit_test(test_plans),
     };

@@ -176,6 +176,9 @@ static void test_every_form(void **state)
         {"/papers/sheet.svg?page=2", 404, "{\"error\""},
         {"/papers/sheet.svg?page=x", 422, "{\"error\""},
         {"/papers/sheet.pdf?order=sideways", 422, "{\"error\""},
+        {"/papers/sheet.pdf?date=tomorrow", 422, "{\"error\""},
+        {"/order?date=2026-02-30", 422, "{\"error\""},
+        {"/order?date=2026-04-01", 200, "{\"currency\":\"EUR\""},
         {"/papers/sheet.png?dpi=9999", 422, "{\"error\""},
         {"/papers/labels.svg?skip=3&which=parts", 200, "<?xml"},
         {"/papers/labels.pdf?stock=none", 404, "{\"error\""},
@@ -323,6 +326,18 @@ static void test_tables(void **state)
     json_decref(post("/api/table", "six;6 m;37,20\n", ",\"what\":\"bars\"", 422));
 }
 
+/* Two rails of 958 mm and a post of 300 mm, a kerf of 2 mm each, out of 6000 + 2 mm: one bar. */
+static void test_groups(void **state)
+{
+    (void)state;
+    json_t *reply = post("/api/check", drawn_job, NULL, 200);
+    const json_t *group = json_array_get(json_object_get(reply, "groups"), 0);
+    assert_int_equal(number_of(group, "n_parts"), 3);
+    assert_int_equal(number_of(json_object_get(group, "net"), "nm"), INT64_C(2216000000));
+    assert_int_equal(number_of(group, "least_bars"), 1);
+    json_decref(reply);
+}
+
 /* --- a job to be edited --------------------------------------------------------------------------
  */
 
@@ -356,6 +371,7 @@ int main(void)
         cmocka_unit_test(test_takeoff), cmocka_unit_test(test_every_form),
         cmocka_unit_test(test_verify),  cmocka_unit_test(test_held_elsewhere),
         cmocka_unit_test(test_tables),  cmocka_unit_test(test_open),
+        cmocka_unit_test(test_groups),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
