@@ -2,7 +2,7 @@
 /* Shop jobs: several bar lengths with prices and limits, offcuts, kerf, cut cost, leftovers worth
  * something, posts, end-bent bars; demands after CUTGEN1 (Gau, Waescher 1995).
  *
- * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--first J] [--each] */
+ * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--first J] [--kerf MM] [--each] */
 #include "bench.h"
 
 #define MM     DW_NM_PER_MM
@@ -144,7 +144,7 @@ static void make_bent(struct dw_job *job, const struct shape *shape, int64_t *se
     }
 }
 
-static struct dw_job *make_job(const struct shape *shape, int64_t *seed)
+static struct dw_job *make_job(const struct shape *shape, dw_length kerf, int64_t *seed)
 {
     struct bench_list list =
         bench_cutgen1(seed, shape->m + shape->n_posts, LENGTH, 0.03, shape->longest, shape->dbar);
@@ -154,7 +154,7 @@ static struct dw_job *make_job(const struct shape *shape, int64_t *seed)
     materials[0] = job->materials[0];
     job->materials = materials;
     job->n_materials = shape->bent ? 2 : 1;
-    job->saw.kerf = 3 * MM;
+    job->saw.kerf = kerf;
     job->saw.cut_cost = shape->cut_cost ? 40 * CENT : 0;
     make_worth(job, shape);
     make_posts(job, shape, seed);
@@ -195,19 +195,27 @@ static void print(size_t m, const struct tally *tally)
     fflush(stdout);
 }
 
-static void run(size_t m, size_t first, size_t n_jobs, int64_t seed, int64_t time_ms, bool each)
+struct options {
+    size_t n_jobs, first;
+    size_t m; /* 0: all */
+    int64_t time_ms, seed;
+    dw_length kerf;
+    bool each;
+};
+
+static void run(size_t m, const struct options *options)
 {
     struct tally tally = {0};
-    for (size_t j = first; j < first + n_jobs; j++) {
-        int64_t own = seed + (int64_t)j * 7919 + (int64_t)m * 104729;
+    for (size_t j = options->first; j < options->first + options->n_jobs; j++) {
+        int64_t own = options->seed + (int64_t)j * 7919 + (int64_t)m * 104729;
         struct shape shape = draw_shape(&own, m);
-        struct dw_job *job = make_job(&shape, &own);
-        struct dw_settings settings = bench_settings(time_ms);
+        struct dw_job *job = make_job(&shape, options->kerf, &own);
+        struct dw_settings settings = bench_settings(options->time_ms);
         double start = bench_seconds();
         struct dw_plan *plan = bench_solve(job, &settings);
         double seconds = bench_seconds() - start;
         add(&tally, plan, seconds);
-        if (each) {
+        if (options->each) {
             printf("m %zu job %zu bars %zu offcuts %zu posts %zu %s cut %d bent %d longest %.1f "
                    "dbar %.0f: status %d value %" PRId64 " bound %" PRId64 " bars %" PRId64
                    " %.3f s work %" PRId64 " %s\n",
@@ -223,34 +231,43 @@ static void run(size_t m, size_t first, size_t n_jobs, int64_t seed, int64_t tim
     print(m, &tally);
 }
 
+static bool read_option(struct options *options, const char *name, const char *value)
+{
+    if (strcmp(name, "--jobs") == 0)
+        options->n_jobs = (size_t)strtoul(value, NULL, 10);
+    else if (strcmp(name, "--time") == 0)
+        options->time_ms = (int64_t)(strtod(value, NULL) * 1000);
+    else if (strcmp(name, "--seed") == 0)
+        options->seed = strtoll(value, NULL, 10);
+    else if (strcmp(name, "--first") == 0)
+        options->first = (size_t)strtoul(value, NULL, 10);
+    else if (strcmp(name, "--m") == 0)
+        options->m = (size_t)strtoul(value, NULL, 10);
+    else if (strcmp(name, "--kerf") == 0)
+        options->kerf = (dw_length)(strtod(value, NULL) * (double)MM + 0.5);
+    else
+        return false;
+    return true;
+}
+
 int main(int argc, char **argv)
 {
-    size_t n_jobs = 20, only = 0, first = 0;
-    int64_t time_ms = 10000, seed = 1994;
-    bool each = false;
+    struct options options = {.n_jobs = 20, .time_ms = 10000, .seed = 1994, .kerf = 3 * MM};
     for (int i = 1; i < argc; i++) {
-        if (strcmp(argv[i], "--each") == 0)
-            each = true;
-        else if (i + 1 < argc && strcmp(argv[i], "--jobs") == 0)
-            n_jobs = (size_t)strtoul(argv[++i], NULL, 10);
-        else if (i + 1 < argc && strcmp(argv[i], "--time") == 0)
-            time_ms = (int64_t)(strtod(argv[++i], NULL) * 1000);
-        else if (i + 1 < argc && strcmp(argv[i], "--seed") == 0)
-            seed = strtoll(argv[++i], NULL, 10);
-        else if (i + 1 < argc && strcmp(argv[i], "--first") == 0)
-            first = (size_t)strtoul(argv[++i], NULL, 10);
-        else if (i + 1 < argc && strcmp(argv[i], "--m") == 0)
-            only = (size_t)strtoul(argv[++i], NULL, 10);
-        else {
-            fprintf(stderr,
-                    "usage: jobs [--jobs N] [--time S] [--seed S] [--m M] [--first J] [--each]\n");
+        if (strcmp(argv[i], "--each") == 0) {
+            options.each = true;
+        } else if (i + 1 >= argc || !read_option(&options, argv[i], argv[i + 1])) {
+            fprintf(stderr, "usage: jobs [--jobs N] [--time S] [--seed S] [--m M] [--first J] "
+                            "[--kerf MM] [--each]\n");
             return 2;
+        } else {
+            i++;
         }
     }
     printf("  m  jobs   proven   mean s    max s    mean gap     max gap\n");
     static const size_t sizes[] = {10, 20, 40, 80};
     for (size_t i = 0; i < 4; i++)
-        if (only == 0 || only == sizes[i])
-            run(sizes[i], first, n_jobs, seed, time_ms, each);
+        if (options.m == 0 || options.m == sizes[i])
+            run(sizes[i], &options);
     return 0;
 }

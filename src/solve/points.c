@@ -127,6 +127,33 @@ static bool make_next(struct reaching *r, size_t j)
     return true;
 }
 
+struct placed {
+    int64_t x;
+    uint32_t point;
+};
+
+static int compare_placed(const void *a, const void *b)
+{
+    const struct placed *p = a, *q = b;
+    return (p->x > q->x) - (p->x < q->x);
+}
+
+static bool make_rising(struct reaching *r)
+{
+    struct dw_points *points = r->points;
+    struct placed *placed = calloc(points->n + 1, sizeof *placed);
+    points->rising = dw_arena__alloc(r->p->arena, points->n, sizeof *points->rising);
+    bool ok = placed && points->rising;
+    for (size_t i = 0; ok && i < points->n; i++)
+        placed[i] = (struct placed){points->x[i], (uint32_t)i};
+    if (ok)
+        qsort(placed, points->n, sizeof *placed, compare_placed);
+    for (size_t i = 0; ok && i < points->n; i++)
+        points->rising[i] = placed[i].point;
+    free(placed);
+    return ok;
+}
+
 static bool keep(struct reaching *r)
 {
     struct dw_points *points = r->points;
@@ -141,10 +168,10 @@ static bool keep(struct reaching *r)
     memcpy(points->x, r->x, points->n * sizeof *points->x);
     memcpy(points->reach, r->reach, (n_items + 1) * sizeof *points->reach);
     memcpy(points->slots, r->slots, points->n_slots * sizeof *points->slots);
-    for (size_t j = 0; j < r->kind->n_firm; j++)
+    for (size_t j = 0; j < n_items; j++)
         if (!make_next(r, j))
             return false;
-    return true;
+    return make_rising(r);
 }
 
 bool dw_points__make(const struct dw_problem *problem, size_t kind, size_t most,

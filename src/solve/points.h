@@ -16,12 +16,13 @@ struct dw_points {
     size_t *reach; /* length n_items + 1: so many points are reached by pieces of orders 0 .. j-1 */
     /* next[j][i], i < reach[j + 1]: the point of x[i] less one piece of order j, or DW_POINT_NONE
      */
-    uint32_t **next; /* length n_items */
-    size_t n_slots;  /* a power of two */
-    uint32_t *slots; /* open addressing by x: point + 1, 0 empty */
+    uint32_t **next;  /* length n_items */
+    uint32_t *rising; /* length n: points by increasing x */
+    size_t n_slots;   /* a power of two */
+    uint32_t *slots;  /* open addressing by x: point + 1, 0 empty */
 };
 
-/* Points of the kind, with next for its firm items; in the problem's arena. NULL in *out if the
+/* Points of the kind, in the problem's arena. NULL in *out if the
  * points of all orders are more than `most`. false: no memory.
  * Cost: O(sum of reach times pieces on a bar). */
 bool dw_points__make(const struct dw_problem *problem, size_t kind, size_t most,

@@ -9,7 +9,6 @@
 #include "solve/table.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 /* --- counts ------------------------------------------------------------------------------- */
 
@@ -59,6 +58,11 @@ int64_t dw_prices__value(const struct dw_problem *problem, const struct dw_price
     return value;
 }
 
+static int64_t larger(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
 /* --- values ------------------------------------------------------------------------------- */
 
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count)
@@ -99,8 +103,7 @@ static bool keepable(const struct dw_pricer *pricer, int64_t r)
            !(p->missing && p->max_kept != DW_UNLIMITED);
 }
 
-/* `credit` of x nm kept, with the duals of kept leftovers. */
-static int64_t kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit)
+int64_t dw_pricer__kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit)
 {
     const struct dw_prices *prices = pricer->prices;
     if (credit == DW_NEVER)
@@ -116,7 +119,7 @@ static int64_t kept_value(const struct dw_pricer *pricer, int64_t x, dw_money cr
 int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
 {
     if (pricer->kind->coarse)
-        return kept_value(pricer, x, dw_kind__kept(pricer->problem, pricer->kind, x));
+        return dw_pricer__kept_value(pricer, x, dw_kind__kept(pricer->problem, pricer->kind, x));
     return pricer->kept[dw_pricer__cell(pricer, x)];
 }
 
@@ -129,214 +132,6 @@ int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
     if (credit == DW_NEVER)
         return DW_NEVER;
     return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0);
-}
-
-/* What is thrown earns by filling the bar exactly, and is allowed where it is short: nothing else
- * can be gained by longer pieces, as an offcut too long to be thrown is better kept whole. */
-int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
-                             int64_t *used)
-{
-    const struct dw_problem *p = pricer->problem;
-    int64_t best = dw_pricer__thrown(pricer, x);
-    *used = 0;
-    if (slack <= 0)
-        return best;
-    int64_t scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
-    if (scrap >= 0 && x > scrap && x - scrap <= slack && dw_pricer__thrown(pricer, scrap) > best) {
-        *used = x - scrap;
-        best = dw_pricer__thrown(pricer, scrap);
-    }
-    if (x <= slack && dw_pricer__thrown(pricer, 0) > best) {
-        *used = x;
-        best = dw_pricer__thrown(pricer, 0);
-    }
-    return best;
-}
-
-/* --- bottom row --------------------------------------------------------------------------- */
-
-static int64_t larger(int64_t a, int64_t b)
-{
-    return a > b ? a : b;
-}
-
-/* Coarse: an upper bound for every length in the cell and below, so that the row increases. */
-static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
-{
-    const struct dw_problem *p = pricer->problem;
-    const struct dw_prices *prices = pricer->prices;
-    int64_t extra = larger(pricer->exact, 0);
-    for (size_t c = 0; c < prices->n_counts; c++)
-        if (prices->counts[c].kind == DW_COUNT_KEPT)
-            extra += larger(prices->count[c], 0);
-    dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
-    for (size_t x = 0; x < pricer->kind->n_cells; x++) {
-        int64_t top = (int64_t)(x + 1) * pricer->kind->cell - 1;
-        dw_money kept = dw_kind__kept(p, pricer->kind, top);
-        row[x] = prices->scale * larger(thrown, kept) + extra;
-    }
-}
-
-static int64_t nm_of(const struct dw_kind *kind, size_t x)
-{
-    return kind->points ? kind->points->x[x] : (int64_t)x * kind->cell;
-}
-
-/* Stages from j on at their best, each count tried: x nm are left, and of them up to `slack` may
- * go into longer pieces. */
-static int64_t try_all(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
-{
-    if (j == pricer->n_stages) {
-        int64_t used;
-        return larger(dw_pricer__kept(pricer, x), dw_pricer__stretched(pricer, x, slack, &used));
-    }
-    const struct dw_stage *stage = &pricer->stages[j];
-    int64_t best = try_all(pricer, j + 1, x, slack);
-    for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
-        best = larger(best, dw_stage__value(stage, a) + try_all(pricer, j + 1, x - a * stage->size,
-                                                                slack + a * stage->slack));
-    return best;
-}
-
-static void fill_bottom(struct dw_pricer *pricer, int64_t *row)
-{
-    const struct dw_kind *kind = pricer->kind;
-    if (kind->coarse) {
-        coarse_bottom(pricer, row);
-        return;
-    }
-    size_t n = kind->n_cells;
-    for (size_t x = 0; x < n; x++)
-        pricer->kept[x] = kept_value(pricer, nm_of(kind, x), kind->kept[x]);
-    if (kind->points && pricer->n_rows < kind->n_items)
-        n = kind->points->reach[kind->n_firm];
-    for (size_t x = 0; x < n; x++)
-        row[x] = try_all(pricer, pricer->n_rows, nm_of(kind, x), 0);
-    int64_t most = DW_NEVER;
-    pricer->drop = 0;
-    for (size_t x = 0; x < n && !kind->few_slack; x++) {
-        most = larger(most, row[x]);
-        pricer->drop = larger(pricer->drop, most - row[x]);
-    }
-}
-
-/* --- one stage ---------------------------------------------------------------------------- */
-
-/* to[x] = max(to[x], from[x - offset] + add) */
-static void raise_row(int64_t *to, const int64_t *from, size_t offset, int64_t add, size_t n)
-{
-    for (size_t x = offset; x < n; x++) {
-        int64_t value = from[x - offset] + add;
-        if (value > to[x])
-            to[x] = value;
-    }
-}
-
-/* No limit on the number of pieces: they are added one by one in place. */
-static void stage_unbounded(int64_t *to, const int64_t *from, size_t size, int64_t unit, size_t n)
-{
-    memcpy(to, from, n * sizeof *to);
-    raise_row(to, to, size, unit, n);
-}
-
-/* Many pieces: maximum over a sliding window in each residue class (Pferschy 1999).
- * to[x] = max over a <= most of from[x - a size] + a unit. Cost: O(cells). */
-static void stage_window(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                         size_t size, const struct dw_stage *stage, size_t n)
-{
-    size_t *queue = pricer->queue;
-    for (size_t residue = 0; residue < size && residue < n; residue++) {
-        size_t head = 0, tail = 0;
-        int64_t step = 0;
-        for (size_t x = residue; x < n; x += size, step++) {
-            int64_t value = from[x] - step * stage->unit;
-            while (tail > head) {
-                int64_t last = (int64_t)(queue[tail - 1] / size);
-                if (from[queue[tail - 1]] - last * stage->unit > value)
-                    break;
-                tail--;
-            }
-            queue[tail++] = x;
-            while ((int64_t)((x - queue[head]) / size) > stage->most)
-                head++;
-            to[x] = from[queue[head]] + (int64_t)((x - queue[head]) / size) * stage->unit;
-        }
-    }
-}
-
-/* to[x] = max over 0 <= t <= slack of from[x - size - t]; DW_NEVER where x < size. */
-static void widen_row(const struct dw_pricer *pricer, int64_t *to, const int64_t *from, size_t size,
-                      size_t slack, size_t n)
-{
-    size_t *queue = pricer->queue;
-    size_t head = 0, tail = 0;
-    for (size_t x = 0; x < n && x < size; x++)
-        to[x] = DW_NEVER;
-    for (size_t x = size; x < n; x++) {
-        size_t at = x - size;
-        while (tail > head && from[queue[tail - 1]] <= from[at])
-            tail--;
-        queue[tail++] = at;
-        while (at - queue[head] > slack)
-            head++;
-        to[x] = from[queue[head]];
-    }
-}
-
-/* Pieces of a range: after each piece, the row is widened by its slack. */
-static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                        const struct dw_stage *stage, size_t n)
-{
-    size_t size = (size_t)(stage->size / pricer->kind->cell);
-    size_t slack = (size_t)(stage->slack / pricer->kind->cell);
-    int64_t *wide = pricer->scratch, *next = pricer->scratch + pricer->block_cells;
-    memcpy(to, from, n * sizeof *to);
-    for (int64_t a = 1; a <= stage->most; a++) {
-        widen_row(pricer, next, a == 1 ? from : wide, size, slack, n);
-        raise_row(to, next, 0, dw_stage__value(stage, a), n);
-        int64_t *swap = wide;
-        wide = next;
-        next = swap;
-    }
-}
-
-/* Over points: pieces are taken one by one along `next`. */
-static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                         const struct dw_stage *stage)
-{
-    const struct dw_points *points = pricer->kind->points;
-    const uint32_t *next = points->next[stage->place];
-    size_t n = points->reach[stage->place];
-    for (size_t x = 0; x < n; x++) {
-        int64_t best = from[x];
-        uint32_t at = next[x];
-        for (int64_t a = 1; a <= stage->most && at != DW_POINT_NONE; a++, at = next[at])
-            best = larger(best, from[at] + dw_stage__value(stage, a));
-        to[x] = best;
-    }
-}
-
-static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                       const struct dw_stage *stage)
-{
-    const struct dw_kind *kind = pricer->kind;
-    size_t n = kind->n_cells;
-    size_t size = (size_t)(stage->size / kind->cell);
-    if (kind->points) {
-        stage_points(pricer, to, from, stage);
-    } else if (!kind->coarse && stage->slack > 0) {
-        stage_slack(pricer, to, from, stage, n);
-    } else if (!kind->coarse && stage->n_levels == 0 && stage->most > 3) {
-        if ((size_t)stage->most >= (n - 1) / size)
-            stage_unbounded(to, from, size, stage->unit, n);
-        else
-            stage_window(pricer, to, from, size, stage, n);
-    } else {
-        memcpy(to, from, n * sizeof *to);
-        for (int64_t a = 1; a <= stage->most; a++)
-            raise_row(to, from, (size_t)(a * stage->size / kind->cell), dw_stage__value(stage, a),
-                      n);
-    }
 }
 
 /* --- the tables --------------------------------------------------------------------------- */
@@ -447,12 +242,7 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
             return false;
         pricer->rows[j] = pricer->blocks[j];
     }
-    fill_bottom(pricer, pricer->rows[n]);
-    for (size_t j = n; j-- > 0;) {
-        const struct dw_stage *stage = &pricer->stages[j];
-        fill_stage(pricer, pricer->rows[j], pricer->rows[j + 1], stage);
-        *work += (int64_t)pricer->kind->n_cells * (1 + (stage->most < 4 ? stage->most : 4));
-    }
+    dw_pricer__fill(pricer, work);
     return true;
 }
 
@@ -462,8 +252,9 @@ int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, in
 {
     if (x < 0)
         return DW_NEVER;
-    if (pricer->kind->few_slack && !pricer->kind->coarse && j >= pricer->n_rows)
-        return try_all(pricer, j, x, slack);
+    if (pricer->kind->few_slack && !pricer->kind->coarse &&
+        (j > pricer->n_rows || (j == pricer->n_rows && slack > 0)))
+        return dw_stretch__best(pricer, j, x, slack);
     size_t hi = dw_pricer__cell(pricer, x);
     int64_t best = pricer->rows[j][hi];
     if (slack == 0 || pricer->kind->coarse)

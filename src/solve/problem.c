@@ -6,11 +6,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Tables larger than this are made coarse: entries a kind, and cells. */
-#define MAX_TABLE ((int64_t)3 * 1024 * 1024)
-#define MAX_CELLS ((int64_t)128 * 1024)
-#define MIN_CELLS ((int64_t)1024)
-#define MAX_WAYS  64 /* counts of the items with slack on one bar */
+/* Grids larger than this are not made, nor points: entries a kind, and cells. */
+#define MAX_POINTS ((size_t)6 * 1024 * 1024)
+#define MAX_TABLE  ((int64_t)3 * 1024 * 1024)
+#define MAX_CELLS  ((int64_t)128 * 1024)
+#define MIN_CELLS  ((int64_t)1024)
+#define MAX_WAYS   400 /* counts of the items with slack on one bar */
 
 struct build {
     const struct dw_job *job;
@@ -321,7 +322,7 @@ static bool choose_table(struct dw_problem *p, struct dw_kind *kind, size_t q)
     kind->n_cells = (size_t)(kind->max_cap / divisor) + 1;
     if (kind->max_cap / divisor + 1 <= most)
         return true;
-    if (kind->few_slack && !dw_points__make(p, q, (size_t)MAX_TABLE, &kind->points))
+    if (kind->few_slack && !dw_points__make(p, q, MAX_POINTS, &kind->points))
         return false;
     if (kind->points) {
         kind->n_cells = kind->points->n;

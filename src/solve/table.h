@@ -53,6 +53,12 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
 int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x);
 int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x);
 
+/* `credit` of x nm kept, with the duals of kept leftovers. */
+int64_t dw_pricer__kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit);
+
+/* Fills the rows of the loaded kind. */
+void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work);
+
 /* Best value of x nm left, thrown away after up to `slack` of it went into longer pieces; *used is
  * the least that it takes. */
 int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
@@ -70,6 +76,20 @@ static inline size_t dw_pricer__cell(const struct dw_pricer *pricer, int64_t x)
         return (size_t)(x / pricer->kind->cell);
     return (size_t)((double)x * pricer->per_cell + 0.5);
 }
+
+static inline int64_t dw_pricer__nm(const struct dw_pricer *pricer, size_t x)
+{
+    const struct dw_kind *kind = pricer->kind;
+    return kind->points ? kind->points->x[x] : (int64_t)x * kind->cell;
+}
+
+/* With few_slack, for stages without a row: their best when x nm are left of which up to `slack`
+ * may go into longer pieces. Cost: O(combinations of counts). */
+int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack);
+
+/* The row of the stages without one, all pieces at their least lengths, is raised to what slack
+ * gains. Cost: O(combinations times cells within their slack). */
+void dw_stretch__row(const struct dw_pricer *pricer, int64_t *row);
 
 /* Upper bound of stages j.. when x nm are left of which up to `slack` may go into longer pieces. */
 int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack);

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How the tables are filled, from what is left of a bar up to all items. */
+#include "solve/table.h"
+
+#include <string.h>
+
+static int64_t larger(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
+/* Coarse: an upper bound for every length in the cell and below, so that the row increases. */
+static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
+{
+    const struct dw_problem *p = pricer->problem;
+    const struct dw_prices *prices = pricer->prices;
+    int64_t extra = larger(pricer->exact, 0);
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == DW_COUNT_KEPT)
+            extra += larger(prices->count[c], 0);
+    dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
+    for (size_t x = 0; x < pricer->kind->n_cells; x++) {
+        int64_t top = (int64_t)(x + 1) * pricer->kind->cell - 1;
+        dw_money kept = dw_kind__kept(p, pricer->kind, top);
+        row[x] = prices->scale * larger(thrown, kept) + extra;
+    }
+}
+
+/* --- one stage ---------------------------------------------------------------------------- */
+
+/* to[x] = max(to[x], from[x - offset] + add) */
+static void raise_row(int64_t *to, const int64_t *from, size_t offset, int64_t add, size_t n)
+{
+    for (size_t x = offset; x < n; x++) {
+        int64_t value = from[x - offset] + add;
+        if (value > to[x])
+            to[x] = value;
+    }
+}
+
+/* No limit on the number of pieces: they are added one by one in place. */
+static void stage_unbounded(int64_t *to, const int64_t *from, size_t size, int64_t unit, size_t n)
+{
+    memcpy(to, from, n * sizeof *to);
+    raise_row(to, to, size, unit, n);
+}
+
+/* Many pieces: maximum over a sliding window in each residue class (Pferschy 1999).
+ * to[x] = max over a <= most of from[x - a size] + a unit. Cost: O(cells). */
+static void stage_window(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                         size_t size, const struct dw_stage *stage, size_t n)
+{
+    size_t *queue = pricer->queue;
+    for (size_t residue = 0; residue < size && residue < n; residue++) {
+        size_t head = 0, tail = 0;
+        int64_t step = 0;
+        for (size_t x = residue; x < n; x += size, step++) {
+            int64_t value = from[x] - step * stage->unit;
+            while (tail > head) {
+                int64_t last = (int64_t)(queue[tail - 1] / size);
+                if (from[queue[tail - 1]] - last * stage->unit > value)
+                    break;
+                tail--;
+            }
+            queue[tail++] = x;
+            while ((int64_t)((x - queue[head]) / size) > stage->most)
+                head++;
+            to[x] = from[queue[head]] + (int64_t)((x - queue[head]) / size) * stage->unit;
+        }
+    }
+}
+
+/* to[x] = max over 0 <= t <= slack of from[x - size - t]; DW_NEVER where x < size. */
+static void widen_row(const struct dw_pricer *pricer, int64_t *to, const int64_t *from, size_t size,
+                      size_t slack, size_t n)
+{
+    size_t *queue = pricer->queue;
+    size_t head = 0, tail = 0;
+    for (size_t x = 0; x < n && x < size; x++)
+        to[x] = DW_NEVER;
+    for (size_t x = size; x < n; x++) {
+        size_t at = x - size;
+        while (tail > head && from[queue[tail - 1]] <= from[at])
+            tail--;
+        queue[tail++] = at;
+        while (at - queue[head] > slack)
+            head++;
+        to[x] = from[queue[head]];
+    }
+}
+
+/* Pieces of a range: after each piece, the row is widened by its slack. */
+static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                        const struct dw_stage *stage, size_t n)
+{
+    size_t size = (size_t)(stage->size / pricer->kind->cell);
+    size_t slack = (size_t)(stage->slack / pricer->kind->cell);
+    int64_t *wide = pricer->scratch, *next = pricer->scratch + pricer->block_cells;
+    memcpy(to, from, n * sizeof *to);
+    for (int64_t a = 1; a <= stage->most; a++) {
+        widen_row(pricer, next, a == 1 ? from : wide, size, slack, n);
+        raise_row(to, next, 0, dw_stage__value(stage, a), n);
+        int64_t *swap = wide;
+        wide = next;
+        next = swap;
+    }
+}
+
+/* Over points: pieces are taken one by one along `next`. */
+static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                         const struct dw_stage *stage)
+{
+    const struct dw_points *points = pricer->kind->points;
+    const uint32_t *next = points->next[stage->place];
+    size_t n = points->reach[stage->place];
+    for (size_t x = 0; x < n; x++) {
+        int64_t best = from[x];
+        uint32_t at = next[x];
+        for (int64_t a = 1; a <= stage->most && at != DW_POINT_NONE; a++, at = next[at])
+            best = larger(best, from[at] + dw_stage__value(stage, a));
+        to[x] = best;
+    }
+}
+
+/* Row of one stage from the next one's. With few_slack, pieces are at their least lengths here. */
+static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                       const struct dw_stage *stage)
+{
+    const struct dw_kind *kind = pricer->kind;
+    size_t n = kind->n_cells;
+    size_t size = (size_t)(stage->size / kind->cell);
+    if (kind->points) {
+        stage_points(pricer, to, from, stage);
+    } else if (!kind->coarse && !kind->few_slack && stage->slack > 0) {
+        stage_slack(pricer, to, from, stage, n);
+    } else if (!kind->coarse && stage->n_levels == 0 && stage->most > 3) {
+        if ((size_t)stage->most >= (n - 1) / size)
+            stage_unbounded(to, from, size, stage->unit, n);
+        else
+            stage_window(pricer, to, from, size, stage, n);
+    } else {
+        memcpy(to, from, n * sizeof *to);
+        for (int64_t a = 1; a <= stage->most; a++)
+            raise_row(to, from, (size_t)(a * stage->size / kind->cell), dw_stage__value(stage, a),
+                      n);
+    }
+}
+
+/* --- what is left ------------------------------------------------------------------------- */
+
+/* Nothing more is cut: kept or thrown away. */
+static void fill_left(struct dw_pricer *pricer, int64_t *row)
+{
+    const struct dw_kind *kind = pricer->kind;
+    for (size_t x = 0; x < kind->n_cells; x++) {
+        int64_t nm = dw_pricer__nm(pricer, x);
+        pricer->kept[x] = dw_pricer__kept_value(pricer, nm, kind->kept[x]);
+        row[x] = larger(pricer->kept[x], dw_pricer__thrown(pricer, nm));
+    }
+}
+
+/* The stages without a row, one after the other; then what they gain by slack. */
+static void fill_slack(struct dw_pricer *pricer, int64_t *row)
+{
+    int64_t *from = pricer->scratch, *to = pricer->scratch + pricer->block_cells;
+    fill_left(pricer, from);
+    for (size_t j = pricer->n_stages; j-- > pricer->n_rows;) {
+        fill_stage(pricer, to, from, &pricer->stages[j]);
+        int64_t *swap = from;
+        from = to;
+        to = swap;
+    }
+    memcpy(row, from, pricer->kind->n_cells * sizeof *row);
+    dw_stretch__row(pricer, row);
+}
+
+static void measure_drop(struct dw_pricer *pricer, const int64_t *row)
+{
+    int64_t most = DW_NEVER;
+    pricer->drop = 0;
+    for (size_t x = 0; x < pricer->kind->n_cells; x++) {
+        most = larger(most, row[x]);
+        pricer->drop = larger(pricer->drop, most - row[x]);
+    }
+}
+
+void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work)
+{
+    const struct dw_kind *kind = pricer->kind;
+    size_t n = pricer->n_rows;
+    if (kind->coarse)
+        coarse_bottom(pricer, pricer->rows[n]);
+    else if (n < pricer->n_stages)
+        fill_slack(pricer, pricer->rows[n]);
+    else
+        fill_left(pricer, pricer->rows[n]);
+    if (!kind->coarse && !kind->few_slack)
+        measure_drop(pricer, pricer->rows[n]);
+    for (size_t j = n; j-- > 0;)
+        fill_stage(pricer, pricer->rows[j], pricer->rows[j + 1], &pricer->stages[j]);
+    for (size_t j = 0; j < pricer->n_stages; j++) {
+        const struct dw_stage *stage = &pricer->stages[j];
+        size_t cells = kind->points ? kind->points->reach[stage->place] : kind->n_cells;
+        *work += (int64_t)cells * (1 + (stage->most < 4 ? stage->most : 4));
+    }
+}

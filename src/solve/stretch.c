@@ -1,0 +1,116 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Pieces that may be longer than they must. On one bar that helps only at the end of a layout: to
+ * fill the bar exactly, or to leave scrap where a middling leftover is not allowed. The items with
+ * slack are the last of a kind's order; where few of them go on a bar, each combination is tried.
+ */
+#include "solve/table.h"
+
+static int64_t larger(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
+/* The longest x that is scrap; negative: none is. */
+static int64_t longest_scrap(const struct dw_problem *p)
+{
+    return p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+}
+
+/* What is thrown earns by filling the bar exactly, and is allowed where it is short: nothing else
+ * can be gained by longer pieces, as an offcut too long to be thrown is better kept whole. */
+int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
+                             int64_t *used)
+{
+    const struct dw_problem *p = pricer->problem;
+    int64_t best = dw_pricer__thrown(pricer, x);
+    *used = 0;
+    if (slack <= 0)
+        return best;
+    int64_t scrap = longest_scrap(p);
+    if (scrap >= 0 && x > scrap && x - scrap <= slack && dw_pricer__thrown(pricer, scrap) > best) {
+        *used = x - scrap;
+        best = dw_pricer__thrown(pricer, scrap);
+    }
+    if (x <= slack && dw_pricer__thrown(pricer, 0) > best) {
+        *used = x;
+        best = dw_pricer__thrown(pricer, 0);
+    }
+    return best;
+}
+
+int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
+{
+    if (j == pricer->n_stages) {
+        int64_t used;
+        return larger(dw_pricer__kept(pricer, x), dw_pricer__stretched(pricer, x, slack, &used));
+    }
+    const struct dw_stage *stage = &pricer->stages[j];
+    int64_t best = dw_stretch__best(pricer, j + 1, x, slack);
+    for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
+        best = larger(best, dw_stage__value(stage, a) + dw_stretch__best(pricer, j + 1,
+                                                                         x - a * stage->size,
+                                                                         slack + a * stage->slack));
+    return best;
+}
+
+/* --- a row at a time ---------------------------------------------------------------------- */
+
+/* First of the points in rising order that is at least x. */
+static size_t first_point(const struct dw_points *points, int64_t x)
+{
+    size_t lo = 0, hi = points->n;
+    while (lo < hi) {
+        size_t middle = lo + (hi - lo) / 2;
+        if (points->x[points->rising[middle]] < x)
+            lo = middle + 1;
+        else
+            hi = middle;
+    }
+    return lo;
+}
+
+/* row[x] is at least `value` for lo <= x <= hi nm. */
+static void raise_between(const struct dw_pricer *pricer, int64_t *row, int64_t lo, int64_t hi,
+                          int64_t value)
+{
+    const struct dw_kind *kind = pricer->kind;
+    const struct dw_points *points = kind->points;
+    if (points) {
+        for (size_t i = first_point(points, lo);
+             i < points->n && points->x[points->rising[i]] <= hi; i++)
+            row[points->rising[i]] = larger(row[points->rising[i]], value);
+        return;
+    }
+    size_t end = (size_t)(hi / kind->cell);
+    for (size_t x = (size_t)dw_ceil__div(lo, kind->cell); x <= end && x < kind->n_cells; x++)
+        row[x] = larger(row[x], value);
+}
+
+/* Combinations of the stages from j on, added to `size` nm of pieces with `slack`. */
+static void combine(const struct dw_pricer *pricer, int64_t *row, size_t j, int64_t size,
+                    int64_t slack, int64_t value)
+{
+    if (size > pricer->kind->max_cap)
+        return;
+    if (j < pricer->n_stages) {
+        const struct dw_stage *stage = &pricer->stages[j];
+        combine(pricer, row, j + 1, size, slack, value);
+        for (int64_t a = 1; a <= stage->most; a++)
+            combine(pricer, row, j + 1, size + a * stage->size, slack + a * stage->slack,
+                    value + dw_stage__value(stage, a));
+        return;
+    }
+    int64_t scrap = longest_scrap(pricer->problem);
+    if (slack == 0)
+        return;
+    if (dw_pricer__thrown(pricer, 0) > DW_NEVER / 2)
+        raise_between(pricer, row, size, size + slack, value + dw_pricer__thrown(pricer, 0));
+    if (scrap > 0 && dw_pricer__thrown(pricer, scrap) > DW_NEVER / 2)
+        raise_between(pricer, row, size + scrap, size + scrap + slack,
+                      value + dw_pricer__thrown(pricer, scrap));
+}
+
+void dw_stretch__row(const struct dw_pricer *pricer, int64_t *row)
+{
+    combine(pricer, row, pricer->n_rows, 0, 0, 0);
+}
