@@ -29,6 +29,7 @@ struct node {
     struct limit *limits;   /* length n_limits */
     struct dw_start start;  /* of its parent's relaxation; owned */
     struct dw_known *known; /* all columns that matter below it; NULL: not known */
+    dw_money too_wide;      /* gap at which these were too many; 0: not tried */
 };
 
 struct search {
@@ -157,6 +158,7 @@ static struct node *new_node(const struct node *parent, const struct dw_start *s
         memcpy(node->limits, parent->limits, n * sizeof *node->limits);
     node->n_limits = n;
     node->known = dw_known__share(known);
+    node->too_wide = parent ? parent->too_wide : 0;
     return node;
 }
 
@@ -348,6 +350,17 @@ static dw_err use_list(struct search *s, const struct node *node, const struct d
     return dw_pool_mip__run(s->master, &listed, MIP_NODES, s->scratch, s->best, &empty, s->error);
 }
 
+/* A list that was too long is tried again when the gap is a tenth narrower. */
+static bool worth_listing(const struct search *s, struct node *node,
+                          const struct dw_relaxed *relaxed)
+{
+    dw_money gap = s->best->money - relaxed->bound;
+    bool worth = node->known || node->too_wide == 0 || gap <= node->too_wide - node->too_wide / 10;
+    if (worth)
+        node->too_wide = gap;
+    return worth;
+}
+
 /* A relaxation that is solved and below the best plan: look for plans, list columns, branch.
  * *done: nothing cheaper is below the node, or its children take its place. */
 static dw_err expand(struct search *s, struct node *node, const struct dw_relax *relax,
@@ -363,8 +376,9 @@ static dw_err expand(struct search *s, struct node *node, const struct dw_relax 
     *done = relaxed->bound >= s->best->money;
     if (code != DW_OK || *done || s->master->effort->stopped)
         return code;
-    code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, DW_KNOWN_FEW,
-                          &known, s->error);
+    if (worth_listing(s, node, relaxed))
+        code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, DW_KNOWN_FEW,
+                              &known, s->error);
     if (code == DW_OK && known)
         code = use_list(s, node, relax, known, relaxed);
     *done = relaxed->bound >= s->best->money;
