@@ -7,10 +7,11 @@
 #include "solve/relax.h"
 #include "solve/solution.h"
 
-/* Dives from a solved relaxation and replaces *best by what it finds if that is cheaper. `avoid`
- * skips so many first choices of a rounded-up column, so that dives differ. DW_ERR_NOMEM. */
-dw_err dw_dive__run(struct dw_master *master, const struct dw_relax *relax,
-                    const struct dw_relaxed *solved, size_t avoid, struct dw_solution *best,
-                    struct dw_error *error);
+/* Dives from a solved relaxation and replaces *best by what it finds if that is cheaper. With
+ * `root`, the relaxation without counts, the last bars are planned by a short exact search: it is
+ * there that rounding goes wrong. NULL: they are not. DW_ERR_NOMEM. */
+dw_err dw_dive__run(struct dw_master *master, const struct dw_relax *root,
+                    const struct dw_relax *relax, const struct dw_relaxed *solved,
+                    struct dw_solution *best, struct dw_error *error);
 
 #endif

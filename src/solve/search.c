@@ -40,6 +40,7 @@ struct search {
     const struct dw_search_limits *limits;
     size_t polish_round;
     int64_t polish_at; /* work at which the next neighbourhoods are due */
+    int64_t dive_at;   /* and the next dive */
     struct dw_solution *best;
     struct dw_error *error;
     size_t n_counts, counts_capacity;
@@ -259,21 +260,24 @@ static bool take_whole(struct search *s, const struct dw_relaxed *relaxed, bool 
     return ok;
 }
 
-/* Dives at the root, then ever more seldom; neighbourhoods whenever the work has grown by half. */
+/* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
 static dw_err look_for_plans(struct search *s, const struct dw_relax *relax,
                              const struct dw_relaxed *relaxed)
 {
-    size_t n = s->n_solved;
+    const struct dw_effort *effort = s->master->effort;
+    int64_t before = effort->work;
     dw_err code = DW_OK;
-    if (relax->list ? n % 16 == 0 : (n & (n - 1)) == 0)
-        code = dw_dive__run(s->master, relax, relaxed, 0, s->best, s->error);
-    if (code != DW_OK || s->limits->inner || s->best->missing > 0 ||
-        s->master->effort->work < s->polish_at)
+    if (before >= s->dive_at) {
+        code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, relax, relaxed, s->best,
+                            s->error);
+        s->dive_at = effort->work + 2 * (effort->work - before);
+    }
+    if (code != DW_OK || s->limits->inner || s->best->missing > 0 || effort->work < s->polish_at)
         return code;
-    int64_t work = s->master->effort->work;
-    code = dw_polish__run(s->master, s->root, s->prices, relaxed->bound, n == 1 ? work : work / 4,
+    before = effort->work;
+    code = dw_polish__run(s->master, s->root, s->prices, relaxed->bound, before / 4,
                           &s->polish_round, s->best, s->error);
-    s->polish_at = s->master->effort->work / 2 * 3;
+    s->polish_at = effort->work / 2 * 3;
     return code;
 }
 
