@@ -5,10 +5,12 @@
 
 #include "solve/csp_bound.h"
 #include "solve/csp_core.h"
+#include "solve/csp_dive.h"
 #include "solve/csp_fill.h"
 #include "solve/csp_greedy.h"
 #include "solve/csp_root.h"
 #include "solve/csp_tree.h"
+#include "solve/knap.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -62,15 +64,31 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100 };
+enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 4 };
+
+/* Bars too long for the tables of the complete search: dives, now and then the distribution. */
+static void decide_long(struct dw_csp__state *state, const struct dw_csp__root *root)
+{
+    int64_t bars = state->bound;
+    for (int turn = 0; dw_csp__go(state) && root->x; turn++)
+        if (dw_csp__dive(state, bars, root, turn) ||
+            (turn % FILL_TURN == 0 && dw_csp__fill(state, bars, FIRST_TRIES)))
+            return;
+}
 
 /* Are as many bars as the bound enough? Complete search and quick tries take turns, each time with
  * a larger allowance; a plan with one bar more is looked for on the side. */
-static void decide(struct dw_csp__state *state, const struct dw_csp__list *columns)
+static void decide(struct dw_csp__state *state, const struct dw_csp__root *root)
 {
+    if (!dw_csp__spend(state, 1))
+        return;
+    if (!dw_knap__has_table(state->capacity, state->n)) {
+        decide_long(state, root);
+        return;
+    }
     int64_t bars = state->bound, nodes = FIRST_NODES;
     for (int tries = FIRST_TRIES; dw_csp__go(state); tries *= 2, nodes *= 4) {
-        enum dw_csp__answer answer = dw_csp__tree(state, bars, nodes, columns);
+        enum dw_csp__answer answer = dw_csp__tree(state, bars, nodes, &root->columns);
         if (answer == DW_CSP_NO) {
             state->bound = bars + 1;
             state->method = "branch and price";
@@ -101,7 +119,7 @@ static void run(struct dw_csp__state *state)
     if (state->bound > bound && !dw_csp__closed(state) && !tight(state))
         dw_csp__fill(state, state->bound, QUICK_TRIES);
     while (dw_csp__go(state) && !dw_csp__closed(state)) {
-        decide(state, &root.columns);
+        decide(state, &root);
         if (dw_csp__go(state) && !dw_csp__closed(state))
             dw_csp__fill(state, state->bound, QUICK_TRIES);
     }

@@ -12,8 +12,6 @@ enum {
     START_SWEEPS = 24,  /* of the distribution that gives the first columns */
     START_SHARE = 3,    /* first columns drawn from it, times n */
     LP_ITERATION = 20,  /* units of work */
-    COLUMN_SHARE = 8,   /* columns above this times n are thinned out ... */
-    KEPT_SHARE = 4      /* ... to this */
 };
 
 /* Demands are lowered by up to this share: the LP is very degenerate, and the simplex method may
@@ -172,6 +170,7 @@ static bool open_master(struct master *master)
 {
     struct dw_csp__state *state = master->state;
     struct dw_csp__list *columns = &master->root->columns;
+    bool fresh = columns->n == 0;
     master->lp = dw_lp__new(state->env);
     master->knap = dw_knap__new(state->capacity, state->n, state->size, state->demand);
     master->rows = malloc((state->n + 1) * sizeof *master->rows);
@@ -179,7 +178,8 @@ static bool open_master(struct master *master)
     master->value = malloc((state->n + 1) * sizeof *master->value);
     master->root->dual = calloc(state->n + 1, sizeof *master->root->dual);
     if (!master->lp || !master->knap || !master->rows || !master->values || !master->value ||
-        !master->root->dual || !plain_columns(state, columns) || !likely_columns(state, columns)) {
+        !master->root->dual || !plain_columns(state, columns) ||
+        (fresh && !likely_columns(state, columns))) {
         state->failed = true;
         return false;
     }
@@ -192,12 +192,24 @@ static bool open_master(struct master *master)
     return dw_knap__most(master->knap) > 0 && add_columns(master);
 }
 
+/* How often the last LP cuts each layout; those that it does not have yet, never. */
+static void take_values(struct master *master)
+{
+    struct dw_csp__root *root = master->root;
+    root->x = calloc(root->columns.n + 1, sizeof *root->x);
+    master->state->failed |= !root->x;
+    for (size_t k = 0; root->x && k < master->n_in_lp; k++)
+        root->x[k] = dw_lp__col_value(master->lp, k);
+}
+
 void dw_csp__root(struct dw_csp__state *state, struct dw_csp__root *root)
 {
     struct master master = {.state = state, .root = root};
-    if (open_master(&master))
+    if (open_master(&master)) {
         while (dw_csp__go(state) && improve(&master))
             continue;
+        take_values(&master);
+    }
     dw_lp__free(master.lp);
     dw_knap__free(master.knap);
     free(master.rows);
@@ -209,5 +221,6 @@ void dw_csp__root_free(struct dw_csp__root *root)
 {
     dw_csp__list_free(&root->columns);
     free(root->dual);
+    free(root->x);
     *root = (struct dw_csp__root){0};
 }

@@ -3,7 +3,13 @@
 
 #include <stdlib.h>
 
-enum { DENSE_TABLE = 40000000 }; /* numbers, four bytes each */
+/* Numbers, four bytes each; and the cells of the coarse table. */
+enum { DENSE_TABLE = 40000000, COARSE_TABLE = 10000000, COARSE_CELLS = 8000 };
+
+bool dw_knap__has_table(int64_t capacity, size_t n)
+{
+    return capacity < DENSE_TABLE / ((int64_t)n + 1);
+}
 
 struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, const int64_t *demand)
 {
@@ -18,14 +24,19 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, co
     knap->order = malloc((n + 1) * sizeof *knap->order);
     knap->count = malloc((n + 1) * sizeof *knap->count);
     knap->active = malloc((n + 1) * sizeof *knap->active);
-    bool dense = capacity < DENSE_TABLE / ((int64_t)n + 1);
+    bool dense = dw_knap__has_table(capacity, n);
     if (dense) {
         knap->cells = (size_t)capacity + 1;
         knap->slack = (size_t)capacity;
         knap->table = malloc((n + 1) * knap->cells * sizeof *knap->table);
     }
+    if (!dense && COARSE_TABLE / (n + 1) > 500) {
+        size_t most = COARSE_TABLE / (n + 1) - 1;
+        knap->coarse_cells = most < COARSE_CELLS ? most : COARSE_CELLS;
+        knap->coarse = malloc((n + 1) * 2 * (knap->coarse_cells + 1) * sizeof *knap->coarse);
+    }
     if (!knap->top || !knap->items || !knap->order || !knap->count || !knap->active ||
-        (dense && !knap->table)) {
+        (dense && !knap->table) || (knap->coarse_cells > 0 && !knap->coarse)) {
         dw_knap__free(knap);
         return NULL;
     }
@@ -47,6 +58,7 @@ void dw_knap__free(struct dw_knap *knap)
     free(knap->active);
     free(knap->count);
     free(knap->table);
+    free(knap->coarse);
     dw_csp__list_free(&knap->found);
     free(knap);
 }

@@ -11,6 +11,9 @@
 
 struct dw_knap;
 
+/* Whether the table of dynamic programming would fit. */
+bool dw_knap__has_table(int64_t capacity, size_t n);
+
 /* size decreasing, borrowed; at most demand_i copies of each. NULL: no memory. */
 struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size,
                              const int64_t *demand);

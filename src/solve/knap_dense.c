@@ -52,6 +52,15 @@ static int wide(void)
 }
 #endif
 
+void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t size, int64_t top,
+                       int32_t p)
+{
+    if (wide())
+        add_type_wide(out, in, cells, size, top, p);
+    else
+        add_type(out, in, cells, size, top, p);
+}
+
 /* Cost: O(capacity sum b_i). */
 int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
 {
@@ -63,10 +72,7 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
         size_t type = knap->active[j], size = (size_t)knap->size[type];
         int32_t *in = knap->table + j * cells, *out = in + cells;
         int32_t p = (int32_t)knap->value[type];
-        if (wide())
-            add_type_wide(out, in, cells, size, knap->top[type], p);
-        else
-            add_type(out, in, cells, size, knap->top[type], p);
+        dw_knap__add_type(out, in, cells, size, knap->top[type], p);
         steps += 1 + knap->top[type];
         if (steps * (int64_t)cells > 4000000) {
             if (!dw_csp__spend(state, steps * (int64_t)cells / 4000))

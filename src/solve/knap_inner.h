@@ -23,8 +23,10 @@ struct dw_knap {
     int64_t walked; /* steps of dw_knap__list, to be booked as work */
 
     /* Branch and bound. */
-    size_t *order;             /* length n: by value a length, best first */
-    int64_t *count;            /* length n: copies in the layout at hand, in that order */
+    size_t *order;   /* length n: by value a length, best first */
+    int64_t *count;  /* length n: copies in the layout at hand, in that order */
+    int32_t *coarse; /* table of the bound, or NULL */
+    size_t coarse_cells;
     struct dw_csp__list found; /* improving layouts, the last is the best */
     struct dw_csp_item *items; /* scratch, length n */
 };
@@ -34,6 +36,9 @@ struct dw_knap {
 
 /* Lists the active types from top. */
 void dw_knap__activate(struct dw_knap *knap);
+/* Row out[t] = max over k <= top of in[t - k size] + k p, t < cells. Cost: O(cells top). */
+void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t size, int64_t top,
+                       int32_t p);
 int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state);
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
                             struct dw_csp__list *list);
