@@ -64,7 +64,7 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 4 };
+enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 8 };
 
 /* Bars too long for the tables of the complete search: dives, now and then the distribution. */
 static void decide_long(struct dw_csp__state *state, const struct dw_csp__root *root)
@@ -72,7 +72,7 @@ static void decide_long(struct dw_csp__state *state, const struct dw_csp__root *
     int64_t bars = state->bound;
     for (int turn = 0; dw_csp__go(state) && root->x; turn++)
         if (dw_csp__dive(state, bars, root, turn) ||
-            (turn % FILL_TURN == 0 && dw_csp__fill(state, bars, FIRST_TRIES)))
+            (turn % FILL_TURN == FILL_TURN - 1 && dw_csp__fill(state, bars, FIRST_TRIES)))
             return;
 }
 

@@ -16,7 +16,7 @@ enum {
 };
 /* In turns after the first: noise on the fractions, and how often a whole part is taken one less.
  */
-static const double NOISE = 0.3, ONE_LESS = 0.2;
+static const double NOISE = 0.3, ONE_LESS = 0.1;
 
 struct dive {
     struct dw_csp__state *state;
