@@ -154,7 +154,8 @@ static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const c
         err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
     if (!err)
         err = dw_file__read(temporary, MAX_BYTES, bytes, n, error);
-    unlink(temporary);
+    if (temporary)
+        unlink(temporary);
     free(temporary);
     return err;
 }

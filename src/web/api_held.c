@@ -327,10 +327,12 @@ static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
         key = stored.note.job_key;
     } else if (!err) {
         err = dw_call__text(call, "text", false, &text);
-        if (!err && !text)
-            err = dw_error__set(&call->error, DW_ERR_STATE,
-                                "this plan was held elsewhere: bring the job that it was made "
-                                "from, unchanged");
+        if (!err && !text) {
+            err = DW_ERR_STATE;
+            dw_error__set(&call->error, err,
+                          "this plan was held elsewhere: bring the job that it was made from, "
+                          "unchanged");
+        }
     }
     if (!err) {
         struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};

@@ -69,7 +69,8 @@ dw_err dw_planned__quote(struct dw_web_call *call, const struct dw_planned *plan
 
 /* --- what was asked for ----------------------------------------------------------------------- */
 
-#define WORD_MOST 12
+#define WORD_MOST   12
+#define NUMBER_MOST 40
 
 /* "sheet.pdf" of the path, and the query. */
 struct wish {
@@ -125,6 +126,9 @@ static dw_err read_wish(struct dw_web_call *call, const struct dw_planned *plann
     dw_err err = read_name(call, wish);
     if (!err)
         err = read_date(call, &date);
+    if (!err && number && strlen(number) > NUMBER_MOST)
+        err = dw_error__set(&call->error, DW_ERR_INPUT, "number has at most %d characters",
+                            NUMBER_MOST);
     if (!err)
         err = read_number(call, "page", 1, 100000, 1, &wish->page);
     if (!err)

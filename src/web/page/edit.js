@@ -312,11 +312,10 @@ const stockFields = (fields, row, at) => [
 function barGrid({ job, fields }) {
   const { tree } = job;
   const rows = tree.bars ||= [];
-  const tube = tubeColumn(tree, rows).map((column) => ({ ...column, between: undefined }));
   return new Grid({
     name: 'Bars', one: 'a bar', rows, reader: fields.reader, change: fields.change, place: 'bars',
     columns: [
-      { key: 'id', title: 'Bar', kind: 'text', hint: 'its name' }, ...tube,
+      { key: 'id', title: 'Bar', kind: 'text', hint: 'its name' }, ...tubeColumn(tree, rows),
       { key: 'length', title: 'Length', kind: 'length', hint: '6 m' },
       { key: 'price', title: 'Price each', kind: 'money', hint: '36.90' },
       { key: 'pack', title: 'Pack of', kind: 'count', hint: '1' },
@@ -335,13 +334,12 @@ function barGrid({ job, fields }) {
 
 function offcutGrid({ job, fields }) {
   const rows = job.tree.offcuts ||= [];
-  const tube = tubeColumn(job.tree, rows).map((column) => ({ ...column, between: undefined }));
   return h('details', { class: 'more', open: any(rows) },
     h('summary', {}, 'Offcuts of this job alone, beside those on the shelf'),
     new Grid({
       name: 'Offcuts', one: 'an offcut', rows, reader: fields.reader, change: fields.change, place: 'offcuts',
       columns: [
-        { key: 'id', title: 'Number', kind: 'text', hint: '41' }, ...tube,
+        { key: 'id', title: 'Number', kind: 'text', hint: '41' }, ...tubeColumn(job.tree, rows),
         { key: 'length', title: 'Length', kind: 'length', hint: '803' },
         { key: 'book value', title: 'Book value', kind: 'money', hint: 'by the rules' },
         { key: 'count', title: 'Count', kind: 'count', hint: '1' },

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // At the saw, on a phone: bars are ticked off; one that went wrong is reported.
 
-import { get, post, follow } from './api.js';
+import { get, post } from './api.js';
 import { h, show, say, button, field, choice, plural, when } from './dom.js';
 import { bar, describe, sign, squared } from './bars.js';
 import { readJob, whereIn } from './files.js';
 import { write } from './job.js';
+import { watch } from './progress.js';
 import { place } from './app.js';
 
 export async function list() {
@@ -111,7 +112,7 @@ function wrong(held, item, unit) {
     go.disabled = true;
     try {
       const { task } = await post(`/api/held/${held}/miscut`, ofElsewhere.held === held ? { ...body, text: ofElsewhere.text } : body);
-      const result = await follow(task, (state) => { box.textContent = `Planning the rest again\u2026 ${(state.elapsed_ms / 1000).toFixed(1)} s`; });
+      const result = await watch(task, box, 'Stop: take the best plan so far');
       after(held, result);
     } catch (error) {
       box.textContent = error.message;

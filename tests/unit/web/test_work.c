@@ -176,6 +176,7 @@ static void test_every_form(void **state)
         {"/papers/sheet.svg?page=2", 404, "{\"error\""},
         {"/papers/sheet.svg?page=x", 422, "{\"error\""},
         {"/papers/sheet.pdf?order=sideways", 422, "{\"error\""},
+        {"/papers/sheet.pdf?number=12345678901234567890123456789012345678901", 422, "{\"error\""},
         {"/papers/sheet.pdf?date=tomorrow", 422, "{\"error\""},
         {"/order?date=2026-02-30", 422, "{\"error\""},
         {"/order?date=2026-04-01", 200, "{\"currency\":\"EUR\""},
