@@ -74,6 +74,16 @@ async function roundTrips(browser, address) {
   await shot(page, 'desktop-batch');
   await roundTrip(page, address, 'shop-batch.yaml', ['shop-offcuts.csv', 'stall-parts.csv']);
   await roundTrip(page, address, 'large.yaml', ['large-parts.csv']);
+  // What is no job is refused in words.
+  for (const [name, text, why] of [['empty.yaml', ' \n', /empty.yaml is empty/], ['list.csv', 'label,length\na,5\n', /is a table: choose its job/],
+    ['note.yaml', 'just a line', /is no job file/], ['torn.yaml', 'parts: [', /Line \d+: /]]) {
+    await page.goto(`${address}#/`);
+    await page.waitForSelector('#job-file', { state: 'attached' });
+    await page.setInputFiles('#job-file', { name, mimeType: 'text/plain', buffer: Buffer.from(text) });
+    await page.waitForTimeout(50);
+    for (let i = 0; i < 60 && !why.test(await page.locator('#said').textContent()); i += 1) await page.waitForTimeout(50);
+    check(why.test(await page.locator('#said').textContent()), `${name}: ${await page.locator('#said').textContent()}`);
+  }
   // Without its tables a job is refused, and says which one is missing.
   await page.goto(`${address}#/`);
   await page.waitForSelector('h1:has-text("Jobs")');
@@ -167,6 +177,10 @@ async function planFile(page, address) {
   await openJob(page, address, job);
   await page.getByRole('link', { name: '3 Plan' }).click();
   await page.locator('summary:has-text("More")').click();
+  await page.setInputFiles('#plan-file', { name: 'none.json', mimeType: 'application/json', buffer: Buffer.from('') });
+  await page.waitForSelector('.wrong:has-text("none.json is empty")');
+  await page.setInputFiles('#plan-file', { name: 'other.json', mimeType: 'application/json', buffer: Buffer.from('{"format": "x"}') });
+  await until(page, () => document.querySelectorAll('.remarks .wrong').length && !document.querySelector('.remarks').textContent.includes('is empty'));
   await page.setInputFiles('#plan-file', { name: 'spoiled.json', mimeType: 'application/json', buffer: Buffer.from(readFileSync(plan, 'utf8').replaceAll('9.00', '8.00')) });
   await page.waitForSelector('p:has-text("It does not hold")');
   await accessible(page, 'desktop a plan file that does not hold');

@@ -7,7 +7,7 @@ import { Fields } from './fields.js';
 import { Grid, Reader, shown } from './grid.js';
 import { check } from './check.js';
 import { download, jobFile, whereIn } from './files.js';
-import { jobOf, differences, rebase, changeUnit, isBlank } from './job.js';
+import { jobOf, differences, rebase, changeUnit, isBlank, prune } from './job.js';
 import { place } from './app.js';
 import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts } from './drawn.js';
 import { quoteFields, supplierTable } from './terms.js';
@@ -24,15 +24,16 @@ const markSaved = () => document.getElementById('saved')?.replaceChildren('Saved
 
 async function settle(job, redraw) {
   const theirs = await get(`/api/documents/job/${job.key}`);
-  const tree = JSON.parse(theirs.body);
-  if (!differences(tree, job.tree).length) { // saved, but the answer was lost on its way
+  const tree = prune(JSON.parse(theirs.body));
+  const own = prune(job.tree);
+  if (!differences(tree, own).length) { // saved, but the answer was lost on its way
     job.take(theirs);
     markSaved();
     return;
   }
   const changed = differences(job.base, tree);
   const take = (mine) => {
-    const merged = mine ? rebase(job.base, job.tree, tree) : tree;
+    const merged = mine ? rebase(job.base, own, tree) : tree;
     job.take(theirs);
     job.tree = merged;
     dialog.close();

@@ -43,7 +43,10 @@ export async function readJob(files) {
   const jobs = list.filter((file) => /\.(ya?ml|json)$/i.test(file.name));
   const job = jobs[0] || list[0];
   if (jobs.length > 1) refuse('choose one job, and the tables that it names');
-  const { job: tree } = await post('/api/open', { text: await job.text() });
+  const text = await job.text();
+  if (!text.trim()) refuse(`${job.name} is empty`);
+  if (!jobs.length && /\.(csv|tsv)$/i.test(job.name)) refuse(`${job.name} is a table: choose its job with it, or paste it into a new job`);
+  const { job: tree } = await post('/api/open', { text });
   if (tree === null || typeof tree !== 'object' || Array.isArray(tree)) refuse(`${job.name} is no job file`);
   const tables = new Map(list.filter((file) => file !== job).map((file) => [file.name, file]));
   const unit = isText(tree.unit) ? tree.unit : 'mm';

@@ -48,6 +48,13 @@ export function isBlank(value) {
   return isMap(value) && Object.values(value).every(isBlank);
 }
 
+// The tree without them.
+export function prune(value) {
+  if (typeof value === 'string') return value;
+  if (Array.isArray(value)) return value.filter((item) => !isBlank(item)).map(prune);
+  return Object.fromEntries(Object.entries(value).filter(([, item]) => !isBlank(item)).map(([key, item]) => [key, prune(item)]));
+}
+
 // {text, places}: places[line] is the path of what stands on the line (lines count from 1).
 export function write(tree) {
   const lines = [];
@@ -93,19 +100,19 @@ export class Job {
   take(document) {
     this.revision = document.revision;
     this.who = document.who;
-    this.base = JSON.parse(document.body);
+    this.base = prune(JSON.parse(document.body));
     this.tree = copy(this.base);
   }
 
   get changed() {
-    return !same(this.base, this.tree);
+    return !same(this.base, prune(this.tree));
   }
 
   // Saves one after the other. Throws Refused with code `state` when somebody else was first.
   save() {
     this.saving = this.saving.catch(() => {}).then(async () => {
       if (!this.changed) return;
-      const sent = copy(this.tree);
+      const sent = prune(this.tree);
       const saved = await put(`/api/documents/job/${this.key}`, {
         name: (sent.name || 'Job without a name').slice(0, 60),
         body: JSON.stringify(sent),

@@ -72,12 +72,15 @@ function planFile(job) {
   const read = async (file) => {
     try {
       const { text } = job.text();
-      const found = await post('/api/verify', { text, plan: await file.text(), keep: true, job: job.key, revision: job.revision });
+      const plan = await file.text();
+      if (!plan.trim()) throw new Error(`${file.name} is empty`);
+      const found = await post('/api/verify', { text, plan, keep: true, job: job.key, revision: job.revision });
       said.replaceChildren(found.good
         ? h('p', {}, 'It holds: fit, counts, lengths, money and bound come out as it says. ', h('a', { href: `#/plan/${found.plan}` }, `It is plan ${found.plan} now.`))
         : h('div', {}, h('p', { class: 'wrong' }, 'It does not hold:'), h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text)))));
     } catch (error) {
-      said.replaceChildren(h('p', { class: 'wrong' }, error.message));
+      const wrong = (error.remarks || []).filter((remark) => remark.severity === 'wrong');
+      said.replaceChildren(h('ul', { class: 'remarks' }, (wrong.length ? wrong : [{ text: error.message }]).map((remark) => h('li', { class: 'wrong' }, remark.text))));
     }
   };
   const file = h('input', { type: 'file', id: 'plan-file', accept: '.json', class: 'hidden', onchange: () => file.files[0] && read(file.files[0]).then(() => { file.value = ''; }) });
