@@ -94,6 +94,7 @@ document.querySelector('.skip').addEventListener('click', (event) => {
 
 async function begin() {
   const key = location.hash.match(/^#key=(.+)$/);
+  if (isHome(location.hash)) import('./jobs.js'); // read while the session is asked for
   if (key) history.replaceState(null, '', '/');
   const inside = async () => {
     shopLoaded = loadShop();
