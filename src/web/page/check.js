@@ -58,10 +58,14 @@ export async function check(job, box) {
   // Tubes that are planned together, and the bars that no plan can do without.
   const groups = (answer.groups || []).filter((group) => group.n_parts && group.least_bars);
   const each = groups.map((group) => `${group.materials.join(' or ')}: ${group.n_parts} pieces, ${group.net.text}, at least ${group.least_bars} ${group.least_bars === 1 ? 'bar' : 'bars'} of the longest`);
+  const notes = answer.remarks.filter((remark) => remark.severity === 'note');
+  const open = Boolean(box.querySelector('details.notes[open]'));
   box.replaceChildren(
     ...(sum ? [h('p', { class: 'sum' }, sum)] : []),
     ...(each.length ? [h('ul', { class: 'quiet' }, each.map((text) => h('li', {}, text)))] : []),
     ...(rows.length ? [h('ul', { class: 'remarks' }, rows.slice(0, 30))] : []),
+    ...(notes.length ? [h('details', { class: 'notes', open }, h('summary', {}, notes.length === 1 ? 'A note on how it was read' : `${notes.length} notes on how it was read`),
+      h('ul', {}, notes.slice(0, 30).map((remark) => h('li', {}, remark.text))))] : []),
     ...(rows.length > 30 ? [h('p', { class: 'quiet' }, `and ${rows.length - 30} more`)] : []));
   return answer;
 }
