@@ -118,7 +118,7 @@ dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_erro
         const char *who = (const char *)sqlite3_column_text(stmt, 2);
         const char *place = (const char *)sqlite3_column_text(stmt, 4);
         err = dw_error__set(
-            error, DW_ERR_STATE, "%s was changed in the meantime: %s%s%.60s at %.19s%s%.60s",
+            error, DW_ERR_STATE, "%s was changed in the meantime: %s%s%.60s at %.40s%s%.60s",
             (const char *)sqlite3_column_text(stmt, 0), (const char *)sqlite3_column_text(stmt, 1),
             who ? " by " : "", who ? who : "", (const char *)sqlite3_column_text(stmt, 3),
             place ? ", place " : "", place ? place : "");

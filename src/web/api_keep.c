@@ -124,6 +124,7 @@ static dw_err list_materials(struct dw_web_call *call, struct dw_ledger *ledger)
         err = dw_ledger_materials(ledger, &known, &call->error);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
+        dw_out__text(&call->out, "unit", dw_unit_name(catalogue->unit));
         dw_out__open(&call->out, "materials", '[');
         for (size_t i = 0; i < known->n; i++)
             put_material(&call->out, &known->rows[i]);

@@ -111,6 +111,7 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
         err = dw_ledger_history(ledger, number, 0, &history, &call->error);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
+        dw_out__text(&call->out, "currency", catalogue->currency);
         err = dw_stock__put_seen(call, ledger);
         dw_stock__put_list(&call->out, found);
         put_history(&call->out, history);

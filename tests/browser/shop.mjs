@@ -28,9 +28,8 @@ export async function serve(program, options = []) {
     server.on('exit', (status) => failed(new Error(`the server ended with ${status}`)));
   });
   const end = async () => {
-    const gone = new Promise((done) => { server.on('exit', done); });
     server.removeAllListeners('exit');
-    server.on('exit', () => {});
+    const gone = new Promise((done) => { server.on('exit', done); });
     server.kill('SIGTERM');
     await Promise.race([gone, new Promise((done) => { setTimeout(done, 3000); })]);
     rmSync(folder, { recursive: true, force: true });

@@ -161,7 +161,7 @@ async function atTheSaw(page, name) {
 async function onTheShelf(page, name) {
   await page.getByRole('link', { name: 'Shelf' }).click();
   await page.waitForSelector('#add-piece');
-  await page.locator('#add-piece summary').click();
+  await page.locator('#add-piece > summary').click();
   await page.getByLabel('Length', { exact: true }).fill('1200 mm');
   await page.locator('#add-piece').getByLabel('Tube', { exact: true }).fill('tube');
   await page.getByLabel('Place', { exact: true }).fill('rack 9');

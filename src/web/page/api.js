@@ -1,14 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Requests to the server: JSON both ways, the session's token with every change.
 
+import { when } from './dom.js';
+
 let token = '';
 
 export class Refused extends Error {
   constructor(status, body) {
     const error = (body && body.error) || {};
-    super(error.text || 'the server does not answer');
+    super((error.text || 'the server does not answer').replace(/\d{4}-\d\d-\d\dT[\d:]+Z/g, when));
     this.status = status;
     this.code = error.code || '';
+    this.field = error.field || '';
     this.line = error.line;
     this.remarks = (body && body.remarks) || [];
   }

@@ -44,11 +44,18 @@ const routes = [
   [/^#\/saw\/(\d+)$/, async (held) => (await import('./saw.js')).saw(held)],
   [/^#\/shelf$/, async () => (await import('./shelf.js')).list()],
   [/^#\/shelf\/(.+)$/, async (number) => (await import('./shelf.js')).piece(decodeURIComponent(number))],
+  [/^#\/shelf-count$/, async () => (await import('./count.js')).count()],
+  [/^#\/shelf-table$/, async () => (await import('./bring.js')).bring()],
+  [/^#\/shelf-surplus$/, async () => (await import('./keep.js')).surplus()],
+  [/^#\/shelf-history$/, async () => (await import('./log.js')).history()],
+  [/^#\/shelf-keep$/, async () => (await import('./keep.js')).keep()],
+  [/^#\/posts$/, async () => (await import('./posts.js')).posts()],
+  [/^#\/posts\/([\w.-]+)$/, async (key) => (await import('./posts.js')).posts(key)],
   [/^#\/settings$/, async () => (await import('./jobs.js')).settings()],
 ];
 
 function places() {
-  const list = [['#/', 'Jobs', /^#?\/?$|^#\/(job|plan|compare)/], ['#/saw', 'Saw', /^#\/saw/], ['#/shelf', 'Shelf', /^#\/shelf/], ['#/settings', 'Settings', /^#\/settings/]];
+  const list = [['#/', 'Jobs', /^#?\/?$|^#\/(job|plan|compare)/], ['#/saw', 'Saw', /^#\/saw/], ['#/shelf', 'Shelf', /^#\/(shelf|posts)/], ['#/settings', 'Settings', /^#\/settings/]];
   document.getElementById('places').replaceChildren(...list.map(([href, text, mine]) =>
     h('a', { href, 'aria-current': mine.test(location.hash) ? 'page' : null }, text)));
 }

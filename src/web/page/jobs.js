@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // All jobs; a new one, or one from a file; the shop's settings.
 
-import { get, drop } from './api.js';
+import { get, put, drop } from './api.js';
 import { h, show, say, button, choice, field, when } from './dom.js';
 import { add, empty, forget } from './job.js';
 import { readJob, whereIn } from './files.js';
@@ -51,6 +51,7 @@ export async function settings() {
     now[key] = event.target.value;
     try {
       await setShop(now);
+      if (key === 'unit') await put('/api/rules', { rules: { unit: now.unit } }); // the shelf's lengths too
       say('Saved for the whole shop.');
     } catch (error) { say(error.message, 'wrong'); }
   };
@@ -59,7 +60,7 @@ export async function settings() {
     h('div', { class: 'fields' }, field('Your name, for the history', who)),
     h('h2', {}, 'For the shop'),
     h('div', { class: 'fields' },
-      field('New jobs are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], now.unit || 'mm', { onchange: save('unit') })),
+      field('Lengths in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], now.unit || 'mm', { onchange: save('unit') })),
       field('Money in', choice(['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'].map((code) => [code, code]), now.currency || 'EUR', { onchange: save('currency') })),
       field('Paper', choice([['a4', 'A4'], ['letter', 'Letter']], now.paper || 'a4', { onchange: save('paper') }))),
     state.lan ? [h('h2', {}, 'Another device'), h('p', {}, 'Scan this with a phone in the same network, then type the passphrase:'),

@@ -149,7 +149,7 @@ export function papers(plan) {
   return h('section', { class: 'follow' }, h('h2', {}, 'Go on with it'),
     h('div', { class: 'row' }, holding(plan, note), button('Order', open(order)), button('Quote', open((one) => quote(one, false))),
       button('Quote with cost', open((one) => quote(one, true))), button('Papers and files', open(files), '', { id: 'papers' }),
-      button('Check it once more', open(verdict))),
+      h('a', { class: 'button', href: `#/posts/${plan.key}` }, 'Posts of what is left'), button('Check it once more', open(verdict))),
     plan.held || plan.replaces ? null : h('details', { class: 'more' }, h('summary', {}, 'Hold it with a note for the history'), h('div', { class: 'fields' }, field('Note', note))),
     box);
 }

@@ -1,117 +1,163 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The shelf: find an offcut, by length or by its label; put one there.
+// The shelf: find an offcut, by length or by its label; put one there; one piece and its history.
 
 import { get, post } from './api.js';
-import { h, show, say, button, field, later, plural, when } from './dom.js';
-import { place, shop } from './app.js';
+import { h, show, button, field, later, plural, when } from './dom.js';
+import { place } from './app.js';
+import { Form } from './form.js';
+import { around, query, tubes, tubeChoices, table, told, actions, linkTo, stateOf, example } from './pieces.js';
+import { change as changeOf } from './log.js';
+import { scanner } from './scan.js';
 
-const ask = { at_least: '', material: '', number: '' };
+// --- what is looked for -----------------------------------------------------------------------------
 
-function table(pieces) {
-  return h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Pieces on the shelf'),
-    h('thead', {}, h('tr', {}, ['Number', 'Length', 'Tube', 'Place', ''].map((title) => h('th', { scope: 'col' }, title || h('span', { class: 'hidden' }, 'State'))))),
-    h('tbody', {}, pieces.map((piece) => h('tr', {},
-      h('th', { scope: 'row' }, h('a', { href: `#/shelf/${encodeURIComponent(piece.number)}` }, piece.number)),
-      h('td', { class: 'number' }, piece.length.text), h('td', {}, piece.material), h('td', {}, piece.place || ''),
-      h('td', {}, piece.state === 'held' ? `held, plan ${piece.plan}` : piece.kind === 'bar' ? 'bar' : '')))));
-}
+let asked = {};
 
-// The label's number by the camera, where the browser can read codes and the page may use it.
-async function scan(found) {
-  const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment' } });
-  const video = h('video', { autoplay: true, playsinline: true, muted: true });
-  video.srcObject = stream;
-  let looking = true;
-  const dialog = h('dialog', { 'aria-label': 'Scan a label' }, video, button('Close', () => dialog.close()));
-  dialog.addEventListener('close', () => {
-    looking = false;
-    stream.getTracks().forEach((track) => track.stop());
-    dialog.remove();
-  });
-  document.body.append(dialog);
-  dialog.showModal();
-  const detector = new window.BarcodeDetector({ formats: ['qr_code'] });
-  while (looking) {
-    const codes = await detector.detect(video).catch(() => []);
-    if (codes.length) {
-      dialog.close();
-      found(codes[0].rawValue);
-    }
-    await new Promise((next) => { setTimeout(next, 200); });
-  }
-}
-
-// A label's code holds the number, alone or as the first of several lines or words.
-const numberOf = (text) => (text.trim().split(/[\s;|]/)[0] || '').replace(/^.*[/#]/, '');
-
-function adding(materials, redraw) {
-  const body = {};
-  const text = (key, label, hint, extra) => field(label, h('input', {
-    type: 'text', autocomplete: 'off', placeholder: hint || '', ...extra, oninput: (event) => { body[key] = event.target.value; },
+function search(materials, look) {
+  const form = new Form();
+  const now = (name) => ({ value: asked[name] || '', type: 'search' });
+  const fields = h('div', { class: 'fields two' },
+    form.text('at_least', 'At least this long', example('600 mm', '24 in'), now('at_least')),
+    form.pick('material', 'Tube', tubeChoices(materials, 'any'), asked.material),
+    form.text('place', 'Place', 'any', now('place')),
+    form.pick('show', 'Show', [['', 'on the shelf and held'], ['free', 'only what is free'], ['all', 'all there ever was']], asked.show));
+  const more = h('details', { class: 'more', open: ['allow', 'owner', 'kind', 'before'].some((name) => asked[name]) },
+    h('summary', {}, 'More to look for'), h('div', { class: 'fields' },
+      form.text('allow', 'More, for squaring and the cut', example('5 mm', '1/4 in'), now('allow')),
+      form.text('owner', 'Belongs to', 'anyone', now('owner')),
+      form.pick('kind', 'What', [['', 'bars and offcuts'], ['offcut', 'offcuts'], ['bar', 'whole bars']], asked.kind),
+      form.text('before', 'There since before', '', { type: 'date', value: asked.before || '' }),
+      form.tick('shop', 'Only what the shop owns', asked.shop)));
+  const soon = later(200, () => form.send(async (values) => {
+    asked = values;
+    await look();
   }));
-  const names = h('datalist', { id: 'tubes' }, materials.map((material) => h('option', { value: material.id }, material.name || '')));
-  const whole = h('input', { type: 'checkbox', id: 'whole-bar', onchange: (event) => { body.bar = event.target.checked; } });
-  return h('details', { class: 'more', id: 'add-piece' }, h('summary', {}, 'Put a piece on the shelf'), names,
-    h('div', { class: 'fields' },
-      text('length', 'Length', '1200 mm'), text('material', 'Tube', '', { list: 'tubes' }), text('place', 'Place', 'rack 2'),
-      text('number', 'Number', 'the next one'), text('outside', 'Outside, if the tube is new here', '38 mm'), text('value', 'Book value', '0.00'),
-      h('div', { class: 'field tick' }, whole, h('label', { for: 'whole-bar' }, 'A whole bar with mill ends'))),
-    button('Put it there', async () => {
-      try {
-        await post('/api/shelf', { ...body, unit: shop().unit });
-        say('It is on the shelf.');
-        redraw();
-      } catch (error) { say(error.message, 'wrong'); }
-    }, 'main'));
+  const element = h('form', { role: 'search', 'aria-label': 'Pieces', oninput: soon, onsubmit: (event) => { event.preventDefault(); soon(); } }, fields, more);
+  return { element, start: () => form.send(look) };
 }
+
+// --- putting a piece there --------------------------------------------------------------------------
+
+function adding(materials, after) {
+  const form = new Form();
+  const box = h('div', { 'aria-live': 'polite' });
+  const names = h('datalist', { id: 'tubes' }, materials.map((material) => h('option', { value: material.id }, material.name || '')));
+  return h('details', { class: 'more', id: 'add-piece' }, h('summary', {}, 'Put a piece on the shelf'), names,
+    h('form', {
+      onsubmit: (event) => {
+        event.preventDefault();
+        form.send(async (body) => {
+          if (body.count) body.count = Number(body.count);
+          const done = await post('/api/shelf', body);
+          const numbers = done.shelf.map((piece) => piece.number).join(', ');
+          await after();
+          told(box, `On the shelf: ${numbers}. Write the number on it.`, done.step, after);
+        });
+      },
+    },
+    h('div', { class: 'fields' },
+      form.text('length', 'Length', example('1200 mm', '47 1/4 in')), form.text('material', 'Tube', '', { list: 'tubes' }), form.text('place', 'Place', 'rack 2'),
+      form.text('number', 'Number', 'the next one'), form.text('count', 'So many alike', '1', { inputmode: 'numeric' }), form.text('value', 'Book value of one', '0.00'),
+      form.tick('bar', 'A whole bar with mill ends')),
+    h('details', { class: 'more' }, h('summary', {}, 'More about it'), h('div', { class: 'fields' },
+      form.text('outside', 'Outside, if the tube is new here', example('38 mm', '1 1/2 in')), form.text('wall', 'Wall, if the tube is new here', example('2.5 mm', '0.065 in')),
+      form.text('measured', 'True length, if not the nominal one'),
+      form.pick('ends', 'Ends', [['', 'as usual'], ['sawn', 'both sawn'], ['mill', 'both from the mill'], ['mill,sawn', 'datum end from the mill'], ['sawn,mill', 'far end from the mill']]),
+      form.text('owner', 'Belongs to', 'the shop'), form.text('mark', 'Heat or lot mark'), form.text('date', 'There since', '', { type: 'date' }),
+      form.text('job', 'From the job'), form.text('remark', 'Remark'))),
+    form.alert, h('button', { class: 'main', type: 'submit' }, 'Put it there'), box));
+}
+
+// --- the list ---------------------------------------------------------------------------------------
 
 export async function list() {
   place('Shelf');
+  const materials = await tubes();
+  const marks = new Set();
   const box = h('div', { 'aria-live': 'polite' });
+  const sum = h('p', { class: 'sum', role: 'status' });
+  let seen = 0;
   const look = async () => {
-    const query = new URLSearchParams(Object.entries({ ...ask, unit: shop().unit }).filter(([, value]) => value));
-    try {
-      const answer = await get(`/api/shelf?${query}`);
-      box.replaceChildren(h('p', { class: 'sum' }, answer.n ? `${plural(answer.n, 'piece', 'pieces')}, shortest first.` : 'Nothing on the shelf is like that.'),
-        answer.n ? table(answer.pieces) : '');
-    } catch (error) { box.replaceChildren(h('p', { class: 'wrong' }, error.message)); }
+    const { show: which, shop: own, ...values } = asked;
+    const answer = await get(`/api/shelf${query({ ...values, shop: own ? 1 : '', free: which === 'free' ? 1 : '', all: which === 'all' ? 1 : '' })}`);
+    seen = answer.seen;
+    const there = new Set(answer.pieces.map((piece) => piece.number));
+    [...marks].filter((number) => !there.has(number)).forEach((number) => marks.delete(number));
+    sum.textContent = answer.n ? `${plural(answer.n, 'piece', 'pieces')}, ${answer.sum.text} in all, shortest first.${answer.n > answer.pieces.length ? ` The first ${answer.pieces.length} are shown.` : ''}` : 'Nothing on the shelf is like that.';
+    box.replaceChildren(answer.n ? table(answer.pieces, { marks, change: () => marked.redraw(), caption: 'Pieces on the shelf' }) : '');
+    marked.hide(!answer.n);
+    marked.redraw();
   };
-  const soon = later(200, look);
-  const text = (key, label, hint) => field(label, h('input', {
-    type: 'search', value: ask[key], placeholder: hint, autocomplete: 'off', oninput: (event) => { ask[key] = event.target.value.trim(); soon(); },
-  }));
-  const { materials } = await get('/api/materials');
-  const canScan = 'BarcodeDetector' in window && navigator.mediaDevices;
+  const marked = actions({ marks, seen: () => seen, after: look });
+  const found = search(materials, look);
   const typed = h('input', { type: 'text', autocomplete: 'off', placeholder: 'K-07' });
   const go = (number) => { if (number) location.hash = `#/shelf/${encodeURIComponent(number)}`; };
-  show(h('h1', {}, 'Shelf'),
-    h('div', { class: 'fields' }, text('at_least', 'At least this long', '600 mm'), text('material', 'Tube', 'any')),
+  show(around('shelf'), h('h1', {}, 'Shelf'),
     h('form', { class: 'row find', onsubmit: (event) => { event.preventDefault(); go(typed.value.trim()); } },
-      field('Number on its label', typed), h('button', { type: 'submit' }, 'Show it'),
-      canScan ? button('Scan the label', () => scan((code) => go(numberOf(code))).catch(() => say('The camera can\'t be used here: type the number.', 'wrong'))) : null),
-    box, adding(materials, list));
-  look();
+      field('Number on its label', typed), h('button', { type: 'submit' }, 'Show it')),
+    scanner(go),
+    h('h2', {}, 'Look for'), found.element, sum, box, marked.element, adding(materials, look));
+  await found.start();
 }
 
-export async function piece(number) {
+// --- one piece --------------------------------------------------------------------------------------
+
+function measuring(number, seen, after) {
+  const form = new Form();
+  return h('details', { class: 'more' }, h('summary', {}, 'It is not as long as booked'),
+    h('form', {
+      class: 'row find', onsubmit: (event) => {
+        event.preventDefault();
+        form.send(async ({ length }) => {
+          const done = await post('/api/count', { number, length, seen });
+          await after(done.n ? 'Its true length is booked.' : 'It is as long as booked.', done.n ? done.step : 0);
+        });
+      },
+    }, form.text('length', 'It measures', example('619.5 mm', '24 3/8 in')), h('button', { type: 'submit' }, 'Book it')), form.alert);
+}
+
+function moving(number, item, seen, after) {
+  const form = new Form();
+  const act = (path, text) => form.send(async ({ place: to }) => {
+    const { step } = await post(`/api/${path}`, { numbers: [number], place: to, seen });
+    await after(text, step);
+  });
+  return [h('form', { class: 'row find', onsubmit: (event) => { event.preventDefault(); act('move', 'Moved.'); } },
+    form.text('place', 'Put it elsewhere', 'rack 2', { value: item.place || '' }), h('button', { type: 'submit' }, 'Move'),
+    item.state === 'shelf' ? button('Throw away', () => act('scrap', 'Booked as scrap.')) : null), form.alert];
+}
+
+function figures(item, answer) {
+  return [['length', item.length.text], item.nominal.nm !== item.length.nm ? ['nominal', item.nominal.text] : null,
+    ['place', item.place || 'not said'], ['state', stateOf({ ...item, kind: '' }) || 'on the shelf'],
+    ['ends', item.ends[0] === item.ends[1] ? item.ends[0] : `${item.ends[0]}, ${item.ends[1]}`],
+    ['owner', item.owner || 'the shop'], ['book value', answer.currency === 'XXX' ? item.value : `${item.value} ${answer.currency}`], item.date ? ['there since', item.date] : null,
+    item.mark ? ['mark', item.mark] : null, item.job ? ['from the job', item.job] : null, item.from ? ['cut from', linkTo(item.from)] : null,
+    item.remark ? ['remark', item.remark] : null].filter(Boolean);
+}
+
+export async function piece(number, note) {
   place(`Piece ${number}`);
-  const answer = await get(`/api/shelf/${encodeURIComponent(number)}${shop().unit ? `?unit=${shop().unit}` : ''}`);
+  let answer;
+  try {
+    answer = await get(`/api/shelf/${encodeURIComponent(number)}`);
+  } catch (error) {
+    if (error.status !== 404) throw error;
+    show(around('shelf'), h('h1', {}, 'Not on the shelf'), h('p', {}, `No piece has the number ${number}.`), h('p', {}, h('a', { href: '#/shelf' }, 'Look for it')));
+    return;
+  }
   const item = answer.pieces[0];
-  const spot = h('input', { type: 'text', value: item.place || '', autocomplete: 'off' });
-  const act = async (path, body, text) => {
-    try {
-      await post(`/api/${path}`, { numbers: [number], seen: answer.seen, ...body });
-      await piece(number);
-      say(text);
-    } catch (error) { say(error.message, 'wrong'); }
-  };
-  show(h('p', {}, h('a', { href: '#/shelf' }, 'Shelf')), h('h1', {}, item.number, h('small', {}, ` ${item.kind} of ${item.material}`)),
-    h('dl', { class: 'headline' },
-      [['length', item.length.text], ['place', item.place || 'not said'], ['state', item.state === 'held' ? `held for plan ${item.plan}` : item.state],
-        ['owner', item.owner || 'the shop'], ['book value', item.value]].map(([name, value]) => h('div', { class: 'figure' }, h('dt', {}, name), h('dd', {}, value)))),
-    ['shelf', 'held'].includes(item.state) ? h('div', { class: 'row find' }, field('Put it elsewhere', spot), button('Move', () => act('move', { place: spot.value }, 'Moved.')),
-      item.state === 'shelf' ? button('Throw away', () => act('scrap', {}, 'Booked as scrap.')) : null) : null,
+  const box = h('div', { 'aria-live': 'polite' });
+  const after = (text, step) => piece(number, { text, step });
+  const here = ['shelf', 'held'].includes(item.state);
+  show(around('shelf'), h('h1', {}, item.number, h('small', {}, ` ${item.kind} of ${item.material}`)), box,
+    h('dl', { class: 'headline' }, figures(item, answer).map(([name, value]) => h('div', { class: 'figure' }, h('dt', {}, name), h('dd', {}, value)))),
+    here ? moving(number, item, answer.seen, after) : null,
+    here || item.state === 'lost' ? measuring(number, answer.seen, after) : null,
+    h('p', { class: 'row' }, h('a', { class: 'button', href: `/api/shelf-labels${query({ number })}`, target: '_blank', rel: 'noopener' }, 'Label (PDF)'),
+      item.plan ? h('a', { class: 'button', href: `#/saw/${item.plan}` }, `Plan ${item.plan} at the saw`) : null),
     h('h2', {}, 'History'),
     h('ul', { class: 'plain' }, answer.history.map((event) => h('li', { class: event.undone ? 'undone' : '' },
-      `${when(event.when)}: ${event.number} ${event.what}${event.place ? `, ${event.place}` : ''}, ${event.state}`, event.who ? ` (${event.who})` : ''))));
+      `${when(event.when)}${event.who ? `, ${event.who}` : ''}: `, event.number === number ? '' : [linkTo(event.number), ' '], `${event.what}: ${changeOf(event)}`))));
+  if (note) told(box, note.text, note.step, () => piece(number));
 }
