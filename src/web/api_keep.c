@@ -52,6 +52,22 @@ dw_err dw_api__rules(struct dw_web_call *call)
     return dw_call__on_shelf(call, show_rules);
 }
 
+static dw_err read_rule(struct dw_web_call *call, const char *name, const json_t *value,
+                        bool currency, struct dw_shelf_rules *rules)
+{
+    const struct dw_rule *rule = dw_rule__find(name, strlen(name));
+    const char *text = json_string_value(value);
+    if (!rule || !text)
+        return dw_error__set(&call->error, DW_ERR_INPUT,
+                             "there is no rule %.40s, or its value is no text", name);
+    if ((rule->form == DW_RULE_CURRENCY) != currency)
+        return DW_OK;
+    dw_err err = dw_rule__read(rule, text, rules, &call->error);
+    if (err)
+        call->field = rule->name;
+    return err;
+}
+
 /* Reads the rules that an object of the body names onto `rules`; the currency first, as amounts are
  * read in it. */
 static dw_err read_rules(struct dw_web_call *call, const char *name, struct dw_shelf_rules *rules)
@@ -62,19 +78,8 @@ static dw_err read_rules(struct dw_web_call *call, const char *name, struct dw_s
         return dw_error__set(&call->error, DW_ERR_INPUT, "%s must be an object of rules", name);
     dw_err err = DW_OK;
     for (int pass = 0; pass < 2; pass++)
-        json_object_foreach(object, key, value)
-        {
-            const struct dw_rule *rule = dw_rule__find(key, strlen(key));
-            const char *text = json_string_value(value);
-            if (!err && (!rule || !text))
-                err = dw_error__set(&call->error, DW_ERR_INPUT,
-                                    "there is no rule %.40s, or its value is no text", key);
-            if (!err && (rule->form == DW_RULE_CURRENCY) == (pass == 0)) {
-                err = dw_rule__read(rule, text, rules, &call->error);
-                if (err)
-                    call->field = rule->name;
-            }
-        }
+        json_object_foreach(object, key, value) err =
+            err ? err : read_rule(call, key, value, pass == 0, rules);
     return err;
 }
 

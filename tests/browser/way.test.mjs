@@ -162,9 +162,9 @@ async function onTheShelf(page, name) {
   await page.getByRole('link', { name: 'Shelf' }).click();
   await page.waitForSelector('#add-piece');
   await page.locator('#add-piece > summary').click();
-  await page.getByLabel('Length', { exact: true }).fill('1200 mm');
+  await page.locator('#add-piece').getByLabel('Length', { exact: true }).fill('1200 mm');
   await page.locator('#add-piece').getByLabel('Tube', { exact: true }).fill('tube');
-  await page.getByLabel('Place', { exact: true }).fill('rack 9');
+  await page.locator('#add-piece').getByLabel('Place', { exact: true }).fill('rack 9');
   await page.getByRole('button', { name: 'Put it there' }).click();
   await page.waitForSelector('td:has-text("rack 9")');
   await page.getByLabel('At least this long').fill('1199 mm');

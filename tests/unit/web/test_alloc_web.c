@@ -95,6 +95,26 @@ static void test_documents(void **state)
     fail_each(DW_WEB_GET, "/api/materials", NULL, 200);
 }
 
+/* Looks at the shelf, and steps that are only tried: asked again, they give the same. */
+static void test_shelf(void **state)
+{
+    (void)state;
+    fail_each(DW_WEB_POST, "/api/materials", "{\"id\":\"t\",\"alloy\":\"S235\"}", 200);
+    fail_each(DW_WEB_POST, "/api/import",
+              "{\"text\":\"number,material,length (mm)\\nT1,t,500\\n\",\"dry\":true}", 200);
+    fail_each(DW_WEB_POST, "/api/count",
+              "{\"text\":\"number,length (mm)\\nC1,500\\n\",\"complete\":true,\"dry\":true}", 200);
+    fail_each(DW_WEB_GET, "/api/shelf/C1", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/surplus", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/history", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/rules", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/shelf-table", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/shelf-file", NULL, 200);
+    fail_each(DW_WEB_GET, "/api/shelf-check", NULL, 200);
+    assert_int_equal(ask(DW_WEB_POST, "/api/move", "{\"numbers\":[\"C1\"],\"place\":\"a\"}"), 200);
+    fail_each(DW_WEB_POST, "/api/move", "{\"numbers\":[\"C1\"],\"place\":\"b\"}", 200);
+}
+
 /* The plan is made with memory; showing, holding and cutting it are not. */
 static void test_plans(void **state)
 {
@@ -123,9 +143,8 @@ static void test_plans(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_reading),
-        cmocka_unit_test(test_drawn),
-        cmocka_unit_test(test_documents),
+        cmocka_unit_test(test_reading),   cmocka_unit_test(test_drawn),
+        cmocka_unit_test(test_documents), cmocka_unit_test(test_shelf),
         cmocka_unit_test(test_plans),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
