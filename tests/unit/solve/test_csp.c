@@ -274,6 +274,47 @@ static void test_tree(void **unused)
     }
 }
 
+/* Bars cut up at random without waste, so that a plan with as many is known: no search may deny it,
+ * and one bar less is never granted. Large enough for the LP and the pool to work. */
+static void test_planted(void **unused)
+{
+    (void)unused;
+    for (int k = 0; k < 150; k++) {
+        enum { BARS = 12, CAPACITY = 97 };
+        int64_t count[CAPACITY + 1] = {0}, size[CAPACITY], demand[CAPACITY];
+        for (int bar = 0; bar < BARS; bar++)
+            for (int64_t room = CAPACITY; room > 0;) {
+                int64_t piece = between(3, 60);
+                piece = piece > room || room - piece < 3 ? room : piece;
+                count[piece]++;
+                room -= piece;
+            }
+        size_t n = 0;
+        for (int64_t length = CAPACITY; length > 0; length--)
+            if (count[length] > 0) {
+                size[n] = length;
+                demand[n++] = count[length];
+            }
+        const struct dw_csp_limits limits = {.work = 3000000};
+        struct dw_lp_env env = {0};
+        struct dw_csp__state state = {.capacity = CAPACITY,
+                                      .n = n,
+                                      .size = size,
+                                      .demand = demand,
+                                      .env = &env,
+                                      .limits = &limits,
+                                      .bars = INT32_MAX,
+                                      .total = BARS * CAPACITY};
+        const struct dw_csp__list none = {0};
+        assert_int_equal(dw_csp__tree(&state, BARS - 1, 0, &none), DW_CSP_NO);
+        assert_int_not_equal(dw_csp__tree(&state, BARS, 200, &none), DW_CSP_NO);
+        assert_true(state.bars == BARS || state.bars == INT32_MAX);
+        assert_false(state.failed);
+        dw_csp__list_free(&state.best);
+        dw_lp__env_free(&env);
+    }
+}
+
 /* --- scale ---------------------------------------------------------------------------------- */
 
 /* The same problem in nanometres, and with a rest of the bar that no length can use. */
@@ -416,11 +457,11 @@ static void test_empty(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_examples),   cmocka_unit_test(test_random),
-        cmocka_unit_test(test_tree),       cmocka_unit_test(test_units),
-        cmocka_unit_test(test_long_bar),   cmocka_unit_test(test_stop),
-        cmocka_unit_test(test_work_limit), cmocka_unit_test(test_bad_input),
-        cmocka_unit_test(test_empty),
+        cmocka_unit_test(test_examples),  cmocka_unit_test(test_random),
+        cmocka_unit_test(test_tree),      cmocka_unit_test(test_planted),
+        cmocka_unit_test(test_units),     cmocka_unit_test(test_long_bar),
+        cmocka_unit_test(test_stop),      cmocka_unit_test(test_work_limit),
+        cmocka_unit_test(test_bad_input), cmocka_unit_test(test_empty),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -101,6 +101,32 @@ static void test_both_methods(void **unused)
     }
 }
 
+/* Lengths far above the cells of the coarse bound, so that rounding down tells. */
+static void test_long_bars(void **unused)
+{
+    (void)unused;
+    const struct dw_csp_limits limits = {0};
+    struct dw_csp__state state = {.limits = &limits};
+    for (int round = 0; round < 300; round++) {
+        struct small s;
+        make(&s);
+        const int64_t unit = 1000003;
+        s.capacity *= unit;
+        for (size_t i = 0; i < N; i++)
+            s.size[i] = s.size[i] * unit + between(-unit / 2, unit / 2);
+        int64_t best = -1, count = 0;
+        enumerate(&s, 0, s.capacity, 0, false, N, s.capacity, 0, &best, &count);
+        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand);
+        assert_non_null(knap);
+        assert_null(knap->table);
+        assert_non_null(knap->coarse);
+        assert_int_equal(dw_knap__solve(knap, &state, s.value, 0), best);
+        if (best > 0)
+            check_layouts(&s, knap, best);
+        dw_knap__free(knap);
+    }
+}
+
 static void test_waste_and_lists(void **unused)
 {
     (void)unused;
@@ -128,6 +154,11 @@ static void test_waste_and_lists(void **unused)
         assert_int_equal(list.n, count);
         for (size_t k = 0; k < list.n; k++)
             assert_true(value_of(&s, &list, k) >= least);
+        dw_csp__list_free(&list);
+        int64_t all = 0;
+        enumerate(&s, 0, s.capacity, 0, false, N, waste, least, &best, &all);
+        assert_int_equal(dw_knap__all(knap, least, 1000000, &list), all);
+        assert_int_equal(list.n, all);
         dw_csp__list_free(&list);
         dw_knap__free(knap);
     }
@@ -189,6 +220,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_both_methods),
+        cmocka_unit_test(test_long_bars),
         cmocka_unit_test(test_waste_and_lists),
         cmocka_unit_test(test_distribution),
     };
