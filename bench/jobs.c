@@ -2,7 +2,8 @@
 /* Shop jobs: several bar lengths with prices and limits, offcuts, kerf, cut cost, leftovers worth
  * something, posts, end-bent bars; demands after CUTGEN1 (Gau, Waescher 1995).
  *
- * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--first J] [--kerf MM] [--each] */
+ * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--first J] [--kerf MM] [--dbar D]
+ *        [--greedy] [--each] */
 #include "bench.h"
 
 #define MM     DW_NM_PER_MM
@@ -200,7 +201,8 @@ struct options {
     size_t m; /* 0: all */
     int64_t time_ms, seed;
     dw_length kerf;
-    bool each;
+    bool each, greedy;
+    double dbar; /* pieces a length; 0: as drawn */
 };
 
 static void run(size_t m, const struct options *options)
@@ -209,8 +211,10 @@ static void run(size_t m, const struct options *options)
     for (size_t j = options->first; j < options->first + options->n_jobs; j++) {
         int64_t own = options->seed + (int64_t)j * 7919 + (int64_t)m * 104729;
         struct shape shape = draw_shape(&own, m);
+        shape.dbar = options->dbar > 0 ? options->dbar : shape.dbar;
         struct dw_job *job = make_job(&shape, options->kerf, &own);
         struct dw_settings settings = bench_settings(options->time_ms);
+        settings.greedy = options->greedy;
         double start = bench_seconds();
         struct dw_plan *plan = bench_solve(job, &settings);
         double seconds = bench_seconds() - start;
@@ -243,6 +247,8 @@ static bool read_option(struct options *options, const char *name, const char *v
         options->first = (size_t)strtoul(value, NULL, 10);
     else if (strcmp(name, "--m") == 0)
         options->m = (size_t)strtoul(value, NULL, 10);
+    else if (strcmp(name, "--dbar") == 0)
+        options->dbar = strtod(value, NULL);
     else if (strcmp(name, "--kerf") == 0)
         options->kerf = (dw_length)(strtod(value, NULL) * (double)MM + 0.5);
     else
@@ -256,9 +262,11 @@ int main(int argc, char **argv)
     for (int i = 1; i < argc; i++) {
         if (strcmp(argv[i], "--each") == 0) {
             options.each = true;
+        } else if (strcmp(argv[i], "--greedy") == 0) {
+            options.greedy = true;
         } else if (i + 1 >= argc || !read_option(&options, argv[i], argv[i + 1])) {
             fprintf(stderr, "usage: jobs [--jobs N] [--time S] [--seed S] [--m M] [--first J] "
-                            "[--kerf MM] [--each]\n");
+                            "[--kerf MM] [--dbar D] [--greedy] [--each]\n");
             return 2;
         } else {
             i++;

@@ -156,8 +156,7 @@ static bool refine(struct engine *e, const struct dw_wish *wish, struct dw_solut
     if (!dw_tidy__run(e->p, e->pool, e->effort, best, e->scratch))
         return false;
     const dw_money money = best->money;
-    if (wish->few_ppm > 0 && !wish->greedy_only &&
-        !fewer_layouts(e, wish->few_ppm, best, certified))
+    if (wish->few_ppm > 0 && !fewer_layouts(e, wish->few_ppm, best, certified))
         return false;
     if (best->money > money)
         *finished = false;
