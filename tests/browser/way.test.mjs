@@ -131,6 +131,16 @@ async function trade(page, name) {
   }
 }
 
+async function postsOfPlan(page, name) {
+  await page.getByRole('link', { name: 'Posts of what is left' }).click();
+  await page.waitForSelector('h1:has-text("Posts")');
+  await page.getByRole('button', { name: 'Find the posts' }).click();
+  await page.waitForSelector('h2:has-text("This job wants no posts")');
+  await accessible(page, `${name} posts of a plan`);
+  await page.goBack();
+  await page.waitForSelector('.headline');
+}
+
 async function atTheSaw(page, name) {
   await page.locator('#hold').click();
   await page.waitForSelector('.tick-off');
@@ -190,6 +200,7 @@ async function wayThrough(browser, address, viewport, name, options) {
   await makePlan(page, name);
   await comparePlans(page, name);
   await trade(page, name);
+  await postsOfPlan(page, name);
   await atTheSaw(page, name);
   await onTheShelf(page, name);
   await page.getByRole('link', { name: 'Settings' }).click();

@@ -355,14 +355,46 @@ static void test_posts(void **state)
     refused(DW_WEB_POST, "/api/posts", "{\"plan\":\"none\"}", 404, "", "");
 }
 
+/* One bar of 6 m for four legs of 900 mm: what is kept of it is named by the bar it is left of. The
+ * shelf's three offcuts come before it when they are asked for too. */
+static void test_posts_of_a_plan(void **state)
+{
+    (void)state;
+    char body[640], path[160];
+    snprintf(body, sizeof body,
+             "{\"text\":\"%sbars: [{id: six, length: 6 m, price: 30}]\\n"
+             "parts: [{label: leg, length: 900, count: 4}]\\n\"}",
+             wishes);
+    json_t *reply = post("/api/plans", body, 202);
+    json_t *task = web_shop_follow(&the_shop, number(reply, "task"));
+    snprintf(path, sizeof path, "%s", text(json_object_get(task, "result"), "plan"));
+    json_decref(task);
+    json_decref(reply);
+    for (int shelf = 0; shelf < 2; shelf++) {
+        snprintf(body, sizeof body, "{\"plan\":\"%.60s\",\"shelf\":%s}", path,
+                 shelf ? "true" : "false");
+        reply = post("/api/posts", body, 202);
+        task = web_shop_follow(&the_shop, number(reply, "task"));
+        const json_t *offcuts = json_object_get(json_object_get(task, "result"), "offcuts");
+        size_t n = 0;
+        for (size_t i = 0; i < json_array_size(offcuts); i++)
+            n += strcmp(text(json_array_get(offcuts, i), "left_of"), "six") == 0;
+        assert_int_equal(n, 1);
+        assert_int_equal(json_array_size(offcuts), shelf ? 4 : 1);
+        json_decref(task);
+        json_decref(reply);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_materials), cmocka_unit_test(test_adding),
-        cmocka_unit_test(test_finding),   cmocka_unit_test(test_stale_steps),
-        cmocka_unit_test(test_rules),     cmocka_unit_test(test_import),
-        cmocka_unit_test(test_count),     cmocka_unit_test(test_surplus),
-        cmocka_unit_test(test_files),     cmocka_unit_test(test_posts),
+        cmocka_unit_test(test_materials),       cmocka_unit_test(test_adding),
+        cmocka_unit_test(test_finding),         cmocka_unit_test(test_stale_steps),
+        cmocka_unit_test(test_rules),           cmocka_unit_test(test_import),
+        cmocka_unit_test(test_count),           cmocka_unit_test(test_surplus),
+        cmocka_unit_test(test_files),           cmocka_unit_test(test_posts),
+        cmocka_unit_test(test_posts_of_a_plan),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
