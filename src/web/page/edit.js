@@ -20,7 +20,10 @@ function text_(value) {
   return value === undefined ? 'nothing' : typeof value === 'string' ? value : JSON.stringify(value).slice(0, 60);
 }
 
-const markSaved = () => document.getElementById('saved')?.replaceChildren('Saved');
+// What was changed while an earlier change was on its way is not saved yet.
+function markSaved(job) {
+  if (!job.changed) document.getElementById('saved')?.replaceChildren('Saved');
+}
 
 async function settle(job, redraw) {
   const theirs = await get(`/api/documents/job/${job.key}`);
@@ -28,7 +31,7 @@ async function settle(job, redraw) {
   const own = prune(job.tree);
   if (!differences(tree, own).length) { // saved, but the answer was lost on its way
     job.take(theirs);
-    markSaved();
+    markSaved(job);
     return;
   }
   const changed = differences(job.base, tree);
@@ -39,7 +42,7 @@ async function settle(job, redraw) {
     dialog.close();
     dialog.remove();
     redraw();
-    if (mine) job.save().then(markSaved, (error) => say(`Not saved: ${error.message}`, 'wrong'));
+    if (mine) job.save().then(() => markSaved(job), (error) => say(`Not saved: ${error.message}`, 'wrong'));
   };
   const dialog = h('dialog', { 'aria-labelledby': 'settle-title' },
     h('h2', { id: 'settle-title' }, `${theirs.who || 'Somebody else'} changed this job`),
@@ -59,7 +62,7 @@ function saver(job, box, redraw) {
   const save = later(600, async () => {
     try {
       await job.save();
-      markSaved();
+      markSaved(job);
     } catch (error) {
       if (error instanceof Refused && error.code === 'state') settle(job, redraw);
       else say(`Not saved: ${error.message}`, 'wrong');
