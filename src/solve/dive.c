@@ -251,9 +251,7 @@ static dw_err step(struct dive *d, struct dw_solution *best, bool *deeper, struc
     if (fixed == 0 || d->master->effort->stopped)
         return DW_OK;
     /* Columns of the last LP that still fit are where the next one starts. */
-    struct dw_start start = solved_at(level)->start;
-    start.n_status = 0;
-    d->relax.start = &start;
+    d->relax.start = &solved_at(level)->start;
     d->relax.cutoff = best->missing == 0 || d->p->missing ? best->money : INT64_MAX / 2;
     dw_err code = dw_relax__solve(d->master, &d->relax, &next, error);
     *deeper = code == DW_OK && next.status != DW_RELAX_PRUNED && next.n > 0;

@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_FACTOR   4096.0 /* of artificial costs */
 #define MAX_ROUNDS   2000
 #define ROUND_COLS   30
 #define BASIC        1 /* status of a basic row, and of a column at its lower bound */
@@ -111,7 +110,8 @@ static bool make_artificial(struct run *run)
     return ok;
 }
 
-static bool add_col(struct run *run, const struct dw_col *col)
+/* `most`: its upper bound. */
+static bool add_col_up_to(struct run *run, const struct dw_col *col, double most)
 {
     const struct dw_relax *relax = run->relax;
     size_t n = 0;
@@ -135,7 +135,7 @@ static bool add_col(struct run *run, const struct dw_col *col)
     double cost = (double)(relax->bar[col->stock] + col->money) / (double)run->master->unit;
     if (!dw_master__mark(run->master, col) ||
         !dw_array__grow(&run->cols, &run->col_capacity, run->n_cols + 1, sizeof *run->cols) ||
-        dw_lp__add_col(run->lp, cost, 0, DW_LP_INF, n, run->scratch_rows, run->scratch_values) ==
+        dw_lp__add_col(run->lp, cost, 0, most, n, run->scratch_rows, run->scratch_values) ==
             SIZE_MAX)
         return false;
     run->cols[run->n_cols++] = col;
@@ -143,14 +143,23 @@ static bool add_col(struct run *run, const struct dw_col *col)
     return true;
 }
 
-/* No more pieces than are wanted, from a bar that is there. */
-static bool col_fits(const struct dw_relax *relax, const struct dw_col *col)
+static bool add_col(struct run *run, const struct dw_col *col)
 {
+    return add_col_up_to(run, col, DW_LP_INF);
+}
+
+/* No more pieces than are wanted, from a bar that is there: what the pricer may make. It counts a
+ * bent first part by itself. */
+static bool col_fits(const struct run *run, const struct dw_col *col)
+{
+    const struct dw_relax *relax = run->relax;
     if (relax->avail[col->stock] <= 0)
         return false;
-    for (size_t i = 0; i < col->n; i++)
-        if (col->entries[i].count > relax->demand[col->entries[i].item])
+    for (size_t i = 0; i < col->n; i++) {
+        size_t item = col->entries[i].item;
+        if (relax->demand[item] <= 0 || dw_col__tail_count(run->p, col, item) > relax->demand[item])
             return false;
+    }
     return true;
 }
 
@@ -178,6 +187,14 @@ static bool restore_basis(struct run *run, const struct dw_start *start)
     return true;
 }
 
+/* A column that does not fit is there for the basis alone. */
+static bool add_start(struct run *run, const struct dw_col *col)
+{
+    if (col_fits(run, col))
+        return add_col(run, col);
+    return run->relax->start->n_status == 0 || add_col_up_to(run, col, 0);
+}
+
 static bool build(struct run *run)
 {
     const struct dw_problem *p = run->p;
@@ -191,37 +208,16 @@ static bool build(struct run *run)
     if (!run->scratch_rows || !run->scratch_values)
         return false;
     for (size_t i = 0; start && i < start->n_cols; i++)
-        if (col_fits(run->relax, start->cols[i]) && !add_col(run, start->cols[i]))
+        if (!add_start(run, start->cols[i]))
             return false;
     return !start || restore_basis(run, start);
 }
 
 /* --- duals -------------------------------------------------------------------------------- */
 
-/* A power of two so large that no value of a bar passes 2^60. */
-static int64_t choose_scale(const struct run *run)
-{
-    const struct dw_problem *p = run->p;
-    int64_t least = INT64_MAX, most = 1;
-    for (size_t i = 0; i < p->n_items; i++)
-        least = p->items[i].size < least ? p->items[i].size : least;
-    for (size_t k = 0; k < p->n_stocks; k++)
-        most = p->stocks[k].cap > most ? p->stocks[k].cap : most;
-    double pieces =
-        least > 0 && p->n_items > 0 ? (double)most / (double)least + 1 : (double)p->n_pieces;
-    if (pieces > (double)p->n_pieces)
-        pieces = (double)p->n_pieces + 1;
-    double value = 16 * (double)run->master->unit * MAX_FACTOR *
-                   (1 + 0.02 * pieces + (p->missing ? pieces : 0) + (double)run->relax->n_counts);
-    int64_t scale = 1;
-    while ((double)scale * 2 * value < 0x1p60 && scale < INT64_C(1) << 44)
-        scale *= 2;
-    return scale;
-}
-
 static int64_t to_integer(const struct run *run, double dual, double sign)
 {
-    double most = 8 * MAX_FACTOR;
+    double most = 8 * DW_PRICES_FACTOR;
     if (!(dual * sign > 0) && sign != 0)
         return 0;
     dual = dual > most ? most : dual < -most ? -most : dual;
@@ -489,7 +485,7 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
     bool converged = run->n_added == 0 || (!out->short_of && settled(run, out->value));
     if (!converged)
         return true;
-    if (out->short_of && run->factor * 4 <= MAX_FACTOR) {
+    if (out->short_of && run->factor * 4 <= DW_PRICES_FACTOR) {
         raise_artificial(run);
         return true;
     }
@@ -529,7 +525,8 @@ static bool copy_start(struct run *run)
     unsigned char *status = start->status + run->n_rows + run->n_artificial;
     double near = run->n_cols < 4 * run->n_rows + 100 ? 1e30 : 0.02;
     for (size_t j = 0; j < run->n_cols; j++) {
-        if (status[j] != BASIC && dw_lp__col_dual(run->lp, run->n_artificial + j) > near)
+        if (status[j] != BASIC && (dw_lp__col_dual(run->lp, run->n_artificial + j) > near ||
+                                   !col_fits(run, run->cols[j])))
             continue;
         start->cols[n_kept] = run->cols[j];
         status[n_kept++] = status[j];
@@ -540,30 +537,10 @@ static bool copy_start(struct run *run)
     return true;
 }
 
-static bool make_prices(const struct run *run, struct dw_prices *prices)
-{
-    *prices = (struct dw_prices){.scale = choose_scale(run),
-                                 .n_counts = run->relax->n_counts,
-                                 .counts = run->relax->counts,
-                                 .bar = run->relax->bar,
-                                 .demand = run->relax->demand};
-    prices->item = calloc(run->p->n_items + 1, sizeof *prices->item);
-    prices->stock = calloc(run->p->n_stocks + 1, sizeof *prices->stock);
-    prices->count = calloc(run->relax->n_counts + 1, sizeof *prices->count);
-    return prices->item && prices->stock && prices->count;
-}
-
-static void free_prices(struct dw_prices *prices)
-{
-    free(prices->item);
-    free(prices->stock);
-    free(prices->count);
-}
-
 void dw_relaxed__free(struct dw_relaxed *relaxed)
 {
     free(relaxed->support);
-    free_prices(&relaxed->prices);
+    dw_prices__free(&relaxed->prices);
     free(relaxed->start.cols);
     free(relaxed->start.status);
     *relaxed = (struct dw_relaxed){0};
@@ -579,8 +556,8 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     run.factor = 2;
     run.least = calloc(run.p->n_stocks + 1, sizeof *run.least);
     run.stock_row = calloc(run.p->n_stocks + 1, sizeof *run.stock_row);
-    bool ok = run.least && run.stock_row && make_prices(&run, &run.prices) &&
-              make_prices(&run, &out->prices) && build(&run);
+    bool ok = run.least && run.stock_row && dw_prices__make(master, relax, &run.prices) &&
+              dw_prices__make(master, relax, &out->prices) && build(&run);
     for (size_t round = 0; ok && round < MAX_ROUNDS && one_round(&run, round, &code); round++)
         continue;
     if (master->env->dead)
@@ -590,7 +567,7 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     dw_lp__free(run.lp);
     free(run.least);
     free(run.stock_row);
-    free_prices(&run.prices);
+    dw_prices__free(&run.prices);
     free(run.cols);
     free(run.found);
     free(run.scratch_rows);

@@ -89,6 +89,14 @@ void dw_master__free(struct dw_master *master);
 bool dw_master__mark(struct dw_master *master, const struct dw_col *col);
 bool dw_master__marked(const struct dw_master *master, const struct dw_col *col);
 
+/* Artificial columns cost up to so many units of money, and duals are read up to eight times it. */
+#define DW_PRICES_FACTOR 4096.0
+
+/* Prices of 0 for a relaxation; its arrays stay borrowed. false: no memory; free them also then. */
+bool dw_prices__make(const struct dw_master *master, const struct dw_relax *relax,
+                     struct dw_prices *out);
+void dw_prices__free(struct dw_prices *prices);
+
 /* DW_ERR_NOMEM. Free *out with dw_relaxed__free, also after an error. */
 dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
                        struct dw_relaxed *out, struct dw_error *error);
