@@ -32,7 +32,7 @@ section() { # title, command...
     section "How cost grows (plot: growth.svg)" "$build/bench/growth" bench/growth.svg
     section "Beside general solvers" "$build/bench/peers" "${PEER_LIMIT:-60}"
     section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"
-    [ -z "$folder" ] || printf '\n## Published instances, 60 s each: class solved mean max\n\n'
+    [ -z "$folder" ] || printf '\n## Published instances, 60 s each: class solved mean max mean-cpu max-cpu, s\n\n'
     for file in ${folder:+"$folder"/*.csp}; do
         "$build/bench/csp" --time 60 "$file" | tail -n 1 | sed 's/^/    /'
     done
