@@ -25,7 +25,7 @@ struct maker {
     struct random random;
     struct dw_job *job;
     dw_length cell;
-    bool rough;     /* a cell has a thousand parts, lengths are any number of them */
+    int64_t parts;  /* of a cell: lengths are any number of them; 1: of whole cells */
     bool bent;      /* the last material is end-bent, with tails of the first */
     int64_t states; /* product of (count + 1) so far */
     int64_t most;   /* and at most */
@@ -33,9 +33,9 @@ struct maker {
 
 static dw_length cells(struct maker *maker, int64_t lo, int64_t hi)
 {
-    if (maker->rough && hi > 0)
-        return random_in(&maker->random, lo * 1000, hi * 1000) * maker->cell;
-    return random_in(&maker->random, lo, hi) * maker->cell;
+    if (hi <= 0)
+        return random_in(&maker->random, lo, hi) * maker->cell * maker->parts;
+    return random_in(&maker->random, lo * maker->parts, hi * maker->parts) * maker->cell;
 }
 
 static char *name(struct maker *maker, char letter, size_t i)
@@ -215,7 +215,7 @@ static bool make_part(struct maker *maker, struct dw_part *part, bool post)
     part->post = post;
     if (post)
         part->worth = random_chance(random, 20) ? 0 : money(maker, 0, 6);
-    if (!maker->rough && random_chance(random, post ? 50 : 15))
+    if (maker->parts == 1 && random_chance(random, post ? 50 : 15))
         part->max += cells(maker, 1, 4);
     if (random_chance(random, 12)) {
         part->measure_first = true;
@@ -263,14 +263,19 @@ static void make_rules(struct maker *maker)
     }
 }
 
-struct dw_job *random_job_large(uint64_t seed, int64_t states)
+/* parts 0: one or a thousand. */
+static struct dw_job *make_job(uint64_t seed, int64_t states, int64_t parts)
 {
     static const dw_length sizes[] = {1, DW_NM_PER_IN / 64, DW_NM_PER_IN / 16, DW_NM_PER_MM};
     struct maker maker = {.random = {seed}, .states = 1, .most = states};
     if (dw_job_new(&maker.job, NULL) != DW_OK)
         return NULL;
-    maker.rough = random_chance(&maker.random, 10);
+    maker.parts = random_chance(&maker.random, 10) ? 1000 : 1;
     maker.cell = sizes[random_in(&maker.random, 0, 3)];
+    if (parts > 0) {
+        maker.parts = parts;
+        maker.cell = sizes[0];
+    }
     if (maker.cell == sizes[1] || maker.cell == sizes[2]) {
         maker.job->unit = DW_UNIT_IN;
         maker.job->denominator = 64;
@@ -281,6 +286,16 @@ struct dw_job *random_job_large(uint64_t seed, int64_t states)
         return NULL;
     }
     return maker.job;
+}
+
+struct dw_job *random_job_large(uint64_t seed, int64_t states)
+{
+    return make_job(seed, states, 0);
+}
+
+struct dw_job *random_job_fine(uint64_t seed)
+{
+    return make_job(seed, RANDOM_JOB_STATES, 1000000);
 }
 
 struct dw_job *random_job(uint64_t seed)

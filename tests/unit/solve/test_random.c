@@ -24,6 +24,20 @@ static void agrees_with_every_layout(void **state)
     assert_true(versus.n_infeasible > 0);
 }
 
+static void agrees_where_no_grid_divides_lengths(void **state)
+{
+    (void)state;
+    struct versus versus = {0};
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        struct dw_job *job = random_job_fine(seed);
+        assert_non_null(job);
+        if (!versus_brute(&versus, job, 0))
+            fail_msg("seed %llu: %s", (unsigned long long)seed, versus.why);
+        dw_job_free(job);
+    }
+    assert_true(versus.n_groups >= 300);
+}
+
 /* Greedy only, next to no work, some work, money given up for fewer layouts. */
 static void end_early(struct versus *versus, uint64_t seed)
 {
@@ -73,6 +87,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(agrees_with_every_layout),
+        cmocka_unit_test(agrees_where_no_grid_divides_lengths),
         cmocka_unit_test(is_sound_when_ended_early),
         cmocka_unit_test(past_mistakes),
     };

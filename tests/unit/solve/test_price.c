@@ -1,0 +1,239 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The one-bar subproblem: a grid and the points that can be reached give the same best layouts, as
+ * does trying every stretch of a piece, and what is listed is worth what the tables say. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <setjmp.h>
+#include <cmocka.h>
+
+#include "random_job.h"
+#include "solve/points.h"
+#include "solve/price.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define MANY     ((size_t)1 << 22)
+#define N_COUNTS 5
+
+struct side {
+    struct dw_problem problem;
+    struct dw_kind *kinds; /* its own */
+    struct dw_pricer *pricer;
+};
+
+static struct dw_problem *make_problem(struct dw_job *job, struct dw_arena *arena)
+{
+    struct dw_problem *problem = NULL;
+    struct dw_error error = {0};
+    size_t *group_of = dw_arena__alloc(arena, job->n_materials, sizeof *group_of);
+    bool *never = dw_arena__alloc(arena, job->n_parts, sizeof *never);
+    assert_non_null(group_of);
+    assert_non_null(never);
+    assert_int_equal(dw_problem__new(job, group_of, 0, arena, never, &problem, &error), DW_OK);
+    return problem;
+}
+
+static void copy_side(struct side *side, const struct dw_problem *problem)
+{
+    side->problem = *problem;
+    side->kinds = calloc(problem->n_kinds + 1, sizeof *side->kinds);
+    assert_non_null(side->kinds);
+    memcpy(side->kinds, problem->kinds, problem->n_kinds * sizeof *side->kinds);
+    side->problem.kinds = side->kinds;
+}
+
+static void make_pricer(struct side *side)
+{
+    side->pricer = dw_pricer__new(&side->problem);
+    assert_non_null(side->pricer);
+}
+
+static void free_side(struct side *side)
+{
+    dw_pricer__free(side->pricer);
+    free(side->kinds);
+}
+
+static bool all_few(const struct dw_problem *problem)
+{
+    for (size_t q = 0; q < problem->n_kinds; q++)
+        if (!problem->kinds[q].few_slack || problem->kinds[q].coarse || problem->kinds[q].points)
+            return false;
+    return true;
+}
+
+static void use_points(struct side *side)
+{
+    struct dw_problem *p = &side->problem;
+    for (size_t q = 0; q < p->n_kinds; q++) {
+        struct dw_kind *kind = &side->kinds[q];
+        assert_true(dw_points__make(p, q, MANY, &kind->points));
+        assert_non_null(kind->points);
+        kind->n_cells = kind->points->n;
+        kind->kept = dw_arena__alloc(p->arena, kind->n_cells, sizeof *kind->kept);
+        assert_non_null(kind->kept);
+        for (size_t x = 0; x < kind->n_cells; x++)
+            kind->kept[x] = dw_kind__kept(p, kind, kind->points->x[x]);
+    }
+}
+
+static void use_windows(struct side *side)
+{
+    for (size_t q = 0; q < side->problem.n_kinds; q++)
+        side->kinds[q].few_slack = false;
+}
+
+/* --- prices ------------------------------------------------------------------------------- */
+
+struct drawn {
+    struct dw_prices prices;
+    struct dw_count counts[N_COUNTS];
+    int64_t count[N_COUNTS];
+};
+
+static void draw_prices(struct random *random, const struct dw_problem *p, struct drawn *drawn)
+{
+    struct dw_prices *prices = &drawn->prices;
+    int64_t *item = calloc(p->n_items + 1, sizeof *item);
+    int64_t *stock = calloc(p->n_stocks + 1, sizeof *stock);
+    int64_t *demand = calloc(p->n_items + 1, sizeof *demand);
+    dw_money *bar = calloc(p->n_stocks + 1, sizeof *bar);
+    assert_true(item && stock && demand && bar);
+    for (size_t i = 0; i < p->n_items; i++) {
+        demand[i] = random_in(random, 0, p->items[i].count);
+        item[i] = (p->items[i].post ? -1 : 1) * random_in(random, 0, 80000) * 16;
+    }
+    for (size_t k = 0; k < p->n_stocks; k++) {
+        bar[k] = p->stocks[k].price;
+        stock[k] = -random_in(random, 0, 20000) * 16;
+    }
+    size_t a = p->n_items > 0 ? (size_t)random_in(random, 0, (int64_t)p->n_items - 1) : 0;
+    drawn->counts[0] = (struct dw_count){DW_COUNT_BARS, 0, 0};
+    drawn->counts[1] = (struct dw_count){DW_COUNT_EXACT, 0, 0};
+    drawn->counts[2] = (struct dw_count){DW_COUNT_LEVEL, a, random_in(random, 1, 3)};
+    drawn->counts[3] = (struct dw_count){DW_COUNT_MADE, a, 0};
+    drawn->counts[4] =
+        (struct dw_count){DW_COUNT_KEPT, 0, random_in(random, 0, p->kinds[0].max_cap)};
+    for (size_t c = 0; c < N_COUNTS; c++)
+        drawn->count[c] = random_in(random, c == 4 ? 0 : -30000, 30000) * 16;
+    *prices =
+        (struct dw_prices){16, item, stock, N_COUNTS, drawn->counts, drawn->count, bar, demand};
+}
+
+static void free_prices(struct drawn *drawn)
+{
+    free(drawn->prices.item);
+    free(drawn->prices.stock);
+    free((void *)(uintptr_t)drawn->prices.bar);
+    free((void *)(uintptr_t)drawn->prices.demand);
+}
+
+/* --- what is compared --------------------------------------------------------------------- */
+
+struct heard {
+    struct dw_pool pool;
+    const struct dw_problem *problem;
+    const struct dw_prices *prices;
+    int64_t best;
+    size_t n;
+};
+
+/* What is emitted as worth so much is worth it. */
+static bool hear(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
+{
+    struct heard *heard = user;
+    const struct dw_col *col = dw_pool__add(&heard->pool, draft);
+    assert_non_null(col);
+    assert_int_equal(dw_prices__value(heard->problem, heard->prices, col), value);
+    heard->best = value > heard->best ? value : heard->best;
+    *least = value + 1;
+    heard->n++;
+    return true;
+}
+
+static int64_t listed(struct side *side, const struct dw_prices *prices, size_t stock,
+                      int64_t least)
+{
+    struct heard heard = {.problem = &side->problem, .prices = prices, .best = DW_NEVER};
+    dw_pool__init(&heard.pool, &side->problem);
+    assert_int_equal(dw_pricer__list(side->pricer, stock, least, INT64_MAX / 2, hear, &heard),
+                     DW_LISTING_ALL);
+    dw_pool__free(&heard.pool);
+    return heard.best;
+}
+
+static void compare(struct side *grid, struct side *other, const struct dw_prices *prices,
+                    size_t *n_compared)
+{
+    const struct dw_problem *p = &grid->problem;
+    int64_t work = 0;
+    for (size_t q = 0; q < p->n_kinds; q++) {
+        assert_true(dw_pricer__load(grid->pricer, prices, q, &work));
+        assert_true(dw_pricer__load(other->pricer, prices, q, &work));
+        for (size_t k = 0; k < p->n_stocks; k++) {
+            if (p->stocks[k].kind != q)
+                continue;
+            int64_t best = dw_pricer__best(grid->pricer, k);
+            assert_int_equal(dw_pricer__best(other->pricer, k), best);
+            if (best == DW_NEVER)
+                continue;
+            assert_int_equal(listed(grid, prices, k, best - 1000000), best);
+            assert_int_equal(listed(other, prices, k, best - 1000000), best);
+            ++*n_compared;
+        }
+    }
+}
+
+static size_t compare_seeds(uint64_t last, void (*use)(struct side *side))
+{
+    size_t n_compared = 0;
+    for (uint64_t seed = 1; seed <= last; seed++) {
+        struct random random = {seed};
+        struct dw_job *job = random_job(seed);
+        struct dw_arena *arena = dw_arena__new();
+        assert_true(job && arena);
+        const struct dw_problem *problem = make_problem(job, arena);
+        if (problem->n_kinds > 0 && all_few(problem)) {
+            struct side grid = {0}, other = {0};
+            copy_side(&grid, problem);
+            copy_side(&other, problem);
+            use(&other);
+            make_pricer(&grid);
+            make_pricer(&other);
+            for (int round = 0; round < 5; round++) {
+                struct drawn drawn;
+                draw_prices(&random, problem, &drawn);
+                compare(&grid, &other, &drawn.prices, &n_compared);
+                free_prices(&drawn);
+            }
+            free_side(&grid);
+            free_side(&other);
+        }
+        dw_arena__free(arena);
+        dw_job_free(job);
+    }
+    return n_compared;
+}
+
+static void points_are_as_good_as_a_grid(void **state)
+{
+    (void)state;
+    assert_true(compare_seeds(400, use_points) > 2000);
+}
+
+static void stretches_are_tried_as_by_windows(void **state)
+{
+    (void)state;
+    assert_true(compare_seeds(400, use_windows) > 2000);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(points_are_as_good_as_a_grid),
+        cmocka_unit_test(stretches_are_tried_as_by_windows),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
