@@ -13,6 +13,7 @@ void dw_pool__free(struct dw_pool *pool)
 {
     free(pool->cols);
     free(pool->slots);
+    free(pool->scratch);
     *pool = (struct dw_pool){0};
 }
 
@@ -135,22 +136,36 @@ static size_t join_entries(struct dw_entry *entries, size_t n)
     return m;
 }
 
+/* The draft with its entries sorted and joined, in the pool's scratch. */
+static bool tidy_draft(struct dw_pool *pool, const struct dw_col *draft, struct dw_col *col)
+{
+    if (!dw_array__grow(&pool->scratch, &pool->scratch_capacity, draft->n + 1,
+                        sizeof *pool->scratch))
+        return false;
+    if (draft->n > 0)
+        memcpy(pool->scratch, draft->entries, draft->n * sizeof *pool->scratch);
+    *col = *draft;
+    col->n = join_entries(pool->scratch, draft->n);
+    col->entries = pool->scratch;
+    return true;
+}
+
 const struct dw_col *dw_pool__add(struct dw_pool *pool, const struct dw_col *draft)
 {
-    if (!grow(pool))
+    struct dw_col tidy;
+    if (!grow(pool) || !tidy_draft(pool, draft, &tidy))
         return NULL;
-    struct dw_col *col = dw_arena__alloc(pool->arena, 1, sizeof *col);
-    struct dw_entry *entries = dw_arena__alloc(pool->arena, draft->n, sizeof *entries);
-    if (!col || !entries)
-        return NULL;
-    *col = *draft;
-    if (draft->n > 0)
-        memcpy(entries, draft->entries, draft->n * sizeof *entries);
-    col->n = join_entries(entries, draft->n);
-    col->entries = entries;
-    size_t slot = slot_of(pool, col);
+    size_t slot = slot_of(pool, &tidy);
     if (pool->slots[slot])
         return pool->cols[pool->slots[slot] - 1];
+    struct dw_col *col = dw_arena__alloc(pool->arena, 1, sizeof *col);
+    struct dw_entry *entries = dw_arena__alloc(pool->arena, tidy.n, sizeof *entries);
+    if (!col || !entries)
+        return NULL;
+    *col = tidy;
+    if (tidy.n > 0)
+        memcpy(entries, tidy.entries, tidy.n * sizeof *entries);
+    col->entries = entries;
     col->index = pool->n;
     col->money = dw_col__money(pool->problem, col);
     pool->cols[pool->n++] = col;

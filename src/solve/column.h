@@ -29,6 +29,8 @@ struct dw_pool {
     struct dw_col **cols; /* length n */
     size_t n_slots;       /* a power of two */
     size_t *slots;        /* open addressing: index + 1, 0 empty */
+    size_t scratch_capacity;
+    struct dw_entry *scratch; /* room for the entries of one column */
 };
 
 void dw_pool__init(struct dw_pool *pool, const struct dw_problem *problem);
