@@ -200,6 +200,8 @@ bool dw_read__material(struct dw_reader *reader, const struct dw_field *field,
                                "`%.*s` is none of the materials; did you mean `%.60s`?",
                                n < 60 ? (int)n : 60, text, guess);
     return dw_read__refuse(reader, field, value, column,
-                           "`%.*s` is none of the materials; add it under `materials`",
+                           reader->of_shelf
+                               ? "`%.*s` is none of the shelf's tubes; enter it there first"
+                               : "`%.*s` is none of the materials; add it under `materials`",
                            n < 60 ? (int)n : 60, text);
 }

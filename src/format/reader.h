@@ -28,6 +28,7 @@ struct dw_reader {
     size_t loose_order;   /* order of parts that name none; DW_NONE: not made yet */
     int n_tables;         /* files named so far */
     bool rename;          /* keys get the first name of their field */
+    bool of_shelf;        /* the materials are those of a shelf, not of the job's file */
     size_t last_material; /* the one found last, tried first */
 };
 

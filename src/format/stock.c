@@ -140,7 +140,7 @@ dw_err dw_stock__read(const struct dw_stock_source *source, struct dw_job *job, 
 {
     const char *path = source->path;
     *out = (struct dw_stock_rows){0};
-    struct dw_reader reader = {.job = job, .report = report, .folder = ""};
+    struct dw_reader reader = {.job = job, .report = report, .folder = "", .of_shelf = true};
     reader.tree = dw_arena__new();
     if (!reader.tree)
         return dw_error__nomem(error);
