@@ -74,7 +74,7 @@ static void test_numbers(void **state)
     struct dw_document_list *saved = NULL;
     struct dw_document document = {.kind = "job", .body = "x"};
     for (int i = 1; i <= 3; i++) {
-        char number[8];
+        char number[16];
         snprintf(number, sizeof number, "%d", i);
         assert_int_equal(dw_ledger_document_save(ledger, &ada, &document, &saved, NULL), DW_OK);
         assert_string_equal(saved->rows[0].key, number);
