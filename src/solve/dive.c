@@ -6,7 +6,7 @@
 #include <string.h>
 
 #define TAIL_BARS 16
-#define MAX_BACK  8 /* times that a dive takes a choice back */
+#define MAX_BACK  3 /* times that a dive takes a choice back */
 #define MAX_RANK  2 /* columns after the first that are tried at one place */
 
 /* A relaxation with what has been fixed before it. */

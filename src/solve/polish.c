@@ -8,7 +8,7 @@
 #define LEAST_BARS 6
 #define MOST_BARS  18
 #define MAX_BARS   4096 /* bars of a plan that are looked at one by one */
-#define PATIENCE   20   /* rounds without a better plan */
+#define PATIENCE   200  /* rounds without a better plan */
 
 struct bar {
     size_t use;

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_NODES 40
+#define MAX_NODES 12
 
 bool dw_residual__make(struct dw_residual *residual, struct dw_master *master,
                        const struct dw_relax *root)
