@@ -183,8 +183,17 @@ static enum dw_lp_result simplex_result(const struct dw_lp *lp, int code)
     }
 }
 
+/* GLPK's simplex can go round in circles on degenerate LPs: several times what an LP of its size
+ * takes is enough. */
+static int enough_iterations(const struct dw_lp *lp)
+{
+    size_t size = dw_lp__n_rows(lp) + dw_lp__n_cols(lp);
+    return size < 1000000 ? 1000 + 10 * (int)size : INT32_MAX;
+}
+
 /* tol_dj 1e-9: with GLPK's 1e-7 a column of reduced cost -1e-8 would be made again for ever. A
- * singular or ill-conditioned start is tried once more from the advanced basis. */
+ * singular or ill-conditioned start, or one that leads round in circles, is tried once more from
+ * the advanced basis. */
 enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations)
 {
     if (lp->env->dead)
@@ -198,10 +207,13 @@ enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iteratio
     control.msg_lev = GLP_MSG_OFF;
     control.meth = dual ? GLP_DUALP : GLP_PRIMAL;
     control.tol_dj = 1e-9;
-    if (max_iterations > 0)
-        control.it_lim = max_iterations < INT32_MAX ? (int)max_iterations : INT32_MAX;
+    bool endless = max_iterations <= 0;
+    control.it_lim = endless                      ? enough_iterations(lp)
+                     : max_iterations < INT32_MAX ? (int)max_iterations
+                                                  : INT32_MAX;
     int code = glp_simplex(lp->prob, &control);
-    if (code == GLP_EBADB || code == GLP_ESING || code == GLP_ECOND || code == GLP_EFAIL) {
+    if (code == GLP_EBADB || code == GLP_ESING || code == GLP_ECOND || code == GLP_EFAIL ||
+        (endless && code == GLP_EITLIM)) {
         glp_adv_basis(lp->prob, 0);
         control.meth = GLP_PRIMAL;
         code = glp_simplex(lp->prob, &control);

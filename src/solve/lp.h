@@ -48,8 +48,8 @@ void dw_lp__delete_cols(struct dw_lp *lp, const bool *del);
 size_t dw_lp__n_rows(const struct dw_lp *lp);
 size_t dw_lp__n_cols(const struct dw_lp *lp);
 
-/* Solves from the basis of the last call. max_iterations 0 = none. Primal simplex, or dual when
- * `dual` is set (after bound changes). */
+/* Solves from the basis of the last call. Primal simplex, or dual when `dual` is set (after bound
+ * changes). max_iterations 0 = as many as it takes, unless it goes round in circles. */
 enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations);
 double dw_lp__objective(const struct dw_lp *lp);
 double dw_lp__row_dual(const struct dw_lp *lp, size_t row);
