@@ -19,6 +19,7 @@ struct polish {
     struct dw_master *master;
     const struct dw_problem *p;
     const struct dw_prices *prices;
+    const struct dw_relaxed *solved;
     struct dw_solution *best;
     struct dw_error *error;
     int64_t *freed; /* length of best's uses: bars freed of each */
@@ -75,6 +76,8 @@ static bool part_bars(struct polish *s, struct dw_solution *stay, size_t *n_cols
         if (s->freed[u] > 0)
             s->cols[(*n_cols)++] = use->col;
     }
+    for (size_t i = 0; i < s->solved->start.n_cols; i++)
+        s->cols[(*n_cols)++] = s->solved->start.cols[i];
     return ok;
 }
 
@@ -93,23 +96,24 @@ static dw_err one_round(struct polish *s, size_t round, bool *better)
 }
 
 dw_err dw_polish__run(struct dw_master *master, const struct dw_relax *root,
-                      const struct dw_prices *prices, dw_money bound, int64_t work, size_t *round,
-                      struct dw_solution *best, struct dw_error *error)
+                      const struct dw_prices *prices, const struct dw_relaxed *solved, int64_t work,
+                      size_t *round, struct dw_solution *best, struct dw_error *error)
 {
     struct polish s = {.master = master,
                        .p = master->problem,
                        .prices = prices,
+                       .solved = solved,
                        .best = best,
                        .error = error,
                        .random = 1994 + *round};
     s.bars = calloc(MAX_BARS, sizeof *s.bars);
-    s.cols = calloc(MAX_BARS, sizeof *s.cols);
+    s.cols = calloc(MAX_BARS + solved->start.n_cols, sizeof *s.cols);
     bool ok = dw_residual__make(&s.residual, master, root) && s.bars && s.cols;
     dw_err code = ok ? DW_OK : dw_error__nomem(error);
     size_t idle = 0;
     const int64_t end = master->effort->work + work;
-    while (code == DW_OK && idle < PATIENCE && bound < best->money && !master->effort->stopped &&
-           master->effort->work < end) {
+    while (code == DW_OK && idle < PATIENCE && solved->bound < best->money &&
+           !master->effort->stopped && master->effort->work < end) {
         bool better = false;
         code = one_round(&s, (*round)++, &better);
         idle = better ? 0 : idle + 1;

@@ -11,7 +11,7 @@
  * no plan can pass. `round` numbers the rounds over all calls, so that later calls choose other
  * bars. DW_ERR_NOMEM. */
 dw_err dw_polish__run(struct dw_master *master, const struct dw_relax *root,
-                      const struct dw_prices *prices, dw_money bound, int64_t work, size_t *round,
-                      struct dw_solution *best, struct dw_error *error);
+                      const struct dw_prices *prices, const struct dw_relaxed *solved, int64_t work,
+                      size_t *round, struct dw_solution *best, struct dw_error *error);
 
 #endif

@@ -275,8 +275,8 @@ static dw_err look_for_plans(struct search *s, const struct dw_relax *relax,
     if (code != DW_OK || s->limits->inner || s->best->missing > 0 || effort->work < s->polish_at)
         return code;
     before = effort->work;
-    code = dw_polish__run(s->master, s->root, s->prices, relaxed->bound, before / 4,
-                          &s->polish_round, s->best, s->error);
+    code = dw_polish__run(s->master, s->root, s->prices, relaxed, before / 4, &s->polish_round,
+                          s->best, s->error);
     s->polish_at = effort->work / 2 * 3;
     return code;
 }
