@@ -113,6 +113,7 @@ static bool fix(struct dive *dive, const struct dw_csp__root *root, size_t k, co
     for (size_t i = 0; i < cut->n; i++)
         dive->left[dive->items[i].type] -= dive->items[i].count * bars;
     dive->bars -= bars;
+    /* NOLINTNEXTLINE(clang-analyzer-unix.Malloc): nothing of the caller's ends here */
     return dw_csp__list_add(&dive->plan, bars, dive->items, cut->n);
 }
 

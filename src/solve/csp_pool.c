@@ -205,10 +205,11 @@ static enum dw_csp__answer propagate(struct pool *pool, size_t *type, int64_t *f
 {
     while (dw_csp__spend(pool->state, 1 + (int64_t)pool->layouts->n / 20)) {
         if (pool->bars <= LAST_BARS) {
-            enum dw_csp__packed packed =
-                pool->bars < 0 || pool->waste < 0
-                    ? DW_CSP_NO_PACKING
-                    : dw_csp__pack(pool->state, pool->left, pool->bars, LAST_NODES, &pool->fixed);
+            enum dw_csp__packed packed = DW_CSP_NO_PACKING;
+            if (pool->bars >= 0 && pool->waste >= 0)
+                /* NOLINTNEXTLINE(clang-analyzer-unix.Malloc): the pool is closed by its opener */
+                packed =
+                    dw_csp__pack(pool->state, pool->left, pool->bars, LAST_NODES, &pool->fixed);
             if (packed != DW_CSP_GAVE_UP)
                 return packed == DW_CSP_PACKED ? DW_CSP_YES : DW_CSP_NO;
         }
@@ -363,7 +364,8 @@ static enum dw_csp__answer explore(struct pool *pool);
 static enum dw_csp__answer branch(struct pool *pool, size_t type, int64_t fewest)
 {
     size_t n = pool->state->n, n_fixed = pool->fixed.n, n_children = 0;
-    struct child *children = malloc(((size_t)fewest + 1) * sizeof *children);
+    size_t room = fewest > 0 ? (size_t)fewest + 1 : 1;
+    struct child *children = malloc(room * sizeof *children);
     int64_t *dual = malloc((n + 1) * sizeof *dual);
     enum dw_csp__answer answer = children && dual ? DW_CSP_NO : DW_CSP_UNKNOWN;
     pool->state->failed |= answer == DW_CSP_UNKNOWN;

@@ -39,7 +39,7 @@ static bool grow_slots(struct reaching *r)
     uint32_t *slots = calloc(n_slots, sizeof *slots);
     if (!slots)
         return false;
-    for (size_t i = 0; i < points->n; i++)
+    for (size_t i = 0; r->x && i < points->n; i++)
         slots[slot_of(slots, n_slots, r->x, r->x[i])] = (uint32_t)i + 1;
     free(r->slots);
     r->slots = slots;
@@ -50,7 +50,7 @@ static bool grow_slots(struct reaching *r)
 static bool reach(struct reaching *r, int64_t x)
 {
     struct dw_points *points = r->points;
-    if (2 * (points->n + 1) > points->n_slots && !grow_slots(r))
+    if ((!r->slots || 2 * (points->n + 1) > points->n_slots) && !grow_slots(r))
         return false;
     size_t slot = slot_of(r->slots, points->n_slots, r->x, x);
     if (r->slots[slot])
@@ -83,7 +83,7 @@ static bool reach_bars(struct reaching *r)
 static bool reach_item(struct reaching *r, const struct dw_item *item)
 {
     size_t n = r->points->n;
-    for (size_t i = 0; i < n && r->points->n <= r->most; i++)
+    for (size_t i = 0; r->x && i < n && r->points->n <= r->most; i++)
         for (int64_t a = 1; a <= item->count && a * item->size <= r->x[i]; a++)
             if (!reach(r, r->x[i] - a * item->size))
                 return false;
@@ -182,7 +182,10 @@ bool dw_points__make(const struct dw_problem *problem, size_t kind, size_t most,
     *out = NULL;
     r.points = dw_arena__alloc(problem->arena, 1, sizeof *r.points);
     r.reach = calloc(r.kind->n_items + 1, sizeof *r.reach);
-    bool ok = r.points && r.reach && reach_all(&r, &fits) && (!fits || keep(&r));
+    bool ok = r.points && r.reach && reach_all(&r, &fits);
+    fits = fits && r.x && r.slots;
+    if (ok && fits)
+        ok = keep(&r);
     if (ok && fits)
         *out = r.points;
     free(r.x);

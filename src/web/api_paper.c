@@ -169,7 +169,7 @@ static dw_err draw_quote(struct dw_web_call *call, const struct dw_planned *plan
     struct dw_quote_doc *quote = NULL;
     size_t client = dw_web__query(call->request, "private") ? DW_NONE : (size_t)wish->client;
     dw_err err = dw_planned__quote(call, planned, &quote);
-    if (!err && client != DW_NONE && client >= quote->n_jobs)
+    if (!err && quote && client != DW_NONE && client >= quote->n_jobs)
         err = dw_error__set(&call->error, DW_ERR_NOTFOUND, "the batch has no such client");
     if (!err)
         err = dw_paper__quote(planned->job, quote, client, &wish->request, pages, &call->error);
