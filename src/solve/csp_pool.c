@@ -364,8 +364,7 @@ static enum dw_csp__answer explore(struct pool *pool);
 static enum dw_csp__answer branch(struct pool *pool, size_t type, int64_t fewest)
 {
     size_t n = pool->state->n, n_fixed = pool->fixed.n, n_children = 0;
-    size_t room = fewest > 0 ? (size_t)fewest + 1 : 1;
-    struct child *children = malloc(room * sizeof *children);
+    struct child *children = calloc((size_t)fewest + 1, sizeof *children);
     int64_t *dual = malloc((n + 1) * sizeof *dual);
     enum dw_csp__answer answer = children && dual ? DW_CSP_NO : DW_CSP_UNKNOWN;
     pool->state->failed |= answer == DW_CSP_UNKNOWN;
