@@ -9,18 +9,23 @@
 #include "random_job.h"
 #include "versus.h"
 
+static void agree(struct versus *versus, struct dw_job *(*make)(uint64_t seed))
+{
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        struct dw_job *job = make(seed);
+        assert_non_null(job);
+        if (!versus_brute(versus, job, 0))
+            fail_msg("seed %llu: %s", (unsigned long long)seed, versus->why);
+        dw_job_free(job);
+    }
+    assert_true(versus->n_groups >= 300);
+}
+
 static void agrees_with_every_layout(void **state)
 {
     (void)state;
     struct versus versus = {0};
-    for (uint64_t seed = 1; seed <= 300; seed++) {
-        struct dw_job *job = random_job(seed);
-        assert_non_null(job);
-        if (!versus_brute(&versus, job, 0))
-            fail_msg("seed %llu: %s", (unsigned long long)seed, versus.why);
-        dw_job_free(job);
-    }
-    assert_true(versus.n_groups >= 300);
+    agree(&versus, random_job);
     assert_true(versus.n_infeasible > 0);
 }
 
@@ -28,14 +33,7 @@ static void agrees_where_no_grid_divides_lengths(void **state)
 {
     (void)state;
     struct versus versus = {0};
-    for (uint64_t seed = 1; seed <= 300; seed++) {
-        struct dw_job *job = random_job_fine(seed);
-        assert_non_null(job);
-        if (!versus_brute(&versus, job, 0))
-            fail_msg("seed %llu: %s", (unsigned long long)seed, versus.why);
-        dw_job_free(job);
-    }
-    assert_true(versus.n_groups >= 300);
+    agree(&versus, random_job_fine);
 }
 
 /* Greedy only, next to no work, some work, money given up for fewer layouts. */
