@@ -8,23 +8,54 @@
 
 /* --- a tree ----------------------------------------------------------------------------------- */
 
+static bool same_text(const struct dw_node *a, const struct dw_node *b)
+{
+    return a->n == b->n && memcmp(a->text, b->text, a->n) == 0;
+}
+
+/* Whether key number k of the map is one of those before it: a mistake that is told elsewhere. */
+static bool given_before(const struct dw_node *map, size_t k)
+{
+    for (size_t i = 0; i < k; i += 2)
+        if (same_text(map->items[i], map->items[k]))
+            return true;
+    return false;
+}
+
+static void put_node(struct dw_buf *buf, const struct dw_node *node);
+
+static void put_map(struct dw_buf *buf, const struct dw_node *map)
+{
+    dw_buf__char(buf, '{');
+    for (size_t k = 0; k + 1 < map->n_items; k += 2) {
+        if (given_before(map, k))
+            continue;
+        if (k > 0)
+            dw_buf__char(buf, ',');
+        dw_buf__json_n(buf, map->items[k]->text, map->items[k]->n);
+        dw_buf__char(buf, ':');
+        put_node(buf, map->items[k + 1]);
+    }
+    dw_buf__char(buf, '}');
+}
+
 static void put_node(struct dw_buf *buf, const struct dw_node *node)
 {
     if (node->kind == DW_NODE_NULL || node->kind == DW_NODE_SCALAR) {
         dw_buf__json_n(buf, node->text, node->n);
         return;
     }
-    bool map = node->kind == DW_NODE_MAP;
-    dw_buf__char(buf, map ? '{' : '[');
+    if (node->kind == DW_NODE_MAP) {
+        put_map(buf, node);
+        return;
+    }
+    dw_buf__char(buf, '[');
     for (size_t i = 0; i < node->n_items; i++) {
         if (i > 0)
-            dw_buf__char(buf, map && i % 2 ? ':' : ',');
-        if (map && i % 2 == 0)
-            dw_buf__json_n(buf, node->items[i]->text, node->items[i]->n);
-        else
-            put_node(buf, node->items[i]);
+            dw_buf__char(buf, ',');
+        put_node(buf, node->items[i]);
     }
-    dw_buf__char(buf, map ? '}' : ']');
+    dw_buf__char(buf, ']');
 }
 
 static dw_err finish(struct dw_buf *buf, char **json, struct dw_error *error)

@@ -363,6 +363,12 @@ static void test_open(void **state)
     free(is);
     json_decref(reply);
     json_decref(post("/api/open", "parts: [", NULL, 422));
+    /* A key that is given twice is a mistake; what is written has it once. */
+    reply = post("/api/open", "unit: mm\nunit: in\nsaw: {kerf: 1, kerf: 2}\n", NULL, 200);
+    is = json_dumps(json_object_get(reply, "job"), JSON_COMPACT);
+    assert_string_equal(is, "{\"unit\":\"mm\",\"saw\":{\"kerf\":\"1\"}}");
+    free(is);
+    json_decref(reply);
 }
 
 int main(void)
