@@ -104,14 +104,17 @@ dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind 
     return x == 0 && problem->grip == 0 ? problem->cut_cost : 0;
 }
 
+/* Where missing pieces are counted, throwing a leftover away can only help under a cap. */
+bool dw_kind__keepable(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r)
+{
+    return r > 0 && r >= problem->job->materials[kind->material].worth.keep &&
+           !(problem->missing && problem->max_kept != DW_UNLIMITED);
+}
+
 dw_money dw_kind__kept(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x)
 {
     int64_t r = dw_problem__leftover(problem, x);
-    if (problem->missing && problem->max_kept != DW_UNLIMITED)
-        return DW_NEVER; /* throwing it away can only help there */
-    if (r <= 0 || r < problem->job->materials[kind->material].worth.keep)
-        return DW_NEVER;
-    return dw_kind__worth(problem, kind, r);
+    return dw_kind__keepable(problem, kind, r) ? dw_kind__worth(problem, kind, r) : DW_NEVER;
 }
 
 void dw_kind__cap(const struct dw_problem *problem, struct dw_kind *kind)

@@ -28,6 +28,12 @@ struct dw_points {
 bool dw_points__make(const struct dw_problem *problem, size_t kind, size_t most,
                      struct dw_points **out);
 
+/* nm of number x of the tables of a kind that are not coarse: of its points, or of its grid. */
+static inline int64_t dw_kind__nm(const struct dw_kind *kind, size_t x)
+{
+    return kind->points ? kind->points->x[x] : (int64_t)x * kind->cell;
+}
+
 /* The point of x; DW_POINT_NONE if it is none. Cost: O(1). */
 uint32_t dw_points__find(const struct dw_points *points, int64_t x);
 

@@ -58,11 +58,6 @@ int64_t dw_prices__value(const struct dw_problem *problem, const struct dw_price
     return value;
 }
 
-static int64_t larger(int64_t a, int64_t b)
-{
-    return a > b ? a : b;
-}
-
 /* --- values ------------------------------------------------------------------------------- */
 
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count)
@@ -96,13 +91,6 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
     return value;
 }
 
-static bool keepable(const struct dw_pricer *pricer, int64_t r)
-{
-    const struct dw_problem *p = pricer->problem;
-    return r > 0 && r >= p->job->materials[pricer->kind->material].worth.keep &&
-           !(p->missing && p->max_kept != DW_UNLIMITED);
-}
-
 int64_t dw_pricer__kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit)
 {
     const struct dw_prices *prices = pricer->prices;
@@ -126,7 +114,8 @@ int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
 int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_problem *p = pricer->problem;
-    if (p->max_kept == DW_UNLIMITED && keepable(pricer, dw_problem__leftover(p, x)))
+    if (p->max_kept == DW_UNLIMITED &&
+        dw_kind__keepable(p, pricer->kind, dw_problem__leftover(p, x)))
         return DW_NEVER;
     dw_money credit = dw_kind__thrown(p, pricer->kind, x);
     if (credit == DW_NEVER)
@@ -261,7 +250,7 @@ int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, in
         return best;
     size_t lo = x > slack ? dw_pricer__cell(pricer, x - slack) : 0;
     for (size_t at = lo; at < hi; at++)
-        best = larger(best, pricer->rows[j][at]);
+        best = dw_table__larger(best, pricer->rows[j][at]);
     return best;
 }
 
@@ -270,9 +259,9 @@ static int64_t best_stage_lead(const struct dw_pricer *pricer, size_t j, int64_t
     const struct dw_stage *stage = &pricer->stages[j];
     int64_t best = DW_NEVER;
     for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
-        best = larger(best,
-                      dw_stage__value(stage, a) +
-                          dw_pricer__bound(pricer, j + 1, x - a * stage->size, a * stage->slack));
+        best = dw_table__larger(
+            best, dw_stage__value(stage, a) +
+                      dw_pricer__bound(pricer, j + 1, x - a * stage->size, a * stage->slack));
     return best;
 }
 
@@ -280,7 +269,7 @@ static int64_t best_straight(const struct dw_pricer *pricer, int64_t x)
 {
     int64_t best = DW_NEVER;
     for (size_t j = 0; j < pricer->n_stages; j++)
-        best = larger(best, best_stage_lead(pricer, j, x));
+        best = dw_table__larger(best, best_stage_lead(pricer, j, x));
     return best;
 }
 
@@ -321,6 +310,6 @@ int64_t dw_pricer__best(const struct dw_pricer *pricer, size_t stock)
     int64_t best = DW_NEVER;
     size_t n = dw_pricer__n_leads(pricer, stock);
     for (size_t lead = 0; lead < n; lead++)
-        best = larger(best, dw_pricer__best_lead(pricer, stock, lead));
+        best = dw_table__larger(best, dw_pricer__best_lead(pricer, stock, lead));
     return best;
 }

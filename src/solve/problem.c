@@ -361,8 +361,7 @@ static bool make_credits(struct dw_problem *p)
         if (!kind->kept)
             return false;
         for (size_t x = 0; x < kind->n_cells; x++)
-            kind->kept[x] =
-                dw_kind__kept(p, kind, kind->points ? kind->points->x[x] : (int64_t)x * kind->cell);
+            kind->kept[x] = dw_kind__kept(p, kind, dw_kind__nm(kind, x));
     }
     return true;
 }

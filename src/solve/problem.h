@@ -117,6 +117,9 @@ dw_money dw_problem__grid(const struct dw_problem *problem, const size_t *group_
 dw_money dw_kind__worth(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
 /* Leftover when x of the capacity remains. */
 int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x);
+/* Whether a leftover r may be kept. */
+bool dw_kind__keepable(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
+
 /* Credits of x nm left: thrown away (with the cut that an exact fill saves) and kept. */
 dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);
 dw_money dw_kind__kept(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);

@@ -4,25 +4,20 @@
 
 #include <string.h>
 
-static int64_t larger(int64_t a, int64_t b)
-{
-    return a > b ? a : b;
-}
-
 /* Coarse: an upper bound for every length in the cell and below, so that the row increases. */
 static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
 {
     const struct dw_problem *p = pricer->problem;
     const struct dw_prices *prices = pricer->prices;
-    int64_t extra = larger(pricer->exact, 0);
+    int64_t extra = dw_table__larger(pricer->exact, 0);
     for (size_t c = 0; c < prices->n_counts; c++)
         if (prices->counts[c].kind == DW_COUNT_KEPT)
-            extra += larger(prices->count[c], 0);
+            extra += dw_table__larger(prices->count[c], 0);
     dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
         int64_t top = (int64_t)(x + 1) * pricer->kind->cell - 1;
         dw_money kept = dw_kind__kept(p, pricer->kind, top);
-        row[x] = prices->scale * larger(thrown, kept) + extra;
+        row[x] = prices->scale * dw_table__larger(thrown, kept) + extra;
     }
 }
 
@@ -117,7 +112,7 @@ static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int6
         int64_t best = from[x];
         uint32_t at = next[x];
         for (int64_t a = 1; a <= stage->most && at != DW_POINT_NONE; a++, at = next[at])
-            best = larger(best, from[at] + dw_stage__value(stage, a));
+            best = dw_table__larger(best, from[at] + dw_stage__value(stage, a));
         to[x] = best;
     }
 }
@@ -153,9 +148,9 @@ static void fill_left(struct dw_pricer *pricer, int64_t *row)
 {
     const struct dw_kind *kind = pricer->kind;
     for (size_t x = 0; x < kind->n_cells; x++) {
-        int64_t nm = dw_pricer__nm(pricer, x);
+        int64_t nm = dw_kind__nm(kind, x);
         pricer->kept[x] = dw_pricer__kept_value(pricer, nm, kind->kept[x]);
-        row[x] = larger(pricer->kept[x], dw_pricer__thrown(pricer, nm));
+        row[x] = dw_table__larger(pricer->kept[x], dw_pricer__thrown(pricer, nm));
     }
 }
 
@@ -179,8 +174,8 @@ static void measure_drop(struct dw_pricer *pricer, const int64_t *row)
     int64_t most = DW_NEVER;
     pricer->drop = 0;
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
-        most = larger(most, row[x]);
-        pricer->drop = larger(pricer->drop, most - row[x]);
+        most = dw_table__larger(most, row[x]);
+        pricer->drop = dw_table__larger(pricer->drop, most - row[x]);
     }
 }
 

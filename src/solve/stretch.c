@@ -5,11 +5,6 @@
  */
 #include "solve/table.h"
 
-static int64_t larger(int64_t a, int64_t b)
-{
-    return a > b ? a : b;
-}
-
 /* The longest x that is scrap; negative: none is. */
 static int64_t longest_scrap(const struct dw_problem *p)
 {
@@ -42,14 +37,15 @@ int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, in
 {
     if (j == pricer->n_stages) {
         int64_t used;
-        return larger(dw_pricer__kept(pricer, x), dw_pricer__stretched(pricer, x, slack, &used));
+        return dw_table__larger(dw_pricer__kept(pricer, x),
+                                dw_pricer__stretched(pricer, x, slack, &used));
     }
     const struct dw_stage *stage = &pricer->stages[j];
     int64_t best = dw_stretch__best(pricer, j + 1, x, slack);
     for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
-        best = larger(best, dw_stage__value(stage, a) + dw_stretch__best(pricer, j + 1,
-                                                                         x - a * stage->size,
-                                                                         slack + a * stage->slack));
+        best = dw_table__larger(best, dw_stage__value(stage, a) +
+                                          dw_stretch__best(pricer, j + 1, x - a * stage->size,
+                                                           slack + a * stage->slack));
     return best;
 }
 
@@ -78,12 +74,12 @@ static void raise_between(const struct dw_pricer *pricer, int64_t *row, int64_t 
     if (points) {
         for (size_t i = first_point(points, lo);
              i < points->n && points->x[points->rising[i]] <= hi; i++)
-            row[points->rising[i]] = larger(row[points->rising[i]], value);
+            row[points->rising[i]] = dw_table__larger(row[points->rising[i]], value);
         return;
     }
     size_t end = (size_t)(hi / kind->cell);
     for (size_t x = (size_t)dw_ceil__div(lo, kind->cell); x <= end && x < kind->n_cells; x++)
-        row[x] = larger(row[x], value);
+        row[x] = dw_table__larger(row[x], value);
 }
 
 /* Combinations of the stages from j on, added to `size` nm of pieces with `slack`. */

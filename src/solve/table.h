@@ -45,6 +45,11 @@ struct dw_pricer {
     struct dw_entry *entries; /* length n_stages + 1: the draft of a listing */
 };
 
+static inline int64_t dw_table__larger(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count);
 /* Constant of a stock: its duals less scale * (bar + fixed). */
 int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
@@ -75,12 +80,6 @@ static inline size_t dw_pricer__cell(const struct dw_pricer *pricer, int64_t x)
     if (pricer->kind->coarse)
         return (size_t)(x / pricer->kind->cell);
     return (size_t)((double)x * pricer->per_cell + 0.5);
-}
-
-static inline int64_t dw_pricer__nm(const struct dw_pricer *pricer, size_t x)
-{
-    const struct dw_kind *kind = pricer->kind;
-    return kind->points ? kind->points->x[x] : (int64_t)x * kind->cell;
 }
 
 /* With few_slack, for stages without a row: their best when x nm are left of which up to `slack`

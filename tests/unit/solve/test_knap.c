@@ -77,6 +77,14 @@ static void check_layouts(const struct small *s, struct dw_knap *knap, int64_t b
     dw_csp__list_free(&list);
 }
 
+static void check_solution(const struct small *s, struct dw_knap *knap, struct dw_csp__state *state,
+                           int64_t best)
+{
+    assert_int_equal(dw_knap__solve(knap, state, s->value, 0), best);
+    if (best > 0)
+        check_layouts(s, knap, best);
+}
+
 static void test_both_methods(void **unused)
 {
     (void)unused;
@@ -89,14 +97,10 @@ static void test_both_methods(void **unused)
         enumerate(&s, 0, s.capacity, 0, false, N, s.capacity, 0, &best, &count);
         struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand);
         assert_non_null(knap);
-        assert_int_equal(dw_knap__solve(knap, &state, s.value, 0), best);
-        if (best > 0)
-            check_layouts(&s, knap, best);
+        check_solution(&s, knap, &state, best);
         free(knap->table); /* without a table it works by branch and bound */
         knap->table = NULL;
-        assert_int_equal(dw_knap__solve(knap, &state, s.value, 0), best);
-        if (best > 0)
-            check_layouts(&s, knap, best);
+        check_solution(&s, knap, &state, best);
         dw_knap__free(knap);
     }
 }
@@ -120,9 +124,7 @@ static void test_long_bars(void **unused)
         assert_non_null(knap);
         assert_null(knap->table);
         assert_non_null(knap->coarse);
-        assert_int_equal(dw_knap__solve(knap, &state, s.value, 0), best);
-        if (best > 0)
-            check_layouts(&s, knap, best);
+        check_solution(&s, knap, &state, best);
         dw_knap__free(knap);
     }
 }

@@ -75,7 +75,7 @@ static void use_points(struct side *side)
         kind->kept = dw_arena__alloc(p->arena, kind->n_cells, sizeof *kind->kept);
         assert_non_null(kind->kept);
         for (size_t x = 0; x < kind->n_cells; x++)
-            kind->kept[x] = dw_kind__kept(p, kind, kind->points->x[x]);
+            kind->kept[x] = dw_kind__kept(p, kind, dw_kind__nm(kind, x));
     }
 }
 
