@@ -64,28 +64,41 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 8 };
+enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 8, FIRST_DIVES = 4 };
 
-/* Bars too long for the tables of the complete search: dives, now and then the distribution. */
-static void decide_long(struct dw_csp__state *state, const struct dw_csp__root *root)
+/* Hardly any waste, over large tables: complete search proves or finds more quickly than tries
+ * and dives. */
+static bool tight(const struct dw_csp__state *state)
+{
+    dw_wide waste = (dw_wide)state->bound * state->capacity - state->total;
+    return waste * 50 < state->capacity && state->capacity * (int64_t)state->n > 1000000;
+}
+
+/* Dives, now and then the distribution; turns 0: without end. true: found. */
+static bool dive(struct dw_csp__state *state, const struct dw_csp__root *root, int turns)
 {
     int64_t bars = state->bound;
-    for (int turn = 0; dw_csp__go(state) && root->x; turn++)
+    for (int turn = 0; dw_csp__go(state) && root->x && (turns == 0 || turn < turns); turn++)
         if (dw_csp__dive(state, bars, root, turn) ||
             (turn % FILL_TURN == FILL_TURN - 1 && dw_csp__fill(state, bars, FIRST_TRIES)))
-            return;
+            return true;
+    return false;
 }
 
 /* Are as many bars as the bound enough? Complete search and quick tries take turns, each time with
- * a larger allowance; a plan with one bar more is looked for on the side. */
+ * a larger allowance; a plan with one bar more is looked for on the side. Long bars: dives first,
+ * or, where they are too long for the tables of the complete search, only these. */
 static void decide(struct dw_csp__state *state, const struct dw_csp__root *root)
 {
     if (!dw_csp__spend(state, 1))
         return;
     if (!dw_knap__has_table(state->capacity, state->n)) {
-        decide_long(state, root);
+        dive(state, root, 0);
         return;
     }
+    if (dw_knap__is_long(state->capacity, state->n) && !tight(state) &&
+        dive(state, root, FIRST_DIVES))
+        return;
     int64_t bars = state->bound, nodes = FIRST_NODES;
     for (int tries = FIRST_TRIES; dw_csp__go(state); tries *= 2, nodes *= 4) {
         enum dw_csp__answer answer = dw_csp__tree(state, bars, nodes, &root->columns);
@@ -98,13 +111,6 @@ static void decide(struct dw_csp__state *state, const struct dw_csp__root *root)
         if (bars + 1 < state->bars)
             dw_csp__fill(state, bars + 1, tries);
     }
-}
-
-/* Hardly any waste, over large tables: complete search proves or finds more quickly than tries. */
-static bool tight(const struct dw_csp__state *state)
-{
-    dw_wide waste = (dw_wide)state->bound * state->capacity - state->total;
-    return waste * 50 < state->capacity && state->capacity * (int64_t)state->n > 1000000;
 }
 
 static void run(struct dw_csp__state *state)

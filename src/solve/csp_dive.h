@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* "Are so many bars enough?", answered by rounding the LP: for bars too long for tables. */
+/* "Are so many bars enough?", answered by rounding the LP: for bars so long that tables cost
+ * much or do not fit. */
 #ifndef DW_SOLVE_CSP_DIVE_H
 #define DW_SOLVE_CSP_DIVE_H
 

@@ -97,7 +97,7 @@ bool dw_csp__node_open(struct dw_csp__node *node, struct dw_csp__state *state, i
     node->values = malloc((n + 1) * sizeof *node->values);
     node->dual = malloc((n + 1) * sizeof *node->dual);
     node->lp = dw_lp__new(state->env);
-    node->knap = dw_knap__new(state->capacity, n, state->size, state->demand);
+    node->knap = dw_knap__new(state->capacity, n, state->size, state->demand, true);
     if (!node->left || !node->rows || !node->values || !node->dual || !node->lp || !node->knap) {
         state->failed = true;
         return false;

@@ -172,7 +172,8 @@ static bool open_master(struct master *master)
     struct dw_csp__list *columns = &master->root->columns;
     bool fresh = columns->n == 0;
     master->lp = dw_lp__new(state->env);
-    master->knap = dw_knap__new(state->capacity, state->n, state->size, state->demand);
+    master->knap = dw_knap__new(state->capacity, state->n, state->size, state->demand,
+                                !dw_knap__is_long(state->capacity, state->n));
     master->rows = malloc((state->n + 1) * sizeof *master->rows);
     master->values = malloc((state->n + 1) * sizeof *master->values);
     master->value = malloc((state->n + 1) * sizeof *master->value);

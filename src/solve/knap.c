@@ -5,13 +5,21 @@
 
 /* Numbers, four bytes each; and the cells of the coarse table. */
 enum { DENSE_TABLE = 40000000, COARSE_TABLE = 10000000, COARSE_CELLS = 8000 };
+/* Cells of a table that take so much longer to fill than the coarse one that search is faster. */
+enum { LONG_CELLS = 8 * COARSE_CELLS };
 
 bool dw_knap__has_table(int64_t capacity, size_t n)
 {
     return capacity < DENSE_TABLE / ((int64_t)n + 1);
 }
 
-struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, const int64_t *demand)
+bool dw_knap__is_long(int64_t capacity, size_t n)
+{
+    return capacity >= LONG_CELLS || !dw_knap__has_table(capacity, n);
+}
+
+struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, const int64_t *demand,
+                             bool table)
 {
     struct dw_knap *knap = calloc(1, sizeof *knap);
     if (!knap)
@@ -24,7 +32,7 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, co
     knap->order = malloc((n + 1) * sizeof *knap->order);
     knap->count = malloc((n + 1) * sizeof *knap->count);
     knap->active = malloc((n + 1) * sizeof *knap->active);
-    bool dense = dw_knap__has_table(capacity, n);
+    bool dense = table && dw_knap__has_table(capacity, n);
     if (dense) {
         knap->cells = (size_t)capacity + 1;
         knap->slack = (size_t)capacity;
@@ -33,6 +41,8 @@ struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, co
     if (!dense && COARSE_TABLE / (n + 1) > 500) {
         size_t most = COARSE_TABLE / (n + 1) - 1;
         knap->coarse_cells = most < COARSE_CELLS ? most : COARSE_CELLS;
+        if (capacity < (int64_t)knap->coarse_cells)
+            knap->coarse_cells = (size_t)capacity;
         knap->coarse = malloc((n + 1) * 2 * (knap->coarse_cells + 1) * sizeof *knap->coarse);
     }
     if (!knap->top || !knap->items || !knap->order || !knap->count || !knap->active ||

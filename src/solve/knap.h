@@ -14,9 +14,13 @@ struct dw_knap;
 /* Whether the table of dynamic programming would fit. */
 bool dw_knap__has_table(int64_t capacity, size_t n);
 
-/* size decreasing, borrowed; at most demand_i copies of each. NULL: no memory. */
-struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size,
-                             const int64_t *demand);
+/* Whether branch and bound is the faster way to one most valuable layout. */
+bool dw_knap__is_long(int64_t capacity, size_t n);
+
+/* size decreasing, borrowed; at most demand_i copies of each. By dynamic programming if `table` is
+ * set and the table fits, else by branch and bound. NULL: no memory. */
+struct dw_knap *dw_knap__new(int64_t capacity, size_t n, const int64_t *size, const int64_t *demand,
+                             bool table);
 void dw_knap__free(struct dw_knap *knap);
 
 /* Another demand (0 allowed) and, with dynamic programming only, layouts that waste no more than

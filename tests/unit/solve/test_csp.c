@@ -4,6 +4,7 @@
 #include "solve/csp.h"
 #include "solve/csp_core.h"
 #include "solve/csp_tree.h"
+#include "solve/knap.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -349,6 +350,53 @@ static void test_long_bar(void **unused)
     dw_csp__free(plan);
 }
 
+static int decreasing(const void *a, const void *b)
+{
+    const int64_t *x = a, *y = b;
+    return *x < *y ? 1 : *x > *y ? -1 : 0;
+}
+
+/* Sorts the pieces and counts those of equal length together. How many lengths. */
+static size_t merge(size_t pieces, int64_t *size, int64_t *demand)
+{
+    size_t n = 0;
+    qsort(size, pieces, sizeof *size, decreasing);
+    for (size_t k = 0; k < pieces; k++) {
+        if (n > 0 && size[n - 1] == size[k]) {
+            demand[n - 1]++;
+            continue;
+        }
+        size[n] = size[k];
+        demand[n++] = 1;
+    }
+    return n;
+}
+
+/* Capacity 100 003: pricing by search, while the complete search would have its table. Bars cut up
+ * at random, less than one bar of waste in all, so that the fewest are known. */
+static void test_rather_long_bar(void **unused)
+{
+    (void)unused;
+    enum { BARS = 20, EACH = 4, CAPACITY = 100003 };
+    assert_true(dw_knap__has_table(CAPACITY, BARS * EACH));
+    assert_true(dw_knap__is_long(CAPACITY, BARS * EACH));
+    for (int round = 0; round < 6; round++) {
+        int64_t size[BARS * EACH], demand[BARS * EACH];
+        for (int bar = 0; bar < BARS; bar++) {
+            int64_t room = CAPACITY - between(0, 4000), *piece = size + EACH * bar;
+            for (int k = 0; k < EACH - 1; k++)
+                room -= piece[k] = between(20000, 26000);
+            piece[EACH - 1] = room;
+        }
+        const struct dw_csp problem = {CAPACITY, merge(BARS * EACH, size, demand), size, demand};
+        struct dw_csp_plan *plan = solve(&problem, NULL);
+        check_duals(&problem, plan);
+        assert_true(plan->finished);
+        assert_int_equal(plan->bars, BARS);
+        dw_csp__free(plan);
+    }
+}
+
 /* --- limits --------------------------------------------------------------------------------- */
 
 static bool stop_at_once(void *user)
@@ -457,11 +505,17 @@ static void test_empty(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_examples),  cmocka_unit_test(test_random),
-        cmocka_unit_test(test_tree),      cmocka_unit_test(test_planted),
-        cmocka_unit_test(test_units),     cmocka_unit_test(test_long_bar),
-        cmocka_unit_test(test_stop),      cmocka_unit_test(test_work_limit),
-        cmocka_unit_test(test_bad_input), cmocka_unit_test(test_empty),
+        cmocka_unit_test(test_examples),
+        cmocka_unit_test(test_random),
+        cmocka_unit_test(test_tree),
+        cmocka_unit_test(test_planted),
+        cmocka_unit_test(test_units),
+        cmocka_unit_test(test_long_bar),
+        cmocka_unit_test(test_rather_long_bar),
+        cmocka_unit_test(test_stop),
+        cmocka_unit_test(test_work_limit),
+        cmocka_unit_test(test_bad_input),
+        cmocka_unit_test(test_empty),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

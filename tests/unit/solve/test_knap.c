@@ -95,11 +95,13 @@ static void test_both_methods(void **unused)
         make(&s);
         int64_t best = -1, count = 0;
         enumerate(&s, 0, s.capacity, 0, false, N, s.capacity, 0, &best, &count);
-        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand);
+        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
         check_solution(&s, knap, &state, best);
-        free(knap->table); /* without a table it works by branch and bound */
-        knap->table = NULL;
+        dw_knap__free(knap);
+        knap = dw_knap__new(s.capacity, N, s.size, s.demand, false);
+        assert_non_null(knap);
+        assert_null(knap->table);
         check_solution(&s, knap, &state, best);
         dw_knap__free(knap);
     }
@@ -120,7 +122,7 @@ static void test_long_bars(void **unused)
             s.size[i] = s.size[i] * unit + between(-unit / 2, unit / 2);
         int64_t best = -1, count = 0;
         enumerate(&s, 0, s.capacity, 0, false, N, s.capacity, 0, &best, &count);
-        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand);
+        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
         assert_null(knap->table);
         assert_non_null(knap->coarse);
@@ -143,7 +145,7 @@ static void test_waste_and_lists(void **unused)
         size_t with = (size_t)between(0, N - 1);
         int64_t least = between(-50, 150);
         enumerate(&s, 0, s.capacity, 0, false, with, waste, least, &best, &count);
-        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand);
+        struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
         assert_true(dw_knap__retarget(knap, s.demand, waste));
         int64_t found = dw_knap__solve(knap, &state, s.value, INT32_MIN);
