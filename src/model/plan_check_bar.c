@@ -444,6 +444,39 @@ static bool values_fit(const struct search *search, const struct dw_bar_item *it
     return hopeless(&limit, &empty, &breaks) && worst * (dw_wide)(left / least) > -VALUE_MAX;
 }
 
+/* Whether all of the room at the steepest value a length, or at the steepest worth of a leftover,
+ * comes to no more than is known, and no sum of losses passes 64 bits. Items as they came, the kerf
+ * not folded in. Cost: O(n). */
+static bool poor(const struct search *search, const struct dw_bar_item *items, size_t n)
+{
+    const struct dw_bar *bar = search->bar;
+    dw_wide value = 0, length = 1, least = search->room + 1, num, den;
+    int64_t worst = 0;
+    for (size_t i = 0; i < n; i++) {
+        dw_wide used = items[i].min + bar->kerf;
+        least = used < least ? used : least;
+        worst = items[i].value < worst ? items[i].value : worst;
+        if (items[i].value * length > value * used) {
+            value = items[i].value;
+            length = used;
+        }
+    }
+    dw_wide left = search->capacity - search->seed.used;
+    if (search->seed.value + value * left / length + search->exact > search->best ||
+        worst * (left / least) <= -VALUE_MAX)
+        return false;
+    steepest_worth(search, &num, &den);
+    left = bar->usable - search->seed.used;
+    if (num == 0 || left <= 0)
+        return true;
+    if (bar->scale > 0 && num >= VALUE_MAX / bar->scale)
+        return false;
+    num *= bar->scale;
+    bool worth_more = num * length > value * den;
+    dw_wide most = worth_more ? num * left / den : value * left / length;
+    return search->seed.value + most <= search->best;
+}
+
 static bool products_fit(const struct dw_bar_item *items, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
@@ -504,7 +537,7 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
         search.seed.reach = bar->first_max > bar->usable ? search.room : bar->first_max + bar->kerf;
         search.seed.value = bar->first_value;
     }
-    if (search.seed.used > search.capacity)
+    if (search.seed.used > search.capacity || poor(&search, items, n))
         return DW_OK;
     dw_err err = search_bar(&search, items, n, room);
     if (err == DW_OK)

@@ -116,12 +116,20 @@ static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_cert
     return code;
 }
 
+/* A bound without an LP. */
+static dw_err certify_material(struct engine *e, struct dw_certified *certified,
+                               struct dw_error *error)
+{
+    bool ok = !dw_bulk__suits(e->p) || dw_bulk__material(e->p, certified);
+    if (ok && certified->scale == 0)
+        ok = dw_certify__material(&e->master, &e->root, certified);
+    return ok ? DW_OK : dw_error__nomem(error);
+}
+
 static dw_err bulk(struct engine *e, struct dw_solution *best, struct dw_certified *certified,
                    struct dw_error *error)
 {
-    dw_err code = DW_OK;
-    if (!dw_certify__material(&e->master, &e->root, certified))
-        code = dw_error__nomem(error);
+    dw_err code = certify_material(e, certified, error);
     if (code == DW_OK)
         code = dw_bulk__group(e->p, e->pool, e->effort, &e->env, best, certified, error);
     return code;
@@ -172,8 +180,8 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
     *finished = false;
     dw_err code = make(&e) ? DW_OK : dw_error__nomem(error);
     if (code == DW_OK && wish->greedy_only) {
-        if (!p->missing && !dw_certify__material(&e.master, &e.root, certified))
-            code = dw_error__nomem(error);
+        if (!p->missing)
+            code = certify_material(&e, certified, error);
     } else if (code == DW_OK && dw_bulk__suits(p)) {
         code = bulk(&e, best, certified, error);
     } else if (code == DW_OK && dw_csp__suits(p)) {

@@ -4,6 +4,7 @@
  * the demand allows. Which stock that bar is of is the rule's choice. */
 #include "solve/greedy.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -19,8 +20,12 @@ struct greedy {
     int64_t *used;     /* length n_stocks */
     int64_t kept_left; /* DW_UNLIMITED */
     size_t **next;     /* a kind: length n_items + 1; where to look for items with demand */
+    int64_t **size;    /* a kind: length n_items; sizes side by side, for the search */
+    double *least;     /* length n_stocks: no layout's rate is less, see least_rate */
+    bool posts;        /* there are any */
     size_t n;
     struct dw_entry *entries; /* length n_items + 1: the draft */
+    struct dw_entry *chosen;  /* length n_items + 1: the best draft so far */
 };
 
 /* First position >= j of the kind whose item has demand; path halving as in union-find. */
@@ -39,12 +44,16 @@ static size_t active(struct greedy *g, size_t kind, size_t j)
 }
 
 /* First position >= j whose size is at most x. Sizes decrease. */
-static size_t first_fit(const struct greedy *g, const struct dw_kind *q, size_t j, int64_t x)
+static size_t first_fit(const struct greedy *g, size_t kind, size_t j, int64_t x)
 {
-    size_t lo = j, hi = q->n_items;
+    const int64_t *size = g->size[kind];
+    size_t n = g->p->kinds[kind].n_items;
+    if (j >= n || size[j] <= x)
+        return j;
+    size_t lo = j + 1, hi = n;
     while (lo < hi) {
         size_t middle = lo + (hi - lo) / 2;
-        if (g->p->items[q->items[middle]].size > x)
+        if (size[middle] > x)
             lo = middle + 1;
         else
             hi = middle;
@@ -64,12 +73,12 @@ static int64_t demand_left(const struct greedy *g, size_t item)
 static int64_t fill_parts(struct greedy *g, size_t kind, int64_t x)
 {
     const struct dw_kind *q = &g->p->kinds[kind];
-    for (size_t j = active(g, kind, first_fit(g, q, 0, x)); j < q->n_items;
-         j = active(g, kind, first_fit(g, q, j + 1, x))) {
+    for (size_t j = active(g, kind, first_fit(g, kind, 0, x)); j < q->n_items;
+         j = active(g, kind, first_fit(g, kind, j + 1, x))) {
         const struct dw_item *item = &g->p->items[q->items[j]];
         int64_t left = g->n > 0 && g->entries[0].item == q->items[j] ? demand_left(g, q->items[j])
                                                                      : g->demand[q->items[j]];
-        int64_t count = x / item->size < left ? x / item->size : left;
+        int64_t fits = x / item->size, count = fits < left ? fits : left;
         if (item->post || count <= 0)
             continue;
         g->entries[g->n++] = (struct dw_entry){q->items[j], count};
@@ -93,7 +102,7 @@ static int64_t fill_posts(struct greedy *g, size_t kind, int64_t x)
 {
     const struct dw_kind *q = &g->p->kinds[kind];
     bool kept = false;
-    for (size_t j = active(g, kind, first_fit(g, q, 0, x)); j < q->n_items;
+    for (size_t j = active(g, kind, first_fit(g, kind, 0, x)); g->posts && j < q->n_items;
          j = active(g, kind, j + 1)) {
         const struct dw_item *item = &g->p->items[q->items[j]];
         int64_t count = 0, left = item->post ? demand_left(g, q->items[j]) : 0;
@@ -166,6 +175,28 @@ static bool fill_bar(struct greedy *g, size_t k, size_t must, struct dw_col *dra
     return useful && credit(g, stock->kind, x, &draft->kept) != DW_NEVER;
 }
 
+/* Where leftovers earn nothing and there are no posts, a bar costs at least its price and squaring
+ * cuts, and at most all of it is taken: no layout of the stock has a lesser rate, in doubles too,
+ * as each operation rounds monotonically. */
+static double least_rate(const struct greedy *g, size_t k)
+{
+    const struct dw_stock *stock = &g->p->stocks[k];
+    double money = (double)(stock->price + stock->fixed);
+    size_t material = g->p->kinds[stock->kind].material;
+    if (g->posts || g->p->job->materials[material].worth.kind != DW_WORTH_NONE)
+        return -INFINITY;
+    switch (g->rule) {
+    case RULE_WASTE:
+        return 0;
+    case RULE_MONEY:
+        return money;
+    case RULE_RATE:
+    case N_RULES:
+        break;
+    }
+    return money / (double)stock->cap;
+}
+
 /* The less the better. */
 static double rate(const struct greedy *g, const struct dw_col *draft)
 {
@@ -199,27 +230,38 @@ static int64_t repeats(const struct greedy *g, const struct dw_col *draft)
     return times > 0 ? times : 1;
 }
 
-/* Cuts the bar that suits `must` best as often as may be; false: no bar takes it. */
-static bool next_layout(struct greedy *g, size_t must, struct dw_solution *out, bool *ok)
+/* The bar that suits `must` best; of equal ones the first. false: no bar takes it. */
+static bool choose(struct greedy *g, size_t must, struct dw_col *chosen)
 {
-    size_t best = DW_NONE;
-    double best_rate = 0;
+    double best = INFINITY;
+    bool found = false;
     struct dw_col draft;
     for (size_t k = 0; k < g->p->n_stocks; k++) {
-        if (g->avail[k] <= 0 || !fill_bar(g, k, must, &draft))
+        if (g->avail[k] <= 0 || (found && g->least[k] >= best) || !fill_bar(g, k, must, &draft))
             continue;
         double r = rate(g, &draft);
-        if (best == DW_NONE || r < best_rate) {
-            best = k;
-            best_rate = r;
-        }
+        if (found && r >= best)
+            continue;
+        found = true;
+        best = r;
+        *chosen = draft;
+        struct dw_entry *swap = g->chosen;
+        g->chosen = g->entries;
+        g->entries = swap;
     }
-    if (best == DW_NONE || !fill_bar(g, best, must, &draft))
+    return found;
+}
+
+/* Cuts the chosen bar as often as may be; false: no bar takes `must`. */
+static bool next_layout(struct greedy *g, size_t must, struct dw_solution *out, bool *ok)
+{
+    struct dw_col draft;
+    if (!choose(g, must, &draft))
         return false;
     int64_t times = repeats(g, &draft);
     const struct dw_col *col = dw_pool__add(g->pool, &draft);
     *ok = col && dw_solution__add(out, col, times);
-    g->avail[best] -= times;
+    g->avail[draft.stock] -= times;
     if (draft.kept && g->kept_left != DW_UNLIMITED)
         g->kept_left -= times;
     for (size_t i = 0; i < draft.n; i++) {
@@ -234,8 +276,10 @@ static void reset(struct greedy *g)
 {
     for (size_t i = 0; i < g->p->n_items; i++)
         g->demand[i] = g->p->items[i].count;
-    for (size_t k = 0; k < g->p->n_stocks; k++)
+    for (size_t k = 0; k < g->p->n_stocks; k++) {
         g->avail[k] = g->p->stocks[k].count;
+        g->least[k] = least_rate(g, k);
+    }
     for (size_t q = 0; q < g->p->n_kinds; q++)
         for (size_t j = 0; j <= g->p->kinds[q].n_items; j++)
             g->next[q][j] = j;
@@ -259,29 +303,51 @@ static bool run_rule(struct greedy *g, struct dw_solution *out)
     return ok;
 }
 
+static bool make_kind(struct greedy *g, size_t kind)
+{
+    const struct dw_kind *q = &g->p->kinds[kind];
+    g->next[kind] = calloc(q->n_items + 1, sizeof **g->next);
+    g->size[kind] = calloc(q->n_items + 1, sizeof **g->size);
+    if (!g->next[kind] || !g->size[kind])
+        return false;
+    for (size_t j = 0; j < q->n_items; j++)
+        g->size[kind][j] = g->p->items[q->items[j]].size;
+    return true;
+}
+
 static bool make(struct greedy *g)
 {
     const struct dw_problem *p = g->p;
     g->demand = calloc(p->n_items + 1, sizeof *g->demand);
     g->avail = calloc(p->n_stocks + 1, sizeof *g->avail);
+    g->least = calloc(p->n_stocks + 1, sizeof *g->least);
     g->entries = calloc(p->n_items + 2, sizeof *g->entries);
+    g->chosen = calloc(p->n_items + 2, sizeof *g->chosen);
     g->next = calloc(p->n_kinds + 1, sizeof *g->next);
-    bool ok = g->demand && g->avail && g->entries && g->next;
-    for (size_t q = 0; ok && q < p->n_kinds; q++) {
-        g->next[q] = calloc(p->kinds[q].n_items + 1, sizeof **g->next);
-        ok = g->next[q] != NULL;
-    }
+    g->size = calloc(p->n_kinds + 1, sizeof *g->size);
+    bool ok = g->demand && g->avail && g->least && g->entries && g->chosen && g->next && g->size;
+    for (size_t i = 0; i < p->n_items; i++)
+        g->posts = g->posts || p->items[i].post;
+    for (size_t q = 0; ok && q < p->n_kinds; q++)
+        ok = make_kind(g, q);
     return ok;
 }
 
 static void unmake(struct greedy *g)
 {
-    for (size_t q = 0; g->next && q < g->p->n_kinds; q++)
-        free(g->next[q]);
+    for (size_t q = 0; q < g->p->n_kinds; q++) {
+        if (g->next)
+            free(g->next[q]);
+        if (g->size)
+            free(g->size[q]);
+    }
     free(g->next);
+    free(g->size);
     free(g->demand);
     free(g->avail);
+    free(g->least);
     free(g->entries);
+    free(g->chosen);
 }
 
 dw_err dw_greedy__solve(const struct dw_problem *problem, struct dw_pool *pool,
@@ -292,7 +358,8 @@ dw_err dw_greedy__solve(const struct dw_problem *problem, struct dw_pool *pool,
     int64_t *scratch = calloc(problem->n_items + problem->n_stocks + 1, sizeof *scratch);
     bool ok = make(&g) && scratch;
     bool found = false;
-    for (int rule = 0; ok && rule < N_RULES; rule++) {
+    int n_rules = problem->n_stocks > 1 ? N_RULES : 1; /* a rule chooses between stocks */
+    for (int rule = 0; ok && rule < n_rules; rule++) {
         g.rule = (enum rule)rule;
         ok = run_rule(&g, &trial);
         if (!ok)

@@ -13,7 +13,7 @@ struct reaching {
     int64_t *x;      /* length points->n */
     uint32_t *slots; /* length points->n_slots */
     size_t *reach;
-    size_t total; /* points of all orders */
+    size_t total; /* points of all orders so far */
 };
 
 static size_t slot_of(const uint32_t *slots, size_t n_slots, const int64_t *x, int64_t value)
@@ -79,11 +79,18 @@ static bool reach_bars(struct reaching *r)
     return true;
 }
 
-/* Up to as many pieces of the item as are wanted, off every point so far. */
-static bool reach_item(struct reaching *r, const struct dw_item *item)
+/* Points never become fewer: every order from j on has as many as there are now. */
+static bool may_fit(const struct reaching *r, size_t j)
 {
+    return r->total + (r->kind->n_items - j) * r->points->n <= r->most;
+}
+
+/* Up to as many pieces of order j as are wanted, off every point so far. */
+static bool reach_item(struct reaching *r, size_t j)
+{
+    const struct dw_item *item = &r->p->items[r->kind->order[j]];
     size_t n = r->points->n;
-    for (size_t i = 0; r->x && i < n && r->points->n <= r->most; i++)
+    for (size_t i = 0; r->x && i < n && may_fit(r, j); i++)
         for (int64_t a = 1; a <= item->count && a * item->size <= r->x[i]; a++)
             if (!reach(r, r->x[i] - a * item->size))
                 return false;
@@ -98,11 +105,11 @@ static bool reach_all(struct reaching *r, bool *fits)
         return false;
     r->reach[0] = r->total = r->points->n;
     for (size_t j = 0; j < r->kind->n_items && *fits; j++) {
-        if (!reach_item(r, &r->p->items[r->kind->order[j]]))
+        if (!reach_item(r, j))
             return false;
+        *fits = may_fit(r, j);
         r->reach[j + 1] = r->points->n;
         r->total += r->points->n;
-        *fits = r->total <= r->most;
     }
     return true;
 }
