@@ -66,10 +66,13 @@ static void end_bar(struct search *search, const struct dw_bar_state *state)
     dw_length rem = search->room - state->used;
     dw_length r = rem > bar->kerf ? rem - bar->kerf : 0;
     int64_t value = INT64_MIN;
-    if (!dw_audit__middling(search->audit, bar->leftover_material, r))
-        value = state->value + bar->scale * dw_audit__phi(search->audit, bar->leftover_material, r);
-    else if (state->reach >= bar->usable - search->audit->job->rules.scrap_max &&
-             bar->grip <= search->audit->job->rules.scrap_max)
+    if (!dw_audit__middling(search->audit, bar->leftover_material, r)) {
+        int64_t left = bar->scale * dw_audit__phi(search->audit, bar->leftover_material, r);
+        if (bar->granted && left < search->exact)
+            left = search->exact;
+        value = state->value + left;
+    } else if (state->reach >= bar->usable - search->audit->job->rules.scrap_max &&
+               bar->grip <= search->audit->job->rules.scrap_max)
         value = state->value;
     if (bar->grip == 0 && state->reach >= search->room && state->value + search->exact > value)
         value = state->value + search->exact;
@@ -167,7 +170,8 @@ static bool dominated(const struct search *search, const struct list *list,
     const struct dw_bar_state *last = &list->states[list->n - 1];
     if (last->used == state->used && last->value >= state->value && last->reach >= state->reach)
         return true;
-    return !search->no_middling && state->value <= list->top - search->exact;
+    int64_t saved = search->bar->granted ? 0 : search->exact;
+    return !search->no_middling && state->value <= list->top - saved;
 }
 
 static bool append(struct search *search, struct list *list, const struct dw_bar_state *state,
@@ -386,7 +390,7 @@ static void steepest_worth(const struct search *search, dw_wide *num, dw_wide *d
         *num = worth->rate;
         *den = worth->per;
     } else if (worth->kind == DW_WORTH_SHARE && phi->has_new) {
-        *num = phi->new_price;
+        *num = ((dw_wide)worth->share * phi->new_price + 999999) / 1000000;
         *den = phi->new_length;
     }
     for (size_t i = 0; worth->kind == DW_WORTH_CLASSES && i < worth->n_classes; i++) {
@@ -531,7 +535,7 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
                             .best = *best};
     if (bar->grip > 0)
         search.capacity = bar->usable - bar->grip;
-    search.plain = search.exact == 0 && !search.no_middling;
+    search.plain = (search.exact == 0 || bar->granted) && !search.no_middling;
     if (bar->first_min > 0) {
         search.seed.used = bar->first_min + bar->kerf;
         search.seed.reach = bar->first_max > bar->usable ? search.room : bar->first_max + bar->kerf;

@@ -159,6 +159,42 @@ static void finds_whatever_beats_what_is_known(void **state)
     dw_bar__free(&f.room);
 }
 
+/* A saved cut that is granted comes to the better of all leftovers earning and none, the cut saved.
+ */
+static void grants_the_saved_cut(void **state)
+{
+    (void)state;
+    struct random random = {2007};
+    struct fixture f;
+    int n_more = 0;
+    make(&f);
+    for (int round = 0; round < 2000; round++) {
+        struct dw_bar bar = {.usable = random_in(&random, 50, 400),
+                             .kerf = random_in(&random, 0, 3),
+                             .scale = random_in(&random, 1, 2)};
+        struct dw_bar_item items[8];
+        for (size_t i = 0; i < 8; i++) {
+            items[i].min = items[i].max = random_in(&random, 9, 90);
+            items[i].max += random_chance(&random, 20) ? random_in(&random, 1, 9) : 0;
+            items[i].value = random_in(&random, -9, 500);
+            items[i].copies = random_in(&random, 1, 9);
+        }
+        int64_t earning = best_of(&f, &bar, items, 8);
+        f.material.worth.rate = 0;
+        int64_t none = best_of(&f, &bar, items, 8) + 150;
+        f.material.worth.rate = 3;
+        bar.exact = 150;
+        int64_t exact = best_of(&f, &bar, items, 8);
+        bar.granted = true;
+        int64_t granted = best_of(&f, &bar, items, 8);
+        assert_int_equal(granted, earning > none ? earning : none);
+        assert_true(granted >= exact);
+        n_more += granted > exact;
+    }
+    assert_in_range(n_more, 100, 1999);
+    dw_bar__free(&f.room);
+}
+
 static void values_past_64_bits_are_refused(void **state)
 {
     (void)state;
@@ -180,6 +216,7 @@ int main(void)
         cmocka_unit_test(ranges_and_middling_by_hand),
         cmocka_unit_test(joined_states_bound_from_above),
         cmocka_unit_test(finds_whatever_beats_what_is_known),
+        cmocka_unit_test(grants_the_saved_cut),
         cmocka_unit_test(values_past_64_bits_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
