@@ -41,8 +41,10 @@ void dw_bulk__draft_free(struct dw_bulk_draft *draft)
 dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *draft, size_t stock,
                           int64_t bars, size_t n_items, const struct dw_csp_item *items)
 {
-    int64_t money, value;
-    if (!dw_mul__i64(problem->stocks[stock].cost, bars, &money) ||
+    int64_t money, value, left = problem->stocks[stock].capacity;
+    for (size_t j = 0; j < n_items; j++)
+        left -= items[j].count * problem->size[items[j].type];
+    if (!dw_mul__i64(problem->stocks[stock].cost - dw_bulk__credit(problem, left), bars, &money) ||
         !dw_add__i64(draft->value, money, &value))
         return DW_ERR_RANGE;
     struct dw_csp_item *copy = dw_arena__alloc(draft->arena, n_items, sizeof *copy);
@@ -91,34 +93,6 @@ static void free_classes(struct dw_bulk_classes *classes)
     free(classes->demand);
 }
 
-/* --- the bound by material ------------------------------------------------------------------ */
-
-/* dual_i = l_i c_b, scale = C_b with b the stock of least cost a capacity: for every layout
- * sum dual a <= C_k c_b <= C_b c_k.  bound = ceil(sum dual d / scale). */
-static void material_bound(const struct dw_bulk *problem, struct dw_bulk_plan *plan, int64_t *dual)
-{
-    const struct dw_bulk_stock *best = &problem->stocks[0];
-    for (size_t k = 1; k < problem->n_stocks; k++) {
-        const struct dw_bulk_stock *stock = &problem->stocks[k];
-        if ((wide)stock->cost * best->capacity < (wide)best->cost * stock->capacity)
-            best = stock;
-    }
-    wide sum = 0;
-    bool fits = true;
-    for (size_t i = 0; i < problem->n; i++) {
-        fits = fits && dw_mul__i64(problem->size[i], best->cost, &dual[i]);
-        sum += fits ? (wide)dual[i] * problem->demand[i] : 0;
-    }
-    wide bound = (sum + best->capacity - 1) / best->capacity;
-    if (!fits || bound > INT64_MAX) {
-        memset(dual, 0, problem->n * sizeof *dual);
-        bound = 0;
-    }
-    plan->dual = dual;
-    plan->scale = best->capacity;
-    plan->bound = (int64_t)bound;
-}
-
 /* --- driver ------------------------------------------------------------------------------- */
 
 struct climb {
@@ -127,7 +101,7 @@ struct climb {
     struct dw_lp_env *env;
     struct dw_bulk_draft best;
     bool complete;
-    int64_t *bound_dual;
+    int64_t *bound_dual; /* length n: of the plan's bound */
     int64_t *trial_dual; /* length n */
     struct dw_bulk_plan *plan;
 };
@@ -160,20 +134,35 @@ static dw_err try_greedy(struct climb *climb)
     return err;
 }
 
-static dw_err try_bound(struct climb *climb, const struct dw_bulk_classes *classes)
+/* The duals in trial_dual, if they prove more than is known. */
+static void keep_bound(struct climb *climb, int64_t scale, int64_t bound)
 {
-    int64_t scale = 1, bound = 0;
-    dw_err err = dw_bulk__bound(climb->problem, classes, climb->limits, climb->env,
-                                climb->trial_dual, &scale, &bound, &climb->plan->work);
-    if (err != DW_OK || bound <= climb->plan->bound)
-        return err;
+    if (bound <= climb->plan->bound)
+        return;
     int64_t *swap = climb->bound_dual;
     climb->bound_dual = climb->trial_dual;
     climb->trial_dual = swap;
     climb->plan->bound = bound;
     climb->plan->scale = scale;
-    climb->plan->dual = climb->bound_dual;
-    return DW_OK;
+}
+
+static dw_err try_bound(struct climb *climb, const struct dw_bulk_classes *classes)
+{
+    int64_t scale = 1, bound = 0;
+    dw_err err = dw_bulk__bound(climb->problem, classes, climb->limits, climb->env,
+                                climb->trial_dual, &scale, &bound, &climb->plan->work);
+    if (err == DW_OK)
+        keep_bound(climb, scale, bound);
+    return err;
+}
+
+static dw_err try_material(struct climb *climb)
+{
+    int64_t scale = 1, bound = 0;
+    dw_err err = dw_bulk__material(climb->problem, climb->trial_dual, &scale, &bound);
+    if (err == DW_OK)
+        keep_bound(climb, scale, bound);
+    return err;
 }
 
 static dw_err try_fill(struct climb *climb, const struct dw_bulk_classes *classes)
@@ -220,6 +209,19 @@ static dw_err climb_classes(struct climb *climb, size_t max_classes)
     return DW_OK;
 }
 
+/* Bars without limit that cost nothing, filled or left whole, would leave the linear program
+ * without one. */
+static bool can_climb(const struct dw_bulk *problem)
+{
+    for (size_t k = 0; k < problem->n_stocks; k++) {
+        const struct dw_bulk_stock *stock = &problem->stocks[k];
+        if (stock->count < 0 && (stock->cost <= dw_bulk__credit(problem, 0) ||
+                                 stock->cost <= dw_bulk__worth(problem, stock->capacity)))
+            return false;
+    }
+    return true;
+}
+
 static dw_err check_problem(const struct dw_bulk *problem)
 {
     int64_t longest = 0, total = 0;
@@ -241,7 +243,7 @@ static dw_err check_problem(const struct dw_bulk *problem)
 }
 
 /* Hands the draft's layouts over to the plan, into its arena. */
-static dw_err hand_over(struct climb *climb, int64_t *dual)
+static dw_err hand_over(struct climb *climb)
 {
     struct dw_bulk_plan *plan = climb->plan;
     struct dw_bulk_layout *layouts =
@@ -250,15 +252,13 @@ static dw_err hand_over(struct climb *climb, int64_t *dual)
         return DW_ERR_NOMEM;
     if (climb->best.n_layouts)
         memcpy(layouts, climb->best.layouts, climb->best.n_layouts * sizeof *layouts);
-    if (plan->dual != dual)
-        memcpy(dual, plan->dual, climb->problem->n * sizeof *dual);
     dw_arena__free(plan->arena);
     plan->arena = climb->best.arena;
     climb->best.arena = NULL;
     int64_t *kept = dw_arena__alloc(plan->arena, climb->problem->n, sizeof *kept);
     if (!kept)
         return DW_ERR_NOMEM;
-    memcpy(kept, dual, climb->problem->n * sizeof *kept);
+    memcpy(kept, climb->bound_dual, climb->problem->n * sizeof *kept);
     plan->dual = kept;
     plan->layouts = layouts;
     plan->n_layouts = climb->best.n_layouts;
@@ -277,19 +277,18 @@ void dw_bulk__free(struct dw_bulk_plan *plan)
 
 static dw_err solve(struct climb *climb, size_t max_classes)
 {
-    int64_t *dual = calloc(climb->problem->n + 1, sizeof *dual);
-    climb->bound_dual = calloc(climb->problem->n + 1, sizeof *dual);
-    climb->trial_dual = calloc(climb->problem->n + 1, sizeof *dual);
+    climb->plan->scale = 1;
+    climb->bound_dual = calloc(climb->problem->n + 1, sizeof *climb->bound_dual);
+    climb->trial_dual = calloc(climb->problem->n + 1, sizeof *climb->trial_dual);
     dw_err err = DW_ERR_NOMEM;
-    if (dual && climb->bound_dual && climb->trial_dual) {
-        material_bound(climb->problem, climb->plan, dual);
+    if (climb->bound_dual && climb->trial_dual)
+        err = try_material(climb);
+    if (err == DW_OK)
         err = try_greedy(climb);
-        if (err == DW_OK)
-            err = climb_classes(climb, max_classes);
-        if (err == DW_OK)
-            err = hand_over(climb, dual);
-    }
-    free(dual);
+    if (err == DW_OK && can_climb(climb->problem))
+        err = climb_classes(climb, max_classes);
+    if (err == DW_OK)
+        err = hand_over(climb);
     free(climb->bound_dual);
     free(climb->trial_dual);
     dw_bulk__draft_free(&climb->best);

@@ -2,7 +2,8 @@
 /* Very many pieces of very many lengths, too many for an exact finish: priced bars of several
  * lengths, as little money as possible, with a bound that says how little could be possible.
  *
- *   min sum c_k x_ka   s.t.  sum a_i x_ka = d_i,  sum_a x_ka <= u_k,  sum l_i a_i <= C_k
+ *   min sum (c_k - v(x)) x_ka   s.t.  sum a_i x_ka = d_i,  sum_a x_ka <= u_k,
+ *                                     x = C_k - sum l_i a_i >= 0
  *
  * Method: a greedy plan first, then two linear programs over M classes of neighbouring lengths.
  * Lengths rounded down to the shortest of their class give a bound; rounded up to the longest, a
@@ -19,12 +20,23 @@ struct dw_bulk_stock {
     int64_t count;    /* u_k; -1 = unlimited */
 };
 
+/* v(x): what x left of a bar earns. */
+struct dw_bulk_credit {
+    int64_t exact; /* more where x = 0; >= 0 */
+    /* What the leftover is worth, >= 0, not decreasing; NULL: nothing. */
+    int64_t (*worth)(const void *user, int64_t x);
+    const void *user;
+    /* worth(x) <= num / den max(0, x + plus), num >= 0, den >= 1 */
+    int64_t num, den, plus;
+};
+
 struct dw_bulk {
     size_t n;
     const int64_t *size;   /* length n, strictly decreasing, 1 <= l_i <= max C_k <= 2^46 */
     const int64_t *demand; /* length n, >= 1 */
     size_t n_stocks;
     const struct dw_bulk_stock *stocks; /* length n_stocks */
+    struct dw_bulk_credit credit;       /* may be more than the bar costs */
 };
 
 struct dw_bulk_layout {
@@ -34,13 +46,13 @@ struct dw_bulk_layout {
     const struct dw_csp_item *items; /* length n_items, decreasing length */
 };
 
-/* dual and scale prove the bound: sum dual_i a_i <= scale c_k + mu_k for every layout a of k, with
- * mu_k = 0 for unlimited k, so  value >= (sum dual_i d_i - sum u_k mu_k) / scale. */
+/* dual and scale prove the bound: sum dual_i a_i <= scale (c_k - v(x)) + mu_k for every layout a of
+ * k, with mu_k = 0 for unlimited k, so  value >= (sum dual_i d_i - sum u_k mu_k) / scale. */
 struct dw_bulk_plan {
     bool complete; /* every demand is met; false: limited stock ran out, layouts hold what fitted */
     size_t n_layouts;
     const struct dw_bulk_layout *layouts; /* length n_layouts */
-    int64_t value;                        /* sum of cost over the bars */
+    int64_t value;                        /* sum of cost less credit over the bars */
     int64_t bound;
     int64_t scale;       /* >= 1 */
     const int64_t *dual; /* length n, >= 0 */
@@ -56,7 +68,23 @@ dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes,
                       struct dw_bulk_plan **out, struct dw_error *error);
 void dw_bulk__free(struct dw_bulk_plan *plan);
 
+/* A bound without an LP or a table: *bound 0 where it proves nothing, then the rest is not set.
+ * dual: length n. DW_ERR_NOMEM. Cost: O(n + K log K). */
+dw_err dw_bulk__material(const struct dw_bulk *problem, int64_t *dual, int64_t *scale,
+                         int64_t *bound);
+
 /* --- between the files of the method -------------------------------------------------------- */
+
+static inline int64_t dw_bulk__worth(const struct dw_bulk *problem, int64_t x)
+{
+    return problem->credit.worth ? problem->credit.worth(problem->credit.user, x) : 0;
+}
+
+/* v(x) */
+static inline int64_t dw_bulk__credit(const struct dw_bulk *problem, int64_t x)
+{
+    return dw_bulk__worth(problem, x) + (x == 0 ? problem->credit.exact : 0);
+}
 
 /* A plan being made: layouts in a growing array, items in the arena. */
 struct dw_bulk_draft {

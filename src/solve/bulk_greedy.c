@@ -34,13 +34,15 @@ struct fill {
     size_t n_items;
     struct dw_csp_item *items; /* length problem->n at most */
     int64_t used;
+    int64_t money;
     int64_t repeat;
 };
 
-/* Fills one bar of capacity C: the longest that fits, as many of it as fit, and so on. */
+/* Fills one bar: the longest that fits, as many of it as fit, and so on. */
 static void fill_bar(const struct dw_bulk *problem, const int64_t *left, size_t *next,
-                     int64_t capacity, struct fill *fill)
+                     const struct dw_bulk_stock *stock, struct fill *fill)
 {
+    const int64_t capacity = stock->capacity;
     fill->n_items = 0;
     fill->used = 0;
     fill->repeat = INT64_MAX;
@@ -56,14 +58,14 @@ static void fill_bar(const struct dw_bulk *problem, const int64_t *left, size_t 
             fill->repeat = times;
         i = first_fitting(problem, next, i + 1, capacity - fill->used);
     }
+    fill->money = stock->cost - dw_bulk__credit(problem, capacity - fill->used);
 }
 
-/* cost_a / used_a < cost_b / used_b without dividing. */
-static bool cheaper(const struct dw_bulk_stock *a, int64_t used_a, const struct dw_bulk_stock *b,
-                    int64_t used_b)
+/* money_a / used_a < money_b / used_b without dividing. */
+static bool cheaper(const struct fill *a, const struct fill *b)
 {
     __extension__ typedef __int128 wide;
-    return (wide)a->cost * used_b < (wide)b->cost * used_a;
+    return (wide)a->money * b->used < (wide)b->money * a->used;
 }
 
 struct greedy {
@@ -82,9 +84,8 @@ static size_t choose(const struct dw_bulk *problem, const struct dw_bulk_draft *
         const struct dw_bulk_stock *stock = &problem->stocks[k];
         if (draft->stock[k] == 0 || stock->capacity < problem->size[longest])
             continue;
-        fill_bar(problem, draft->left, greedy->next, stock->capacity, &greedy->trial);
-        if (chosen < problem->n_stocks &&
-            !cheaper(stock, greedy->trial.used, &problem->stocks[chosen], greedy->best.used))
+        fill_bar(problem, draft->left, greedy->next, stock, &greedy->trial);
+        if (chosen < problem->n_stocks && !cheaper(&greedy->trial, &greedy->best))
             continue;
         struct fill swap = greedy->best;
         greedy->best = greedy->trial;

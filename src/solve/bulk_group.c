@@ -15,14 +15,56 @@ bool dw_bulk__suits(const struct dw_problem *problem)
 
 /* --- there -------------------------------------------------------------------------------- */
 
-/* A bar with n pieces makes n - 1 or n cuts, so it costs at least price + squarings - cut + n cut:
- * the cut goes with the piece, the rest with the bar. Bars too short for any piece are left out. */
+/* A bar with n pieces makes n cuts, or n - 1 where nothing is left: the cut goes with the piece,
+ * and the one that is saved is earned by the bar. Bars too short for any piece are left out. */
 struct bulk_copy {
     struct dw_bulk bulk;
     int64_t *numbers;             /* sizes, then demands: length 2 n_items */
     struct dw_bulk_stock *stocks; /* length n_stocks */
     size_t *stock_of;             /* length n_stocks: back to the problem's */
 };
+
+static int64_t worth_of_left(const void *user, int64_t x)
+{
+    const struct dw_problem *p = user;
+    return dw_kind__worth(p, &p->kinds[0], dw_problem__leftover(p, x));
+}
+
+/* phi(r) <= num / den r */
+static void steepest_worth(const struct dw_problem *p, int64_t *num, int64_t *den)
+{
+    const struct dw_kind *kind = &p->kinds[0];
+    const struct dw_worth *worth = &p->job->materials[kind->material].worth;
+    *num = worth->kind == DW_WORTH_RATE ? worth->rate : 0;
+    *den = worth->kind == DW_WORTH_RATE ? worth->per : 1;
+    for (size_t i = 0; worth->kind == DW_WORTH_CLASSES && i < worth->n_classes; i++) {
+        int64_t from = worth->classes[i].from > worth->keep ? worth->classes[i].from : worth->keep;
+        if ((dw_wide)worth->classes[i].worth * *den > (dw_wide)*num * from) {
+            *num = worth->classes[i].worth;
+            *den = from;
+        }
+    }
+    if (worth->kind == DW_WORTH_SHARE && kind->cap_den > 0) {
+        *num = (int64_t)(((dw_wide)worth->share * kind->cap_num + 999999) / 1000000);
+        *den = kind->cap_den;
+    }
+    if (kind->cap_den > 0 && (dw_wide)kind->cap_num * *den < (dw_wide)*num * kind->cap_den) {
+        *num = kind->cap_num;
+        *den = kind->cap_den;
+    }
+}
+
+static struct dw_bulk_credit credit_of(const struct dw_problem *p)
+{
+    struct dw_bulk_credit credit = {.exact = p->grip == 0 ? p->cut_cost : 0, .den = 1};
+    if (dw_plain__earns_nothing(p))
+        return credit;
+    credit.worth = worth_of_left;
+    credit.user = p;
+    credit.plus = p->grip > 0 ? p->grip : -p->kerf;
+    steepest_worth(p, &credit.num, &credit.den);
+    return credit;
+}
 
 static void free_copy(struct bulk_copy *copy)
 {
@@ -45,16 +87,19 @@ static bool copy_problem(const struct dw_problem *p, struct bulk_copy *copy)
     size_t n = 0;
     for (size_t k = 0; k < p->n_stocks; k++) {
         const struct dw_stock *stock = &p->stocks[k];
-        dw_money cost = stock->price + stock->fixed - p->cut_cost;
         if (stock->cap < p->items[p->n_items - 1].size)
             continue;
         copy->stocks[n] = (struct dw_bulk_stock){.capacity = stock->cap,
-                                                 .cost = cost > 0 ? cost : 0,
+                                                 .cost = stock->price + stock->fixed,
                                                  .count = stock->limited ? stock->count : -1};
         copy->stock_of[n++] = k;
     }
-    copy->bulk =
-        (struct dw_bulk){p->n_items, copy->numbers, copy->numbers + p->n_items, n, copy->stocks};
+    copy->bulk = (struct dw_bulk){.n = p->n_items,
+                                  .size = copy->numbers,
+                                  .demand = copy->numbers + p->n_items,
+                                  .n_stocks = n,
+                                  .stocks = copy->stocks,
+                                  .credit = credit_of(p)};
     return true;
 }
 
@@ -78,10 +123,9 @@ static bool take_plan(const struct dw_problem *p, struct dw_pool *pool,
     return ok;
 }
 
-/* y_i = dual_i + scale cut. Leftovers of worth would have to be charged to the layouts: then the
- * duals prove nothing and are not taken. */
-static bool take_bound(const struct dw_problem *p, const struct dw_bulk_plan *plan,
-                       struct dw_certified *certified)
+/* y_i = dual_i + scale cut. false: no memory. */
+static bool take_bound(const struct dw_problem *p, const int64_t *dual, int64_t scale,
+                       int64_t bound, struct dw_certified *certified)
 {
     dw_wide pieces = 0;
     int64_t *item = dw_arena__alloc(p->arena, p->n_items, sizeof *item);
@@ -89,17 +133,29 @@ static bool take_bound(const struct dw_problem *p, const struct dw_bulk_plan *pl
         return false;
     for (size_t i = 0; i < p->n_items; i++) {
         int64_t cuts;
-        if (!dw_mul__i64(plan->scale, p->cut_cost, &cuts) ||
-            !dw_add__i64(plan->dual[i], cuts, &item[i]))
+        if (!dw_mul__i64(scale, p->cut_cost, &cuts) || !dw_add__i64(dual[i], cuts, &item[i]))
             return true;
         pieces += p->items[i].count;
     }
-    dw_wide sum = ((dw_wide)plan->bound - 1) * plan->scale + 1 + pieces * p->cut_cost * plan->scale;
-    dw_money bound = dw_relax__round(p->stated, sum, plan->scale, 0);
-    if (plan->bound <= 0 || (certified->scale > 0 && bound <= certified->bound))
+    dw_wide sum = ((dw_wide)bound - 1) * scale + 1 + pieces * p->cut_cost * scale;
+    dw_money proven = dw_relax__round(p->stated, sum, scale, 0);
+    if (bound <= 0 || (certified->scale > 0 && proven <= certified->bound))
         return true;
-    *certified = (struct dw_certified){.scale = plan->scale, .item = item, .bound = bound};
+    *certified = (struct dw_certified){.scale = scale, .item = item, .bound = proven};
     return true;
+}
+
+bool dw_bulk__certify(const struct dw_problem *problem, struct dw_certified *certified)
+{
+    struct bulk_copy copy = {0};
+    int64_t *dual = calloc(problem->n_items + 1, sizeof *dual);
+    int64_t scale = 1, bound = 0;
+    bool ok = dual && copy_problem(problem, &copy) &&
+              dw_bulk__material(&copy.bulk, dual, &scale, &bound) == DW_OK &&
+              take_bound(problem, dual, scale, bound, certified);
+    free(dual);
+    free_copy(&copy);
+    return ok;
 }
 
 dw_err dw_bulk__group(const struct dw_problem *problem, struct dw_pool *pool,
@@ -120,7 +176,7 @@ dw_err dw_bulk__group(const struct dw_problem *problem, struct dw_pool *pool,
         if (plan->complete && !take_plan(problem, pool, &copy, plan, best))
             err = dw_error__nomem(error);
     }
-    if (err == DW_OK && dw_plain__earns_nothing(problem) && !take_bound(problem, plan, certified))
+    if (err == DW_OK && !take_bound(problem, plan->dual, plan->scale, plan->bound, certified))
         err = dw_error__nomem(error);
     dw_bulk__free(plan);
     free_copy(&copy);

@@ -10,8 +10,8 @@
 bool dw_bulk__suits(const struct dw_problem *problem);
 
 /* Duals and a bound without an LP or a table, of a group that suits; *certified stays as it is
- * where they would prove nothing. false: no memory. Cost: O(items + stocks log stocks). */
-bool dw_bulk__material(const struct dw_problem *problem, struct dw_certified *certified);
+ * where they would prove nothing. false: no memory. */
+bool dw_bulk__certify(const struct dw_problem *problem, struct dw_certified *certified);
 
 /* Takes the better of *best and its own plan, and the better of *certified and its own bound.
  * Errors as dw_bulk__solve. */

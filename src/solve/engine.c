@@ -120,7 +120,7 @@ static dw_err improve(struct engine *e, struct dw_solution *best, struct dw_cert
 static dw_err certify_material(struct engine *e, struct dw_certified *certified,
                                struct dw_error *error)
 {
-    bool ok = !dw_bulk__suits(e->p) || dw_bulk__material(e->p, certified);
+    bool ok = !dw_bulk__suits(e->p) || dw_bulk__certify(e->p, certified);
     if (ok && certified->scale == 0)
         ok = dw_certify__material(&e->master, &e->root, certified);
     return ok ? DW_OK : dw_error__nomem(error);

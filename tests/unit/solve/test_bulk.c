@@ -67,10 +67,10 @@ static void holds_published_one_bar_optima(void **state)
     const struct dw_bulk_stock stock = {.capacity = 1000, .cost = 1, .count = -1};
     const int64_t size1[] = {577, 570, 544, 539, 526, 512, 504, 459, 446, 378};
     const int64_t demand1[] = {63, 64, 85, 84, 54, 20, 24, 31, 48, 27};
-    expect_optimum_between(&(struct dw_bulk){10, size1, demand1, 1, &stock}, 394);
+    expect_optimum_between(&(struct dw_bulk){10, size1, demand1, 1, &stock, {0}}, 394);
     const int64_t size2[] = {570, 558, 543, 540, 513, 490, 476, 453, 434};
     const int64_t demand2[] = {16, 94, 20, 99, 59, 48, 78, 35, 51};
-    expect_optimum_between(&(struct dw_bulk){9, size2, demand2, 1, &stock}, 322);
+    expect_optimum_between(&(struct dw_bulk){9, size2, demand2, 1, &stock, {0}}, 322);
 }
 
 /* Gilmore, Gomory 1961: stock 5, 6, 9 at 6, 7, 10; least cost 170. */
@@ -80,7 +80,7 @@ static void holds_published_priced_optimum(void **state)
     const struct dw_bulk_stock stocks[] = {{5, 6, -1}, {6, 7, -1}, {9, 10, -1}};
     const int64_t size[] = {4, 3, 2};
     const int64_t demand[] = {20, 10, 20};
-    expect_optimum_between(&(struct dw_bulk){3, size, demand, 3, stocks}, 170);
+    expect_optimum_between(&(struct dw_bulk){3, size, demand, 3, stocks, {0}}, 170);
 }
 
 /* GLPK-java's CutSimple (limited stock): 586 needed of 900, 600 is the least that can be taken. */
@@ -90,7 +90,7 @@ static void keeps_to_limited_stock(void **state)
     const struct dw_bulk_stock stocks[] = {{50, 50, 2}, {100, 100, 3}, {200, 200, 2}};
     const int64_t size[] = {63, 40, 25, 20, 16, 10};
     const int64_t demand[] = {1, 2, 7, 6, 3, 10};
-    expect_optimum_between(&(struct dw_bulk){6, size, demand, 3, stocks}, 600);
+    expect_optimum_between(&(struct dw_bulk){6, size, demand, 3, stocks, {0}}, 600);
 }
 
 static void says_when_stock_runs_out(void **state)
@@ -99,7 +99,7 @@ static void says_when_stock_runs_out(void **state)
     const struct dw_bulk_stock stock = {.capacity = 100, .cost = 7, .count = 2};
     const int64_t size[] = {60, 30};
     const int64_t demand[] = {3, 1};
-    struct dw_bulk_plan *plan = run(&(struct dw_bulk){2, size, demand, 1, &stock}, 200);
+    struct dw_bulk_plan *plan = run(&(struct dw_bulk){2, size, demand, 1, &stock, {0}}, 200);
     assert_false(plan->complete);
     dw_bulk__free(plan);
 }
@@ -122,7 +122,7 @@ static void closes_in_on_large_problems(void **state)
         demand[i] = 1 + (int64_t)(draw(&seed) % 300);
     }
     const struct dw_bulk_stock stocks[] = {{L, 410000, -1}, {L * 3 / 4, 300000, -1}};
-    const struct dw_bulk problem = {N, size, demand, 2, stocks};
+    const struct dw_bulk problem = {N, size, demand, 2, stocks, {0}};
     struct dw_bulk_plan *coarse = run(&problem, 0), *fine = run(&problem, 200),
                         *again = run(&problem, 200);
     assert_true(fine->bound >= coarse->bound && fine->value <= coarse->value);
@@ -148,7 +148,7 @@ static void proves_the_bound(void **state)
         demand[i] = 100 + (int64_t)(draw(&seed) % 900);
     }
     const struct dw_bulk_stock stock = {L, 999, -1};
-    const struct dw_bulk problem = {N, size, demand, 1, &stock};
+    const struct dw_bulk problem = {N, size, demand, 1, &stock, {0}};
     struct dw_bulk_plan *plan = run(&problem, 100);
     for (int trial = 0; trial < 20000; trial++) {
         int64_t room = L, worth = 0;
@@ -173,7 +173,7 @@ static void refuses_a_broken_problem(void **state)
     struct dw_lp_env env = {0};
     struct dw_error error = {0};
     struct dw_bulk_plan *plan = NULL;
-    const struct dw_bulk problem = {2, size, demand, 1, &stock};
+    const struct dw_bulk problem = {2, size, demand, 1, &stock, {0}};
     assert_int_equal(dw_bulk__solve(&problem, 50, &no_limits, &env, &plan, &error), DW_ERR_RANGE);
     assert_null(plan);
 }

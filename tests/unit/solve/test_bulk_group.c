@@ -101,7 +101,7 @@ static void material_is_proven(void **state)
         struct fixture f;
         struct dw_certified certified = {0};
         if (set_up(&f, &random)) {
-            assert_true(dw_bulk__material(f.problem, &certified));
+            assert_true(dw_bulk__certify(f.problem, &certified));
             if (certified.scale > 0) {
                 hold_against_all(&f, &certified);
                 n_proven++;
@@ -114,10 +114,49 @@ static void material_is_proven(void **state)
     assert_true(n_close > 30);
 }
 
+/* The plan is settled here, by columns whose money the tests of whole plans hold against the
+ * reference. */
+static void classes_are_proven(void **state)
+{
+    (void)state;
+    struct random random = {1981};
+    int n_planned = 0, n_cheapest = 0, n_close = 0;
+    for (int round = 0; round < 2000; round++) {
+        struct fixture f;
+        struct dw_certified certified = {0};
+        struct dw_solution best = {.missing = INT64_MAX};
+        struct dw_effort effort = {0};
+        struct dw_lp_env env = {0};
+        struct dw_pool pool = {0};
+        struct dw_error error = {0};
+        if (set_up(&f, &random)) {
+            dw_pool__init(&pool, f.problem);
+            assert_int_equal(
+                dw_bulk__group(f.problem, &pool, &effort, &env, &best, &certified, &error), DW_OK);
+            if (certified.scale > 0)
+                hold_against_all(&f, &certified);
+            n_close += 10 * certified.bound >= 9 * f.cheapest->bound;
+            if (best.missing == 0) {
+                assert_true(best.money >= f.cheapest->bound);
+                n_planned++;
+                n_cheapest += best.money == f.cheapest->bound;
+            }
+        }
+        dw_solution__free(&best);
+        dw_pool__free(&pool);
+        dw_lp__env_free(&env);
+        tear_down(&f);
+    }
+    assert_true(n_planned > 300);
+    assert_true(n_cheapest > 100);
+    assert_true(n_close > 100);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(material_is_proven),
+        cmocka_unit_test(classes_are_proven),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
