@@ -9,14 +9,16 @@
 
 enum {
     ROUND_COLUMNS = 40,
-    LP_ITERATION = 20,  /* units of work */
-    LAST_BARS = 6,      /* from here on by exact search */
-    LAST_NODES = 50000, /* of it */
+    TOLERANCE = 100000000, /* a layout worth so little above 1, one part in so many, is no gain */
+    LP_ITERATION = 20,     /* units of work */
+    LAST_BARS = 6,         /* from here on by exact search */
+    LAST_NODES = 50000,    /* of it */
     CENTER_TURNS = 2,
     PERTURBED_ROUNDS = 40,
 };
 static const double PERTURB = 0.002, GAP_FACTOR = 1.25, GAP_STEP = 1e-3, WIDE_GAP = 5e-3;
 
+static const double MARGIN = 0.01; /* of the scale, for what rounding adds */
 static const double FIRST_PENALTY = 1.2, LAST_PENALTY = 20;
 
 /* --- columns -------------------------------------------------------------------------------- */
@@ -165,15 +167,17 @@ static bool solve_lp(struct dw_csp__node *node)
     return result == DW_LP_OPTIMAL;
 }
 
-/* P = values[] over a scale at which no layout overflows. false: no memory. */
+/* P = values[] over a scale at which no layout overflows. Rounded down: then no layout of many
+ * short pieces stands out by its rounding, and z, which all bars are held against, stays near the
+ * scale. false: no memory. */
 static bool scale_values(struct dw_csp__node *node)
 {
     const struct dw_csp__state *state = node->state;
     double above = dw_knap__above(node->knap, node->values, 1);
     double below = dw_knap__above(node->knap, node->values, -1);
-    node->scale = (int64_t)((double)dw_knap__most(node->knap) / (1 + fmax(above, below)));
+    node->scale = (int64_t)((double)dw_knap__most(node->knap) / (fmax(above, below) + MARGIN));
     for (size_t i = 0; i < state->n; i++)
-        node->dual[i] = (int64_t)floor(node->values[i] * (double)node->scale + 0.5);
+        node->dual[i] = (int64_t)floor(node->values[i] * (double)node->scale);
     return above >= 0 && below >= 0;
 }
 
@@ -216,7 +220,7 @@ enum round { AGAIN, CONVERGED, NONE, STOPPED };
 static int64_t add_priced(struct dw_csp__node *node)
 {
     struct dw_csp__list found = {0};
-    int64_t least = node->scale + node->scale / 1000000 + 2;
+    int64_t least = node->scale + node->scale / TOLERANCE + 2;
     bool ok = dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
     for (size_t k = 0; ok && k < found.n; k++)
         ok = add_column(node, found.items + found.cuts[k].first, found.cuts[k].n);

@@ -97,7 +97,7 @@ bool dw_knap__retarget(struct dw_knap *knap, const int64_t *demand, int64_t wast
 int64_t dw_knap__most(const struct dw_knap *knap)
 {
     if (knap->table)
-        return INT64_C(1) << 28;
+        return INT64_C(1) << 29;
     int64_t most = (INT64_C(1) << 62) / knap->capacity;
     if (most > INT64_C(1) << 40)
         return INT64_C(1) << 40;
