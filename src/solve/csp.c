@@ -101,7 +101,8 @@ static void decide(struct dw_csp__state *state, const struct dw_csp__root *root)
         return;
     int64_t bars = state->bound, nodes = FIRST_NODES;
     for (int tries = FIRST_TRIES; dw_csp__go(state); tries *= 2, nodes *= 4) {
-        enum dw_csp__answer answer = dw_csp__tree(state, bars, nodes, &root->columns);
+        enum dw_csp__answer answer =
+            dw_csp__tree(state, bars, nodes, nodes > FIRST_NODES, &root->columns);
         if (answer == DW_CSP_NO) {
             state->bound = bars + 1;
             state->method = "branch and price";

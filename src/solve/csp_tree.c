@@ -13,6 +13,8 @@ enum {
     FILL_FROM = 64,
     SOME_CHILDREN = 2,
     POOL_LAYOUTS = 6000,
+    FEW = 40, /* children of a node that is not loose */
+    SURE = 4, /* so many times the nodes while none was loose: the search is likely to end */
 };
 
 struct tree {
@@ -21,6 +23,7 @@ struct tree {
     struct dw_csp__list fixed; /* layouts chosen on the way to it */
     int64_t nodes, most_nodes; /* LPs solved */
     int64_t loose;             /* of them, those where every length has many layouts */
+    bool complete;             /* hundreds of children are taken on there */
 };
 
 /* --- choosing a length ---------------------------------------------------------------------- */
@@ -51,9 +54,10 @@ static int64_t choose_among(struct tree *tree, int64_t least, int64_t most,
 /* The same, few layouts first: most lengths are then passed by quickly. */
 static int64_t choose(struct tree *tree, struct dw_csp__list *children)
 {
-    static const int64_t most[] = {1, 6, 40};
+    static const int64_t most[] = {1, 6, FEW, 160, 640};
+    size_t steps = tree->complete ? DW_COUNT(most) : 3;
     int64_t least = dw_csp__node_least(&tree->node), count = 0;
-    for (size_t k = 0; k < DW_COUNT(most); k++) {
+    for (size_t k = 0; k < steps; k++) {
         count = choose_among(tree, least, most[k], children);
         if (count <= most[k])
             return count;
@@ -213,7 +217,7 @@ static enum dw_csp__answer branch(struct tree *tree)
     struct dw_csp__list children = {0};
     struct dw_csp__state *state = tree->state;
     int64_t count = choose(tree, &children);
-    bool loose = count > (int64_t)children.n;
+    bool loose = count > FEW, all = count <= (int64_t)children.n;
     bool now = loose ? doubled(++tree->loose) : doubled(tree->nodes);
     enum dw_csp__answer answer = DW_CSP_UNKNOWN;
     if (dw_csp__go(state) && count == 0)
@@ -222,7 +226,7 @@ static enum dw_csp__answer branch(struct tree *tree)
              dw_csp__fill_rest(state, tree->node.left, tree->node.bars, FILL_TRIES, &tree->fixed))
         answer = DW_CSP_YES;
     else if (dw_csp__go(state))
-        answer = loose ? try_liked(tree) : explore_children(tree, &children);
+        answer = all ? explore_children(tree, &children) : try_liked(tree);
     dw_csp__list_free(&children);
     return answer;
 }
@@ -256,7 +260,7 @@ static enum dw_csp__answer explore(struct tree *tree)
     enum dw_csp__answer answer = fix_forced(tree);
     if (answer != DW_CSP_UNKNOWN || !dw_csp__go(state))
         return answer;
-    if (tree->most_nodes > 0 && tree->nodes >= tree->most_nodes)
+    if (tree->most_nodes > 0 && tree->nodes >= tree->most_nodes * (tree->loose > 0 ? 1 : SURE))
         return DW_CSP_UNKNOWN;
     tree->nodes++;
     switch (dw_csp__node_solve(&tree->node, &tree->fixed)) {
@@ -274,9 +278,9 @@ static enum dw_csp__answer explore(struct tree *tree)
 }
 
 enum dw_csp__answer dw_csp__tree(struct dw_csp__state *state, int64_t bars, int64_t nodes,
-                                 const struct dw_csp__list *columns)
+                                 bool complete, const struct dw_csp__list *columns)
 {
-    struct tree tree = {.state = state, .most_nodes = nodes};
+    struct tree tree = {.state = state, .most_nodes = nodes, .complete = complete};
     dw_wide waste = (dw_wide)bars * state->capacity - state->total;
     enum dw_csp__answer answer = waste < 0 ? DW_CSP_NO : DW_CSP_UNKNOWN;
     if (waste >= 0 && waste <= INT64_MAX &&

@@ -15,11 +15,13 @@ enum dw_csp__answer { DW_CSP_YES, DW_CSP_NO, DW_CSP_UNKNOWN };
  *   layout a in none       if P a < P d - (bars - 1) z
  *
  * so each child is one of the few layouts left for some length, the one with fewest; of them only
- * those that no exchange of pieces between bars can fill more. The answer NO
- * rests on integers alone; the LP only proposes the duals. YES: the plan was offered to state.
- * UNKNOWN: out of work, or the capacity is too large for the tables. nodes: at most so many, 0 = no
- * limit. columns: layouts to start the LP with. */
+ * those that no exchange of pieces between bars can fill more. The answer NO rests on integers
+ * alone; the LP only proposes the duals. YES: the plan was offered to state. UNKNOWN: out of work,
+ * or the capacity is too large for the tables. nodes: at most so many, 0 = no limit. complete:
+ * where every length has many layouts, all those of one length are tried if they are some hundreds;
+ * else only what the LP likes, which may find a plan and proves nothing. columns: layouts to start
+ * the LP with. */
 enum dw_csp__answer dw_csp__tree(struct dw_csp__state *state, int64_t bars, int64_t nodes,
-                                 const struct dw_csp__list *columns);
+                                 bool complete, const struct dw_csp__list *columns);
 
 #endif

@@ -3,6 +3,7 @@
  * on limits. */
 #include "solve/csp.h"
 #include "solve/csp_core.h"
+#include "solve/csp_node.h"
 #include "solve/csp_tree.h"
 #include "solve/knap.h"
 
@@ -266,8 +267,8 @@ static void test_tree(void **unused)
         const struct dw_csp__list none = {0};
         int bars = exact(p);
         if (bars > 1)
-            assert_int_equal(dw_csp__tree(&state, bars - 1, 0, &none), DW_CSP_NO);
-        assert_int_equal(dw_csp__tree(&state, bars, 0, &none), DW_CSP_YES);
+            assert_int_equal(dw_csp__tree(&state, bars - 1, 0, true, &none), DW_CSP_NO);
+        assert_int_equal(dw_csp__tree(&state, bars, 0, true, &none), DW_CSP_YES);
         assert_int_equal(state.bars, bars);
         assert_false(state.failed || state.stopped);
         dw_csp__list_free(&state.best);
@@ -275,27 +276,38 @@ static void test_tree(void **unused)
     }
 }
 
-/* Bars cut up at random without waste, so that a plan with as many is known: no search may deny it,
- * and one bar less is never granted. Large enough for the LP and the pool to work. */
+/* Bars cut up at random without waste, pieces of least..most. How many lengths. */
+static size_t plant(int bars, int64_t capacity, int64_t least, int64_t most, int64_t *size,
+                    int64_t *demand)
+{
+    int64_t *count = calloc((size_t)capacity + 1, sizeof *count);
+    assert_non_null(count);
+    for (int bar = 0; bar < bars; bar++)
+        for (int64_t room = capacity; room > 0;) {
+            int64_t piece = between(least, most);
+            piece = piece > room || room - piece < least ? room : piece;
+            count[piece]++;
+            room -= piece;
+        }
+    size_t n = 0;
+    for (int64_t length = capacity; length > 0; length--)
+        if (count[length] > 0) {
+            size[n] = length;
+            demand[n++] = count[length];
+        }
+    free(count);
+    return n;
+}
+
+/* A plan with as many bars is known: no search may deny it, and one bar less is never granted.
+ * Large enough for the LP and the pool to work. */
 static void test_planted(void **unused)
 {
     (void)unused;
     for (int k = 0; k < 150; k++) {
         enum { BARS = 12, CAPACITY = 97 };
-        int64_t count[CAPACITY + 1] = {0}, size[CAPACITY], demand[CAPACITY];
-        for (int bar = 0; bar < BARS; bar++)
-            for (int64_t room = CAPACITY; room > 0;) {
-                int64_t piece = between(3, 60);
-                piece = piece > room || room - piece < 3 ? room : piece;
-                count[piece]++;
-                room -= piece;
-            }
-        size_t n = 0;
-        for (int64_t length = CAPACITY; length > 0; length--)
-            if (count[length] > 0) {
-                size[n] = length;
-                demand[n++] = count[length];
-            }
+        int64_t size[CAPACITY], demand[CAPACITY];
+        size_t n = plant(BARS, CAPACITY, 3, 60, size, demand);
         const struct dw_csp_limits limits = {.work = 3000000};
         struct dw_lp_env env = {0};
         struct dw_csp__state state = {.capacity = CAPACITY,
@@ -307,11 +319,45 @@ static void test_planted(void **unused)
                                       .bars = INT32_MAX,
                                       .total = BARS * CAPACITY};
         const struct dw_csp__list none = {0};
-        assert_int_equal(dw_csp__tree(&state, BARS - 1, 0, &none), DW_CSP_NO);
-        assert_int_not_equal(dw_csp__tree(&state, BARS, 200, &none), DW_CSP_NO);
+        assert_int_equal(dw_csp__tree(&state, BARS - 1, 0, true, &none), DW_CSP_NO);
+        assert_int_not_equal(dw_csp__tree(&state, BARS, 200, k % 2 == 0, &none), DW_CSP_NO);
         assert_true(state.bars == BARS || state.bars == INT32_MAX);
         assert_false(state.failed);
         dw_csp__list_free(&state.best);
+        dw_lp__env_free(&env);
+    }
+}
+
+/* Where the LP has a solution with as many bars, its duals say so but for their rounding: the gap
+ * that lets layouts through, bars z - P d, is less than a unit a piece. */
+static void test_close_duals(void **unused)
+{
+    (void)unused;
+    for (int k = 0; k < 20; k++) {
+        enum { BARS = 30, CAPACITY = 1000 };
+        int64_t size[CAPACITY], demand[CAPACITY], pieces = 0;
+        size_t n = plant(BARS, CAPACITY, 12, 400, size, demand);
+        const struct dw_csp_limits limits = {0};
+        struct dw_lp_env env = {0};
+        struct dw_csp__state state = {.capacity = CAPACITY,
+                                      .n = n,
+                                      .size = size,
+                                      .demand = demand,
+                                      .env = &env,
+                                      .limits = &limits,
+                                      .total = BARS * CAPACITY};
+        struct dw_csp__node node;
+        const struct dw_csp__list none = {0};
+        struct dw_csp__list plan = {0};
+        assert_true(dw_csp__node_open(&node, &state, BARS, 0, &none));
+        enum dw_csp__node_answer answer = dw_csp__node_solve(&node, &plan);
+        assert_true(answer == DW_CSP_NODE_OPEN || answer == DW_CSP_NODE_PLAN);
+        for (size_t i = 0; i < n; i++)
+            pieces += demand[i];
+        int64_t gap = node.best - dw_csp__node_least(&node);
+        assert_true(answer == DW_CSP_NODE_PLAN || gap <= pieces);
+        dw_csp__node_close(&node);
+        dw_csp__list_free(&plan);
         dw_lp__env_free(&env);
     }
 }
@@ -505,17 +551,12 @@ static void test_empty(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_examples),
-        cmocka_unit_test(test_random),
-        cmocka_unit_test(test_tree),
-        cmocka_unit_test(test_planted),
-        cmocka_unit_test(test_units),
-        cmocka_unit_test(test_long_bar),
-        cmocka_unit_test(test_rather_long_bar),
-        cmocka_unit_test(test_stop),
-        cmocka_unit_test(test_work_limit),
-        cmocka_unit_test(test_bad_input),
-        cmocka_unit_test(test_empty),
+        cmocka_unit_test(test_examples),    cmocka_unit_test(test_random),
+        cmocka_unit_test(test_tree),        cmocka_unit_test(test_planted),
+        cmocka_unit_test(test_close_duals), cmocka_unit_test(test_units),
+        cmocka_unit_test(test_long_bar),    cmocka_unit_test(test_rather_long_bar),
+        cmocka_unit_test(test_stop),        cmocka_unit_test(test_work_limit),
+        cmocka_unit_test(test_bad_input),   cmocka_unit_test(test_empty),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
