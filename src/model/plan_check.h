@@ -94,7 +94,7 @@ struct dw_bar {
     dw_length kerf;
     dw_length grip;
     int64_t exact; /* earned when nothing is left: the last cut's money */
-    bool granted;  /* earned by every bar that earns no more by its leftover: a bound from above */
+    bool merged;   /* longer pieces of equal value are one kind: a bound from above */
     int64_t scale; /* of phi */
     bool no_middling;
     size_t leftover_material;

@@ -66,13 +66,10 @@ static void end_bar(struct search *search, const struct dw_bar_state *state)
     dw_length rem = search->room - state->used;
     dw_length r = rem > bar->kerf ? rem - bar->kerf : 0;
     int64_t value = INT64_MIN;
-    if (!dw_audit__middling(search->audit, bar->leftover_material, r)) {
-        int64_t left = bar->scale * dw_audit__phi(search->audit, bar->leftover_material, r);
-        if (bar->granted && left < search->exact)
-            left = search->exact;
-        value = state->value + left;
-    } else if (state->reach >= bar->usable - search->audit->job->rules.scrap_max &&
-               bar->grip <= search->audit->job->rules.scrap_max)
+    if (!dw_audit__middling(search->audit, bar->leftover_material, r))
+        value = state->value + bar->scale * dw_audit__phi(search->audit, bar->leftover_material, r);
+    else if (state->reach >= bar->usable - search->audit->job->rules.scrap_max &&
+             bar->grip <= search->audit->job->rules.scrap_max)
         value = state->value;
     if (bar->grip == 0 && state->reach >= search->room && state->value + search->exact > value)
         value = state->value + search->exact;
@@ -170,8 +167,7 @@ static bool dominated(const struct search *search, const struct list *list,
     const struct dw_bar_state *last = &list->states[list->n - 1];
     if (last->used == state->used && last->value >= state->value && last->reach >= state->reach)
         return true;
-    int64_t saved = search->bar->granted ? 0 : search->exact;
-    return !search->no_middling && state->value <= list->top - saved;
+    return !search->no_middling && state->value <= list->top - search->exact;
 }
 
 static bool append(struct search *search, struct list *list, const struct dw_bar_state *state,
@@ -342,6 +338,26 @@ static size_t drop_replaceable(const struct search *search, struct dw_bar_item *
     return kept;
 }
 
+/* Where not only a plain bar is asked about: a kind takes over those that are longer and of equal
+ * value, as if it could be cut as long as they are. Then more bars are filled exactly than can be,
+ * no less is found, and few kinds are left. */
+static size_t take_over_equal(const struct search *search, struct dw_bar_item *items, size_t n)
+{
+    dw_length left = search->capacity - search->seed.used;
+    size_t kept = 0;
+    for (size_t i = 0; i < n; i++) {
+        bool taken = false;
+        for (size_t j = kept; j-- > 0 && kept - j <= LOOK && !taken;) {
+            taken = items[j].value == items[i].value && items[j].copies >= left / items[j].min;
+            if (taken && items[j].max < items[i].max)
+                items[j].max = items[i].max;
+        }
+        if (!taken)
+            items[kept++] = items[i];
+    }
+    return kept;
+}
+
 static uint64_t slope_of(const struct search *search, dw_wide value, dw_wide used)
 {
     return (uint64_t)(((value << search->shift) + used - 1) / used);
@@ -497,6 +513,8 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
     n = prepare_items(search, items, n);
     if (search->plain)
         n = drop_replaceable(search, items, n);
+    else if (search->bar->merged)
+        n = take_over_equal(search, items, n);
     if (!products_fit(items, n))
         return DW_ERR_RANGE;
     set_slopes(search, items, n);
@@ -535,7 +553,7 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
                             .best = *best};
     if (bar->grip > 0)
         search.capacity = bar->usable - bar->grip;
-    search.plain = (search.exact == 0 || bar->granted) && !search.no_middling;
+    search.plain = search.exact == 0 && !search.no_middling;
     if (bar->first_min > 0) {
         search.seed.used = bar->first_min + bar->kerf;
         search.seed.reach = bar->first_max > bar->usable ? search.room : bar->first_max + bar->kerf;

@@ -7,7 +7,7 @@ struct proof {
     struct dw_audit *audit;
     size_t group;
     int64_t scale;
-    bool granted;              /* see struct dw_bar */
+    bool merged;               /* see struct dw_bar */
     int64_t *dual;             /* length n_parts; 0 where none is listed */
     struct dw_bar_item *items; /* length n_parts: room for the items of one bar */
     struct dw_bar_room room;
@@ -138,7 +138,7 @@ static int64_t best_layout(struct proof *proof, const struct dw_supply *supply)
                          .kerf = job->saw.kerf,
                          .grip = job->saw.grip,
                          .exact = job->saw.cut_cost * proof->scale,
-                         .granted = proof->granted,
+                         .merged = proof->merged,
                          .scale = proof->scale,
                          .no_middling = job->rules.no_middling,
                          .leftover_material = dw_audit__tail(supply)};
@@ -185,11 +185,10 @@ static void sum_proof(struct proof *proof)
     }
 }
 
-/* From so many parts on the saved cut is granted first: then pieces can be replaced by shorter
- * ones, which leaves few of them, and mostly it proves enough. */
+/* From so many parts on, those of equal value are merged first: mostly enough is proven so. */
 #define MANY_PARTS 500
 
-static bool may_grant(const struct dw_job *job)
+static bool may_merge(const struct dw_job *job)
 {
     return job->n_parts >= MANY_PARTS && job->saw.cut_cost > 0 && job->saw.grip == 0 &&
            !job->rules.no_middling;
@@ -201,8 +200,8 @@ static dw_wide prove(struct proof *proof, dw_money claimed)
     struct dw_audit *audit = proof->audit;
     size_t wrong_before = dw_audit__n_wrong(audit);
     dw_wide proven = 0;
-    for (int grant = may_grant(audit->job); grant >= 0; grant--) {
-        proof->granted = grant;
+    for (int merge = may_merge(audit->job); merge >= 0; merge--) {
+        proof->merged = merge;
         proof->sum = 0;
         sum_proof(proof);
         if (audit->say.err != DW_OK || dw_audit__n_wrong(audit) > wrong_before)

@@ -113,24 +113,34 @@ static bool must_stop(const struct climb *climb)
            (limits->stop && limits->stop(limits->user));
 }
 
-/* Keeps the trial if it is complete and cheaper, or the first complete one. */
-static void keep_better(struct climb *climb, struct dw_bulk_draft *trial, bool complete)
+/* Keeps the draft if it is complete and cheaper, or the first complete one, or the first of all. */
+static void keep_better(void *user, struct dw_bulk_draft *draft, bool complete)
 {
-    if (complete && (!climb->complete || trial->value < climb->best.value)) {
-        dw_bulk__draft_free(&climb->best);
-        climb->best = *trial;
-        climb->complete = true;
+    struct climb *climb = user;
+    bool better = complete && (!climb->complete || draft->value < climb->best.value);
+    if (!better && climb->best.arena)
         return;
-    }
-    dw_bulk__draft_free(trial);
+    dw_bulk__draft_free(&climb->best);
+    climb->best = *draft;
+    climb->complete = complete;
+    *draft = (struct dw_bulk_draft){0};
 }
 
+/* As it is, then with bars filled exactly. */
 static dw_err try_greedy(struct climb *climb)
 {
-    dw_err err = dw_bulk__draft_new(climb->problem, &climb->best);
-    if (err == DW_OK)
-        err = dw_bulk__greedy(climb->problem, &climb->best, &climb->complete);
-    climb->plan->work += (int64_t)climb->problem->n;
+    dw_err err = DW_OK;
+    for (int exact = 0; exact < 2 && err == DW_OK; exact++) {
+        struct dw_bulk_draft trial;
+        bool complete = false;
+        err = dw_bulk__draft_new(climb->problem, &trial);
+        if (err == DW_OK)
+            err = dw_bulk__greedy(climb->problem, exact, &trial, &complete);
+        if (err == DW_OK)
+            keep_better(climb, &trial, complete);
+        dw_bulk__draft_free(&trial);
+        climb->plan->work += (int64_t)climb->problem->n;
+    }
     return err;
 }
 
@@ -165,22 +175,6 @@ static dw_err try_material(struct climb *climb)
     return err;
 }
 
-static dw_err try_fill(struct climb *climb, const struct dw_bulk_classes *classes)
-{
-    struct dw_bulk_draft trial;
-    bool complete = false;
-    dw_err err = dw_bulk__draft_new(climb->problem, &trial);
-    if (err != DW_OK)
-        return err;
-    err = dw_bulk__fill(climb->problem, classes, climb->limits, climb->env, &trial, &complete,
-                        &climb->plan->work);
-    if (err == DW_OK)
-        keep_better(climb, &trial, complete);
-    else
-        dw_bulk__draft_free(&trial);
-    return err;
-}
-
 static bool good_enough(const struct climb *climb)
 {
     int64_t gap = climb->best.value - climb->plan->bound;
@@ -198,7 +192,8 @@ static dw_err climb_classes(struct climb *climb, size_t max_classes)
         if (err == DW_OK)
             err = try_bound(climb, &classes);
         if (err == DW_OK && !must_stop(climb))
-            err = try_fill(climb, &classes);
+            err = dw_bulk__fill(climb->problem, &classes, climb->limits, climb->env, keep_better,
+                                climb, &climb->plan->work);
         bool finest = classes.n == climb->problem->n;
         free_classes(&classes);
         if (err != DW_OK)

@@ -102,9 +102,11 @@ void dw_bulk__draft_free(struct dw_bulk_draft *draft);
 dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *draft, size_t stock,
                           int64_t bars, size_t n_items, const struct dw_csp_item *items);
 
-/* Cuts all that draft->left holds, longest first, from the bar that costs least a used length.
- * false in *complete: no bar was left for some piece. Cost: O(layouts (K log n + pieces a bar)). */
-dw_err dw_bulk__greedy(const struct dw_bulk *problem, struct dw_bulk_draft *draft, bool *complete);
+/* Cuts all that draft->left holds, longest first, from the bar that costs least a used length;
+ * `exact`: bars are filled exactly where the last two pieces can. false in *complete: no bar was
+ * left for some piece. Cost: O(layouts (K log n + pieces a bar)). */
+dw_err dw_bulk__greedy(const struct dw_bulk *problem, bool exact, struct dw_bulk_draft *draft,
+                       bool *complete);
 
 /* One LP over classes: class c holds the types first[c] .. first[c+1] - 1. */
 struct dw_bulk_classes {
@@ -115,8 +117,10 @@ struct dw_bulk_classes {
 dw_err dw_bulk__bound(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
                       const struct dw_csp_limits *limits, struct dw_lp_env *env, int64_t *dual,
                       int64_t *scale, int64_t *bound, int64_t *work);
+/* Offers the plans that it makes; offer may take a draft over and leaves zeros then. */
+typedef void dw_bulk_offer(void *user, struct dw_bulk_draft *draft, bool complete);
 dw_err dw_bulk__fill(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
                      const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                     struct dw_bulk_draft *draft, bool *complete, int64_t *work);
+                     dw_bulk_offer *offer, void *user, int64_t *work);
 
 #endif

@@ -20,33 +20,76 @@ __extension__ typedef __int128 wide;
 
 /* --- cells -------------------------------------------------------------------------------- */
 
-/* What up to x left can earn. */
-static int64_t most_credit(const struct dw_bulk *problem, int64_t x)
+/* Length of a cell: the longest bar has DW_BULK_CELLS of them. */
+static int64_t cell_of(const struct dw_bulk *problem)
 {
-    int64_t none = dw_bulk__credit(problem, 0), all = dw_bulk__worth(problem, x);
-    return none > all ? none : all;
-}
-
-/* Down: floor of the shortest of the class, a relaxation: less than w + 1 cells are left where it
- * leaves w. Up: ceiling of the longest, so that what fits in cells fits in length, and at least w
- * cells are left. */
-static void set_cells(struct dw_bulk_master *master, const struct dw_bulk_classes *classes, bool up)
-{
-    const struct dw_bulk *problem = master->problem;
     int64_t longest = 0;
     for (size_t k = 0; k < problem->n_stocks; k++)
         if (problem->stocks[k].capacity > longest)
             longest = problem->stocks[k].capacity;
-    int64_t g = dw_ceil__div(longest, DW_BULK_CELLS);
-    for (size_t k = 0; k < problem->n_stocks; k++)
+    return dw_ceil__div(longest, DW_BULK_CELLS);
+}
+
+/* lost[u]: how much longer than u cells the pieces can be whose rounded-down lengths come to u
+ * cells or fewer, at most. Cost: O(m n_cells). */
+static void most_lost(const struct dw_bulk_master *master, const struct dw_bulk_classes *classes,
+                      int64_t g, int64_t *lost)
+{
+    for (int64_t u = 0; u <= master->n_cells; u++)
+        lost[u] = 0;
+    for (size_t c = 0; c < master->m; c++) {
+        int64_t s = master->cells[c];
+        int64_t more = master->problem->size[classes->first[c]] - s * g;
+        if (s == 0)
+            lost[0] = INT64_MAX / 2; /* any number of them */
+        for (int64_t u = s; s > 0 && u <= master->n_cells; u++)
+            if (lost[u - s] + more > lost[u])
+                lost[u] = lost[u - s] + more;
+    }
+    for (int64_t u = 1; u <= master->n_cells; u++)
+        if (lost[u - 1] > lost[u])
+            lost[u] = lost[u - 1];
+}
+
+/* What is left may be less than w + 1 cells, or nothing if that much can be lost by rounding. */
+static void set_most_credit(struct dw_bulk_master *master, const struct dw_bulk_classes *classes,
+                            int64_t g, int64_t *lost)
+{
+    const struct dw_bulk *problem = master->problem;
+    most_lost(master, classes, g, lost);
+    for (int64_t w = 0; w <= master->n_cells; w++) {
+        int64_t credit = dw_bulk__worth(problem, (w + 1) * g - 1);
+        int64_t none = dw_bulk__credit(problem, 0);
+        bool filled = w * g <= lost[master->n_cells - w];
+        master->credit[w] = filled && none > credit ? none : credit;
+    }
+}
+
+/* Down: floor of the shortest of the class, a relaxation. Up: ceiling of the longest, so that what
+ * fits in cells fits in length, and at least w cells are left. */
+static dw_err set_cells(struct dw_bulk_master *master, const struct dw_bulk_classes *classes,
+                        bool up)
+{
+    const struct dw_bulk *problem = master->problem;
+    int64_t g = cell_of(problem);
+    for (size_t k = 0; k < problem->n_stocks; k++) {
         master->room[k] = problem->stocks[k].capacity / g;
-    master->n_cells = longest / g;
+        if (master->room[k] > master->n_cells)
+            master->n_cells = master->room[k];
+    }
     for (size_t c = 0; c < classes->n; c++)
         master->cells[c] = up ? dw_ceil__div(problem->size[classes->first[c]], g)
                               : problem->size[classes->first[c + 1] - 1] / g;
-    for (int64_t w = 0; w <= master->n_cells; w++)
-        master->credit[w] =
-            up ? dw_bulk__worth(problem, w * g) : most_credit(problem, (w + 1) * g - 1);
+    for (int64_t w = 0; up && w <= master->n_cells; w++)
+        master->credit[w] = dw_bulk__worth(problem, w * g);
+    if (up)
+        return DW_OK;
+    int64_t *lost = calloc((size_t)master->n_cells + 1, sizeof *lost);
+    if (!lost)
+        return DW_ERR_NOMEM;
+    set_most_credit(master, classes, g, lost);
+    free(lost);
+    return DW_OK;
 }
 
 /* --- pricing ------------------------------------------------------------------------------ */
@@ -352,8 +395,9 @@ dw_err dw_bulk__master_solve(struct dw_bulk_master *master, const struct dw_bulk
     dw_err err = master_alloc(master, env);
     if (err != DW_OK)
         return err;
-    set_cells(master, classes, up);
-    err = master_start(master);
+    err = set_cells(master, classes, up);
+    if (err == DW_OK)
+        err = master_start(master);
     struct candidate *candidates = calloc(master->m + 1, sizeof *candidates);
     int64_t *count = calloc(master->m + 1, sizeof *count);
     if (!candidates || !count)

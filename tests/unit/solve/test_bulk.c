@@ -28,7 +28,9 @@ static void recount(const struct dw_bulk *problem, const struct dw_bulk_plan *pl
         }
         assert_true(length <= problem->stocks[layout->stock].capacity);
         used[layout->stock] += layout->bars;
-        value += layout->bars * problem->stocks[layout->stock].cost;
+        int64_t left = problem->stocks[layout->stock].capacity - length;
+        value +=
+            layout->bars * (problem->stocks[layout->stock].cost - dw_bulk__credit(problem, left));
     }
     for (size_t i = 0; i < problem->n; i++)
         assert_true(plan->complete ? made[i] == problem->demand[i] : made[i] <= problem->demand[i]);
@@ -135,6 +137,36 @@ static void closes_in_on_large_problems(void **state)
     dw_bulk__free(again);
 }
 
+/* What is earned where nothing is left is earned nearly always: there are pairs enough. */
+static void fills_bars_exactly(void **state)
+{
+    (void)state;
+    enum { N = 1500, L = 60000 };
+    int64_t size[N], demand[N];
+    uint64_t seed = 1973;
+    for (size_t i = 0; i < N; i++) {
+        size[i] = i == 0 ? L / 4 : size[i - 1] - 1 - (int64_t)(draw(&seed) % 15);
+        demand[i] = 1 + (int64_t)(draw(&seed) % 300);
+    }
+    const struct dw_bulk_stock stocks[] = {{L, 400000, -1}, {L * 2 / 3, 280000, -1}};
+    const struct dw_bulk_credit credit = {.exact = 20000, .den = 1};
+    const struct dw_bulk problem = {N, size, demand, 2, stocks, credit};
+    struct dw_bulk_plan *plan = run(&problem, 50);
+    int64_t bars = 0, filled = 0;
+    for (size_t j = 0; j < plan->n_layouts; j++) {
+        const struct dw_bulk_layout *layout = &plan->layouts[j];
+        int64_t left = stocks[layout->stock].capacity;
+        for (size_t i = 0; i < layout->n_items; i++)
+            left -= size[layout->items[i].type] * layout->items[i].count;
+        bars += layout->bars;
+        filled += left == 0 ? layout->bars : 0;
+    }
+    assert_true(plan->complete);
+    assert_true(filled * 100 > bars * 95);
+    assert_true((plan->value - plan->bound) * 200 < plan->bound);
+    dw_bulk__free(plan);
+}
+
 /* dual_i a_i over any layout stays under scale c_k: tried on the layouts of the plan itself and on
  * random full bars. */
 static void proves_the_bound(void **state)
@@ -186,6 +218,7 @@ int main(void)
         cmocka_unit_test(keeps_to_limited_stock),
         cmocka_unit_test(says_when_stock_runs_out),
         cmocka_unit_test(closes_in_on_large_problems),
+        cmocka_unit_test(fills_bars_exactly),
         cmocka_unit_test(proves_the_bound),
         cmocka_unit_test(refuses_a_broken_problem),
     };
