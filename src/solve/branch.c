@@ -48,7 +48,7 @@ static double sum_of(const struct chooser *c, const struct dw_count *count)
 
 static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
 {
-    struct dw_count count = {kind, a, b};
+    struct dw_count count = {.kind = kind, .a = a, .b = b};
     double value = sum_of(c, &count), off = distance(value);
     if (off <= WHOLE || off <= c->best + 1e-9)
         return;
@@ -68,7 +68,7 @@ static bool choose_stock(struct chooser *c, double *bars)
         if (off <= WHOLE || off <= c->best + 1e-9)
             continue;
         c->best = off;
-        *c->out = (struct dw_branch){.count = {DW_COUNT_STOCK, k, 0}, .value = bars[k]};
+        *c->out = (struct dw_branch){.count = {.kind = DW_COUNT_STOCK, .a = k}, .value = bars[k]};
     }
     return c->best > 0;
 }
@@ -131,8 +131,8 @@ static bool choose_col(struct chooser *c)
         if (off <= WHOLE || off <= c->best)
             continue;
         c->best = off;
-        *c->out = (struct dw_branch){.count = {DW_COUNT_COL, c->relaxed->support[j].col->index, 0},
-                                     .value = x};
+        *c->out = (struct dw_branch){
+            .count = {.kind = DW_COUNT_COL, .a = c->relaxed->support[j].col->index}, .value = x};
     }
     return c->best > 0;
 }
@@ -145,8 +145,8 @@ static bool choose_stepped(struct chooser *c, const double *bars, const struct d
         if (!c->p->stocks[k].stepped ||
             (double)dw_stock__money(c->p, k, (int64_t)(bars[k] + 0.5)) <= line + 0.5)
             continue;
-        *c->out =
-            (struct dw_branch){.count = {DW_COUNT_STOCK, k, 0}, .value = bars[k], .at_point = true};
+        *c->out = (struct dw_branch){
+            .count = {.kind = DW_COUNT_STOCK, .a = k}, .value = bars[k], .at_point = true};
         return true;
     }
     return false;

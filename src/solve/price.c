@@ -6,6 +6,7 @@
  *   rows[n][x] = credit(x)
  *   rows[j][x] = max over 0 <= a <= most_j, 0 <= t <= a slack_j of
  *                value_j(a) + rows[j+1][x - a size_j - t] */
+#include "solve/cut.h"
 #include "solve/table.h"
 
 #include <stdlib.h>
@@ -41,6 +42,8 @@ int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *co
                dw_col__tail_count(problem, col, (size_t)count->b) > 0;
     case DW_COUNT_COL:
         return col->index == count->a;
+    case DW_COUNT_CUT:
+        return dw_cut__of(problem, count->cut, col);
     }
     return 0;
 }

@@ -16,15 +16,19 @@ enum dw_count_kind {
     DW_COUNT_LEVEL, /* bars with at least b straight pieces of item a */
     DW_COUNT_PAIR,  /* bars with items a and b (known columns only) */
     DW_COUNT_COL,   /* bars of column a (known columns only) */
+    DW_COUNT_CUT,   /* a parity cut (known columns only) */
 };
 
 /* Thresholds of one item that may be bounded at a time. */
 #define DW_LEVELS_MAX 16
 
+struct dw_cut;
+
 struct dw_count {
     enum dw_count_kind kind;
     size_t a;
     int64_t b;
+    const struct dw_cut *cut; /* DW_COUNT_CUT; else NULL */
 };
 
 /* How much a column adds to the count. Cost: O(n). */

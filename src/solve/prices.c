@@ -17,13 +17,19 @@ static double most_pieces(const struct dw_problem *p)
     return pieces > (double)p->n_pieces ? (double)p->n_pieces + 1 : pieces;
 }
 
+/* Whether a bar may add more than one. */
+static bool many(enum dw_count_kind kind)
+{
+    return kind == DW_COUNT_MADE || kind == DW_COUNT_CUT;
+}
+
 /* A power of two so large that no value of a bar passes 2^60. */
 static int64_t choose_scale(const struct dw_master *master, const struct dw_relax *relax)
 {
     const struct dw_problem *p = master->problem;
     double pieces = most_pieces(p), counted = 0;
     for (size_t c = 0; c < relax->n_counts; c++)
-        counted += relax->counts[c].kind == DW_COUNT_MADE ? pieces : 1;
+        counted += many(relax->counts[c].kind) ? pieces : 1;
     double value = 16 * (double)master->unit * DW_PRICES_FACTOR *
                    (1 + 0.02 * pieces + (p->missing ? pieces : 0) + counted);
     int64_t scale = 1;

@@ -7,8 +7,6 @@
 
 #define MAX_ROUNDS   2000
 #define ROUND_COLS   30
-#define BASIC        1 /* status of a basic row, and of a column at its lower bound */
-#define AT_LOWER     2
 #define COARSE_STEPS 100000
 
 /* One lead of one stock whose best layout may enter. */
@@ -48,7 +46,7 @@ struct run {
 /* Where all columns are listed, those of a plan without surplus are among them. */
 static bool exact_demand(const struct run *run)
 {
-    return run->p->equal || run->relax->list;
+    return run->p->equal || run->relax->equal || run->relax->list;
 }
 
 static bool make_rows(struct run *run)
@@ -174,8 +172,8 @@ static bool restore_basis(struct run *run, const struct dw_start *start)
     unsigned char *status = malloc(run->n_rows + n_cols + 1);
     if (!status)
         return false;
-    memset(status, BASIC, run->n_rows);
-    memset(status + run->n_rows, AT_LOWER, n_cols);
+    memset(status, DW_BASIC, run->n_rows);
+    memset(status + run->n_rows, DW_AT_LOWER, n_cols);
     const unsigned char *from = start->status;
     memcpy(status, from, run->first_count + n_old);
     from += run->first_count + n_old;
@@ -226,9 +224,10 @@ static int64_t to_integer(const struct run *run, double dual, double sign)
 
 static double count_sign(const struct dw_relax *relax, size_t c)
 {
-    if (relax->lo[c] <= 0)
-        return -1;
-    return relax->hi[c] == DW_NO_LIMIT ? 1 : 0;
+    bool most = relax->hi[c] != DW_NO_LIMIT;
+    if (relax->lo[c] > 0 || relax->counts[c].kind == DW_COUNT_CUT)
+        return most ? 0 : 1;
+    return -1;
 }
 
 static void read_duals(struct run *run)
@@ -525,8 +524,8 @@ static bool copy_start(struct run *run)
     unsigned char *status = start->status + run->n_rows + run->n_artificial;
     double near = run->n_cols < 4 * run->n_rows + 100 ? 1e30 : 0.02;
     for (size_t j = 0; j < run->n_cols; j++) {
-        if (status[j] != BASIC && (dw_lp__col_dual(run->lp, run->n_artificial + j) > near ||
-                                   !col_fits(run, run->cols[j])))
+        if (status[j] != DW_BASIC && (dw_lp__col_dual(run->lp, run->n_artificial + j) > near ||
+                                      !col_fits(run, run->cols[j])))
             continue;
         start->cols[n_kept] = run->cols[j];
         status[n_kept++] = status[j];
@@ -541,8 +540,7 @@ void dw_relaxed__free(struct dw_relaxed *relaxed)
 {
     free(relaxed->support);
     dw_prices__free(&relaxed->prices);
-    free(relaxed->start.cols);
-    free(relaxed->start.status);
+    dw_start__free(&relaxed->start);
     *relaxed = (struct dw_relaxed){0};
 }
 

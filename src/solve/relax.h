@@ -15,18 +15,9 @@
 #include "solve/effort.h"
 #include "solve/lp.h"
 #include "solve/price.h"
+#include "solve/start.h"
 
 #define DW_NO_LIMIT INT64_MAX
-
-/* Columns to start from, with their basis: the status of the rows of items, of limited stocks and
- * of the first n_counts counts, of the artificial columns of items and counts, of `cols`. */
-struct dw_start {
-    size_t n_counts;
-    size_t n_cols;
-    const struct dw_col **cols; /* length n_cols */
-    size_t n_status;            /* 0: no basis */
-    unsigned char *status;      /* length n_status */
-};
 
 /* What to solve. */
 struct dw_relax {
@@ -40,6 +31,7 @@ struct dw_relax {
     const int64_t *hi;                /* length n_counts; DW_NO_LIMIT */
     const struct dw_col *const *list; /* all columns that matter, or NULL: the pricer's */
     size_t n_list;
+    bool equal; /* each part is made just as often as wanted, as it is with a list */
     const struct dw_start *start; /* may be NULL */
     dw_money cutoff;              /* only plans of less money matter */
 };

@@ -6,115 +6,20 @@
 #include "solve/lattice.h"
 #include "solve/polish.h"
 #include "solve/pool_mip.h"
+#include "solve/search_core.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_OPEN  100000
-#define MIP_COLS  400 /* of a list that branch and cut is tried on */
-#define MIP_NODES 60
+#define MAX_OPEN       100000
+#define CUT_COLS       3000 /* of a list that cuts are put on */
+#define INNER_CUT_COLS 200  /* the same in a search within another */
+#define INNER_COLS     1000 /* of any list there */
+#define MIP_COLS       400  /* of a list that branch and cut is tried on */
+#define MIP_NODES      60
 
-/* lo <= counts[count] <= hi */
-struct limit {
-    size_t count;
-    int64_t lo, hi;
-};
-
-struct node {
-    dw_money bound;
-    size_t depth;
-    size_t serial;
-    size_t n_limits;
-    struct limit *limits;   /* length n_limits */
-    struct dw_start start;  /* of its parent's relaxation; owned */
-    struct dw_known *known; /* all columns that matter below it; NULL: not known */
-    dw_money too_wide;      /* gap at which these were too many; 0: not tried */
-};
-
-struct search {
-    struct dw_master *master;
-    const struct dw_problem *p;
-    const struct dw_relax *root;
-    const struct dw_prices *prices; /* at the root */
-    const struct dw_search_limits *limits;
-    size_t polish_round;
-    int64_t polish_at; /* work at which the next neighbourhoods are due */
-    int64_t dive_at;   /* and the next dive */
-    struct dw_solution *best;
-    struct dw_error *error;
-    size_t n_counts, counts_capacity;
-    struct dw_count *counts; /* length n_counts */
-    size_t n_open, open_capacity;
-    struct node **open; /* heap by bound, deepest first among equals */
-    size_t serial;
-    size_t n_solved;
-    dw_money given_up; /* least bound of the nodes that were given up; INT64_MAX: none was */
-    /* Room for the relaxation of a node: */
-    struct dw_count *node_counts;
-    int64_t *lo, *hi;
-    size_t room;
-    dw_money *bar;         /* length n_stocks */
-    struct dw_line *lines; /* length n_stocks */
-    int64_t *scratch;      /* length n_items + n_stocks */
-};
-
-/* --- nodes -------------------------------------------------------------------------------- */
-
-static void free_node(struct node *node)
-{
-    if (!node)
-        return;
-    free(node->limits);
-    free(node->start.cols);
-    free(node->start.status);
-    dw_known__drop(node->known);
-    free(node);
-}
-
-static bool before(const struct node *a, const struct node *b)
-{
-    if (a->bound != b->bound)
-        return a->bound < b->bound;
-    if (a->depth != b->depth)
-        return a->depth > b->depth;
-    return a->serial > b->serial;
-}
-
-static bool push(struct search *s, struct node *node)
-{
-    if (!dw_array__grow(&s->open, &s->open_capacity, s->n_open + 1, sizeof(struct node *)))
-        return false;
-    size_t at = s->n_open++;
-    node->serial = s->serial++;
-    while (at > 0 && before(node, s->open[(at - 1) / 2])) {
-        s->open[at] = s->open[(at - 1) / 2];
-        at = (at - 1) / 2;
-    }
-    s->open[at] = node;
-    return true;
-}
-
-static struct node *pop(struct search *s)
-{
-    struct node *top = s->open[0], *last = s->open[--s->n_open];
-    size_t at = 0;
-    for (;;) {
-        size_t child = 2 * at + 1;
-        if (child >= s->n_open)
-            break;
-        if (child + 1 < s->n_open && before(s->open[child + 1], s->open[child]))
-            child++;
-        if (!before(s->open[child], last))
-            break;
-        s->open[at] = s->open[child];
-        at = child;
-    }
-    s->open[at] = last;
-    return top;
-}
-
-static size_t find_count(struct search *s, const struct dw_count *count)
+static size_t find_count(struct dw_search *s, const struct dw_count *count)
 {
     for (size_t c = 0; c < s->n_counts; c++)
         if (s->counts[c].kind == count->kind && s->counts[c].a == count->a &&
@@ -126,61 +31,9 @@ static size_t find_count(struct search *s, const struct dw_count *count)
     return s->n_counts++;
 }
 
-static bool copy_start(struct dw_start *to, const struct dw_start *from)
-{
-    *to = *from;
-    to->cols = calloc(from->n_cols + 1, sizeof *to->cols);
-    to->status = malloc(from->n_status + 1);
-    if (!to->cols || !to->status)
-        return false;
-    if (from->n_cols > 0)
-        memcpy(to->cols, from->cols, from->n_cols * sizeof *to->cols);
-    if (from->n_status > 0)
-        memcpy(to->status, from->status, from->n_status);
-    return true;
-}
-
-/* A node below `parent` (NULL: the root) with the limits of it. */
-static struct node *new_node(const struct node *parent, const struct dw_start *start,
-                             struct dw_known *known, dw_money bound)
-{
-    struct node *node = calloc(1, sizeof *node);
-    size_t n = parent ? parent->n_limits : 0;
-    if (!node)
-        return NULL;
-    node->bound = bound;
-    node->depth = parent ? parent->depth + 1 : 0;
-    node->limits = calloc(n + 1, sizeof *node->limits);
-    if (!node->limits || !copy_start(&node->start, start)) {
-        free_node(node);
-        return NULL;
-    }
-    if (n > 0)
-        memcpy(node->limits, parent->limits, n * sizeof *node->limits);
-    node->n_limits = n;
-    node->known = dw_known__share(known);
-    node->too_wide = parent ? parent->too_wide : 0;
-    return node;
-}
-
-/* false: no count is left. */
-static bool tighten(struct node *node, size_t count, int64_t lo, int64_t hi)
-{
-    for (size_t i = 0; i < node->n_limits; i++) {
-        struct limit *limit = &node->limits[i];
-        if (limit->count != count)
-            continue;
-        limit->lo = lo > limit->lo ? lo : limit->lo;
-        limit->hi = hi < limit->hi ? hi : limit->hi;
-        return limit->lo <= limit->hi;
-    }
-    node->limits[node->n_limits++] = (struct limit){count, lo, hi};
-    return lo <= hi;
-}
-
 /* --- the relaxation of a node ------------------------------------------------------------- */
 
-static bool make_room(struct search *s, size_t n)
+static bool make_room(struct dw_search *s, size_t n)
 {
     if (n <= s->room)
         return true;
@@ -193,8 +46,8 @@ static bool make_room(struct search *s, size_t n)
     return true;
 }
 
-static void stock_limits(const struct search *s, const struct node *node, size_t stock, int64_t *lo,
-                         int64_t *hi)
+static void stock_limits(const struct dw_search *s, const struct dw_node *node, size_t stock,
+                         int64_t *lo, int64_t *hi)
 {
     *lo = 0;
     *hi = s->p->stocks[stock].count;
@@ -207,7 +60,7 @@ static void stock_limits(const struct search *s, const struct node *node, size_t
     }
 }
 
-static bool make_relax(struct search *s, const struct node *node, struct dw_relax *relax)
+bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw_relax *relax)
 {
     *relax = *s->root;
     if (!make_room(s, node->n_limits + 1))
@@ -225,6 +78,8 @@ static bool make_relax(struct search *s, const struct node *node, struct dw_rela
         relax->base += s->lines[k].base;
     }
     relax->bar = s->bar;
+    /* A part of a surplus piece could fill a bar exactly: with none, counts tell more. */
+    relax->equal = s->p->cut_cost > 0 && !s->p->missing;
     relax->n_counts = node->n_limits;
     relax->counts = s->node_counts;
     relax->lo = s->lo;
@@ -241,7 +96,7 @@ static bool make_relax(struct search *s, const struct node *node, struct dw_rela
 /* --- plans found -------------------------------------------------------------------------- */
 
 /* Whole columns are a plan. */
-static bool take_whole(struct search *s, const struct dw_relaxed *relaxed, bool *whole)
+static bool take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bool *whole)
 {
     struct dw_solution plan = {.method = "branch and price"};
     *whole = true;
@@ -261,7 +116,7 @@ static bool take_whole(struct search *s, const struct dw_relaxed *relaxed, bool 
 }
 
 /* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
-static dw_err look_for_plans(struct search *s, const struct dw_relax *relax,
+static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
                              const struct dw_relaxed *relaxed)
 {
     const struct dw_effort *effort = s->master->effort;
@@ -283,23 +138,25 @@ static dw_err look_for_plans(struct search *s, const struct dw_relax *relax,
 
 /* --- branching ---------------------------------------------------------------------------- */
 
-static bool add_child(struct search *s, const struct node *node, const struct dw_relaxed *relaxed,
-                      struct dw_known *known, size_t count, int64_t lo, int64_t hi)
+static bool add_child(struct dw_search *s, const struct dw_node *node,
+                      const struct dw_relaxed *relaxed, struct dw_known *known, size_t count,
+                      int64_t lo, int64_t hi)
 {
-    struct node *child = new_node(node, &relaxed->start, known, relaxed->bound);
+    struct dw_node *child = dw_node__new(node, &relaxed->start, known, relaxed->bound);
     const struct dw_count *what = &s->counts[count];
     if (!child)
         return false;
     /* Each bar has a piece that counts. */
     int64_t most = what->kind == DW_COUNT_STOCK ? s->p->stocks[what->a].count : s->p->n_pieces;
     hi = most < hi ? most : hi;
-    bool empty = !tighten(child, count, lo, hi), ok = empty || push(s, child);
+    bool empty = false, ok = dw_node__limit(child, (struct dw_limit){count, lo, hi}, &empty) &&
+                             (empty || dw_heap__push(&s->open, child));
     if (empty || !ok)
-        free_node(child);
+        dw_node__free(child);
     return ok;
 }
 
-static size_t levels_of(const struct search *s, const struct node *node, size_t item)
+static size_t levels_of(const struct dw_search *s, const struct dw_node *node, size_t item)
 {
     size_t n = 0;
     for (size_t i = 0; i < node->n_limits; i++) {
@@ -310,15 +167,15 @@ static size_t levels_of(const struct search *s, const struct node *node, size_t 
 }
 
 /* *split: the node's children take its place. false: no memory. */
-static bool branch(struct search *s, const struct node *node, const struct dw_relaxed *relaxed,
-                   struct dw_known *known, bool *split)
+static bool branch(struct dw_search *s, const struct dw_node *node,
+                   const struct dw_relaxed *relaxed, struct dw_known *known, bool *split)
 {
     struct dw_branch choice;
     bool ok;
     bool found = dw_branch__choose(s->p, relaxed, s->lines, known != NULL, &choice, &ok);
     bool full = found && choice.count.kind == DW_COUNT_LEVEL &&
                 levels_of(s, node, choice.count.a) + 1 >= DW_LEVELS_MAX;
-    *split = ok && found && !full && s->n_open < MAX_OPEN;
+    *split = ok && found && !full && s->open.n < MAX_OPEN;
     if (!*split)
         return ok;
     size_t count = find_count(s, &choice.count);
@@ -337,8 +194,9 @@ static bool branch(struct search *s, const struct node *node, const struct dw_re
 
 /* What a complete list of columns gives at once: a plan by branch and cut, the first time a list
  * is made, and a bound from the money that is possible at all. */
-static dw_err use_list(struct search *s, const struct node *node, const struct dw_relax *relax,
-                       const struct dw_known *known, struct dw_relaxed *relaxed)
+static dw_err use_list(struct dw_search *s, const struct dw_node *node,
+                       const struct dw_relax *relax, const struct dw_known *known,
+                       struct dw_relaxed *relaxed)
 {
     struct dw_relax listed = *relax;
     bool empty = false;
@@ -355,7 +213,7 @@ static dw_err use_list(struct search *s, const struct node *node, const struct d
 }
 
 /* A list that was too long is tried again when the gap is a tenth narrower. */
-static bool worth_listing(const struct search *s, struct node *node,
+static bool worth_listing(const struct dw_search *s, struct dw_node *node,
                           const struct dw_relaxed *relaxed)
 {
     dw_money gap = s->best->money - relaxed->bound;
@@ -365,9 +223,42 @@ static bool worth_listing(const struct search *s, struct node *node,
     return worth;
 }
 
+/* The columns that matter, if they are not too many, with cuts on them. */
+static dw_err list_columns(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+                           struct dw_relaxed *relaxed, struct dw_known **known)
+{
+    bool whole;
+    dw_err code = DW_OK;
+    if (worth_listing(s, node, relaxed))
+        code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money,
+                              s->limits->inner ? INNER_COLS : DW_KNOWN_FEW, known, s->error);
+    if (code != DW_OK || !*known)
+        return code;
+    if (dw_known__n(*known) <= (s->limits->inner ? INNER_CUT_COLS : CUT_COLS))
+        code = dw_search__cut(s, node, known, relax, relaxed);
+    if (code == DW_OK && !take_whole(s, relaxed, &whole))
+        code = dw_error__nomem(s->error);
+    return code == DW_OK ? use_list(s, node, relax, *known, relaxed) : code;
+}
+
+/* Children take the node's place, if need be after a longer list. */
+static dw_err split(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
+                    const struct dw_relaxed *relaxed, struct dw_known **known, bool *done)
+{
+    if (!branch(s, node, relaxed, *known, done))
+        return dw_error__nomem(s->error);
+    if (*done || *known)
+        return DW_OK;
+    dw_err code = dw_known__list(s->master, relax, relaxed, NULL, s->best->money, DW_KNOWN_MANY,
+                                 known, s->error);
+    if (code == DW_OK && *known && !branch(s, node, relaxed, *known, done))
+        code = dw_error__nomem(s->error);
+    return code;
+}
+
 /* A relaxation that is solved and below the best plan: look for plans, list columns, branch.
  * *done: nothing cheaper is below the node, or its children take its place. */
-static dw_err expand(struct search *s, struct node *node, const struct dw_relax *relax,
+static dw_err expand(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
                      struct dw_relaxed *relaxed, bool *done)
 {
     bool whole = false;
@@ -380,28 +271,19 @@ static dw_err expand(struct search *s, struct node *node, const struct dw_relax 
     *done = relaxed->bound >= s->best->money;
     if (code != DW_OK || *done || s->master->effort->stopped)
         return code;
-    if (worth_listing(s, node, relaxed))
-        code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money, DW_KNOWN_FEW,
-                              &known, s->error);
-    if (code == DW_OK && known)
-        code = use_list(s, node, relax, known, relaxed);
+    code = list_columns(s, node, relax, relaxed, &known);
     *done = relaxed->bound >= s->best->money;
-    if (code == DW_OK && !*done && !branch(s, node, relaxed, known, done))
-        code = dw_error__nomem(s->error);
-    if (code == DW_OK && !*done && !known)
-        code = dw_known__list(s->master, relax, relaxed, NULL, s->best->money, DW_KNOWN_MANY,
-                              &known, s->error);
-    if (code == DW_OK && !*done && known && !branch(s, node, relaxed, known, done))
-        code = dw_error__nomem(s->error);
+    if (code == DW_OK && !*done)
+        code = split(s, node, relax, relaxed, &known, done);
     dw_known__drop(known);
     return code;
 }
 
-static dw_err solve_node(struct search *s, struct node *node)
+static dw_err solve_node(struct dw_search *s, struct dw_node *node)
 {
     struct dw_relax relax;
     struct dw_relaxed relaxed = {0};
-    if (!make_relax(s, node, &relax))
+    if (!dw_search__relax(s, node, &relax))
         return dw_error__nomem(s->error);
     dw_err code = dw_relax__solve(s->master, &relax, &relaxed, s->error);
     s->n_solved++;
@@ -417,48 +299,51 @@ static dw_err solve_node(struct search *s, struct node *node)
 }
 
 /* What no plan can pass: the least bound of the nodes that are left. */
-static dw_money least_bound(const struct search *s)
+static dw_money least_bound(const struct dw_search *s)
 {
     dw_money bound = s->given_up < s->best->money ? s->given_up : s->best->money;
-    if (s->n_open > 0 && s->open[0]->bound < bound)
-        bound = s->open[0]->bound;
+    if (s->open.n > 0 && s->open.nodes[0]->bound < bound)
+        bound = s->open.nodes[0]->bound;
     return s->best->missing == 0 || s->p->missing ? bound : INT64_MIN / 2;
 }
 
 /* --- the search --------------------------------------------------------------------------- */
 
-static bool make(struct search *s)
+static bool make(struct dw_search *s)
 {
     s->bar = calloc(s->p->n_stocks + 1, sizeof *s->bar);
     s->lines = calloc(s->p->n_stocks + 1, sizeof *s->lines);
     s->scratch = calloc(s->p->n_items + s->p->n_stocks + 1, sizeof *s->scratch);
-    return s->bar && s->lines && s->scratch;
+    s->arena = dw_arena__new();
+    return s->bar && s->lines && s->scratch && s->arena;
 }
 
-static bool push_root(struct search *s, const struct dw_relaxed *solved)
+static bool push_root(struct dw_search *s, const struct dw_relaxed *solved)
 {
-    struct node *node = new_node(NULL, &solved->start, NULL, INT64_MIN / 2);
+    struct dw_node *node = dw_node__new(NULL, &solved->start, NULL, INT64_MIN / 2);
     if (!node)
         return false;
     if (s->p->max_kept != DW_UNLIMITED) {
-        size_t count = find_count(s, &(struct dw_count){DW_COUNT_KEPT, 0, 0});
+        size_t count = find_count(s, &(struct dw_count){.kind = DW_COUNT_KEPT});
         if (count == SIZE_MAX) {
-            free_node(node);
+            dw_node__free(node);
             return false;
         }
-        tighten(node, count, 0, s->p->max_kept);
+        bool empty;
+        if (!dw_node__limit(node, (struct dw_limit){count, 0, s->p->max_kept}, &empty)) {
+            dw_node__free(node);
+            return false;
+        }
     }
-    if (push(s, node))
+    if (dw_heap__push(&s->open, node))
         return true;
-    free_node(node);
+    dw_node__free(node);
     return false;
 }
 
-static void unmake(struct search *s)
+static void unmake(struct dw_search *s)
 {
-    for (size_t i = 0; i < s->n_open; i++)
-        free_node(s->open[i]);
-    free(s->open);
+    dw_heap__free(&s->open);
     free(s->counts);
     free(s->node_counts);
     free(s->lo);
@@ -466,28 +351,29 @@ static void unmake(struct search *s)
     free(s->bar);
     free(s->lines);
     free(s->scratch);
+    dw_arena__free(s->arena);
 }
 
 dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                       const struct dw_relaxed *solved, const struct dw_search_limits *limits,
                       struct dw_solution *best, dw_money *bound, struct dw_error *error)
 {
-    struct search s = {.master = master,
-                       .p = master->problem,
-                       .root = root,
-                       .prices = &solved->prices,
-                       .limits = limits,
-                       .best = best,
-                       .given_up = INT64_MAX,
-                       .error = error};
+    struct dw_search s = {.master = master,
+                          .p = master->problem,
+                          .root = root,
+                          .prices = &solved->prices,
+                          .limits = limits,
+                          .best = best,
+                          .given_up = INT64_MAX,
+                          .error = error};
     dw_err code = make(&s) && push_root(&s, solved) ? DW_OK : dw_error__nomem(error);
-    while (code == DW_OK && s.n_open > 0 && !master->effort->stopped &&
+    while (code == DW_OK && s.open.n > 0 && !master->effort->stopped &&
            (limits->max_nodes == 0 || s.n_solved < limits->max_nodes)) {
-        struct node *node = pop(&s);
+        struct dw_node *node = dw_heap__pop(&s.open);
         bool settled = best->missing == 0 || s.p->missing;
         if (!settled || node->bound < best->money)
             code = solve_node(&s, node);
-        free_node(node);
+        dw_node__free(node);
     }
     *bound = least_bound(&s);
     unmake(&s);

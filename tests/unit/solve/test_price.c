@@ -110,12 +110,13 @@ static void draw_prices(struct random *random, const struct dw_problem *p, struc
         stock[k] = -random_in(random, 0, 20000) * 16;
     }
     size_t a = p->n_items > 0 ? (size_t)random_in(random, 0, (int64_t)p->n_items - 1) : 0;
-    drawn->counts[0] = (struct dw_count){DW_COUNT_BARS, 0, 0};
-    drawn->counts[1] = (struct dw_count){DW_COUNT_EXACT, 0, 0};
-    drawn->counts[2] = (struct dw_count){DW_COUNT_LEVEL, a, random_in(random, 1, 3)};
-    drawn->counts[3] = (struct dw_count){DW_COUNT_MADE, a, 0};
+    drawn->counts[0] = (struct dw_count){.kind = DW_COUNT_BARS};
+    drawn->counts[1] = (struct dw_count){.kind = DW_COUNT_EXACT};
+    drawn->counts[2] =
+        (struct dw_count){.kind = DW_COUNT_LEVEL, .a = a, .b = random_in(random, 1, 3)};
+    drawn->counts[3] = (struct dw_count){.kind = DW_COUNT_MADE, .a = a};
     drawn->counts[4] =
-        (struct dw_count){DW_COUNT_KEPT, 0, random_in(random, 0, p->kinds[0].max_cap)};
+        (struct dw_count){.kind = DW_COUNT_KEPT, .b = random_in(random, 0, p->kinds[0].max_cap)};
     for (size_t c = 0; c < N_COUNTS; c++)
         drawn->count[c] = random_in(random, c == 4 ? 0 : -30000, 30000) * 16;
     *prices =

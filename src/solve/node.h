@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Nodes of the search over counts, and the heap of those that are open. */
+#ifndef DW_SOLVE_NODE_H
+#define DW_SOLVE_NODE_H
+
+#include "solve/known.h"
+#include "solve/start.h"
+
+/* lo <= counts[count] <= hi, of the search's counts. */
+struct dw_limit {
+    size_t count;
+    int64_t lo, hi;
+};
+
+struct dw_node {
+    dw_money bound;
+    size_t depth;
+    size_t serial;
+    size_t n_limits;
+    struct dw_limit *limits; /* length n_limits */
+    struct dw_start start;   /* of its parent's relaxation; owned */
+    struct dw_known *known;  /* all columns that matter below it; NULL: not known */
+    dw_money too_wide;       /* gap at which these were too many; 0: not tried */
+};
+
+/* A node below `parent` (NULL: the root) with the limits of it. NULL: no memory. */
+struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start *start,
+                             struct dw_known *known, dw_money bound);
+void dw_node__free(struct dw_node *node);
+
+/* Adds a limit; limits of one count are joined. *empty: no number is left. false: no memory. */
+bool dw_node__limit(struct dw_node *node, struct dw_limit limit, bool *empty);
+
+/* By bound, the deepest and then the latest first among equals. Zero-initialise. */
+struct dw_heap {
+    size_t n, capacity, serial;
+    struct dw_node **nodes; /* length n; the first is the next */
+};
+
+/* Takes the node. false: no memory. */
+bool dw_heap__push(struct dw_heap *heap, struct dw_node *node);
+/* Gives it back. n >= 1. */
+struct dw_node *dw_heap__pop(struct dw_heap *heap);
+/* With all nodes in it. */
+void dw_heap__free(struct dw_heap *heap);
+
+#endif

@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the parts of the search share. Read search.c for its order. */
+#ifndef DW_SOLVE_SEARCH_CORE_H
+#define DW_SOLVE_SEARCH_CORE_H
+
+#include "solve/branch.h"
+#include "solve/node.h"
+#include "solve/search.h"
+
+struct dw_search {
+    struct dw_master *master;
+    const struct dw_problem *p;
+    const struct dw_relax *root;
+    const struct dw_prices *prices; /* at the root */
+    const struct dw_search_limits *limits;
+    struct dw_solution *best;
+    struct dw_error *error;
+    struct dw_arena *arena; /* owns the cuts */
+
+    size_t n_counts, counts_capacity;
+    struct dw_count *counts; /* length n_counts: all that were branched on, and the cuts */
+    struct dw_heap open;
+    size_t n_solved;
+    dw_money given_up; /* least bound of the nodes that were given up; INT64_MAX: none was */
+
+    size_t polish_round;
+    int64_t polish_at; /* work at which the next neighbourhoods are due */
+    int64_t dive_at;   /* and the next dive */
+    int64_t cut_at;    /* and the next rounds of cuts */
+
+    /* Room for the relaxation of a node: */
+    struct dw_count *node_counts;
+    int64_t *lo, *hi;
+    size_t room;
+    dw_money *bar;         /* length n_stocks */
+    struct dw_line *lines; /* length n_stocks */
+    int64_t *scratch;      /* length n_items + n_stocks */
+};
+
+/* The relaxation of a node, in the search's room until the next call; over the node's own list of
+ * columns where it has one. false: no memory. */
+bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw_relax *relax);
+
+/* Puts cuts on a node, whose relaxation over the listed columns *known is solved, and solves it
+ * again, while that raises its value. Replaces *known by those of the columns that still matter.
+ * DW_ERR_NOMEM. */
+dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known **known,
+                      struct dw_relax *relax, struct dw_relaxed *relaxed);
+
+#endif
