@@ -196,6 +196,91 @@ static void proves_the_bound(void **state)
     dw_bulk__free(plan);
 }
 
+/* Worth in steps, as a leftover's is. */
+static int64_t steps(const void *user, int64_t x)
+{
+    const int64_t *step = user;
+    return x / step[0] * step[1];
+}
+
+/* The most that a layout from type i on comes to: duals, and what is left. */
+static int64_t best_layout(const struct dw_bulk *problem, const int64_t *dual, int64_t scale,
+                           size_t i, int64_t left, bool empty)
+{
+    if (i == problem->n)
+        return empty ? INT64_MIN / 2 : scale * dw_bulk__credit(problem, left);
+    int64_t best = INT64_MIN / 2;
+    for (int64_t a = 0; a * problem->size[i] <= left; a++) {
+        int64_t value = a * dual[i] + best_layout(problem, dual, scale, i + 1,
+                                                  left - a * problem->size[i], empty && a == 0);
+        best = value > best ? value : best;
+    }
+    return best;
+}
+
+/* What every layout that there is leaves of the duals' sum. */
+static int64_t proven_by_all(const struct dw_bulk *problem, const int64_t *dual, int64_t scale)
+{
+    __extension__ __int128 sum = 0;
+    for (size_t i = 0; i < problem->n; i++)
+        sum += dual[i] * problem->demand[i];
+    for (size_t k = 0; k < problem->n_stocks; k++) {
+        const struct dw_bulk_stock *stock = &problem->stocks[k];
+        int64_t over =
+            best_layout(problem, dual, scale, 0, stock->capacity, true) - scale * stock->cost;
+        assert_true(over <= 0 || stock->count >= 0);
+        sum -= over > 0 ? over * stock->count : 0;
+    }
+    return sum > 0 ? (int64_t)((sum + scale - 1) / scale) : 0;
+}
+
+/* Classes of several lengths, cells longer than a unit of length, credits and limits of all kinds,
+ * many ways to fill a bar exactly. */
+static void proves_bounds_by_classes(void **state)
+{
+    (void)state;
+    enum { N = 6 };
+    uint64_t seed = 1981;
+    int n_proven = 0;
+    for (int round = 0; round < 200; round++) {
+        int64_t size[N], demand[N], unit = 1000 + (int64_t)(draw(&seed) % 3000), length = 30 * unit;
+        const int64_t step[] = {length / 8 + (int64_t)(draw(&seed) % 9000), 20};
+        for (size_t i = 0; i < N; i++) {
+            size[i] = unit * (i == 0 ? 13 + (int64_t)(draw(&seed) % 7)
+                                     : size[i - 1] / unit - 1 - (int64_t)(draw(&seed) % 2));
+            demand[i] = 1 + (int64_t)(draw(&seed) % 90);
+        }
+        const struct dw_bulk_stock stocks[] = {{length, 400, -1},
+                                               {length * 2 / 3, draw(&seed) % 2 ? 20 : 260, 30}};
+        const struct dw_bulk problem = {.n = N,
+                                        .size = size,
+                                        .demand = demand,
+                                        .n_stocks = 2,
+                                        .stocks = stocks,
+                                        .credit = {.exact = (int64_t)(draw(&seed) % 200),
+                                                   .worth = draw(&seed) % 2 ? steps : NULL,
+                                                   .user = step,
+                                                   .num = 20,
+                                                   .den = step[0]}};
+        size_t first[] = {0, 1 + draw(&seed) % 2, 3 + draw(&seed) % 2, N};
+        int64_t sums[3] = {0}, dual[N], scale = 1, bound = 0, work = 0;
+        for (size_t c = 0; c < 3; c++)
+            for (size_t i = first[c]; i < first[c + 1]; i++)
+                sums[c] += demand[i];
+        const struct dw_bulk_classes classes = {3, first, sums};
+        struct dw_lp_env env = {0};
+        assert_int_equal(
+            dw_bulk__bound(&problem, &classes, &no_limits, &env, dual, &scale, &bound, &work),
+            DW_OK);
+        dw_lp__env_free(&env);
+        n_proven += bound > 0;
+        assert_true(bound == 0 || bound <= proven_by_all(&problem, dual, scale));
+        assert_int_equal(dw_bulk__material(&problem, dual, &scale, &bound), DW_OK);
+        assert_true(bound == 0 || bound <= proven_by_all(&problem, dual, scale));
+    }
+    assert_true(n_proven > 190);
+}
+
 static void refuses_a_broken_problem(void **state)
 {
     (void)state;
@@ -220,6 +305,7 @@ int main(void)
         cmocka_unit_test(closes_in_on_large_problems),
         cmocka_unit_test(fills_bars_exactly),
         cmocka_unit_test(proves_the_bound),
+        cmocka_unit_test(proves_bounds_by_classes),
         cmocka_unit_test(refuses_a_broken_problem),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
