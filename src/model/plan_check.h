@@ -88,13 +88,20 @@ struct dw_bar_item {
     int64_t copies;
 };
 
+/* The first two are bounds from above. */
+enum dw_bar_depth {
+    DW_BAR_OUTLINE, /* all of the room at the steepest value a length */
+    DW_BAR_MERGED,  /* longer pieces of equal value are one kind */
+    DW_BAR_EXACT,
+};
+
 /* How a bar ends, in the values' unit. */
 struct dw_bar {
+    enum dw_bar_depth depth;
     dw_length usable;
     dw_length kerf;
     dw_length grip;
     int64_t exact; /* earned when nothing is left: the last cut's money */
-    bool merged;   /* longer pieces of equal value are one kind: a bound from above */
     int64_t scale; /* of phi */
     bool no_middling;
     size_t leftover_material;
@@ -118,8 +125,8 @@ struct dw_bar_room {
 void dw_bar__free(struct dw_bar_room *room);
 
 /* max(*best, the greatest value of a layout of the bar), where a layout has a part or post, into
- * *best. With more than `most` states neighbours are joined, each taken at the better of both:
- * *best is then an upper bound. items[n] is reordered.
+ * *best; or a bound of it, where depth says so. With more than `most` states neighbours are joined,
+ * each taken at the better of both: *best is then an upper bound. items[n] is reordered.
  * DW_ERR_NOMEM, or DW_ERR_RANGE when values pass 64 bits.
  * Cost: O(states x items log copies), states <= distinct sums of lengths and <= most. */
 #define DW_BAR_STATES ((size_t)1 << 21)

@@ -464,10 +464,10 @@ static bool values_fit(const struct search *search, const struct dw_bar_item *it
     return hopeless(&limit, &empty, &breaks) && worst * (dw_wide)(left / least) > -VALUE_MAX;
 }
 
-/* Whether all of the room at the steepest value a length, or at the steepest worth of a leftover,
- * comes to no more than is known, and no sum of losses passes 64 bits. Items as they came, the kerf
- * not folded in. Cost: O(n). */
-static bool poor(const struct search *search, const struct dw_bar_item *items, size_t n)
+/* All of the room at the steepest value a length, or at the steepest worth of a leftover: no layout
+ * comes to more. INT64_MAX: too much, or sums of losses may pass 64 bits. Items as they came, the
+ * kerf not folded in. Cost: O(n). */
+static int64_t outline(const struct search *search, const struct dw_bar_item *items, size_t n)
 {
     const struct dw_bar *bar = search->bar;
     dw_wide value = 0, length = 1, least = search->room + 1, num, den;
@@ -481,20 +481,20 @@ static bool poor(const struct search *search, const struct dw_bar_item *items, s
             length = used;
         }
     }
-    dw_wide left = search->capacity - search->seed.used;
-    if (search->seed.value + value * left / length + search->exact > search->best ||
-        worst * (left / least) <= -VALUE_MAX)
-        return false;
+    dw_wide left = search->capacity - search->seed.used, kept = bar->usable - search->seed.used;
+    dw_wide most = value * left / length + search->exact;
     steepest_worth(search, &num, &den);
-    left = bar->usable - search->seed.used;
-    if (num == 0 || left <= 0)
-        return true;
-    if (bar->scale > 0 && num >= VALUE_MAX / bar->scale)
-        return false;
+    if (worst * (left / least) <= -VALUE_MAX || (bar->scale > 0 && num >= VALUE_MAX / bar->scale))
+        return INT64_MAX;
     num *= bar->scale;
-    bool worth_more = num * length > value * den;
-    dw_wide most = worth_more ? num * left / den : value * left / length;
-    return search->seed.value + most <= search->best;
+    dw_wide cut = left < kept ? left : kept; /* the grip can only be kept; two floors lose 1 */
+    dw_wide earning = value * cut / length + (cut < kept ? num * (kept - cut) / den + 1 : 0);
+    if (num * length > value * den)
+        earning = num * kept / den;
+    if (num > 0 && kept > 0 && earning > most)
+        most = earning;
+    most += search->seed.value;
+    return most < VALUE_MAX ? (int64_t)most : INT64_MAX;
 }
 
 static bool products_fit(const struct dw_bar_item *items, size_t n)
@@ -513,7 +513,7 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
     n = prepare_items(search, items, n);
     if (search->plain)
         n = drop_replaceable(search, items, n);
-    else if (search->bar->merged)
+    else if (search->bar->depth == DW_BAR_MERGED)
         n = take_over_equal(search, items, n);
     if (!products_fit(items, n))
         return DW_ERR_RANGE;
@@ -559,7 +559,12 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
         search.seed.reach = bar->first_max > bar->usable ? search.room : bar->first_max + bar->kerf;
         search.seed.value = bar->first_value;
     }
-    if (search.seed.used > search.capacity || poor(&search, items, n))
+    if (search.seed.used > search.capacity)
+        return DW_OK;
+    int64_t most = outline(&search, items, n);
+    if (bar->depth == DW_BAR_OUTLINE && most > *best)
+        *best = most;
+    if (most <= *best)
         return DW_OK;
     dw_err err = search_bar(&search, items, n, room);
     if (err == DW_OK)

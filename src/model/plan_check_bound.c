@@ -7,7 +7,7 @@ struct proof {
     struct dw_audit *audit;
     size_t group;
     int64_t scale;
-    bool merged;               /* see struct dw_bar */
+    enum dw_bar_depth depth;
     int64_t *dual;             /* length n_parts; 0 where none is listed */
     struct dw_bar_item *items; /* length n_parts: room for the items of one bar */
     struct dw_bar_room room;
@@ -134,11 +134,11 @@ static int64_t best_layout(struct proof *proof, const struct dw_supply *supply)
                         proof->group + 1);
         return 0;
     }
-    struct dw_bar bar = {.usable = dw_audit__usable(supply),
+    struct dw_bar bar = {.depth = proof->depth,
+                         .usable = dw_audit__usable(supply),
                          .kerf = job->saw.kerf,
                          .grip = job->saw.grip,
                          .exact = job->saw.cut_cost * proof->scale,
-                         .merged = proof->merged,
                          .scale = proof->scale,
                          .no_middling = job->rules.no_middling,
                          .leftover_material = dw_audit__tail(supply)};
@@ -185,14 +185,8 @@ static void sum_proof(struct proof *proof)
     }
 }
 
-/* From so many parts on, those of equal value are merged first: mostly enough is proven so. */
+/* From so many parts on, bounds of z_k are tried first: mostly enough is proven so. */
 #define MANY_PARTS 500
-
-static bool may_merge(const struct dw_job *job)
-{
-    return job->n_parts >= MANY_PARTS && job->saw.cut_cost > 0 && job->saw.grip == 0 &&
-           !job->rules.no_middling;
-}
 
 /* The bound that the duals prove, or one below it that is at least as much as is claimed. */
 static dw_wide prove(struct proof *proof, dw_money claimed)
@@ -200,8 +194,9 @@ static dw_wide prove(struct proof *proof, dw_money claimed)
     struct dw_audit *audit = proof->audit;
     size_t wrong_before = dw_audit__n_wrong(audit);
     dw_wide proven = 0;
-    for (int merge = may_merge(audit->job); merge >= 0; merge--) {
-        proof->merged = merge;
+    bool many = audit->job->n_parts >= MANY_PARTS;
+    for (int depth = many ? DW_BAR_OUTLINE : DW_BAR_EXACT; depth <= DW_BAR_EXACT; depth++) {
+        proof->depth = (enum dw_bar_depth)depth;
         proof->sum = 0;
         sum_proof(proof);
         if (audit->say.err != DW_OK || dw_audit__n_wrong(audit) > wrong_before)

@@ -51,7 +51,7 @@ static void bars_by_hand(void **state)
     (void)state;
     struct fixture f;
     make(&f);
-    struct dw_bar bar = {.usable = 30, .kerf = 1, .scale = 1};
+    struct dw_bar bar = {.depth = DW_BAR_EXACT, .usable = 30, .kerf = 1, .scale = 1};
     const struct dw_bar_item items[] = {{7, 7, 50, 2}, {5, 5, 30, 9}};
     assert_int_equal(best_of(&f, &bar, items, 1), 2 * 50 + 3 * 14); /* 7 1 7 1 leaves 14 */
     assert_int_equal(best_of(&f, &bar, items, 2), 2 * 50 + 2 * 30); /* 16 + 12, 2 left */
@@ -64,7 +64,7 @@ static void bars_by_hand(void **state)
     bar.grip = 2; /* 8 + 18 of 27 */
     assert_int_equal(best_of(&f, &bar, items, 2), 50 + 3 * 30);
     const struct dw_bar_item poor[] = {{5, 5, -40, 1}};
-    bar = (struct dw_bar){.usable = 30, .kerf = 1, .scale = 1};
+    bar = (struct dw_bar){.depth = DW_BAR_EXACT, .usable = 30, .kerf = 1, .scale = 1};
     assert_int_equal(best_of(&f, &bar, poor, 1), 3 * 24 - 40); /* a bar is cut for something */
     assert_int_equal(best_of(&f, &bar, poor, 0), INT64_MIN / 4);
     bar.first_min = bar.first_max = 10; /* a bent part of 10 that counts */
@@ -81,7 +81,7 @@ static void ranges_and_middling_by_hand(void **state)
     (void)state;
     struct fixture f;
     make(&f);
-    struct dw_bar bar = {.usable = 30, .kerf = 1, .scale = 1, .exact = 100};
+    struct dw_bar bar = {.depth = DW_BAR_EXACT, .usable = 30, .kerf = 1, .scale = 1, .exact = 100};
     const struct dw_bar_item range[] = {{12, 15, 40, 2}};
     /* two at 14 and 15 with one kerf fill 30: 80 + 100; one leaves 17: 40 + 51 */
     assert_int_equal(best_of(&f, &bar, range, 1), 180);
@@ -105,7 +105,8 @@ static void joined_states_bound_from_above(void **state)
     int n_looser = 0;
     make(&f);
     for (int round = 0; round < 2000; round++) {
-        struct dw_bar bar = {.usable = random_in(&random, 50, 400),
+        struct dw_bar bar = {.depth = DW_BAR_EXACT,
+                             .usable = random_in(&random, 50, 400),
                              .kerf = random_in(&random, 0, 3),
                              .grip = random_chance(&random, 20) ? 5 : 0,
                              .exact = random_chance(&random, 50) ? random_in(&random, 1, 30) : 0,
@@ -139,7 +140,8 @@ static void finds_whatever_beats_what_is_known(void **state)
     struct fixture f;
     make(&f);
     for (int round = 0; round < 2000; round++) {
-        struct dw_bar bar = {.usable = random_in(&random, 50, 400),
+        struct dw_bar bar = {.depth = DW_BAR_EXACT,
+                             .usable = random_in(&random, 50, 400),
                              .kerf = random_in(&random, 0, 3),
                              .grip = random_chance(&random, 20) ? 5 : 0,
                              .exact = random_chance(&random, 50) ? random_in(&random, 1, 30) : 0,
@@ -152,6 +154,9 @@ static void finds_whatever_beats_what_is_known(void **state)
             items[i].copies = random_in(&random, 1, 9);
         }
         int64_t best = best_of(&f, &bar, items, 8);
+        bar.depth = DW_BAR_OUTLINE;
+        assert_true(best_of(&f, &bar, items, 8) >= best);
+        bar.depth = DW_BAR_EXACT;
         for (int64_t more = -1; more <= 1 && best > INT64_MIN / 4; more++)
             assert_int_equal(best_from(&f, &bar, items, 8, best + more),
                              more > 0 ? best + more : best);
@@ -169,7 +174,8 @@ static void merged_kinds_bound_from_above(void **state)
     int n_same = 0, n_more = 0;
     make(&f);
     for (int round = 0; round < 2000; round++) {
-        struct dw_bar bar = {.usable = random_in(&random, 50, 300),
+        struct dw_bar bar = {.depth = DW_BAR_EXACT,
+                             .usable = random_in(&random, 50, 300),
                              .kerf = random_in(&random, 0, 3),
                              .scale = random_in(&random, 1, 2)};
         struct dw_bar_item items[8];
@@ -185,7 +191,7 @@ static void merged_kinds_bound_from_above(void **state)
         f.material.worth.rate = 3;
         bar.exact = 150;
         int64_t exact = best_of(&f, &bar, items, 8);
-        bar.merged = true;
+        bar.depth = DW_BAR_MERGED;
         int64_t merged = best_of(&f, &bar, items, 8);
         assert_true(merged >= exact);
         assert_true(merged <= (earning > none ? earning : none));
@@ -202,7 +208,7 @@ static void values_past_64_bits_are_refused(void **state)
     (void)state;
     struct fixture f;
     make(&f);
-    const struct dw_bar bar = {.usable = 30, .scale = 1};
+    const struct dw_bar bar = {.depth = DW_BAR_EXACT, .usable = 30, .scale = 1};
     struct dw_bar_item items[] = {{1, 1, INT64_MAX / 8, 9}};
     int64_t best = 0;
     assert_int_equal(dw_bar__best(&f.audit, &bar, items, 1, &f.room, &best), DW_ERR_RANGE);
