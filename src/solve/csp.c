@@ -64,7 +64,7 @@ static bool scale_down(struct dw_csp__state *state, const struct dw_csp *problem
 
 /* --- stages --------------------------------------------------------------------------------- */
 
-enum { QUICK_TRIES = 2, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 8, FIRST_DIVES = 4 };
+enum { QUICK_TRIES = 1, FIRST_TRIES = 4, FIRST_NODES = 100, FILL_TURN = 8, FIRST_DIVES = 4 };
 
 /* Hardly any waste, over large tables: complete search proves or finds more quickly than tries
  * and dives. */
