@@ -204,14 +204,14 @@ static dw_err climb_classes(struct climb *climb, size_t max_classes)
     return DW_OK;
 }
 
-/* Bars without limit that cost nothing, filled or left whole, would leave the linear program
- * without one. */
+/* Bars without limit that earn more than they cost, filled or left whole, would leave the linear
+ * program without a limit. */
 static bool can_climb(const struct dw_bulk *problem)
 {
     for (size_t k = 0; k < problem->n_stocks; k++) {
         const struct dw_bulk_stock *stock = &problem->stocks[k];
-        if (stock->count < 0 && (stock->cost <= dw_bulk__credit(problem, 0) ||
-                                 stock->cost <= dw_bulk__worth(problem, stock->capacity)))
+        if (stock->count < 0 && (stock->cost < dw_bulk__credit(problem, 0) ||
+                                 stock->cost < dw_bulk__worth(problem, stock->capacity)))
             return false;
     }
     return true;

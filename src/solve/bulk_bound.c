@@ -43,11 +43,12 @@ static int64_t best_layout(const struct dw_bulk_master *master, const int64_t *p
 }
 
 /* By what p has to be multiplied so that no bar without limit gives more than it costs; 1: nothing
- * to do. Where nothing left earns, c / z is enough. Where it does, `safe` makes sure:
+ * to do. Where nothing left earns, 1 - (z - c) / z is enough, and mostly little more where it does:
+ * `times` as much is taken off. 0 takes what makes sure:
  *   (1 - delta) y + v <= c  whenever  y + v <= z, v <= v_max,  with delta = (z - c) / (c - v_max).
  * Proposed in doubles; the table proves it. */
 static double shrinkage(const struct dw_bulk_master *master, const int64_t *p, int64_t scale,
-                        const int64_t *z, bool safe)
+                        const int64_t *z, int times)
 {
     double least = 1;
     for (size_t k = 0; k < master->problem->n_stocks; k++) {
@@ -57,30 +58,31 @@ static double shrinkage(const struct dw_bulk_master *master, const int64_t *p, i
         if (stock->count >= 0 || best <= cost)
             continue;
         double rest = (double)(stock->cost - master->credit[master->room[k]]) * (double)scale;
-        double factor =
-            safe ? 1 - (double)(best - cost) / (rest > 1 ? rest : 1) : (double)cost / (double)best;
-        factor *= 1 - 1e-12;
+        double over = (double)(best - cost);
+        double off = times > 0 ? times * over / (double)best : over / (rest > 1 ? rest : 1);
+        double factor = (1 - off) * (1 - 1e-12);
         least = factor < least ? factor : least;
     }
     return least > 0 ? least : 0;
 }
 
-#define SHRINKS 3
+#define MOST_TIMES 128
 
 /* Makes p feasible for bars without limit. false: it did not come to that. */
 static bool make_feasible(const struct dw_bulk_master *master, int64_t *p, int64_t scale,
                           int64_t *z)
 {
-    for (int round = 0; round <= SHRINKS; round++) {
+    for (int times = 1;; times = times < MOST_TIMES ? 2 * times : 0) {
         if (!integer_table(master, p, scale, z))
             return false;
-        double factor = shrinkage(master, p, scale, z, round == SHRINKS - 1);
-        if (factor == 1)
-            return true;
+        double factor = shrinkage(master, p, scale, z, times);
+        if (factor == 1 || factor == 0)
+            return factor == 1;
         for (size_t c = 0; c < master->m; c++)
             p[c] = (int64_t)((double)p[c] * factor);
+        if (times == 0)
+            return integer_table(master, p, scale, z) && shrinkage(master, p, scale, z, 0) == 1;
     }
-    return false;
 }
 
 /* mu_k = max(0, z_k - scale c_k) of limited bars, ceil( (sum p d - sum u mu) / scale ). */
