@@ -130,8 +130,8 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
     if (code != DW_OK || s->limits->inner || s->best->missing > 0 || effort->work < s->polish_at)
         return code;
     before = effort->work;
-    code = dw_polish__run(s->master, s->root, s->prices, relaxed, before / 4, &s->polish_round,
-                          s->best, s->error);
+    code = dw_polish__run(s->master, s->root, &s->solved->prices, relaxed, before / 4,
+                          &s->polish_round, s->best, s->error);
     s->polish_at = effort->work / 2 * 3;
     return code;
 }
@@ -279,12 +279,24 @@ static dw_err expand(struct dw_search *s, struct dw_node *node, struct dw_relax 
     return code;
 }
 
+static void put_aside(struct dw_search *s, struct dw_node *node, dw_money bound, dw_err *code)
+{
+    node->bound = bound;
+    if (dw_heap__push(&s->aside, node))
+        return;
+    dw_node__free(node);
+    *code = dw_error__nomem(s->error);
+}
+
+/* Takes the node. */
 static dw_err solve_node(struct dw_search *s, struct dw_node *node)
 {
     struct dw_relax relax;
     struct dw_relaxed relaxed = {0};
-    if (!dw_search__relax(s, node, &relax))
+    if (!dw_search__relax(s, node, &relax)) {
+        dw_node__free(node);
         return dw_error__nomem(s->error);
+    }
     dw_err code = dw_relax__solve(s->master, &relax, &relaxed, s->error);
     s->n_solved++;
     if (relaxed.bound < node->bound)
@@ -292,18 +304,23 @@ static dw_err solve_node(struct dw_search *s, struct dw_node *node)
     bool done = relaxed.status == DW_RELAX_PRUNED;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
         code = expand(s, node, &relax, &relaxed, &done);
-    if (!done && relaxed.bound < s->given_up)
-        s->given_up = relaxed.bound;
+    if (done)
+        dw_node__free(node);
+    else
+        put_aside(s, node, relaxed.bound, &code);
     dw_relaxed__free(&relaxed);
     return code;
+}
+
+static dw_money least_of(const struct dw_heap *heap, dw_money bound)
+{
+    return heap->n > 0 && heap->nodes[0]->bound < bound ? heap->nodes[0]->bound : bound;
 }
 
 /* What no plan can pass: the least bound of the nodes that are left. */
 static dw_money least_bound(const struct dw_search *s)
 {
-    dw_money bound = s->given_up < s->best->money ? s->given_up : s->best->money;
-    if (s->open.n > 0 && s->open.nodes[0]->bound < bound)
-        bound = s->open.nodes[0]->bound;
+    dw_money bound = least_of(&s->aside, least_of(&s->open, s->best->money));
     return s->best->missing == 0 || s->p->missing ? bound : INT64_MIN / 2;
 }
 
@@ -344,6 +361,7 @@ static bool push_root(struct dw_search *s, const struct dw_relaxed *solved)
 static void unmake(struct dw_search *s)
 {
     dw_heap__free(&s->open);
+    dw_heap__free(&s->aside);
     free(s->counts);
     free(s->node_counts);
     free(s->lo);
@@ -354,6 +372,44 @@ static void unmake(struct dw_search *s)
     dw_arena__free(s->arena);
 }
 
+static bool may_go_on(const struct dw_search *s)
+{
+    return !s->master->effort->stopped &&
+           (s->limits->max_nodes == 0 || s->n_solved < s->limits->max_nodes);
+}
+
+static dw_err search_open(struct dw_search *s)
+{
+    dw_err code = DW_OK;
+    while (code == DW_OK && s->open.n > 0 && may_go_on(s)) {
+        struct dw_node *node = dw_heap__pop(&s->open);
+        bool settled = s->best->missing == 0 || s->p->missing;
+        if (!settled || node->bound < s->best->money)
+            code = solve_node(s, node);
+        else
+            dw_node__free(node);
+    }
+    return code;
+}
+
+/* Only a better plan helps nodes that were put aside: with a narrower gap fewer columns matter
+ * below them. *found: they are open again. */
+static dw_err take_up(struct dw_search *s, bool *found)
+{
+    dw_money before = s->best->money;
+    dw_err code = dw_polish__run(s->master, s->root, &s->solved->prices, s->solved, INT64_MAX / 4,
+                                 &s->polish_round, s->best, s->error);
+    *found = code == DW_OK && s->best->money < before;
+    while (*found && s->aside.n > 0) {
+        struct dw_node *node = dw_heap__pop(&s->aside);
+        if (dw_heap__push(&s->open, node))
+            continue;
+        dw_node__free(node);
+        return dw_error__nomem(s->error);
+    }
+    return code;
+}
+
 dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                       const struct dw_relaxed *solved, const struct dw_search_limits *limits,
                       struct dw_solution *best, dw_money *bound, struct dw_error *error)
@@ -361,19 +417,18 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
     struct dw_search s = {.master = master,
                           .p = master->problem,
                           .root = root,
-                          .prices = &solved->prices,
+                          .solved = solved,
                           .limits = limits,
                           .best = best,
-                          .given_up = INT64_MAX,
                           .error = error};
     dw_err code = make(&s) && push_root(&s, solved) ? DW_OK : dw_error__nomem(error);
-    while (code == DW_OK && s.open.n > 0 && !master->effort->stopped &&
-           (limits->max_nodes == 0 || s.n_solved < limits->max_nodes)) {
-        struct dw_node *node = dw_heap__pop(&s.open);
-        bool settled = best->missing == 0 || s.p->missing;
-        if (!settled || node->bound < best->money)
-            code = solve_node(&s, node);
-        dw_node__free(node);
+    bool again = true;
+    while (code == DW_OK && again) {
+        code = search_open(&s);
+        again = false;
+        if (code == DW_OK && s.open.n == 0 && least_bound(&s) < best->money && !limits->inner &&
+            best->missing == 0 && !s.p->missing && may_go_on(&s))
+            code = take_up(&s, &again);
     }
     *bound = least_bound(&s);
     unmake(&s);

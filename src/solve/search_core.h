@@ -11,7 +11,7 @@ struct dw_search {
     struct dw_master *master;
     const struct dw_problem *p;
     const struct dw_relax *root;
-    const struct dw_prices *prices; /* at the root */
+    const struct dw_relaxed *solved; /* the root */
     const struct dw_search_limits *limits;
     struct dw_solution *best;
     struct dw_error *error;
@@ -21,7 +21,7 @@ struct dw_search {
     struct dw_count *counts; /* length n_counts: all that were branched on, and the cuts */
     struct dw_heap open;
     size_t n_solved;
-    dw_money given_up; /* least bound of the nodes that were given up; INT64_MAX: none was */
+    struct dw_heap aside; /* nodes that could neither be closed nor split at their gap */
 
     size_t polish_round;
     int64_t polish_at; /* work at which the next neighbourhoods are due */
