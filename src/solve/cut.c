@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ORDERS = 4 }; /* of elimination that are tried */
+enum { ORDERS = 4, MAX_ORDERS = 20 }; /* of elimination that are tried, the latter if in vain */
 
 #define LEAST_VIOLATION 0.02
 #define NOISE           0.3 /* on the order of columns, from the second try on */
@@ -336,7 +336,7 @@ struct dw_cut **dw_cut__find(const struct dw_problem *problem, const struct dw_r
     struct dw_cut **cuts = NULL;
     uint64_t seed = 1;
     bool ok = make_rows(&f) && make_bits(&f);
-    for (int turn = 0; ok && turn < ORDERS; turn++) {
+    for (int turn = 0; ok && turn < (f.n_found > 0 ? ORDERS : MAX_ORDERS); turn++) {
         begin(&f, turn, &seed);
         eliminate(&f);
     }

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Rounds of cuts at a node. A cut is a count of its node and of all below it. Those that did not
- * close their node take a third of the work. */
+/* Rounds of cuts at a node. A cut is a count of its node and of all below it. Below the top, those
+ * that did not close their node take a third of the work. */
 #include "solve/cut.h"
 #include "solve/search_core.h"
 
 #include <stdlib.h>
 
 #define MAX_ROUNDS  15
+#define TOP_DEPTH   3    /* above it all rounds are made: their cuts are in every node below */
 #define MAX_IDLE    4    /* rounds in a row that close less than this part of the gap: */
 #define LEAST_GAIN  0.03 /* then it is for branching */
 #define MAX_CUTS    20   /* a round */
@@ -99,14 +100,15 @@ static dw_err list_again(struct dw_search *s, struct dw_known **known, struct dw
     return DW_OK;
 }
 
-/* One round. *gain: what it added to the value; negative: no cut was found, or none that the LP
- * could be solved with. */
+/* One round. *gain: what it added to the value. *found: there were cuts, and the LP with them was
+ * solved. */
 static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_known **known,
-                        struct dw_relax *relax, struct dw_relaxed *relaxed, double *gain)
+                        struct dw_relax *relax, struct dw_relaxed *relaxed, double *gain,
+                        bool *found)
 {
     size_t n = 0;
     struct dw_relaxed next = {0};
-    *gain = -1;
+    *found = false;
     dw_effort__spend(s->master->effort, (int64_t)(relaxed->n * relaxed->n / 8)); /* about */
     struct dw_cut **cuts = dw_cut__find(s->p, relax, relaxed, MAX_CUTS, s->arena, &n);
     if (!cuts)
@@ -120,6 +122,7 @@ static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_kno
     }
     dw_err code = dw_relax__solve(s->master, relax, &next, s->error);
     if (code == DW_OK && next.status != DW_RELAX_OPEN) {
+        *found = true;
         *gain = next.value - relaxed->value;
         next.bound = next.bound < relaxed->bound ? relaxed->bound : next.bound;
         struct dw_relaxed swap = *relaxed;
@@ -139,16 +142,19 @@ dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known
 {
     dw_err code = DW_OK;
     double gain = 0;
+    bool found = true;
     int idle = 0;
     const int64_t before = s->master->effort->work;
-    if (before < s->cut_at)
+    const bool top = node->depth < TOP_DEPTH;
+    if (!top && before < s->cut_at)
         return code;
-    for (int round = 0; code == DW_OK && gain >= 0 && round < MAX_ROUNDS && idle < MAX_IDLE &&
-                        relaxed->status == DW_RELAX_OPTIMAL && relaxed->bound < s->best->money &&
-                        !s->master->effort->stopped;
+    for (int round = 0;
+         code == DW_OK && found && round < MAX_ROUNDS && idle < (top ? MAX_ROUNDS : MAX_IDLE) &&
+         relaxed->status == DW_RELAX_OPTIMAL && relaxed->bound < s->best->money &&
+         !s->master->effort->stopped;
          round++) {
         double gap = (double)(s->best->money - s->p->grid) - relaxed->value;
-        code = one_round(s, node, known, relax, relaxed, &gain);
+        code = one_round(s, node, known, relax, relaxed, &gain, &found);
         idle = gain < LEAST_GAIN * gap ? idle + 1 : 0;
     }
     if (relaxed->bound < s->best->money) {
