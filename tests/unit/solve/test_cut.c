@@ -39,7 +39,8 @@ struct plans {
 
 static bool plain(const struct dw_problem *p)
 {
-    bool ok = p->n_kinds == 1 && p->n_items > 0 && p->n_stocks > 0 && p->n_pieces < 200;
+    bool ok = p->n_kinds == 1 && p->n_items > 0 && p->n_stocks > 0 && p->n_pieces < 200 &&
+              !p->job->rules.no_middling; /* any leftover is allowed */
     for (size_t i = 0; ok && i < p->n_items; i++)
         ok = !p->items[i].post && p->items[i].slack == 0;
     for (size_t k = 0; ok && k < p->n_stocks; k++)
