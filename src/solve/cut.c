@@ -215,7 +215,7 @@ static void note(struct finder *f, size_t r)
     for (size_t k = 0; k < f->n_found; k++)
         if (memcmp(f->found[k].rows, rows, bytes) == 0)
             return;
-    uint64_t *copy = malloc(bytes);
+    uint64_t *copy = calloc(f->row_words + 1, sizeof *copy);
     if (!copy || !dw_array__grow(&f->found, &f->found_capacity, f->n_found + 1, sizeof *f->found)) {
         free(copy);
         f->nomem = true;
