@@ -97,6 +97,15 @@ static void ranges_and_middling_by_hand(void **state)
     dw_bar__free(&f.room);
 }
 
+static struct dw_bar draw_bar(struct random *random)
+{
+    return (struct dw_bar){.depth = DW_BAR_EXACT,
+                           .usable = random_in(random, 50, 400),
+                           .kerf = random_in(random, 0, 3),
+                           .grip = random_chance(random, 20) ? 5 : 0,
+                           .exact = random_chance(random, 50) ? random_in(random, 1, 30) : 0};
+}
+
 static void joined_states_bound_from_above(void **state)
 {
     (void)state;
@@ -105,12 +114,8 @@ static void joined_states_bound_from_above(void **state)
     int n_looser = 0;
     make(&f);
     for (int round = 0; round < 2000; round++) {
-        struct dw_bar bar = {.depth = DW_BAR_EXACT,
-                             .usable = random_in(&random, 50, 400),
-                             .kerf = random_in(&random, 0, 3),
-                             .grip = random_chance(&random, 20) ? 5 : 0,
-                             .exact = random_chance(&random, 50) ? random_in(&random, 1, 30) : 0,
-                             .scale = 1};
+        struct dw_bar bar = draw_bar(&random);
+        bar.scale = 1;
         struct dw_bar_item items[8];
         f.job.rules.no_middling = bar.no_middling = random_chance(&random, 20);
         f.job.rules.scrap_max = random_in(&random, 0, 9);
@@ -140,12 +145,8 @@ static void finds_whatever_beats_what_is_known(void **state)
     struct fixture f;
     make(&f);
     for (int round = 0; round < 2000; round++) {
-        struct dw_bar bar = {.depth = DW_BAR_EXACT,
-                             .usable = random_in(&random, 50, 400),
-                             .kerf = random_in(&random, 0, 3),
-                             .grip = random_chance(&random, 20) ? 5 : 0,
-                             .exact = random_chance(&random, 50) ? random_in(&random, 1, 30) : 0,
-                             .scale = random_in(&random, 1, 2)};
+        struct dw_bar bar = draw_bar(&random);
+        bar.scale = random_in(&random, 1, 2);
         struct dw_bar_item items[8];
         int64_t slope = random_in(&random, 1, 8);
         for (size_t i = 0; i < 8; i++) {

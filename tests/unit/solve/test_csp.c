@@ -299,6 +299,18 @@ static size_t plant(int bars, int64_t capacity, int64_t least, int64_t most, int
     return n;
 }
 
+/* So many bars filled to the last, no plan known yet. */
+static struct dw_csp__state full_bars(int64_t bars, int64_t capacity, size_t n, int64_t *size,
+                                      int64_t *demand)
+{
+    return (struct dw_csp__state){.capacity = capacity,
+                                  .n = n,
+                                  .size = size,
+                                  .demand = demand,
+                                  .bars = INT32_MAX,
+                                  .total = bars * capacity};
+}
+
 /* A plan with as many bars is known: no search may deny it, and one bar less is never granted.
  * Large enough for the LP and the pool to work. */
 static void test_planted(void **unused)
@@ -310,14 +322,9 @@ static void test_planted(void **unused)
         size_t n = plant(BARS, CAPACITY, 3, 60, size, demand);
         const struct dw_csp_limits limits = {.work = 3000000};
         struct dw_lp_env env = {0};
-        struct dw_csp__state state = {.capacity = CAPACITY,
-                                      .n = n,
-                                      .size = size,
-                                      .demand = demand,
-                                      .env = &env,
-                                      .limits = &limits,
-                                      .bars = INT32_MAX,
-                                      .total = BARS * CAPACITY};
+        struct dw_csp__state state = full_bars(BARS, CAPACITY, n, size, demand);
+        state.env = &env;
+        state.limits = &limits;
         const struct dw_csp__list none = {0};
         assert_int_equal(dw_csp__tree(&state, BARS - 1, 0, true, &none), DW_CSP_NO);
         assert_int_not_equal(dw_csp__tree(&state, BARS, 200, k % 2 == 0, &none), DW_CSP_NO);
@@ -339,13 +346,9 @@ static void test_close_duals(void **unused)
         size_t n = plant(BARS, CAPACITY, 12, 400, size, demand);
         const struct dw_csp_limits limits = {0};
         struct dw_lp_env env = {0};
-        struct dw_csp__state state = {.capacity = CAPACITY,
-                                      .n = n,
-                                      .size = size,
-                                      .demand = demand,
-                                      .env = &env,
-                                      .limits = &limits,
-                                      .total = BARS * CAPACITY};
+        struct dw_csp__state state = full_bars(BARS, CAPACITY, n, size, demand);
+        state.env = &env;
+        state.limits = &limits;
         struct dw_csp__node node;
         const struct dw_csp__list none = {0};
         struct dw_csp__list plan = {0};
