@@ -4,6 +4,8 @@
  * way whose right side is odd, and whose odd columns and slacks weigh less than 1, is violated. */
 #include "solve/cut.h"
 
+#include "solve/csp_core.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -153,19 +155,11 @@ static bool make_bits(struct finder *f)
 
 /* --- elimination ------------------------------------------------------------------------------ */
 
-static double draw(uint64_t *seed)
-{
-    *seed ^= *seed << 13;
-    *seed ^= *seed >> 7;
-    *seed ^= *seed << 17;
-    return (double)(*seed >> 11) * 0x1p-53;
-}
-
 /* The largest first. */
 static void order_columns(struct finder *f, double noise, uint64_t *seed)
 {
     for (size_t j = 0; j < f->relaxed->n; j++) {
-        f->rank[j] = f->relaxed->support[j].x * (1 + noise * draw(seed));
+        f->rank[j] = f->relaxed->support[j].x * (1 + noise * dw_csp__uniform(seed));
         size_t at = j;
         for (; at > 0 && f->rank[f->order[at - 1]] < f->rank[j]; at--)
             f->order[at] = f->order[at - 1];

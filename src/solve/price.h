@@ -31,7 +31,7 @@ struct dw_count {
     const struct dw_cut *cut; /* DW_COUNT_CUT; else NULL */
 };
 
-/* How much a column adds to the count. Cost: O(n). */
+/* How much a column adds to the count. Cost: O(n), of a cut that of the counts in it. */
 int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *count,
                      const struct dw_col *col);
 
