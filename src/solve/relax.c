@@ -532,6 +532,7 @@ static bool copy_start(struct run *run)
     }
     start->n_cols = n_kept;
     start->n_counts = run->relax->n_counts;
+    start->factor = run->factor;
     start->n_status = run->n_rows + run->n_artificial + n_kept;
     return true;
 }
@@ -551,7 +552,7 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     dw_err code = DW_OK;
     *out = (struct dw_relaxed){.status = DW_RELAX_OPEN, .bound = INT64_MIN / 2};
     master->run++;
-    run.factor = 2;
+    run.factor = relax->start && relax->start->factor > 0 ? relax->start->factor : 2;
     run.least = calloc(run.p->n_stocks + 1, sizeof *run.least);
     run.stock_row = calloc(run.p->n_stocks + 1, sizeof *run.stock_row);
     bool ok = run.least && run.stock_row && dw_prices__make(master, relax, &run.prices) &&

@@ -16,6 +16,7 @@ struct dw_start {
     const struct dw_col **cols; /* length n_cols */
     size_t n_status;            /* 0: no basis */
     unsigned char *status;      /* length n_status */
+    double factor;              /* of what artificial columns cost; 0: as at the beginning */
 };
 
 /* false: no memory; free it also then. */
