@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How the tables are filled, from what is left of a bar up to all items. */
+#include "solve/raise.h"
 #include "solve/table.h"
 
 #include <string.h>
@@ -23,45 +24,28 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
 
 /* --- one stage ---------------------------------------------------------------------------- */
 
-/* to[x] = max(to[x], from[x - offset] + add) */
-static void raise_row(int64_t *to, const int64_t *from, size_t offset, int64_t add, size_t n)
+/* to[x] = max(keep[x], from[x - offset] + add); keep[x] where x < offset. */
+static void raise_row(int64_t *to, const int64_t *keep, const int64_t *from, size_t offset,
+                      int64_t add, size_t n)
 {
-    for (size_t x = offset; x < n; x++) {
-        int64_t value = from[x - offset] + add;
-        if (value > to[x])
-            to[x] = value;
-    }
+    size_t below = offset < n ? offset : n;
+    dw_raise(to + below, keep + below, from, add, n - below);
+    if (to != keep)
+        memcpy(to, keep, below * sizeof *to);
 }
 
-/* No limit on the number of pieces: they are added one by one in place. */
-static void stage_unbounded(int64_t *to, const int64_t *from, size_t size, int64_t unit, size_t n)
+/* to[x] = max over a <= most of from[x - a size] + a unit, most >= 1: how many pieces are allowed
+ * is doubled from step to step, the last of which overlaps. Cost: O(cells log most). */
+static void stage_doubling(int64_t *to, const int64_t *from, size_t size, int64_t most,
+                           int64_t unit, size_t n)
 {
-    memcpy(to, from, n * sizeof *to);
-    raise_row(to, to, size, unit, n);
-}
-
-/* Many pieces: maximum over a sliding window in each residue class (Pferschy 1999).
- * to[x] = max over a <= most of from[x - a size] + a unit. Cost: O(cells). */
-static void stage_window(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                         size_t size, const struct dw_stage *stage, size_t n)
-{
-    size_t *queue = pricer->queue;
-    for (size_t residue = 0; residue < size && residue < n; residue++) {
-        size_t head = 0, tail = 0;
-        int64_t step = 0;
-        for (size_t x = residue; x < n; x += size, step++) {
-            int64_t value = from[x] - step * stage->unit;
-            while (tail > head) {
-                int64_t last = (int64_t)(queue[tail - 1] / size);
-                if (from[queue[tail - 1]] - last * stage->unit > value)
-                    break;
-                tail--;
-            }
-            queue[tail++] = x;
-            while ((int64_t)((x - queue[head]) / size) > stage->most)
-                head++;
-            to[x] = from[queue[head]] + (int64_t)((x - queue[head]) / size) * stage->unit;
-        }
+    int64_t room = (int64_t)((n - 1) / size), reached = 1;
+    most = room < most ? room : most;
+    raise_row(to, from, from, size, unit, n);
+    while (reached < most) {
+        int64_t step = reached + 1 < most - reached ? reached + 1 : most - reached;
+        raise_row(to, to, to, (size_t)step * size, step * unit, n);
+        reached += step;
     }
 }
 
@@ -91,10 +75,9 @@ static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64
     size_t size = (size_t)(stage->size / pricer->kind->cell);
     size_t slack = (size_t)(stage->slack / pricer->kind->cell);
     int64_t *wide = pricer->scratch, *next = pricer->scratch + pricer->block_cells;
-    memcpy(to, from, n * sizeof *to);
     for (int64_t a = 1; a <= stage->most; a++) {
         widen_row(pricer, next, a == 1 ? from : wide, size, slack, n);
-        raise_row(to, next, 0, dw_stage__value(stage, a), n);
+        raise_row(to, a == 1 ? from : to, next, 0, dw_stage__value(stage, a), n);
         int64_t *swap = wide;
         wide = next;
         next = swap;
@@ -128,16 +111,12 @@ static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_
         stage_points(pricer, to, from, stage);
     } else if (!kind->coarse && !kind->few_slack && stage->slack > 0) {
         stage_slack(pricer, to, from, stage, n);
-    } else if (!kind->coarse && stage->n_levels == 0 && stage->most > 3) {
-        if ((size_t)stage->most >= (n - 1) / size)
-            stage_unbounded(to, from, size, stage->unit, n);
-        else
-            stage_window(pricer, to, from, size, stage, n);
+    } else if (!kind->coarse && stage->n_levels == 0) {
+        stage_doubling(to, from, size, stage->most, stage->unit, n);
     } else {
-        memcpy(to, from, n * sizeof *to);
         for (int64_t a = 1; a <= stage->most; a++)
-            raise_row(to, from, (size_t)(a * stage->size / kind->cell), dw_stage__value(stage, a),
-                      n);
+            raise_row(to, a == 1 ? from : to, from, (size_t)(a * stage->size / kind->cell),
+                      dw_stage__value(stage, a), n);
     }
 }
 
