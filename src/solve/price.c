@@ -94,27 +94,26 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
     return value;
 }
 
-int64_t dw_pricer__kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit)
+/* The duals of the counts that an offcut of r nm is in. */
+static int64_t of_offcut(const struct dw_prices *prices, int64_t r)
 {
-    const struct dw_prices *prices = pricer->prices;
-    if (credit == DW_NEVER)
-        return DW_NEVER;
-    int64_t value = prices->scale * credit;
-    int64_t r = dw_problem__leftover(pricer->problem, x);
+    int64_t value = 0;
     for (size_t c = 0; c < prices->n_counts; c++)
         if (prices->counts[c].kind == DW_COUNT_KEPT && r >= prices->counts[c].b)
             value += prices->count[c];
     return value;
 }
 
-int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
+int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x)
 {
-    if (pricer->kind->coarse)
-        return dw_pricer__kept_value(pricer, x, dw_kind__kept(pricer->problem, pricer->kind, x));
-    return pricer->kept[dw_pricer__cell(pricer, x)];
+    const struct dw_problem *p = pricer->problem;
+    dw_money credit = dw_kind__kept(p, pricer->kind, x);
+    if (credit == DW_NEVER)
+        return DW_NEVER;
+    return pricer->prices->scale * credit + of_offcut(pricer->prices, dw_problem__leftover(p, x));
 }
 
-int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
+int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_problem *p = pricer->problem;
     if (p->max_kept == DW_UNLIMITED &&
@@ -146,10 +145,11 @@ struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
     pricer->blocks = calloc(pricer->n_blocks + 1, sizeof *pricer->blocks);
     pricer->scratch = calloc(2 * pricer->block_cells + 1, sizeof *pricer->scratch);
     pricer->kept = calloc(pricer->block_cells + 1, sizeof *pricer->kept);
+    pricer->thrown = calloc(pricer->block_cells + 1, sizeof *pricer->thrown);
     pricer->queue = calloc(pricer->block_cells + 1, sizeof *pricer->queue);
     pricer->entries = calloc(pricer->n_blocks + 1, sizeof *pricer->entries);
     if (!pricer->stages || !pricer->rows || !pricer->blocks || !pricer->scratch || !pricer->queue ||
-        !pricer->kept || !pricer->entries) {
+        !pricer->kept || !pricer->thrown || !pricer->entries) {
         dw_pricer__free(pricer);
         return NULL;
     }
@@ -166,6 +166,7 @@ void dw_pricer__free(struct dw_pricer *pricer)
     free(pricer->rows);
     free(pricer->blocks);
     free(pricer->kept);
+    free(pricer->thrown);
     free(pricer->scratch);
     free(pricer->queue);
     free(pricer->entries);
@@ -182,6 +183,15 @@ static void load_counts(struct dw_pricer *pricer)
         else if (prices->counts[c].kind == DW_COUNT_EXACT)
             pricer->exact += prices->count[c];
     }
+}
+
+static void load_scrap(struct dw_pricer *pricer)
+{
+    const struct dw_problem *p = pricer->problem;
+    pricer->scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+    pricer->scrapped =
+        pricer->scrap < 0 ? DW_NEVER : dw_pricer__reckon_thrown(pricer, pricer->scrap);
+    pricer->filled = dw_pricer__reckon_thrown(pricer, 0);
 }
 
 static void load_levels(const struct dw_prices *prices, struct dw_stage *stage)
@@ -225,6 +235,7 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
     pricer->kind = &pricer->problem->kinds[kind];
     pricer->per_cell = 1 / (double)pricer->kind->cell;
     load_counts(pricer);
+    load_scrap(pricer);
     load_stages(pricer);
     size_t n = pricer->n_rows;
     for (size_t j = 0; j <= n; j++) {

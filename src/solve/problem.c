@@ -350,18 +350,27 @@ static bool make_kind(struct build *b, size_t q)
 
 /* --- credits ------------------------------------------------------------------------------ */
 
+bool dw_kind__credits(const struct dw_problem *problem, struct dw_kind *kind)
+{
+    kind->kept = dw_arena__alloc(problem->arena, kind->n_cells, sizeof *kind->kept);
+    kind->thrown = dw_arena__alloc(problem->arena, kind->n_cells, sizeof *kind->thrown);
+    if (!kind->kept || !kind->thrown)
+        return false;
+    for (size_t x = 0; x < kind->n_cells; x++) {
+        int64_t nm = dw_kind__nm(kind, x);
+        kind->kept[x] = dw_kind__kept(problem, kind, nm);
+        bool choice = problem->max_kept != DW_UNLIMITED || kind->kept[x] == DW_NEVER;
+        kind->thrown[x] = choice ? dw_kind__thrown(problem, kind, nm) : DW_NEVER;
+    }
+    return true;
+}
+
 static bool make_credits(struct dw_problem *p)
 {
     for (size_t q = 0; q < p->n_kinds; q++) {
-        struct dw_kind *kind = &p->kinds[q];
-        kind->kept = NULL;
-        if (kind->coarse)
-            continue;
-        kind->kept = dw_arena__alloc(p->arena, kind->n_cells, sizeof *kind->kept);
-        if (!kind->kept)
+        p->kinds[q].kept = p->kinds[q].thrown = NULL;
+        if (!p->kinds[q].coarse && !dw_kind__credits(p, &p->kinds[q]))
             return false;
-        for (size_t x = 0; x < kind->n_cells; x++)
-            kind->kept[x] = dw_kind__kept(p, kind, dw_kind__nm(kind, x));
     }
     return true;
 }

@@ -40,9 +40,11 @@ struct dw_kind {
     int64_t cell;             /* length of a cell */
     bool coarse;              /* cell does not divide all lengths: tables give upper bounds only */
     size_t n_cells;           /* floor(max_cap / cell) + 1, or number of points */
-    dw_money *kept;  /* length n_cells: credit of what is kept; DW_NEVER if not allowed. NULL if
-                      * coarse */
-    int64_t cap_num; /* phi is at most floor(cap_num r / cap_den); cap_den 0: no new bar */
+    /* Credits of what is left, kept and thrown away; DW_NEVER where that is not allowed, or is no
+     * choice: when no cap counts kept leftovers, what can be kept is. NULL if coarse. */
+    dw_money *kept;   /* length n_cells */
+    dw_money *thrown; /* length n_cells */
+    int64_t cap_num;  /* phi is at most floor(cap_num r / cap_den); cap_den 0: no new bar */
     int64_t cap_den;
 };
 
@@ -119,6 +121,9 @@ dw_money dw_kind__worth(const struct dw_problem *problem, const struct dw_kind *
 int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x);
 /* Whether a leftover r may be kept. */
 bool dw_kind__keepable(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
+
+/* Lists the credits of a kind that is not coarse. false: no memory. */
+bool dw_kind__credits(const struct dw_problem *problem, struct dw_kind *kind);
 
 /* Credits of x nm left: thrown away (with the cut that an exact fill saves) and kept. */
 dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);

@@ -122,15 +122,37 @@ static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_
 
 /* --- what is left ------------------------------------------------------------------------- */
 
+static int64_t of_credit(const struct dw_prices *prices, dw_money credit)
+{
+    return credit == DW_NEVER ? DW_NEVER : prices->scale * credit;
+}
+
+/* Adds the dual of a count of kept offcuts. */
+static void add_kept(struct dw_pricer *pricer, int64_t least, int64_t dual)
+{
+    const struct dw_kind *kind = pricer->kind;
+    for (size_t x = 0; x < kind->n_cells; x++)
+        if (kind->kept[x] != DW_NEVER &&
+            dw_problem__leftover(pricer->problem, dw_kind__nm(kind, x)) >= least)
+            pricer->kept[x] += dual;
+}
+
 /* Nothing more is cut: kept or thrown away. */
 static void fill_left(struct dw_pricer *pricer, int64_t *row)
 {
     const struct dw_kind *kind = pricer->kind;
+    const struct dw_prices *prices = pricer->prices;
     for (size_t x = 0; x < kind->n_cells; x++) {
-        int64_t nm = dw_kind__nm(kind, x);
-        pricer->kept[x] = dw_pricer__kept_value(pricer, nm, kind->kept[x]);
-        row[x] = dw_table__larger(pricer->kept[x], dw_pricer__thrown(pricer, nm));
+        pricer->kept[x] = of_credit(prices, kind->kept[x]);
+        pricer->thrown[x] = of_credit(prices, kind->thrown[x]);
+        if (dw_kind__nm(kind, x) == 0)
+            pricer->thrown[x] = pricer->filled;
     }
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == DW_COUNT_KEPT && prices->count[c] != 0)
+            add_kept(pricer, prices->counts[c].b, prices->count[c]);
+    for (size_t x = 0; x < kind->n_cells; x++)
+        row[x] = dw_table__larger(pricer->kept[x], pricer->thrown[x]);
 }
 
 /* The stages without a row, one after the other; then what they gain by slack. */

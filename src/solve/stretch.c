@@ -5,30 +5,22 @@
  */
 #include "solve/table.h"
 
-/* The longest x that is scrap; negative: none is. */
-static int64_t longest_scrap(const struct dw_problem *p)
-{
-    return p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
-}
-
 /* What is thrown earns by filling the bar exactly, and is allowed where it is short: nothing else
  * can be gained by longer pieces, as an offcut too long to be thrown is better kept whole. */
 int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
                              int64_t *used)
 {
-    const struct dw_problem *p = pricer->problem;
-    int64_t best = dw_pricer__thrown(pricer, x);
+    int64_t best = dw_pricer__thrown(pricer, x), scrap = pricer->scrap;
     *used = 0;
     if (slack <= 0)
         return best;
-    int64_t scrap = longest_scrap(p);
-    if (scrap >= 0 && x > scrap && x - scrap <= slack && dw_pricer__thrown(pricer, scrap) > best) {
+    if (scrap >= 0 && x > scrap && x - scrap <= slack && pricer->scrapped > best) {
         *used = x - scrap;
-        best = dw_pricer__thrown(pricer, scrap);
+        best = pricer->scrapped;
     }
-    if (x <= slack && dw_pricer__thrown(pricer, 0) > best) {
+    if (x <= slack && pricer->filled > best) {
         *used = x;
-        best = dw_pricer__thrown(pricer, 0);
+        best = pricer->filled;
     }
     return best;
 }
@@ -96,14 +88,13 @@ static void combine(const struct dw_pricer *pricer, int64_t *row, size_t j, int6
                     value + dw_stage__value(stage, a));
         return;
     }
-    int64_t scrap = longest_scrap(pricer->problem);
+    int64_t scrap = pricer->scrap;
     if (slack == 0)
         return;
-    if (dw_pricer__thrown(pricer, 0) > DW_NEVER / 2)
-        raise_between(pricer, row, size, size + slack, value + dw_pricer__thrown(pricer, 0));
-    if (scrap > 0 && dw_pricer__thrown(pricer, scrap) > DW_NEVER / 2)
-        raise_between(pricer, row, size + scrap, size + scrap + slack,
-                      value + dw_pricer__thrown(pricer, scrap));
+    if (pricer->filled > DW_NEVER / 2)
+        raise_between(pricer, row, size, size + slack, value + pricer->filled);
+    if (scrap > 0 && pricer->scrapped > DW_NEVER / 2)
+        raise_between(pricer, row, size + scrap, size + scrap + slack, value + pricer->scrapped);
 }
 
 void dw_stretch__row(const struct dw_pricer *pricer, int64_t *row)

@@ -37,7 +37,12 @@ struct dw_pricer {
      * rows[n_rows] is that of the stages without a row. Rows may be one and the same. */
     int64_t **rows;   /* length n_rows + 1 */
     int64_t **blocks; /* length most kinds' items + 1: memory of the rows */
-    int64_t *kept;    /* length block_cells: value of what is left, kept; not if coarse */
+    /* Values of what is left, DW_NEVER where not allowed: */
+    int64_t *kept;    /* length block_cells: kept; not if coarse */
+    int64_t *thrown;  /* length block_cells: thrown away; not if coarse */
+    int64_t scrap;    /* nm of the longest scrap; negative: there is none */
+    int64_t scrapped; /* of that much, thrown away */
+    int64_t filled;   /* of nothing left */
     int64_t *scratch; /* two rows */
     size_t n_blocks;
     size_t block_cells;       /* cells that each block holds */
@@ -53,13 +58,10 @@ static inline int64_t dw_table__larger(int64_t a, int64_t b)
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count);
 /* Constant of a stock: its duals less scale * (bar + fixed). */
 int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
-/* Value of x nm left, thrown or kept, duals included; DW_NEVER if not allowed. When no cap counts
- * kept leftovers, keeping is no choice: what can be kept is. */
-int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x);
-int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x);
-
-/* `credit` of x nm kept, with the duals of kept leftovers. */
-int64_t dw_pricer__kept_value(const struct dw_pricer *pricer, int64_t x, dw_money credit);
+/* Values of x nm left, kept and thrown away, duals included; DW_NEVER where not allowed. When no
+ * cap counts kept leftovers, keeping is no choice: what can be kept is. */
+int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x);
+int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x);
 
 /* Fills the rows of the loaded kind. */
 void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work);
@@ -80,6 +82,19 @@ static inline size_t dw_pricer__cell(const struct dw_pricer *pricer, int64_t x)
     if (pricer->kind->coarse)
         return (size_t)(x / pricer->kind->cell);
     return (size_t)((double)x * pricer->per_cell + 0.5);
+}
+
+/* The same, looked up where the kind has a table of them. */
+static inline int64_t dw_pricer__kept(const struct dw_pricer *pricer, int64_t x)
+{
+    return pricer->kind->coarse ? dw_pricer__reckon_kept(pricer, x)
+                                : pricer->kept[dw_pricer__cell(pricer, x)];
+}
+
+static inline int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t x)
+{
+    return pricer->kind->coarse ? dw_pricer__reckon_thrown(pricer, x)
+                                : pricer->thrown[dw_pricer__cell(pricer, x)];
 }
 
 /* With few_slack, for stages without a row: their best when x nm are left of which up to `slack`

@@ -72,10 +72,7 @@ static void use_points(struct side *side)
         assert_true(dw_points__make(p, q, MANY, &kind->points));
         assert_non_null(kind->points);
         kind->n_cells = kind->points->n;
-        kind->kept = dw_arena__alloc(p->arena, kind->n_cells, sizeof *kind->kept);
-        assert_non_null(kind->kept);
-        for (size_t x = 0; x < kind->n_cells; x++)
-            kind->kept[x] = dw_kind__kept(p, kind, dw_kind__nm(kind, x));
+        assert_true(dw_kind__credits(p, kind));
     }
 }
 
