@@ -118,10 +118,13 @@ static bool list_all(struct lister *lister, const struct dw_relax *relax,
 static bool filter(struct lister *lister, const struct dw_relaxed *relaxed,
                    const struct dw_known *above, int64_t least)
 {
-    const struct dw_problem *p = lister->master->problem;
+    struct dw_valuer *valuer = &lister->master->valuer;
+    if (!dw_valuer__load(valuer, lister->master->problem, &relaxed->prices)) {
+        lister->nomem = true;
+        return false;
+    }
     for (size_t c = 0; c < above->n; c++)
-        if (dw_prices__value(p, &relaxed->prices, above->cols[c]) >= least &&
-            !keep(lister, above->cols[c]))
+        if (dw_valuer__of(valuer, above->cols[c]) >= least && !keep(lister, above->cols[c]))
             return false;
     return true;
 }

@@ -34,6 +34,7 @@ void dw_master__init(struct dw_master *master, const struct dw_problem *problem,
 void dw_master__free(struct dw_master *master)
 {
     free(master->marks);
+    dw_valuer__free(&master->valuer);
 }
 
 bool dw_master__mark(struct dw_master *master, const struct dw_col *col)

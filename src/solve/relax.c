@@ -382,12 +382,15 @@ static bool price_tables(struct run *run, int64_t tolerance)
 static bool price_list(struct run *run, int64_t tolerance)
 {
     const struct dw_relax *relax = run->relax;
+    struct dw_valuer *valuer = &run->master->valuer;
+    if (!dw_valuer__load(valuer, run->p, &run->prices))
+        return false;
     run->n_found = 0;
     for (size_t c = 0; c < relax->n_list; c++) {
         const struct dw_col *col = relax->list[c];
         if (relax->avail[col->stock] == 0)
             continue;
-        int64_t value = dw_prices__value(run->p, &run->prices, col);
+        int64_t value = dw_valuer__of(valuer, col);
         if (value > run->least[col->stock])
             run->least[col->stock] = value;
         if (value > tolerance && !note(run, value, c, 0))

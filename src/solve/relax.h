@@ -16,6 +16,7 @@
 #include "solve/lp.h"
 #include "solve/price.h"
 #include "solve/start.h"
+#include "solve/value.h"
 
 #define DW_NO_LIMIT INT64_MAX
 
@@ -69,7 +70,8 @@ struct dw_master {
     dw_money unit; /* money of a large bar: the scale of artificial costs */
     size_t run;    /* number of relaxations so far */
     size_t n_marks;
-    size_t *marks; /* length n_marks: the run whose LP holds the pool's column */
+    size_t *marks;           /* length n_marks: the run whose LP holds the pool's column */
+    struct dw_valuer valuer; /* scratch */
 };
 
 /* Takes the parts; dw_master__free frees what the master itself owns. */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The one-bar subproblem: a grid and the points that can be reached give the same best layouts, as
- * does trying every stretch of a piece, and what is listed is worth what the tables say. */
+ * does trying every stretch of a piece, and what is listed is worth what the tables say,
+ * one at a time or many. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -10,6 +11,7 @@
 #include "random_job.h"
 #include "solve/points.h"
 #include "solve/price.h"
+#include "solve/value.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -134,6 +136,7 @@ struct heard {
     struct dw_pool pool;
     const struct dw_problem *problem;
     const struct dw_prices *prices;
+    struct dw_valuer valuer;
     int64_t best;
     size_t n;
 };
@@ -145,6 +148,7 @@ static bool hear(void *user, const struct dw_col *draft, int64_t value, int64_t 
     const struct dw_col *col = dw_pool__add(&heard->pool, draft);
     assert_non_null(col);
     assert_int_equal(dw_prices__value(heard->problem, heard->prices, col), value);
+    assert_int_equal(dw_valuer__of(&heard->valuer, col), value);
     heard->best = value > heard->best ? value : heard->best;
     *least = value + 1;
     heard->n++;
@@ -156,9 +160,11 @@ static int64_t listed(struct side *side, const struct dw_prices *prices, size_t 
 {
     struct heard heard = {.problem = &side->problem, .prices = prices, .best = DW_NEVER};
     dw_pool__init(&heard.pool, &side->problem);
+    assert_true(dw_valuer__load(&heard.valuer, &side->problem, prices));
     assert_int_equal(dw_pricer__list(side->pricer, stock, least, INT64_MAX / 2, hear, &heard),
                      DW_LISTING_ALL);
     dw_pool__free(&heard.pool);
+    dw_valuer__free(&heard.valuer);
     return heard.best;
 }
 

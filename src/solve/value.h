@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Values of many columns at the same duals: what counts add is gathered once by item and by stock,
+ * so that a column is not asked about each count. */
+#ifndef DW_SOLVE_VALUE_H
+#define DW_SOLVE_VALUE_H
+
+#include "solve/price.h"
+
+/* A count of bars with at least `least` straight pieces of an item. */
+struct dw_value_level {
+    int64_t least; /* >= 1 */
+    int64_t dual;
+};
+
+/* Zero-initialise; end with dw_valuer__free. */
+struct dw_valuer {
+    const struct dw_problem *problem;
+    const struct dw_prices *prices; /* borrowed */
+    size_t room;                    /* of all arrays, in items + stocks + counts */
+    int64_t *unit;                  /* length n_items: of one piece */
+    int64_t *constant;              /* length n_stocks: of one bar, its money taken off */
+    int64_t exact;                  /* of a bar filled exactly */
+    size_t *first;                  /* length n_items + 1: where the levels of an item begin */
+    struct dw_value_level *levels;
+    size_t n_rest;
+    size_t *rest; /* length n_rest: counts that are asked about each column */
+};
+
+/* false: no memory. */
+bool dw_valuer__load(struct dw_valuer *valuer, const struct dw_problem *problem,
+                     const struct dw_prices *prices);
+/* What dw_prices__value answers. Cost: O(n), and that of the counts left. */
+int64_t dw_valuer__of(const struct dw_valuer *valuer, const struct dw_col *col);
+void dw_valuer__free(struct dw_valuer *valuer);
+
+#endif
