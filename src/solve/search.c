@@ -192,8 +192,8 @@ static bool branch(struct dw_search *s, const struct dw_node *node,
 
 /* --- one node ----------------------------------------------------------------------------- */
 
-/* What a complete list of columns gives at once: a plan by branch and cut, the first time a list
- * is made, and a bound from the money that is possible at all. */
+/* What a complete list of columns gives at once: a bound from the money that is possible at all,
+ * and within another search a plan by branch and cut, the first time a list is made. */
 static dw_err use_list(struct dw_search *s, const struct dw_node *node,
                        const struct dw_relax *relax, const struct dw_known *known,
                        struct dw_relaxed *relaxed)
@@ -205,11 +205,16 @@ static dw_err use_list(struct dw_search *s, const struct dw_node *node,
     if (listed.n_list <= DW_LATTICE_COLS && !s->p->missing &&
         !dw_lattice__raise(s->p, &listed, relaxed, s->best->money))
         return dw_error__nomem(s->error);
-    if (node->known || s->p->missing || listed.n_list > MIP_COLS ||
+    if (node->known || s->p->missing || listed.n_list > MIP_COLS || !s->limits->inner ||
         relaxed->bound >= s->best->money)
         return DW_OK;
     dw_effort__spend(s->master->effort, (int64_t)listed.n_list * 2);
-    return dw_pool_mip__run(s->master, &listed, MIP_NODES, s->scratch, s->best, &empty, s->error);
+    dw_err code =
+        dw_pool_mip__run(s->master, &listed, MIP_NODES, s->scratch, s->best, &empty, s->error);
+    /* A search within another proves nothing: it may believe in figures. */
+    if (empty)
+        relaxed->bound = s->best->money;
+    return code;
 }
 
 /* A list that was too long is tried again when the gap is a tenth narrower. */

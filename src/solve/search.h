@@ -8,7 +8,8 @@
 
 struct dw_search_limits {
     size_t max_nodes; /* 0 = none */
-    bool inner;       /* part of another search: no neighbourhoods, few dives */
+    /* Part of another search: no neighbourhoods, few dives, and *bound means nothing. */
+    bool inner;
 };
 
 /* Replaces *best by cheaper plans as they are found. *bound: no plan is cheaper
