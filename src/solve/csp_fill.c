@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/csp_fill.h"
 
-#include "solve/csp_gibbs.h"
+#include "solve/gibbs.h"
 #include "solve/csp_greedy.h"
 #include "solve/csp_pack.h"
 
@@ -37,6 +37,7 @@ struct step {
 struct fill {
     struct dw_csp__state *state;
     struct dw_gibbs *gibbs;
+    struct dw_gibbs_bars target;
     struct dw_csp__list plan;
     int64_t *left; /* length n */
     int64_t bars, waste;
@@ -107,7 +108,12 @@ static void jump_back(struct fill *fill)
 static bool fit(struct fill *fill)
 {
     int most = fill->n_steps == 0 ? FIRST_SWEEPS : NEXT_SWEEPS;
-    dw_gibbs__target(fill->gibbs, fill->left, fill->bars, fill->waste);
+    fill->target = (struct dw_gibbs_bars){
+        .capacity = fill->state->capacity, .n = fill->bars, .most_waste = fill->waste};
+    if (!dw_gibbs__target(fill->gibbs, fill->left, &fill->target, 1, fill->waste)) {
+        fill->state->failed = true;
+        return false;
+    }
     double error = 1;
     for (int sweep = 0; sweep < most + MORE_SWEEPS; sweep++) {
         error = dw_gibbs__sweep(fill->gibbs);

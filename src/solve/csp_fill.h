@@ -6,7 +6,7 @@
 #include "solve/csp_core.h"
 
 /* Looks for a plan with `bars` bars by fixing, step by step, layouts that the distribution of
- * csp_gibbs.h says are nearly sure, with jumps back from dead ends. Offers what it finds. Gives up
+ * gibbs.h says are nearly sure, with jumps back from dead ends. Offers what it finds. Gives up
  * after `tries` dead ends. true: found. */
 bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries);
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/csp_root.h"
 
-#include "solve/csp_gibbs.h"
+#include "solve/gibbs.h"
 #include "solve/knap.h"
 
 #include <math.h>
@@ -78,14 +78,16 @@ static bool likely_columns(struct dw_csp__state *state, struct dw_csp__list *col
     bool ok = items != NULL;
     if (ok && gibbs) {
         uint64_t seed = 77;
-        dw_gibbs__target(gibbs, state->demand, state->bound,
-                         waste > INT64_MAX ? INT64_MAX : (int64_t)waste);
+        const int64_t most = waste > INT64_MAX ? INT64_MAX : (int64_t)waste;
+        const struct dw_gibbs_bars bars = {
+            .capacity = state->capacity, .n = state->bound, .most_waste = most};
+        ok = dw_gibbs__target(gibbs, state->demand, &bars, 1, most);
         double error = 1;
-        for (int k = 0; k < START_SWEEPS && error > 0.02 && dw_csp__go(state); k++) {
+        for (int k = 0; ok && k < START_SWEEPS && error > 0.02 && dw_csp__go(state); k++) {
             error = dw_gibbs__sweep(gibbs);
             dw_csp__spend(state, dw_gibbs__cost(gibbs));
         }
-        bool ready = error >= 0 && dw_gibbs__ready(gibbs);
+        bool ready = ok && error >= 0 && dw_gibbs__ready(gibbs);
         for (size_t k = 0; ok && ready && k < START_SHARE * state->n; k++) {
             int64_t spare = 0;
             double expected = 0;

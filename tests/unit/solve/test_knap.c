@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The one-bar kernels against plain enumeration, and the distribution over layouts against its own
  * definition. */
-#include "solve/csp_gibbs.h"
+#include "solve/gibbs.h"
 #include "solve/knap.h"
 #include "solve/knap_inner.h"
 
@@ -198,7 +198,8 @@ static void test_distribution(void **unused)
         demand[i] = 1;
     struct dw_gibbs *gibbs = dw_gibbs__new(capacity, 12, size, demand);
     assert_non_null(gibbs);
-    dw_gibbs__target(gibbs, demand, 4, 0); /* the lengths sum to four bars */
+    const struct dw_gibbs_bars bars = {.capacity = capacity, .n = 4};
+    assert_true(dw_gibbs__target(gibbs, demand, &bars, 1, 0)); /* the lengths sum to four bars */
     double error = 1;
     for (int sweep = 0; sweep < 400 && error > 1e-9; sweep++)
         error = dw_gibbs__sweep(gibbs);

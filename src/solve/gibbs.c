@@ -1,19 +1,28 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "solve/csp_gibbs.h"
+#include "solve/gibbs.h"
 
-#include "solve/csp_vec.h"
+#include "solve/vec.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { MOST_COPIES = 128 }; /* of one type on one bar; more are left to the other stages */
+static const double LEAST_SPREAD = 0.4; /* of a number of copies: below it it is nearly sure */
 
 struct kind {
     size_t type;
-    size_t cells; /* length in cells */
-    size_t top;   /* copies a layout may have */
-    double share; /* d_i / bars */
+    size_t cells;  /* length in cells */
+    size_t top;    /* copies a layout may have */
+    double share;  /* d_i / bars */
+    double spread; /* standard deviation of the copies cut in all, at the last sweep */
+};
+
+/* Bars of one length. */
+struct sort {
+    size_t cells;
+    size_t slack; /* cells of waste */
+    double z;     /* sum over the layouts */
 };
 
 struct dw_gibbs {
@@ -26,13 +35,16 @@ struct dw_gibbs {
 
     size_t n_kinds;     /* types still asked for */
     struct kind *kinds; /* length n */
-    int64_t bars;
+    size_t n_sorts, sort_room;
+    struct sort *sorts;               /* length n_sorts */
+    const struct dw_gibbs_bars *bars; /* length n_sorts, borrowed */
+    int64_t n_bars;                   /* in all */
     int64_t waste;
-    size_t slack; /* cells of waste one bar may have */
 
     double *forward;  /* (n + 1) rows of cells + 1: sums over the first j kinds by cells used */
     double *backward; /* length cells + 1: by cells used before, sums over the other kinds */
-    double *total;    /* length cells + 1: cumulated over waste, for drawing */
+    double *total;    /* length cells + 1: cumulated over the waste of the sort aimed at */
+    size_t aim;
     double power[MOST_COPIES + 1]; /* scratch: w^k */
     double sum[MOST_COPIES + 1];   /* scratch */
 };
@@ -90,24 +102,38 @@ void dw_gibbs__free(struct dw_gibbs *gibbs)
         return;
     free(gibbs->w);
     free(gibbs->kinds);
+    free(gibbs->sorts);
     free(gibbs->forward);
     free(gibbs->backward);
     free(gibbs->total);
     free(gibbs);
 }
 
-void dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand, int64_t bars, int64_t waste)
+bool dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand,
+                      const struct dw_gibbs_bars *bars, size_t n_bars, int64_t waste)
 {
+    if (!dw_array__grow(&gibbs->sorts, &gibbs->sort_room, n_bars, sizeof *gibbs->sorts))
+        return false;
     gibbs->n_kinds = 0;
+    gibbs->n_sorts = n_bars;
     gibbs->bars = bars;
+    gibbs->n_bars = 0;
     gibbs->waste = waste;
-    int64_t most = waste < gibbs->capacity ? waste : gibbs->capacity;
-    gibbs->slack = to_cells(gibbs, most);
+    for (size_t k = 0; k < n_bars; k++) {
+        int64_t most =
+            bars[k].most_waste < bars[k].capacity ? bars[k].most_waste : bars[k].capacity;
+        gibbs->sorts[k] = (struct sort){.cells = to_cells(gibbs, bars[k].capacity),
+                                        .slack = to_cells(gibbs, most)};
+        gibbs->n_bars += bars[k].n;
+    }
     for (size_t i = 0; i < gibbs->n; i++)
         if (demand[i] > 0)
             gibbs->kinds[gibbs->n_kinds++] =
-                (struct kind){i, to_cells(gibbs, gibbs->size[i]), copies(gibbs, i, demand[i]),
-                              (double)demand[i] / (double)bars};
+                (struct kind){.type = i,
+                              .cells = to_cells(gibbs, gibbs->size[i]),
+                              .top = copies(gibbs, i, demand[i]),
+                              .share = (double)demand[i] / (double)gibbs->n_bars};
+    return true;
 }
 
 double *dw_gibbs__weights(struct dw_gibbs *gibbs)
@@ -156,39 +182,61 @@ static void fill_forward(struct dw_gibbs *gibbs)
     }
 }
 
-/* One Newton step on log u for the mean waste of a bar; the weight stays within [e^-20, e^0.5] a
- * cell. true if any layout is left. */
-static bool fit_waste(struct dw_gibbs *gibbs)
+/* Sum over the layouts of a sort by what they leave; *mean and *square: of the waste, weighted. */
+static double sum_waste(const struct dw_gibbs *gibbs, const struct sort *sort, double *mean,
+                        double *square)
 {
     const double *last = row(gibbs, gibbs->n_kinds);
-    double z = 0, mean = 0, square = 0, power = 1;
-    for (size_t r = 0; r <= gibbs->slack; r++, power *= gibbs->u) {
-        double p = last[gibbs->cells - r] * power;
+    double z = 0, power = 1;
+    *mean = *square = 0;
+    for (size_t r = 0; r <= sort->slack; r++, power *= gibbs->u) {
+        double p = last[sort->cells - r] * power;
         z += p;
-        mean += p * (double)r;
-        square += p * (double)r * (double)r;
+        *mean += p * (double)r;
+        *square += p * (double)r * (double)r;
     }
-    if (!(z > 0) || !isfinite(square))
-        return false;
-    mean /= z;
-    double spread = square / z - mean * mean;
+    return z;
+}
+
+/* One Newton step on log u for the mean waste of a bar; the weight stays within [e^-20, e^0.5] a
+ * cell. true if any layout is left for each sort. */
+static bool fit_waste(struct dw_gibbs *gibbs)
+{
+    double all = 0, variance = 0;
+    for (size_t k = 0; k < gibbs->n_sorts; k++) {
+        double mean, square;
+        double share = (double)gibbs->bars[k].n / (double)gibbs->n_bars;
+        double z = gibbs->sorts[k].z = sum_waste(gibbs, &gibbs->sorts[k], &mean, &square);
+        if (!(z > 0) || !isfinite(square))
+            return false;
+        mean /= z;
+        all += share * mean;
+        variance += share * (square / z - mean * mean);
+    }
     double cell = (double)gibbs->capacity / (double)gibbs->cells;
-    double wanted = (double)gibbs->waste / cell / (double)gibbs->bars;
-    if (spread > 1e-9) {
-        double step = (wanted - mean) / spread, limit = 2 / (1 + sqrt(spread));
+    double wanted = (double)gibbs->waste / cell / (double)gibbs->n_bars;
+    if (variance > 1e-9) {
+        double step = (wanted - all) / variance, limit = 2 / (1 + sqrt(variance));
         step = step > limit ? limit : step < -limit ? -limit : step;
         gibbs->u = fmin(fmax(gibbs->u * exp(step), 1e-9), 1.6);
     }
     return true;
 }
 
-/* backward[t] = weight of ending with t cells used so far and nothing more. */
+/* backward[t] = weight of ending with t cells used so far and nothing more. Each bar weighs the
+ * same, whatever the sum of its sort. */
 static void end_backward(struct dw_gibbs *gibbs)
 {
+    const struct sort *first = &gibbs->sorts[0];
+    double unit = (double)gibbs->bars[0].n / first->z;
     memset(gibbs->backward, 0, (gibbs->cells + 1) * sizeof(double));
-    double power = 1;
-    for (size_t r = 0; r <= gibbs->slack; r++, power *= gibbs->u)
-        gibbs->backward[gibbs->cells - r] = power;
+    for (size_t k = 0; k < gibbs->n_sorts; k++) {
+        const struct sort *sort = &gibbs->sorts[k];
+        double power = 1;
+        double factor = k == 0 ? 1 : (double)gibbs->bars[k].n / sort->z / unit;
+        for (size_t r = 0; r <= sort->slack; r++, power *= gibbs->u)
+            gibbs->backward[sort->cells - r] += factor * power;
+    }
 }
 
 /* --- fitting -------------------------------------------------------------------------------- */
@@ -231,7 +279,7 @@ static double fit_weight(const double *sum, size_t top, double w, double share)
 /* Fits kind j given the others. Its relative error before; negative: no layout has it. */
 static double fit_kind(struct dw_gibbs *gibbs, size_t j)
 {
-    const struct kind *kind = &gibbs->kinds[j];
+    struct kind *kind = &gibbs->kinds[j];
     double *w = &gibbs->w[kind->type], variance = 0;
     dw_vec__dots(row(gibbs, j), gibbs->backward, gibbs->cells + 1, kind->cells, gibbs->sum,
                  kind->top);
@@ -241,6 +289,7 @@ static double fit_kind(struct dw_gibbs *gibbs, size_t j)
     if (!(some > 0) || !isfinite(some + gibbs->sum[0]))
         return -1;
     double mean = mean_copies(gibbs->sum, kind->top, *w, &variance);
+    kind->spread = sqrt(variance * (double)gibbs->n_bars);
     *w = fit_weight(gibbs->sum, kind->top, *w, kind->share);
     powers(gibbs, kind);
     dw_vec__correlate(gibbs->backward, gibbs->cells + 1, kind->cells, gibbs->power, kind->top);
@@ -267,18 +316,54 @@ double dw_gibbs__sweep(struct dw_gibbs *gibbs)
 
 bool dw_gibbs__ready(struct dw_gibbs *gibbs)
 {
+    double mean, square;
     fill_forward(gibbs);
+    for (size_t k = 0; k < gibbs->n_sorts; k++) {
+        double z = gibbs->sorts[k].z = sum_waste(gibbs, &gibbs->sorts[k], &mean, &square);
+        if (!(z > 0) || !isfinite(z))
+            return false;
+    }
+    dw_gibbs__aim(gibbs, 0);
+    return true;
+}
+
+void dw_gibbs__aim(struct dw_gibbs *gibbs, size_t k)
+{
+    const struct sort *sort = &gibbs->sorts[k];
     const double *last = row(gibbs, gibbs->n_kinds);
     double z = 0, power = 1;
-    for (size_t r = 0; r <= gibbs->slack; r++, power *= gibbs->u)
-        gibbs->total[r] = z += last[gibbs->cells - r] * power;
-    return z > 0 && isfinite(z);
+    gibbs->aim = k;
+    for (size_t r = 0; r <= sort->slack; r++, power *= gibbs->u)
+        gibbs->total[r] = z += last[sort->cells - r] * power;
+}
+
+double dw_gibbs__of_length(const struct dw_gibbs *gibbs, int64_t length)
+{
+    return row(gibbs, gibbs->n_kinds)[to_cells(gibbs, length)];
+}
+
+double dw_gibbs__plans(const struct dw_gibbs *gibbs)
+{
+    const double turn = 6.283185307179586;
+    double cells = (double)gibbs->waste * (double)gibbs->cells / (double)gibbs->capacity;
+    double plans = -cells * log(gibbs->u);
+    for (size_t k = 0; k < gibbs->n_sorts; k++) {
+        double n = (double)gibbs->bars[k].n;
+        plans += n * log(gibbs->sorts[k].z) - lgamma(n + 1);
+    }
+    for (size_t j = 0; j < gibbs->n_kinds; j++) {
+        const struct kind *kind = &gibbs->kinds[j];
+        double deviation = fmax(kind->spread, LEAST_SPREAD);
+        plans -= kind->share * (double)gibbs->n_bars * log(gibbs->w[kind->type]);
+        plans -= log(turn) / 2 + log(deviation);
+    }
+    return plans;
 }
 
 /* First r with total[r] > chance; total does not decrease. */
 static size_t draw_waste(const struct dw_gibbs *gibbs, double chance)
 {
-    size_t low = 0, high = gibbs->slack;
+    size_t low = 0, high = gibbs->sorts[gibbs->aim].slack;
     while (low < high) {
         size_t middle = (low + high) / 2;
         if (gibbs->total[middle] > chance)
@@ -308,11 +393,13 @@ static size_t draw_copies(struct dw_gibbs *gibbs, size_t j, size_t t, uint64_t *
 size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item *items,
                       int64_t *waste, double *expected)
 {
-    double z = gibbs->total[gibbs->slack];
+    const struct sort *sort = &gibbs->sorts[gibbs->aim];
+    const struct dw_gibbs_bars *bars = &gibbs->bars[gibbs->aim];
+    double z = gibbs->total[sort->slack];
     size_t r = draw_waste(gibbs, dw_csp__uniform(seed) * z);
-    size_t t = gibbs->cells - r, n = 0;
+    size_t t = sort->cells - r, n = 0;
     double weight = pow(gibbs->u, (double)r);
-    *waste = gibbs->capacity;
+    *waste = bars->capacity;
     for (size_t j = gibbs->n_kinds; j > 0 && t > 0; j--) {
         const struct kind *kind = &gibbs->kinds[j - 1];
         size_t k = draw_copies(gibbs, j - 1, t, seed);
@@ -323,11 +410,11 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item
         *waste -= (int64_t)k * gibbs->size[kind->type];
         items[n++] = (struct dw_csp_item){kind->type, (int64_t)k};
     }
-    *expected = weight / z * (double)gibbs->bars;
+    *expected = weight / z * (double)bars->n;
     for (size_t i = 0; i < n / 2; i++) {
         struct dw_csp_item swap = items[i];
         items[i] = items[n - 1 - i];
         items[n - 1 - i] = swap;
     }
-    return t == 0 && *waste >= 0 && *waste <= gibbs->waste ? n : 0;
+    return t == 0 && *waste >= 0 && *waste <= bars->most_waste ? n : 0;
 }

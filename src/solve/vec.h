@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Polynomial steps on vectors of doubles, eight lanes at a time. The lanes are summed in a fixed
  * order, so every machine gives the same bits. */
-#ifndef DW_SOLVE_CSP_VEC_H
-#define DW_SOLVE_CSP_VEC_H
+#ifndef DW_SOLVE_VEC_H
+#define DW_SOLVE_VEC_H
 
 #include <stddef.h>
 

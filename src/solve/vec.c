@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "solve/csp_vec.h"
+#include "solve/vec.h"
 
 #include <string.h>
 
