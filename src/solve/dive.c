@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/dive.h"
 #include "solve/residual.h"
+#include "solve/remains.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -22,72 +23,12 @@ struct level {
 struct dive {
     struct dw_master *master;
     const struct dw_problem *p;
-    struct dw_relax relax; /* of what remains */
-    int64_t *demand;       /* length n_items */
-    int64_t *avail;        /* length n_stocks */
-    int64_t *lo;           /* length n_counts */
-    int64_t *hi;           /* length n_counts */
-    int64_t *scratch;      /* length n_items + n_stocks */
-    struct dw_solution plan;
+    struct dw_remains rest;
+    int64_t *scratch; /* length n_items + n_stocks */
     size_t n_levels, capacity;
     struct level *levels;        /* length n_levels */
     const struct dw_relax *root; /* NULL: the last bars are not planned exactly */
 };
-
-static bool make(struct dive *d, const struct dw_relax *relax)
-{
-    const struct dw_problem *p = d->p;
-    d->relax = *relax;
-    d->demand = calloc(p->n_items + 1, sizeof *d->demand);
-    d->avail = calloc(p->n_stocks + 1, sizeof *d->avail);
-    d->lo = calloc(relax->n_counts + 1, sizeof *d->lo);
-    d->hi = calloc(relax->n_counts + 1, sizeof *d->hi);
-    d->scratch = calloc(p->n_items + p->n_stocks + 1, sizeof *d->scratch);
-    if (!d->demand || !d->avail || !d->lo || !d->hi || !d->scratch)
-        return false;
-    memcpy(d->demand, relax->demand, p->n_items * sizeof *d->demand);
-    memcpy(d->avail, relax->avail, p->n_stocks * sizeof *d->avail);
-    for (size_t c = 0; c < relax->n_counts; c++) {
-        d->lo[c] = relax->lo[c];
-        d->hi[c] = relax->hi[c];
-    }
-    d->relax.demand = d->demand;
-    d->relax.avail = d->avail;
-    d->relax.lo = d->lo;
-    d->relax.hi = d->hi;
-    return true;
-}
-
-/* How often the column can still be cut. */
-static int64_t room_for(const struct dive *d, const struct dw_col *col)
-{
-    int64_t room = d->avail[col->stock];
-    for (size_t i = 0; i < col->n; i++) {
-        int64_t fits = d->demand[col->entries[i].item] / col->entries[i].count;
-        room = fits < room ? fits : room;
-    }
-    for (size_t c = 0; c < d->relax.n_counts; c++) {
-        int64_t of = dw_count__of(d->p, &d->relax.counts[c], col);
-        if (of > 0 && d->hi[c] != DW_NO_LIMIT && d->hi[c] / of < room)
-            room = d->hi[c] / of;
-    }
-    return room;
-}
-
-static bool fix(struct dive *d, const struct dw_col *col, int64_t times)
-{
-    for (size_t i = 0; i < col->n; i++)
-        d->demand[col->entries[i].item] -= col->entries[i].count * times;
-    d->avail[col->stock] -= times;
-    for (size_t c = 0; c < d->relax.n_counts; c++) {
-        int64_t of = dw_count__of(d->p, &d->relax.counts[c], col) * times;
-        d->lo[c] -= of;
-        if (d->hi[c] != DW_NO_LIMIT)
-            d->hi[c] -= of;
-    }
-    d->relax.base += (d->relax.bar[col->stock] + col->money) * times;
-    return dw_solution__add(&d->plan, col, times);
-}
 
 /* The column of rank `rank` by x among those that still fit; DW_NONE if there are not so many. */
 static size_t ranked(const struct dive *d, const struct dw_relaxed *solved, size_t rank)
@@ -99,7 +40,7 @@ static size_t ranked(const struct dive *d, const struct dw_relaxed *solved, size
             double x = solved->support[j].x;
             bool after = last == DW_NONE || x < solved->support[last].x ||
                          (!(x > solved->support[last].x) && j > last);
-            if (after && room_for(d, solved->support[j].col) > 0 &&
+            if (after && dw_remains__room(&d->rest, solved->support[j].col) > 0 &&
                 (best == DW_NONE || x > solved->support[best].x))
                 best = j;
         }
@@ -116,9 +57,10 @@ static int64_t round_some(struct dive *d, const struct dw_relaxed *solved, size_
     int64_t fixed = 0;
     for (size_t j = 0; j < solved->n; j++) {
         const struct dw_col *col = solved->support[j].col;
-        int64_t times = (int64_t)(solved->support[j].x + 1e-6), room = room_for(d, col);
+        int64_t times = (int64_t)(solved->support[j].x + 1e-6),
+                room = dw_remains__room(&d->rest, col);
         times = times < room ? times : room;
-        if (times > 0 && !fix(d, col, times))
+        if (times > 0 && !dw_remains__fix(&d->rest, col, times))
             return -1;
         fixed += times > 0 ? times : 0;
     }
@@ -127,7 +69,7 @@ static int64_t round_some(struct dive *d, const struct dw_relaxed *solved, size_
     size_t at = ranked(d, solved, rank);
     if (at == DW_NONE)
         return 0;
-    return fix(d, solved->support[at].col, 1) ? 1 : -1;
+    return dw_remains__fix(&d->rest, solved->support[at].col, 1) ? 1 : -1;
 }
 
 /* --- levels ------------------------------------------------------------------------------- */
@@ -135,8 +77,9 @@ static int64_t round_some(struct dive *d, const struct dw_relaxed *solved, size_
 /* Copies between the dive and a level's state. */
 static void move_state(const struct dive *d, struct level *level, bool save)
 {
-    int64_t *const parts[] = {d->demand, d->avail, d->lo, d->hi};
-    const size_t sizes[] = {d->p->n_items, d->p->n_stocks, d->relax.n_counts, d->relax.n_counts};
+    int64_t *const parts[] = {d->rest.demand, d->rest.avail, d->rest.lo, d->rest.hi};
+    const size_t sizes[] = {d->p->n_items, d->p->n_stocks, d->rest.relax.n_counts,
+                            d->rest.relax.n_counts};
     int64_t *at = level->state;
     for (size_t i = 0; i < 4; at += sizes[i], i++)
         if (sizes[i] > 0)
@@ -149,14 +92,14 @@ static bool push(struct dive *d, const struct dw_relaxed *solved, struct dw_rela
     if (!dw_array__grow(&d->levels, &d->capacity, d->n_levels + 1, sizeof *d->levels))
         return false;
     struct level *level = &d->levels[d->n_levels++];
-    *level = (struct level){.solved = solved, .base = d->relax.base};
+    *level = (struct level){.solved = solved, .base = d->rest.relax.base};
     if (own) {
         level->own = *own;
         *own = (struct dw_relaxed){0};
     }
-    size_t n = d->p->n_items + d->p->n_stocks + 2 * d->relax.n_counts;
+    size_t n = d->p->n_items + d->p->n_stocks + 2 * d->rest.relax.n_counts;
     level->state = calloc(n + 1, sizeof *level->state);
-    if (!level->state || !dw_solution__copy(&level->plan, &d->plan))
+    if (!level->state || !dw_solution__copy(&level->plan, &d->rest.plan))
         return false;
     move_state(d, level, true);
     return true;
@@ -179,19 +122,15 @@ static void pop(struct dive *d)
 static bool take_back(struct dive *d)
 {
     struct level *level = &d->levels[d->n_levels - 1];
-    d->relax.base = level->base;
+    d->rest.relax.base = level->base;
     move_state(d, level, false);
-    return dw_solution__copy(&d->plan, &level->plan);
+    return dw_solution__copy(&d->rest.plan, &level->plan);
 }
 
 static void unmake(struct dive *d)
 {
-    free(d->demand);
-    free(d->avail);
-    free(d->lo);
-    free(d->hi);
+    dw_remains__unmake(&d->rest);
     free(d->scratch);
-    dw_solution__free(&d->plan);
     while (d->n_levels > 0)
         pop(d);
     free(d->levels);
@@ -213,9 +152,9 @@ static dw_err plan_tail(struct dive *d, const struct dw_relaxed *relaxed, struct
     bool better = false;
     dw_err code = DW_OK;
     if (dw_residual__make(&residual, d->master, d->root))
-        code = dw_residual__solve(&residual, &d->plan, relaxed->start.cols, relaxed->start.n_cols,
-                                  false, "column generation, diving, exact at the end", best,
-                                  &better, error);
+        code = dw_residual__solve(
+            &residual, &d->rest.plan, relaxed->start.cols, relaxed->start.n_cols, false,
+            "column generation, diving, exact at the end", best, &better, error);
     else
         code = dw_error__nomem(error);
     dw_residual__unmake(&residual);
@@ -225,18 +164,18 @@ static dw_err plan_tail(struct dive *d, const struct dw_relaxed *relaxed, struct
 static bool parts_left(const struct dive *d)
 {
     for (size_t i = 0; i < d->p->n_items; i++)
-        if (!d->p->items[i].post && d->demand[i] > 0)
+        if (!d->p->items[i].post && d->rest.demand[i] > 0)
             return true;
     return false;
 }
 
 static bool take_if_better(struct dive *d, struct dw_solution *best)
 {
-    d->plan.method = "column generation and diving";
-    bool valid = dw_solution__settle(d->p, &d->plan, d->scratch);
-    if (!valid || !dw_solution__better(&d->plan, best))
+    d->rest.plan.method = "column generation and diving";
+    bool valid = dw_solution__settle(d->p, &d->rest.plan, d->scratch);
+    if (!valid || !dw_solution__better(&d->rest.plan, best))
         return true;
-    return dw_solution__copy(best, &d->plan);
+    return dw_solution__copy(best, &d->rest.plan);
 }
 
 /* Fixes something at the last level and solves what remains. *deeper: that is a new level. */
@@ -251,9 +190,9 @@ static dw_err step(struct dive *d, struct dw_solution *best, bool *deeper, struc
     if (fixed == 0 || d->master->effort->stopped)
         return DW_OK;
     /* Columns of the last LP that still fit are where the next one starts. */
-    d->relax.start = &solved_at(level)->start;
-    d->relax.cutoff = best->missing == 0 || d->p->missing ? best->money : INT64_MAX / 2;
-    dw_err code = dw_relax__solve(d->master, &d->relax, &next, error);
+    d->rest.relax.start = &solved_at(level)->start;
+    d->rest.relax.cutoff = best->missing == 0 || d->p->missing ? best->money : INT64_MAX / 2;
+    dw_err code = dw_relax__solve(d->master, &d->rest.relax, &next, error);
     *deeper = code == DW_OK && next.status != DW_RELAX_PRUNED && next.n > 0;
     if (*deeper && !push(d, NULL, &next))
         code = dw_error__nomem(error);
@@ -293,7 +232,8 @@ dw_err dw_dive__run(struct dw_master *master, const struct dw_relax *root,
                     struct dw_solution *best, struct dw_error *error)
 {
     struct dive d = {.master = master, .p = master->problem, .root = root};
-    bool ok = make(&d, relax) && push(&d, solved, NULL);
+    d.scratch = calloc(d.p->n_items + d.p->n_stocks + 1, sizeof *d.scratch);
+    bool ok = dw_remains__make(&d.rest, d.p, relax) && d.scratch && push(&d, solved, NULL);
     dw_err code = ok ? descend(&d, best, error) : dw_error__nomem(error);
     unmake(&d);
     return code;
