@@ -13,6 +13,7 @@ struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start
         return NULL;
     node->bound = bound;
     node->depth = parent ? parent->depth + 1 : 0;
+    node->listed = parent && parent->known ? parent->listed + 1 : 0;
     node->limits = calloc(n + 1, sizeof *node->limits);
     if (!node->limits || !dw_start__copy(&node->start, start)) {
         dw_node__free(node);

@@ -15,6 +15,7 @@ struct dw_limit {
 struct dw_node {
     dw_money bound;
     size_t depth;
+    size_t listed; /* nodes above it that have a list of columns */
     size_t serial;
     size_t n_limits;
     struct dw_limit *limits; /* length n_limits */

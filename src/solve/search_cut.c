@@ -7,7 +7,8 @@
 #include <stdlib.h>
 
 #define MAX_ROUNDS  15
-#define TOP_DEPTH   3    /* above it all rounds are made: their cuts are in every node below */
+#define TOP_DEPTH   3    /* above it cuts are put on each node: they are in every node below */
+#define TOP_LISTED  3    /* nodes below one another with a list where all rounds are made */
 #define MAX_IDLE    4    /* rounds in a row that close less than this part of the gap: */
 #define LEAST_GAIN  0.03 /* then it is for branching */
 #define MAX_CUTS    20   /* a round */
@@ -146,12 +147,12 @@ dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known
     int idle = 0;
     const int64_t before = s->master->effort->work;
     const bool top = node->depth < TOP_DEPTH;
+    const int most_idle = node->listed < TOP_LISTED ? MAX_ROUNDS : MAX_IDLE;
     if (!top && before < s->cut_at)
         return code;
-    for (int round = 0;
-         code == DW_OK && found && round < MAX_ROUNDS && idle < (top ? MAX_ROUNDS : MAX_IDLE) &&
-         relaxed->status == DW_RELAX_OPTIMAL && relaxed->bound < s->best->money &&
-         !s->master->effort->stopped;
+    for (int round = 0; code == DW_OK && found && round < MAX_ROUNDS && idle < most_idle &&
+                        relaxed->status == DW_RELAX_OPTIMAL && relaxed->bound < s->best->money &&
+                        !s->master->effort->stopped;
          round++) {
         double gap = (double)(s->best->money - s->p->grid) - relaxed->value;
         code = one_round(s, node, known, relax, relaxed, &gain, &found);
