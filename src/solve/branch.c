@@ -93,6 +93,33 @@ static bool choose_kept(struct chooser *c)
     return c->best > 0;
 }
 
+/* Whether the tables tell what is left of a bar to the nm, after pieces with slack are as long as
+ * is of use and no longer. */
+static bool waste_is_told(const struct dw_problem *p)
+{
+    for (size_t q = 0; q < p->n_kinds; q++) {
+        const struct dw_kind *kind = &p->kinds[q];
+        if (kind->coarse || (kind->n_firm < kind->n_items && !kind->few_slack))
+            return false;
+    }
+    return true;
+}
+
+/* Waste at or above each length that occurs: where the bars and how many are filled exactly are
+ * settled, so is the sum of what the others leave, which a mean of layouts meets more easily than
+ * any one of them. */
+static bool choose_waste(struct chooser *c)
+{
+    if (c->p->cut_cost <= 0 || c->p->grip > 0 || !waste_is_told(c->p))
+        return false;
+    for (size_t j = 0; j < c->relaxed->n; j++) {
+        const struct dw_col *col = c->relaxed->support[j].col;
+        if (!col->kept && col->left > col->slack)
+            consider(c, DW_COUNT_WASTE, 0, col->left - col->slack);
+    }
+    return c->best > 0;
+}
+
 static bool choose_level(struct chooser *c)
 {
     for (size_t j = 0; j < c->relaxed->n; j++) {
@@ -152,6 +179,19 @@ static bool choose_stepped(struct chooser *c, const double *bars, const struct d
     return false;
 }
 
+/* Counts that settle the money of a plan, but for what a leftover is worth by its length. */
+static bool choose_money(struct chooser *c, double *bars)
+{
+    consider(c, DW_COUNT_BARS, 0, 0);
+    if (c->best <= 0)
+        consider(c, DW_COUNT_KEPT, 0, 0);
+    if (c->best > 0 || choose_stock(c, bars) || choose_posts(c))
+        return true;
+    if (c->p->cut_cost > 0 && c->p->grip == 0)
+        consider(c, DW_COUNT_EXACT, 0, 0);
+    return c->best > 0;
+}
+
 bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                        const struct dw_line *lines, bool known, struct dw_branch *out, bool *ok)
 {
@@ -160,15 +200,9 @@ bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed
     *ok = bars != NULL;
     if (!bars)
         return false;
-    consider(&c, DW_COUNT_BARS, 0, 0);
-    bool found = c.best > 0;
-    if (!found)
-        consider(&c, DW_COUNT_KEPT, 0, 0);
-    found = c.best > 0 || choose_stock(&c, bars) || choose_posts(&c);
-    if (!found && problem->cut_cost > 0 && problem->grip == 0)
-        consider(&c, DW_COUNT_EXACT, 0, 0);
-    found = found || c.best > 0 || choose_stepped(&c, bars, lines) || choose_kept(&c) ||
-            choose_level(&c) || (known && (choose_pair(&c) || choose_col(&c)));
+    bool found = choose_money(&c, bars) || choose_stepped(&c, bars, lines) || choose_kept(&c) ||
+                 choose_waste(&c) || choose_level(&c) ||
+                 (known && (choose_pair(&c) || choose_col(&c)));
     free(bars);
     return found;
 }

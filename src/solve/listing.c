@@ -36,16 +36,21 @@ static void emit_variant(struct listing *l, int64_t left, int64_t slack, bool ke
         l->stopped = true;
 }
 
-/* Everything on the bar is decided. */
+/* Everything on the bar is decided, but for how long the pieces with slack are. */
 static void emit_leaf(struct listing *l, int64_t left, int64_t slack, int64_t value)
 {
-    int64_t used = 0;
-    int64_t kept = dw_pricer__kept(l->pricer, left);
-    int64_t thrown = dw_pricer__stretched(l->pricer, left, slack, &used);
+    const struct dw_pricer *pricer = l->pricer;
+    int64_t kept = dw_pricer__kept(pricer, left), thrown = dw_pricer__thrown(pricer, left);
     if (kept > DW_NEVER / 2)
         emit_variant(l, left, 0, true, value + kept);
     if (thrown > DW_NEVER / 2)
-        emit_variant(l, left, used, false, value + thrown);
+        emit_variant(l, left, 0, false, value + thrown);
+    if (slack == 0 || left == 0)
+        return;
+    if (left <= slack && pricer->filled > DW_NEVER / 2)
+        emit_variant(l, left, left, false, value + pricer->filled);
+    if (dw_stretch__scraps(pricer, left, slack))
+        emit_variant(l, left, left - pricer->scrap, false, value + pricer->scrapped);
 }
 
 static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value,

@@ -35,6 +35,8 @@ int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *co
         return col->kept && dw_col__kept_length(problem, col) >= count->b;
     case DW_COUNT_EXACT:
         return dw_col__exact(problem, col);
+    case DW_COUNT_WASTE:
+        return !col->kept && col->left - col->slack >= count->b;
     case DW_COUNT_LEVEL:
         return dw_col__tail_count(problem, col, count->a) >= count->b;
     case DW_COUNT_PAIR:
@@ -113,6 +115,16 @@ int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x)
     return pricer->prices->scale * credit + of_offcut(pricer->prices, dw_problem__leftover(p, x));
 }
 
+/* The duals of the counts that x nm of waste are in. */
+static int64_t of_waste(const struct dw_prices *prices, int64_t x)
+{
+    int64_t value = 0;
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == DW_COUNT_WASTE && x >= prices->counts[c].b)
+            value += prices->count[c];
+    return value;
+}
+
 int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_problem *p = pricer->problem;
@@ -122,7 +134,8 @@ int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
     dw_money credit = dw_kind__thrown(p, pricer->kind, x);
     if (credit == DW_NEVER)
         return DW_NEVER;
-    return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0);
+    return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0) +
+           of_waste(pricer->prices, x);
 }
 
 /* --- the tables --------------------------------------------------------------------------- */
@@ -188,7 +201,9 @@ static void load_counts(struct dw_pricer *pricer)
 static void load_scrap(struct dw_pricer *pricer)
 {
     const struct dw_problem *p = pricer->problem;
-    pricer->scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+    pricer->scrap = -1;
+    if (p->job->rules.no_middling)
+        pricer->scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
     pricer->scrapped =
         pricer->scrap < 0 ? DW_NEVER : dw_pricer__reckon_thrown(pricer, pricer->scrap);
     pricer->filled = dw_pricer__reckon_thrown(pricer, 0);

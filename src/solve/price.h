@@ -13,6 +13,7 @@ enum dw_count_kind {
     DW_COUNT_MADE,  /* pieces of item a */
     DW_COUNT_KEPT,  /* bars that leave an offcut of length >= b */
     DW_COUNT_EXACT, /* bars filled exactly */
+    DW_COUNT_WASTE, /* bars that leave b nm of their capacity or more, not kept */
     DW_COUNT_LEVEL, /* bars with at least b straight pieces of item a */
     DW_COUNT_PAIR,  /* bars with items a and b (known columns only) */
     DW_COUNT_COL,   /* bars of column a (known columns only) */

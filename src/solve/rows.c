@@ -12,7 +12,7 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
     const struct dw_prices *prices = pricer->prices;
     int64_t extra = dw_table__larger(pricer->exact, 0);
     for (size_t c = 0; c < prices->n_counts; c++)
-        if (prices->counts[c].kind == DW_COUNT_KEPT)
+        if (prices->counts[c].kind == DW_COUNT_KEPT || prices->counts[c].kind == DW_COUNT_WASTE)
             extra += dw_table__larger(prices->count[c], 0);
     dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
@@ -127,14 +127,56 @@ static int64_t of_credit(const struct dw_prices *prices, dw_money credit)
     return credit == DW_NEVER ? DW_NEVER : prices->scale * credit;
 }
 
-/* Adds the dual of a count of kept offcuts. */
-static void add_kept(struct dw_pricer *pricer, int64_t least, int64_t dual)
+/* Cell number i by increasing length. */
+static size_t cell_of(const struct dw_kind *kind, size_t i)
 {
-    const struct dw_kind *kind = pricer->kind;
-    for (size_t x = 0; x < kind->n_cells; x++)
-        if (kind->kept[x] != DW_NEVER &&
-            dw_problem__leftover(pricer->problem, dw_kind__nm(kind, x)) >= least)
-            pricer->kept[x] += dual;
+    return kind->points ? kind->points->rising[i] : i;
+}
+
+/* What a count of this kind compares with its threshold. */
+static int64_t counted_length(const struct dw_pricer *pricer, enum dw_count_kind what, size_t i)
+{
+    int64_t nm = dw_kind__nm(pricer->kind, cell_of(pricer->kind, i));
+    return what == DW_COUNT_KEPT ? dw_problem__leftover(pricer->problem, nm) : nm;
+}
+
+static size_t first_counted(const struct dw_pricer *pricer, enum dw_count_kind what, int64_t least)
+{
+    size_t lo = 0, hi = pricer->kind->n_cells;
+    while (lo < hi) {
+        size_t middle = lo + (hi - lo) / 2;
+        if (counted_length(pricer, what, middle) < least)
+            lo = middle + 1;
+        else
+            hi = middle;
+    }
+    return lo;
+}
+
+/* Adds the duals of counts of one kind, which begin at a length each. step: scratch for a row. */
+static void add_counts(const struct dw_pricer *pricer, enum dw_count_kind what, int64_t *values,
+                       const dw_money *credit, int64_t *step)
+{
+    const struct dw_prices *prices = pricer->prices;
+    const size_t n = pricer->kind->n_cells;
+    int64_t sum = 0;
+    bool any = false;
+    for (size_t c = 0; c < prices->n_counts; c++) {
+        if (prices->counts[c].kind != what || prices->count[c] == 0)
+            continue;
+        if (!any)
+            memset(step, 0, n * sizeof *step);
+        any = true;
+        size_t at = first_counted(pricer, what, prices->counts[c].b);
+        if (at < n)
+            step[at] += prices->count[c];
+    }
+    for (size_t i = 0; any && i < n; i++) {
+        size_t x = cell_of(pricer->kind, i);
+        sum += step[i];
+        if (credit[x] != DW_NEVER)
+            values[x] += sum;
+    }
 }
 
 /* Nothing more is cut: kept or thrown away. */
@@ -148,9 +190,8 @@ static void fill_left(struct dw_pricer *pricer, int64_t *row)
         if (dw_kind__nm(kind, x) == 0)
             pricer->thrown[x] = pricer->filled;
     }
-    for (size_t c = 0; c < prices->n_counts; c++)
-        if (prices->counts[c].kind == DW_COUNT_KEPT && prices->count[c] != 0)
-            add_kept(pricer, prices->counts[c].b, prices->count[c]);
+    add_counts(pricer, DW_COUNT_KEPT, pricer->kept, kind->kept, row);
+    add_counts(pricer, DW_COUNT_WASTE, pricer->thrown, kind->thrown, row);
     for (size_t x = 0; x < kind->n_cells; x++)
         row[x] = dw_table__larger(pricer->kept[x], pricer->thrown[x]);
 }

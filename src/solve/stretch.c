@@ -5,33 +5,26 @@
  */
 #include "solve/table.h"
 
+bool dw_stretch__scraps(const struct dw_pricer *pricer, int64_t x, int64_t slack)
+{
+    return pricer->scrap >= 0 && x > pricer->scrap && x - pricer->scrap <= slack &&
+           pricer->scrapped > DW_NEVER / 2;
+}
+
 /* What is thrown earns by filling the bar exactly, and is allowed where it is short: nothing else
  * can be gained by longer pieces, as an offcut too long to be thrown is better kept whole. */
-int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
-                             int64_t *used)
+static int64_t stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack)
 {
-    int64_t best = dw_pricer__thrown(pricer, x), scrap = pricer->scrap;
-    *used = 0;
-    if (slack <= 0)
-        return best;
-    if (scrap >= 0 && x > scrap && x - scrap <= slack && pricer->scrapped > best) {
-        *used = x - scrap;
-        best = pricer->scrapped;
-    }
-    if (x <= slack && pricer->filled > best) {
-        *used = x;
-        best = pricer->filled;
-    }
-    return best;
+    int64_t best = dw_pricer__thrown(pricer, x);
+    if (slack > 0 && x <= slack)
+        best = dw_table__larger(best, pricer->filled);
+    return dw_stretch__scraps(pricer, x, slack) ? dw_table__larger(best, pricer->scrapped) : best;
 }
 
 int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
 {
-    if (j == pricer->n_stages) {
-        int64_t used;
-        return dw_table__larger(dw_pricer__kept(pricer, x),
-                                dw_pricer__stretched(pricer, x, slack, &used));
-    }
+    if (j == pricer->n_stages)
+        return dw_table__larger(dw_pricer__kept(pricer, x), stretched(pricer, x, slack));
     const struct dw_stage *stage = &pricer->stages[j];
     int64_t best = dw_stretch__best(pricer, j + 1, x, slack);
     for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)

@@ -40,7 +40,7 @@ struct dw_pricer {
     /* Values of what is left, DW_NEVER where not allowed: */
     int64_t *kept;    /* length block_cells: kept; not if coarse */
     int64_t *thrown;  /* length block_cells: thrown away; not if coarse */
-    int64_t scrap;    /* nm of the longest scrap; negative: there is none */
+    int64_t scrap;    /* nm of the longest scrap; negative: any waste is allowed */
     int64_t scrapped; /* of that much, thrown away */
     int64_t filled;   /* of nothing left */
     int64_t *scratch; /* two rows */
@@ -66,10 +66,9 @@ int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x);
 /* Fills the rows of the loaded kind. */
 void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work);
 
-/* Best value of x nm left, thrown away after up to `slack` of it went into longer pieces; *used is
- * the least that it takes. */
-int64_t dw_pricer__stretched(const struct dw_pricer *pricer, int64_t x, int64_t slack,
-                             int64_t *used);
+/* Whether, of x nm left, so much may go into longer pieces, up to `slack`, that the rest is the
+ * longest scrap. */
+bool dw_stretch__scraps(const struct dw_pricer *pricer, int64_t x, int64_t slack);
 
 /* Unit value of an item's piece, cut included. */
 int64_t dw_pricer__unit(const struct dw_pricer *pricer, size_t item);
