@@ -192,6 +192,18 @@ static bool choose_money(struct chooser *c, double *bars)
     return c->best > 0;
 }
 
+bool dw_branch__settled(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                        bool *ok)
+{
+    struct dw_branch out;
+    struct chooser c = {.p = problem, .relaxed = relaxed, .out = &out};
+    double *bars = calloc(problem->n_stocks + 1, sizeof *bars);
+    *ok = bars != NULL;
+    bool settled = *ok && !choose_money(&c, bars);
+    free(bars);
+    return settled;
+}
+
 bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                        const struct dw_line *lines, bool known, struct dw_branch *out, bool *ok)
 {

@@ -25,4 +25,9 @@ struct dw_line dw_branch__line(const struct dw_problem *problem, size_t stock, i
 bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                        const struct dw_line *lines, bool known, struct dw_branch *out, bool *ok);
 
+/* Whether the bars of each stock, the posts, the leftovers kept and, where cuts cost money, the
+ * exact fills are whole numbers. *ok: false without memory. */
+bool dw_branch__settled(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                        bool *ok);
+
 #endif

@@ -7,6 +7,7 @@
 #include "solve/polish.h"
 #include "solve/pool_mip.h"
 #include "solve/search_core.h"
+#include "solve/settled.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -115,13 +116,35 @@ static bool take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bo
     return ok;
 }
 
+/* Where the relaxation has settled the money, a plan of just that money is looked for; less and
+ * less often while none is found. */
+static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
+                              const struct dw_relaxed *relaxed)
+{
+    const struct dw_effort *effort = s->master->effort;
+    const int64_t before = effort->work;
+    const dw_money money = s->best->money;
+    bool ok = true;
+    if (s->limits->inner || s->p->missing || s->best->missing > 0 || before < s->fill_at)
+        return DW_OK;
+    if (!dw_branch__settled(s->p, relaxed, &ok))
+        return ok ? DW_OK : dw_error__nomem(s->error);
+    dw_err code =
+        dw_settled__plan(s->master, relax, relaxed, before / 2, s->n_fills++, s->best, s->error);
+    s->fill_wait = s->best->money < money ? 1 : 2 * s->fill_wait;
+    s->fill_at = effort->work + s->fill_wait * (effort->work - before);
+    return code;
+}
+
 /* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
 static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
                              const struct dw_relaxed *relaxed)
 {
     const struct dw_effort *effort = s->master->effort;
+    dw_err code = look_at_settled(s, relax, relaxed);
     int64_t before = effort->work;
-    dw_err code = DW_OK;
+    if (code != DW_OK || relaxed->bound >= s->best->money)
+        return code;
     if (before >= s->dive_at) {
         code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, relax, relaxed, s->best,
                             s->error);
@@ -423,6 +446,7 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                           .p = master->problem,
                           .root = root,
                           .solved = solved,
+                          .fill_wait = 1,
                           .limits = limits,
                           .best = best,
                           .error = error};

@@ -1,0 +1,148 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/fill_core.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { WORD = 64 };
+
+/* One open bar of the search. */
+struct end {
+    struct dw_fill__state *state;
+    int64_t *nodes;
+    bool *nomem;
+    size_t n;     /* types that are left, decreasing length */
+    size_t *type; /* length n */
+    size_t words; /* of a row */
+    /* reach[j] has bit t set if pieces of types j .. n - 1 sum to t. */
+    uint64_t *reach; /* (n + 1) rows */
+    size_t sort;     /* of the bar */
+    size_t n_items;
+    struct dw_csp_item *items; /* length n_items, at most n */
+};
+
+static bool next_bar(struct dw_fill__state *state, int64_t *nodes, bool *nomem);
+
+static bool reaches(const struct end *end, size_t j, int64_t length)
+{
+    return end->reach[j * end->words + (size_t)length / WORD] >> ((size_t)length % WORD) & 1u;
+}
+
+/* to |= from << by, both of `words` words; one row may be both. */
+static void add_shifted(uint64_t *to, const uint64_t *from, size_t words, size_t by)
+{
+    const size_t skip = by / WORD, shift = by % WORD;
+    for (size_t i = words; i-- > skip;) {
+        uint64_t word = from[i - skip] << shift;
+        if (shift > 0 && i > skip)
+            word |= from[i - skip - 1] >> (WORD - shift);
+        to[i] |= word;
+    }
+}
+
+static bool make_reach(struct end *end)
+{
+    const struct dw_fill__state *state = end->state;
+    int64_t longest = 0;
+    for (size_t k = 0; k < state->n_sorts; k++)
+        if (state->bars[k] > 0 && state->sorts[k].capacity > longest)
+            longest = state->sorts[k].capacity;
+    end->words = (size_t)longest / WORD + 1;
+    end->reach = calloc((end->n + 1) * end->words, sizeof *end->reach);
+    if (!end->reach)
+        return false;
+    end->reach[end->n * end->words] = 1;
+    for (size_t j = end->n; j-- > 0;) {
+        uint64_t *row = end->reach + j * end->words;
+        const size_t size = (size_t)state->size[end->type[j]];
+        memcpy(row, row + end->words, end->words * sizeof *row);
+        for (int64_t copy = 1; copy <= state->left[end->type[j]]; copy++)
+            if ((size_t)copy * size <= (size_t)longest)
+                add_shifted(row, row, end->words, size);
+    }
+    *end->nodes -= (int64_t)(end->n * end->words / WORD) + 1;
+    return true;
+}
+
+static bool close_bar(struct end *end)
+{
+    if (!dw_fill__fix(end->state, end->sort, end->items, end->n_items)) {
+        *end->nomem = true;
+        return false;
+    }
+    if (next_bar(end->state, end->nodes, end->nomem))
+        return true;
+    dw_fill__take_back(end->state);
+    return false;
+}
+
+/* Types from j on, with `room` to fill exactly; the first is on the bar in any case. */
+static bool fill_on(struct end *end, size_t j, int64_t room)
+{
+    if (--*end->nodes < 0 || *end->nomem)
+        return false;
+    if (room == 0)
+        return close_bar(end);
+    if (j == end->n)
+        return false;
+    const size_t type = end->type[j];
+    const int64_t size = end->state->size[type], least = j == 0 ? 1 : 0;
+    int64_t most = room / size;
+    most = most > end->state->left[type] ? end->state->left[type] : most;
+    for (int64_t count = most; count >= least; count--) {
+        if (!reaches(end, j + 1, room - count * size))
+            continue;
+        size_t n = end->n_items;
+        if (count > 0)
+            end->items[end->n_items++] = (struct dw_csp_item){type, count};
+        bool found = fill_on(end, j + 1, room - count * size);
+        end->n_items = n;
+        if (found || *end->nodes < 0)
+            return found;
+    }
+    return false;
+}
+
+/* All bars for the longest piece. */
+static bool try_bars(struct end *end)
+{
+    const struct dw_fill__state *state = end->state;
+    for (end->sort = 0; end->sort < state->n_sorts; end->sort++) {
+        const int64_t capacity = state->sorts[end->sort].capacity;
+        if (state->bars[end->sort] == 0 || !reaches(end, 0, capacity))
+            continue;
+        if (fill_on(end, 0, capacity))
+            return true;
+        if (*end->nodes < 0 || *end->nomem)
+            return false;
+    }
+    return false;
+}
+
+static bool next_bar(struct dw_fill__state *state, int64_t *nodes, bool *nomem)
+{
+    struct end end = {.state = state, .nodes = nodes, .nomem = nomem};
+    int64_t bars = 0;
+    end.type = malloc((state->n + 1) * sizeof *end.type);
+    end.items = malloc((state->n + 1) * sizeof *end.items);
+    bool ok = end.type && end.items, found = false;
+    for (size_t i = 0; ok && i < state->n; i++)
+        if (state->left[i] > 0)
+            end.type[end.n++] = i;
+    for (size_t k = 0; k < state->n_sorts; k++)
+        bars += state->bars[k];
+    if (ok && end.n > 0 && bars > 0)
+        ok = make_reach(&end);
+    if (ok)
+        found = end.n == 0 ? bars == 0 : bars > 0 && try_bars(&end);
+    *nomem |= !ok;
+    free(end.type);
+    free(end.items);
+    free(end.reach);
+    return found;
+}
+
+bool dw_fill__end(struct dw_fill__state *state, int64_t *nodes, bool *nomem)
+{
+    return next_bar(state, nodes, nomem);
+}

@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Plans for a relaxation that is whole in all that costs money. */
+#ifndef DW_SOLVE_SETTLED_H
+#define DW_SOLVE_SETTLED_H
+
+#include "solve/relax.h"
+#include "solve/solution.h"
+
+/* The relaxation says how many bars of each stock are cut, how many posts are made and how many
+ * bars are filled exactly (dw_branch__settled): looks for a plan of just these. Bars with posts,
+ * bent first parts or kept leftovers are rounded one by one, then the others are filled by
+ * dw_fill__run, with up to so much work. Replaces *best by what it finds if that is cheaper.
+ * DW_ERR_NOMEM. */
+dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
+                        const struct dw_relaxed *solved, int64_t work, uint64_t seed,
+                        struct dw_solution *best, struct dw_error *error);
+
+#endif
