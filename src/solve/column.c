@@ -50,7 +50,7 @@ int64_t dw_col__tail_count(const struct dw_problem *problem, const struct dw_col
 {
     const struct dw_stock *stock = &problem->stocks[col->stock];
     int64_t count = 0;
-    for (size_t i = 0; i < col->n; i++)
+    for (size_t i = 0; i < col->n && col->entries[i].item <= item; i++)
         if (col->entries[i].item == item)
             count = col->entries[i].count;
     return count - (col->first != DW_NONE && stock->firsts[col->first].item == item);

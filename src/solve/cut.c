@@ -14,18 +14,24 @@ enum { ORDERS = 4, MAX_ORDERS = 20 }; /* of elimination that are tried, the latt
 #define LEAST_VIOLATION 0.02
 #define NOISE           0.3 /* on the order of columns, from the second try on */
 
+static int64_t posts_of(const struct dw_problem *problem, const struct dw_cut *cut,
+                        const struct dw_col *col)
+{
+    int64_t n = 0;
+    for (size_t i = 0; i < col->n; i++)
+        if (cut->item[col->entries[i].item] && problem->items[col->entries[i].item].post)
+            n += col->entries[i].count;
+    return n;
+}
+
 int64_t dw_cut__of(const struct dw_problem *problem, const struct dw_cut *cut,
                    const struct dw_col *col)
 {
     int64_t odd = cut->stock[col->stock], sum = -odd;
-    for (size_t i = 0; i < col->n; i++) {
-        const struct dw_entry *entry = &col->entries[i];
-        if (!cut->item[entry->item])
-            continue;
-        odd += entry->count;
-        if (problem->items[entry->item].post)
-            sum -= entry->count;
-    }
+    for (size_t i = 0; i < col->n; i++)
+        odd += cut->item[col->entries[i].item] * col->entries[i].count;
+    if (cut->posts)
+        sum -= posts_of(problem, cut, col);
     for (size_t c = 0; c < cut->n_counts; c++) {
         int64_t of = dw_count__of(problem, &cut->counts[c].count, col);
         odd += of;
@@ -291,19 +297,21 @@ static struct dw_cut *make_cut(const struct finder *f, const uint64_t *rows, str
     struct dw_cut_count *counts = dw_arena__alloc(arena, count_counts(f, rows) + 1, sizeof *counts);
     if (!cut || !item || !stock || !counts)
         return NULL;
-    *cut = (struct dw_cut){item, stock, 0, counts, 1};
+    *cut = (struct dw_cut){.item = item, .stock = stock, .counts = counts, .least = 1};
     for (size_t r = 0; r < f->n_rows; r++) {
         const struct row *row = &f->rows[r];
         if (!has_bit(rows, r))
             continue;
         cut->least += row->sign * row->side;
-        if (row->source == OF_ITEM)
+        if (row->source == OF_ITEM) {
             item[row->index] = 1;
-        else if (row->source == OF_STOCK)
+            cut->posts = cut->posts || p->items[row->index].post;
+        } else if (row->source == OF_STOCK) {
             stock[row->index] = 1;
-        else
+        } else {
             counts[cut->n_counts++] =
                 (struct dw_cut_count){f->relax->counts[row->index], row->sign};
+        }
     }
     return cut;
 }

@@ -22,6 +22,7 @@ struct dw_cut_count {
 
 struct dw_cut {
     const unsigned char *item;  /* length n_items: 1: its row takes part */
+    bool posts;                 /* rows of posts do */
     const unsigned char *stock; /* length n_stocks: 1: its limit does */
     size_t n_counts;
     const struct dw_cut_count *counts; /* length n_counts */

@@ -15,7 +15,7 @@
 
 static int64_t made(const struct dw_col *col, size_t item)
 {
-    for (size_t i = 0; i < col->n; i++)
+    for (size_t i = 0; i < col->n && col->entries[i].item <= item; i++)
         if (col->entries[i].item == item)
             return col->entries[i].count;
     return 0;
