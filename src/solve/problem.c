@@ -330,6 +330,7 @@ static bool choose_table(struct dw_problem *p, struct dw_kind *kind, size_t q)
     }
     kind->cell = kind->max_cap / (most - 1) + 1;
     kind->coarse = true;
+    kind->few_slack = false; /* coarse tables have a row for every item */
     kind->n_cells = (size_t)(kind->max_cap / kind->cell) + 1;
     return true;
 }
