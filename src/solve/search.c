@@ -161,12 +161,31 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
 
 /* --- branching ---------------------------------------------------------------------------- */
 
-static bool add_child(struct dw_search *s, const struct dw_node *node,
+/* What a plan costs at least with no more than `most` bars of a limited stock: the bars that it
+ * goes without were worth the dual of the limit each. */
+static dw_money bound_below(const struct dw_search *s, const struct dw_relax *relax,
+                            const struct dw_relaxed *relaxed, const struct dw_count *count,
+                            int64_t most)
+{
+    const struct dw_stock *stock = &s->p->stocks[count->a];
+    if (count->kind != DW_COUNT_STOCK || !stock->limited || stock->stepped || most >= stock->count)
+        return relaxed->bound;
+    dw_wide numer =
+        relaxed->numer - (dw_wide)relaxed->prices.stock[count->a] * (stock->count - most);
+    dw_money bound = dw_relax__round(s->p->grid, numer, relaxed->prices.scale, relax->base);
+    return bound > relaxed->bound ? bound : relaxed->bound;
+}
+
+static bool add_child(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
                       const struct dw_relaxed *relaxed, struct dw_known *known, size_t count,
                       int64_t lo, int64_t hi)
 {
-    struct dw_node *child = dw_node__new(node, &relaxed->start, known, relaxed->bound);
     const struct dw_count *what = &s->counts[count];
+    dw_money bound = bound_below(s, relax, relaxed, what, hi);
+    bool settled = s->best->missing == 0 || s->p->missing;
+    if (settled && bound >= s->best->money)
+        return true;
+    struct dw_node *child = dw_node__new(node, &relaxed->start, known, bound);
     if (!child)
         return false;
     /* Each bar has a piece that counts. */
@@ -190,7 +209,7 @@ static size_t levels_of(const struct dw_search *s, const struct dw_node *node, s
 }
 
 /* *split: the node's children take its place. false: no memory. */
-static bool branch(struct dw_search *s, const struct dw_node *node,
+static bool branch(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
                    const struct dw_relaxed *relaxed, struct dw_known *known, bool *split)
 {
     struct dw_branch choice;
@@ -206,11 +225,11 @@ static bool branch(struct dw_search *s, const struct dw_node *node,
         return false;
     int64_t below = (int64_t)floor(choice.value + (choice.at_point ? 0.5 : 0));
     if (!choice.at_point)
-        return add_child(s, node, relaxed, known, count, 0, below) &&
-               add_child(s, node, relaxed, known, count, below + 1, DW_NO_LIMIT);
-    return add_child(s, node, relaxed, known, count, 0, below - 1) &&
-           add_child(s, node, relaxed, known, count, below, below) &&
-           add_child(s, node, relaxed, known, count, below + 1, DW_NO_LIMIT);
+        return add_child(s, node, relax, relaxed, known, count, 0, below) &&
+               add_child(s, node, relax, relaxed, known, count, below + 1, DW_NO_LIMIT);
+    return add_child(s, node, relax, relaxed, known, count, 0, below - 1) &&
+           add_child(s, node, relax, relaxed, known, count, below, below) &&
+           add_child(s, node, relax, relaxed, known, count, below + 1, DW_NO_LIMIT);
 }
 
 /* --- one node ----------------------------------------------------------------------------- */
@@ -273,13 +292,13 @@ static dw_err list_columns(struct dw_search *s, struct dw_node *node, struct dw_
 static dw_err split(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
                     const struct dw_relaxed *relaxed, struct dw_known **known, bool *done)
 {
-    if (!branch(s, node, relaxed, *known, done))
+    if (!branch(s, node, relax, relaxed, *known, done))
         return dw_error__nomem(s->error);
     if (*done || *known)
         return DW_OK;
     dw_err code = dw_known__list(s->master, relax, relaxed, NULL, s->best->money, DW_KNOWN_MANY,
                                  known, s->error);
-    if (code == DW_OK && *known && !branch(s, node, relaxed, *known, done))
+    if (code == DW_OK && *known && !branch(s, node, relax, relaxed, *known, done))
         code = dw_error__nomem(s->error);
     return code;
 }
