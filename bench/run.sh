@@ -28,7 +28,7 @@ section() { # title, command...
     section "Groups side by side" "$build/bench/groups"
     section "Papers" "$build/bench/papers"
     section "Fewer layouts, so many instances a class" "$build/bench/layouts" "${INSTANCES_A_CLASS:-100}"
-    section "Shop jobs" "$build/bench/jobs" --jobs "${SHOP_JOBS:-20}" --time 10
+    section "Shop jobs" "$build/bench/jobs" --jobs "${SHOP_JOBS:-40}" --time 10
     section "How cost grows (plot: growth.svg)" "$build/bench/growth" bench/growth.svg
     section "Beside general solvers" "$build/bench/peers" "${PEER_LIMIT:-60}"
     section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"

@@ -188,8 +188,10 @@ dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
                         const struct dw_relaxed *solved, int64_t work, uint64_t seed,
                         struct dw_solution *best, struct dw_error *error)
 {
-    struct settled s = {.master = master, .p = master->problem, .error = error};
-    s.seed = UINT64_C(0xD1B54A32D192ED03) * (2 * seed + 1); /* never 0 */
+    struct settled s = {.master = master,
+                        .p = master->problem,
+                        .seed = UINT64_C(0xD1B54A32D192ED03) * (2 * seed + 1), /* never 0 */
+                        .error = error};
     struct dw_relaxed now = {0};
     bool open = false;
     if (s.p->n_kinds != 1)

@@ -9,7 +9,10 @@
 #include <cmocka.h>
 
 #include "random_job.h"
+#include "solve/branch.h"
 #include "solve/fill_core.h"
+#include "solve/settled.h"
+#include "textbook.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -364,12 +367,109 @@ static void test_no_plan(void **unused)
     dw_arena__free(planted.problem.arena);
 }
 
+/* --- a whole job ---------------------------------------------------------------------------- */
+
+#define JOB_LENGTHS 30
+#define JOB_BARS    20
+
+/* Offcuts that some pieces fill exactly, each length of them once, and new bars that cost more a
+ * length. */
+static struct dw_job *planted_job(struct random *random, dw_money cut, dw_money *least)
+{
+    struct textbook_part parts[JOB_LENGTHS];
+    struct textbook_bar bars[JOB_BARS + 1] = {{6000, 6000 * 60, DW_UNLIMITED}};
+    *least = 0;
+    for (size_t i = 0; i < JOB_LENGTHS; i++)
+        parts[i] = (struct textbook_part){1500 - 40 * (int64_t)i - random_in(random, 0, 39), 0};
+    for (size_t k = 1; k <= JOB_BARS; k++) {
+        bars[k].count = 1;
+        for (int piece = 0; piece < 6; piece++) {
+            size_t i = (size_t)random_in(random, 0, JOB_LENGTHS - 1);
+            bars[k].length += parts[i].length;
+            parts[i].count++;
+        }
+        bars[k].price = bars[k].length * 45;
+        *least += bars[k].price + 5 * cut;
+    }
+    size_t n_parts = 0;
+    for (size_t i = 0; i < JOB_LENGTHS; i++)
+        if (parts[i].count > 0)
+            parts[n_parts++] = parts[i];
+    struct dw_job *job = textbook_job(DW_NM_PER_MM, bars, JOB_BARS + 1, parts, n_parts);
+    assert_non_null(job);
+    job->saw.cut_cost = cut;
+    return job;
+}
+
+/* Money of the plan that the root's relaxation leads to. */
+static dw_money plan_settled(const struct dw_problem *p, uint64_t seed)
+{
+    struct dw_lp_env env = {0};
+    struct dw_effort effort = {0};
+    struct dw_master master;
+    struct dw_pool pool;
+    struct dw_relaxed relaxed = {0};
+    struct dw_solution best = {.money = INT64_MAX / 4};
+    struct dw_error error = {0};
+    struct dw_pricer *pricer = dw_pricer__new(p);
+    int64_t *demand = calloc(p->n_items, sizeof *demand);
+    int64_t *avail = calloc(p->n_stocks, sizeof *avail);
+    dw_money *bar = calloc(p->n_stocks, sizeof *bar);
+    assert_true(pricer && demand && avail && bar);
+    for (size_t i = 0; i < p->n_items; i++)
+        demand[i] = p->items[i].count;
+    for (size_t k = 0; k < p->n_stocks; k++) {
+        avail[k] = p->stocks[k].count;
+        bar[k] = p->stocks[k].price;
+    }
+    const struct dw_relax relax = {
+        .demand = demand, .avail = avail, .bar = bar, .cutoff = INT64_MAX / 2};
+    dw_pool__init(&pool, p);
+    dw_master__init(&master, p, &pool, pricer, &env, &effort);
+    assert_int_equal(dw_relax__solve(&master, &relax, &relaxed, &error), DW_OK);
+    bool ok, settled = dw_branch__settled(p, &relaxed, &ok);
+    assert_true(ok && settled);
+    assert_int_equal(dw_settled__plan(&master, &relax, &relaxed, 10000000, seed, &best, &error),
+                     DW_OK);
+    dw_money money = best.money;
+    dw_solution__free(&best);
+    dw_relaxed__free(&relaxed);
+    dw_master__free(&master);
+    dw_pricer__free(pricer);
+    dw_lp__env_free(&env);
+    dw_pool__free(&pool);
+    free(demand);
+    free(avail);
+    free(bar);
+    return money;
+}
+
+static void test_settled(void **unused)
+{
+    (void)unused;
+    struct random random = {11};
+    for (uint64_t turn = 0; turn < 5; turn++) {
+        dw_money least;
+        size_t group_of = 0;
+        bool never[JOB_LENGTHS] = {false};
+        struct dw_error error = {0};
+        struct dw_problem *problem;
+        struct dw_job *job = planted_job(&random, 4000, &least);
+        struct dw_arena *arena = dw_arena__new();
+        assert_non_null(arena);
+        assert_int_equal(dw_problem__new(job, &group_of, 0, arena, never, &problem, &error), DW_OK);
+        assert_int_equal(plan_settled(problem, turn), least);
+        dw_arena__free(arena);
+        dw_job_free(job);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_several_lengths), cmocka_unit_test(test_number_of_plans),
         cmocka_unit_test(test_last_bars),       cmocka_unit_test(test_planted),
-        cmocka_unit_test(test_no_plan),
+        cmocka_unit_test(test_no_plan),         cmocka_unit_test(test_settled),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
