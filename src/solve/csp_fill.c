@@ -1,15 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/csp_fill.h"
 
-#include "solve/gibbs.h"
 #include "solve/csp_greedy.h"
 #include "solve/csp_pack.h"
+#include "solve/draws.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST_DRAWS = 2000, FIRST_SWEEPS = 64, NEXT_SWEEPS = 8, MORE_SWEEPS = 32 };
+enum { FIRST_SWEEPS = 64, NEXT_SWEEPS = 8, MORE_SWEEPS = 32 };
 enum { LAST_BARS = 16, LAST_PIECES = 200, LAST_NODES = 100000 }; /* searched exactly */
 static const double GOOD_ERROR = 0.01; /* mean relative error where sweeping ends */
 static const double BAD_ERROR = 0.15;  /* no plan is to be hoped for */
@@ -18,13 +18,6 @@ static const double NEARLY_SURE = 0.8; /* expected bars of a layout that is fixe
  * waste, and else. */
 static const double LOOSE = 1, TIGHT_LOOSE = 0.3;
 enum { MANY_BARS = 150 };
-
-struct draw {
-    double rank;     /* expected, with a little noise after a dead end */
-    double expected; /* bars cut like this */
-    int64_t waste;
-    size_t first, n; /* in items */
-};
 
 /* Where a step began. */
 struct step {
@@ -47,10 +40,7 @@ struct fill {
     struct step *steps;
     bool loose;  /* no layout stands out */
     bool frugal; /* then: little waste and long pieces first, else as drawn */
-    size_t n_draws;
-    struct draw *draws;        /* length MOST_DRAWS */
-    struct dw_csp_item *items; /* of the draws */
-    size_t n_items, item_room;
+    struct dw_draws draws;
     struct dw_csp_item *scratch; /* length n */
 };
 
@@ -125,54 +115,36 @@ static bool fit(struct fill *fill)
     return error < BAD_ERROR && dw_gibbs__ready(fill->gibbs);
 }
 
-static int by_rank(const void *a, const void *b)
-{
-    const struct draw *x = a, *y = b;
-    if (x->rank != y->rank)
-        return x->rank < y->rank ? 1 : -1;
-    return x->first > y->first ? 1 : -1;
-}
-
-static int64_t pieces_of(const struct fill *fill, const struct draw *one)
+static int64_t pieces_of(const struct fill *fill, const struct dw_draw *one)
 {
     int64_t pieces = 0;
     for (size_t k = 0; k < one->n; k++)
-        pieces += fill->items[one->first + k].count;
+        pieces += fill->draws.items[one->first + k].count;
     return pieces;
 }
 
 /* Draws layouts, most expected first. false: no memory. */
 static bool draw(struct fill *fill)
 {
-    size_t wanted = 32 + 4 * (size_t)(fill->bars < MOST_DRAWS ? fill->bars : MOST_DRAWS);
-    if (wanted > MOST_DRAWS)
-        wanted = MOST_DRAWS;
-    fill->n_draws = fill->n_items = 0;
-    for (size_t k = 0; k < wanted; k++) {
-        struct draw one = {.first = fill->n_items};
-        if (!dw_array__grow(&fill->items, &fill->item_room, fill->n_items + fill->state->n + 1,
-                            sizeof *fill->items))
+    struct dw_draws *draws = &fill->draws;
+    const size_t bars = (size_t)fill->bars; /* >= 2 */
+    size_t wanted = bars < DW_DRAWS_MOST / 4 ? 32 + 4 * bars : DW_DRAWS_MOST;
+    wanted = wanted < DW_DRAWS_MOST ? wanted : DW_DRAWS_MOST;
+    dw_draws__clear(draws);
+    for (size_t k = 0; k < wanted; k++)
+        if (!dw_draws__take(draws, fill->gibbs, fill->state->n, 0, fill->dead_ends > 0,
+                            &fill->seed))
             return false;
-        one.n = dw_gibbs__draw(fill->gibbs, &fill->seed, fill->items + one.first, &one.waste,
-                               &one.expected);
-        if (one.n == 0)
-            continue;
-        one.rank = one.expected;
-        if (fill->dead_ends > 0)
-            one.rank *= 1 + 0.25 * dw_csp__uniform(&fill->seed);
-        fill->n_items += one.n;
-        fill->draws[fill->n_draws++] = one;
-    }
-    qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
+    dw_draws__rank(draws);
     fill->loose =
-        fill->n_draws > 0 &&
-        fill->draws[0].expected < (fill->bars > MANY_BARS && fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
-    for (size_t k = 0; fill->loose && k < fill->n_draws; k++) {
-        int64_t pieces = fill->frugal ? pieces_of(fill, &fill->draws[k]) : 0;
-        fill->draws[k].rank = dw_csp__uniform(&fill->seed) - (double)pieces;
+        draws->n > 0 &&
+        draws->list[0].expected < (fill->bars > MANY_BARS && fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
+    for (size_t k = 0; fill->loose && k < draws->n; k++) {
+        int64_t pieces = fill->frugal ? pieces_of(fill, &draws->list[k]) : 0;
+        draws->list[k].rank = dw_csp__uniform(&fill->seed) - (double)pieces;
     }
     if (fill->loose)
-        qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
+        dw_draws__rank(draws);
     dw_csp__spend(fill->state, (int64_t)(wanted * fill->state->n / 200));
     return true;
 }
@@ -180,9 +152,9 @@ static bool draw(struct fill *fill)
 /* --- fixing --------------------------------------------------------------------------------- */
 
 /* How often a layout can be cut from what is left, at most `most`. */
-static int64_t possible(const struct fill *fill, const struct draw *one, int64_t most)
+static int64_t possible(const struct fill *fill, const struct dw_draw *one, int64_t most)
 {
-    const struct dw_csp_item *items = fill->items + one->first;
+    const struct dw_csp_item *items = fill->draws.items + one->first;
     for (size_t k = 0; k < one->n; k++)
         if (fill->left[items[k].type] / items[k].count < most)
             most = fill->left[items[k].type] / items[k].count;
@@ -191,15 +163,9 @@ static int64_t possible(const struct fill *fill, const struct draw *one, int64_t
     return most;
 }
 
-static bool same(const struct fill *fill, const struct draw *a, const struct draw *b)
+static bool fix(struct fill *fill, const struct dw_draw *one, int64_t bars)
 {
-    return a->n == b->n &&
-           memcmp(fill->items + a->first, fill->items + b->first, a->n * sizeof *fill->items) == 0;
-}
-
-static bool fix(struct fill *fill, const struct draw *one, int64_t bars)
-{
-    const struct dw_csp_item *items = fill->items + one->first;
+    const struct dw_csp_item *items = fill->draws.items + one->first;
     if (!dw_csp__list_add(&fill->plan, bars, items, one->n))
         return false;
     for (size_t k = 0; k < one->n; k++)
@@ -215,11 +181,11 @@ static bool fix_some(struct fill *fill)
 {
     int64_t budget = fill->bars / 8 + 1, start = budget;
     int64_t fair = fill->waste / fill->bars; /* waste of a bar on average */
-    for (size_t k = 0; k < fill->n_draws && budget > 0; k++) {
-        const struct draw *one = &fill->draws[k];
+    for (size_t k = 0; k < fill->draws.n && budget > 0; k++) {
+        const struct dw_draw *one = &fill->draws.list[k];
         if (budget < start && !fill->loose && one->expected < NEARLY_SURE)
             break;
-        if ((k > 0 && same(fill, one, one - 1)) ||
+        if ((k > 0 && dw_draws__same(&fill->draws, one, one - 1)) ||
             (fill->loose && fill->frugal && one->waste > fair))
             continue;
         int64_t bars = one->expected > 1 ? (int64_t)one->expected : 1;
@@ -300,8 +266,7 @@ static void close_fill(struct fill *fill)
     pop_steps(fill, 0);
     free(fill->steps);
     free(fill->left);
-    free(fill->draws);
-    free(fill->items);
+    dw_draws__free(&fill->draws);
     free(fill->scratch);
     dw_csp__list_free(&fill->plan);
     dw_gibbs__free(fill->gibbs);
@@ -326,10 +291,10 @@ bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t
     fill.waste = waste > INT64_MAX ? INT64_MAX : (int64_t)waste;
     fill.gibbs = dw_gibbs__new(state->capacity, state->n, state->size, left);
     fill.left = malloc((state->n + 1) * sizeof *fill.left);
-    fill.draws = malloc(MOST_DRAWS * sizeof *fill.draws);
+    bool drawn = dw_draws__make(&fill.draws);
     fill.scratch = malloc((state->n + 1) * sizeof *fill.scratch);
     bool found = false;
-    if (fill.left && fill.draws && fill.scratch) {
+    if (fill.left && drawn && fill.scratch) {
         memcpy(fill.left, left, state->n * sizeof *fill.left);
         found = fill.gibbs && search(&fill, tries);
     } else {

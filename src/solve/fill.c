@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/draws.h"
 #include "solve/fill_core.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST_DRAWS = 2000, ROUGH_SWEEPS = 16, FIRST_SWEEPS = 64, NEXT_SWEEPS = 24 };
+enum { ROUGH_SWEEPS = 16, FIRST_SWEEPS = 64, NEXT_SWEEPS = 24 };
 enum { SHARES = 4, JUMPS = 4 }; /* times that waste is shared out; jumps back of each */
 enum { LAST_BARS = 6, LAST_NODES = 100000 }; /* searched exactly */
 static const double GOOD_ERROR = 0.01;       /* mean relative error where sweeping ends */
@@ -12,13 +13,6 @@ static const double BAD_ERROR = 0.05;        /* no plan is to be hoped for */
 static const double NEARLY_SURE = 0.9; /* expected bars of a layout that is fixed with others */
 static const double LEAST_PLANS = -10; /* logarithm; the estimate is low */
 static const double LOOSE = 0.3; /* no layout is expected more often: many are fixed at once */
-
-struct draw {
-    double rank;     /* expected, with a little noise after a dead end */
-    double expected; /* bars cut like this */
-    size_t sort;
-    size_t first, n; /* in items */
-};
 
 /* Where a step began. */
 struct step {
@@ -41,10 +35,7 @@ struct fill {
     bool nomem;
     size_t n_steps, step_room;
     struct step *steps;
-    size_t n_draws;
-    struct draw *draws; /* length MOST_DRAWS */
-    size_t n_items, item_room;
-    struct dw_csp_item *items; /* of the draws */
+    struct dw_draws draws;
 };
 
 /* --- bars that are fixed ------------------------------------------------------------------ */
@@ -173,73 +164,41 @@ static bool fit(struct fill *fill)
     return error < BAD_ERROR && dw_gibbs__ready(fill->gibbs);
 }
 
-static int by_rank(const void *a, const void *b)
-{
-    const struct draw *x = a, *y = b;
-    if (x->rank != y->rank)
-        return x->rank < y->rank ? 1 : -1;
-    return x->first > y->first ? 1 : -1;
-}
-
-/* Draws layouts for the bars of one sort. false: no memory. */
-static bool draw_sort(struct fill *fill, size_t k)
-{
-    dw_gibbs__aim(fill->gibbs, k);
-    for (int64_t turn = 6 + 4 * fill->target[k].n; turn > 0 && fill->n_draws < MOST_DRAWS; turn--) {
-        struct draw one = {.sort = fill->target_sort[k], .first = fill->n_items};
-        int64_t waste;
-        if (!dw_array__grow(&fill->items, &fill->item_room, fill->n_items + fill->state.n + 1,
-                            sizeof *fill->items))
-            return false;
-        one.n = dw_gibbs__draw(fill->gibbs, &fill->seed, fill->items + one.first, &waste,
-                               &one.expected);
-        if (one.n == 0)
-            continue;
-        one.rank = one.expected;
-        if (fill->dead_ends > 0)
-            one.rank *= 1 + 0.25 * dw_csp__uniform(&fill->seed);
-        fill->n_items += one.n;
-        fill->draws[fill->n_draws++] = one;
-    }
-    return true;
-}
-
-/* Most expected first. false: no memory. */
+/* Draws layouts for the bars of all sorts. false: no memory. */
 static bool draw(struct fill *fill)
 {
-    fill->n_draws = fill->n_items = 0;
-    for (size_t k = 0; k < fill->n_target; k++)
-        if (!draw_sort(fill, k))
-            return false;
-    if (fill->n_draws > 0)
-        qsort(fill->draws, fill->n_draws, sizeof *fill->draws, by_rank);
-    spend(fill, (int64_t)(fill->n_draws * fill->state.n / 200));
+    struct dw_draws *draws = &fill->draws;
+    dw_draws__clear(draws);
+    for (size_t k = 0; k < fill->n_target; k++) {
+        dw_gibbs__aim(fill->gibbs, k);
+        for (int64_t turn = 6 + 4 * fill->target[k].n; turn > 0 && draws->n < DW_DRAWS_MOST; turn--)
+            if (!dw_draws__take(draws, fill->gibbs, fill->state.n, fill->target_sort[k],
+                                fill->dead_ends > 0, &fill->seed))
+                return false;
+    }
+    dw_draws__rank(draws);
+    spend(fill, (int64_t)(draws->n * fill->state.n / 200));
     return true;
 }
 
 /* --- fixing ------------------------------------------------------------------------------- */
 
-static bool fits(const struct fill *fill, const struct draw *one)
+static bool fits(const struct fill *fill, const struct dw_draw *one)
 {
     const struct dw_fill__state *state = &fill->state;
     bool ok = state->bars[one->sort] > 0;
     for (size_t k = 0; ok && k < one->n; k++)
-        ok = state->left[fill->items[one->first + k].type] >= fill->items[one->first + k].count;
+        ok = state->left[fill->draws.items[one->first + k].type] >=
+             fill->draws.items[one->first + k].count;
     return ok;
 }
 
-static bool same(const struct fill *fill, const struct draw *a, const struct draw *b)
-{
-    return a->sort == b->sort && a->n == b->n &&
-           memcmp(fill->items + a->first, fill->items + b->first, a->n * sizeof *fill->items) == 0;
-}
-
 /* How many bars it fixes, at most `most`; -1 without memory. */
-static int64_t fix(struct fill *fill, const struct draw *one, int64_t most)
+static int64_t fix(struct fill *fill, const struct dw_draw *one, int64_t most)
 {
     int64_t times = one->expected > 1 ? (int64_t)one->expected : 1, done = 0;
     for (; done < times && done < most && fits(fill, one); done++)
-        if (!dw_fill__fix(&fill->state, one->sort, fill->items + one->first, one->n))
+        if (!dw_fill__fix(&fill->state, one->sort, fill->draws.items + one->first, one->n))
             return -1;
     return done;
 }
@@ -249,14 +208,14 @@ static int64_t fix(struct fill *fill, const struct draw *one, int64_t most)
 static bool fix_some(struct fill *fill)
 {
     const int64_t room = bars_left(&fill->state) - LAST_BARS;
-    const bool loose = fill->n_draws > 0 && fill->draws[0].expected < LOOSE;
+    const bool loose = fill->draws.n > 0 && fill->draws.list[0].expected < LOOSE;
     const int64_t least = loose ? bars_left(&fill->state) / 16 + 1 : 1;
     int64_t fixed = 0;
-    for (size_t k = 0; k < fill->n_draws && fixed < room; k++) {
-        const struct draw *one = &fill->draws[k];
+    for (size_t k = 0; k < fill->draws.n && fixed < room; k++) {
+        const struct dw_draw *one = &fill->draws.list[k];
         if (one->expected < NEARLY_SURE && fixed >= least)
             break;
-        if (k > 0 && same(fill, one, one - 1))
+        if (k > 0 && dw_draws__same(&fill->draws, one, one - 1))
             continue;
         int64_t times = fix(fill, one, room - fixed);
         fill->nomem |= times < 0;
@@ -341,26 +300,16 @@ static bool share_and_search(struct fill *fill)
 
 /* --- from the job and back ---------------------------------------------------------------- */
 
-static int64_t divisor(int64_t a, int64_t b)
-{
-    while (b != 0) {
-        int64_t rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 /* The largest unit of which all lengths are multiples. */
 static int64_t common_unit(const struct dw_problem *p, const int64_t *left,
                            const struct dw_fill_bars *bars, size_t n_bars)
 {
     int64_t unit = 0;
     for (size_t k = 0; k < n_bars; k++)
-        unit = divisor(unit, p->stocks[bars[k].stock].cap);
+        unit = dw_gcd__i64(unit, p->stocks[bars[k].stock].cap);
     for (size_t i = 0; i < p->n_items; i++)
         if (left[i] > 0)
-            unit = divisor(unit, p->items[i].size);
+            unit = dw_gcd__i64(unit, p->items[i].size);
     return unit;
 }
 
@@ -391,9 +340,8 @@ static bool allocate(struct fill *fill, size_t n_items, size_t n_bars, size_t n_
     state->bars = calloc(n_sorts + 1, sizeof *state->bars);
     fill->target = calloc(n_sorts + 1, sizeof *fill->target);
     fill->target_sort = calloc(n_sorts + 1, sizeof *fill->target_sort);
-    fill->draws = malloc(MOST_DRAWS * sizeof *fill->draws);
     return state->size && state->left && state->given && state->sorts && state->bars &&
-           fill->target && fill->target_sort && fill->draws;
+           fill->target && fill->target_sort && dw_draws__make(&fill->draws);
 }
 
 static bool make(struct fill *fill, const struct dw_problem *p, const int64_t *left,
@@ -434,8 +382,7 @@ static void unmake(struct fill *fill)
     free(fill->steps);
     free(fill->target);
     free(fill->target_sort);
-    free(fill->draws);
-    free(fill->items);
+    dw_draws__free(&fill->draws);
     free(fill->state.size);
     free(fill->state.left);
     free(fill->state.given);

@@ -96,12 +96,12 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
     return value;
 }
 
-/* The duals of the counts that an offcut of r nm is in. */
-static int64_t of_offcut(const struct dw_prices *prices, int64_t r)
+/* The duals of the counts of one kind whose threshold a length reaches. */
+static int64_t reached(const struct dw_prices *prices, enum dw_count_kind kind, int64_t length)
 {
     int64_t value = 0;
     for (size_t c = 0; c < prices->n_counts; c++)
-        if (prices->counts[c].kind == DW_COUNT_KEPT && r >= prices->counts[c].b)
+        if (prices->counts[c].kind == kind && length >= prices->counts[c].b)
             value += prices->count[c];
     return value;
 }
@@ -112,17 +112,8 @@ int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x)
     dw_money credit = dw_kind__kept(p, pricer->kind, x);
     if (credit == DW_NEVER)
         return DW_NEVER;
-    return pricer->prices->scale * credit + of_offcut(pricer->prices, dw_problem__leftover(p, x));
-}
-
-/* The duals of the counts that x nm of waste are in. */
-static int64_t of_waste(const struct dw_prices *prices, int64_t x)
-{
-    int64_t value = 0;
-    for (size_t c = 0; c < prices->n_counts; c++)
-        if (prices->counts[c].kind == DW_COUNT_WASTE && x >= prices->counts[c].b)
-            value += prices->count[c];
-    return value;
+    return pricer->prices->scale * credit +
+           reached(pricer->prices, DW_COUNT_KEPT, dw_problem__leftover(p, x));
 }
 
 int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
@@ -135,7 +126,7 @@ int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
     if (credit == DW_NEVER)
         return DW_NEVER;
     return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0) +
-           of_waste(pricer->prices, x);
+           reached(pricer->prices, DW_COUNT_WASTE, x);
 }
 
 /* --- the tables --------------------------------------------------------------------------- */
