@@ -110,7 +110,7 @@ static bool waste_is_told(const struct dw_problem *p)
  * any one of them. */
 static bool choose_waste(struct chooser *c)
 {
-    if (c->p->cut_cost <= 0 || c->p->grip > 0 || !waste_is_told(c->p))
+    if (!dw_problem__saves_cut(c->p) || !waste_is_told(c->p))
         return false;
     for (size_t j = 0; j < c->relaxed->n; j++) {
         const struct dw_col *col = c->relaxed->support[j].col;
@@ -187,7 +187,7 @@ static bool choose_money(struct chooser *c, double *bars)
         consider(c, DW_COUNT_KEPT, 0, 0);
     if (c->best > 0 || choose_stock(c, bars) || choose_posts(c))
         return true;
-    if (c->p->cut_cost > 0 && c->p->grip == 0)
+    if (dw_problem__saves_cut(c->p))
         consider(c, DW_COUNT_EXACT, 0, 0);
     return c->best > 0;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/dive.h"
-#include "solve/residual.h"
 #include "solve/remains.h"
+#include "solve/residual.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -93,22 +93,18 @@ static void pop_steps(struct fill *fill, size_t keep)
         free(fill->steps[--fill->n_steps].w);
 }
 
-static void back_to(struct fill *fill, size_t to)
-{
-    const struct step *step = &fill->steps[to];
-    while (fill->state.list.n > step->n_made)
-        dw_fill__take_back(&fill->state);
-    memcpy(dw_gibbs__weights(fill->gibbs), step->w, fill->state.n * sizeof *step->w);
-    pop_steps(fill, to);
-}
-
 /* After a dead end: back by an eighth of the way, every second time by a quarter, every fourth by
  * half (the ruler sequence). */
 static void jump_back(struct fill *fill)
 {
     static const double keep[] = {0.875, 0.75, 0.5};
     size_t rank = (size_t)__builtin_ctz((unsigned)++fill->dead_ends);
-    back_to(fill, rank < DW_COUNT(keep) ? (size_t)((double)fill->n_steps * keep[rank]) : 0);
+    size_t to = rank < DW_COUNT(keep) ? (size_t)((double)fill->n_steps * keep[rank]) : 0;
+    const struct step *step = &fill->steps[to];
+    while (fill->state.list.n > step->n_made)
+        dw_fill__take_back(&fill->state);
+    memcpy(dw_gibbs__weights(fill->gibbs), step->w, fill->state.n * sizeof *step->w);
+    pop_steps(fill, to);
 }
 
 /* --- fitting and drawing ------------------------------------------------------------------ */
@@ -345,11 +341,10 @@ static bool allocate(struct fill *fill, size_t n_items, size_t n_bars, size_t n_
 }
 
 static bool make(struct fill *fill, const struct dw_problem *p, const int64_t *left,
-                 const struct dw_fill_bars *bars, size_t n_bars, int64_t unit)
+                 const struct dw_fill_bars *bars, size_t n_bars, int64_t unit, int64_t longest)
 {
     struct dw_fill__state *state = &fill->state;
     size_t n_open = 0;
-    int64_t longest = 0;
     for (size_t k = 0; k < n_bars; k++)
         n_open += bars[k].open ? (size_t)bars[k].n : 0;
     if (!allocate(fill, p->n_items, n_bars, n_open))
@@ -365,14 +360,13 @@ static bool make(struct fill *fill, const struct dw_problem *p, const int64_t *l
         const int64_t capacity = p->stocks[bars[k].stock].cap / unit;
         state->given[k] = (struct dw_fill__given){bars[k].stock, capacity, bars[k].n, 0};
         state->waste += bars[k].n * capacity;
-        longest = capacity > longest ? capacity : longest;
     }
     for (size_t k = 0; k < n_bars && state->waste > 0; k++)
         if (bars[k].open)
             state->given[k].most_waste =
                 most_thrown(p, &p->kinds[p->stocks[bars[k].stock].kind], state->waste * unit) /
                 unit;
-    fill->gibbs = dw_gibbs__new(longest, p->n_items, state->size, state->left);
+    fill->gibbs = dw_gibbs__new(longest / unit, p->n_items, state->size, state->left);
     return true;
 }
 
@@ -432,7 +426,7 @@ dw_err dw_fill__run(struct dw_master *master, const int64_t *left, const struct 
     if (unit == 0 || longest / unit > DW_GIBBS_CELLS)
         return DW_OK;
     fill.seed = UINT64_C(0x9E3779B97F4A7C15) * (2 * seed + 1); /* never 0 */
-    fill.nomem = !make(&fill, p, left, bars, n_bars, unit);
+    fill.nomem = !make(&fill, p, left, bars, n_bars, unit, longest);
     if (!fill.nomem && fill.gibbs && fill.state.waste >= 0)
         *found = share_and_search(&fill);
     if (*found)

@@ -21,8 +21,6 @@ struct end {
     struct dw_csp_item *items; /* length n_items, at most n */
 };
 
-static bool next_bar(struct dw_fill__state *state, int64_t *nodes, bool *nomem);
-
 static bool reaches(const struct end *end, size_t j, int64_t length)
 {
     return end->reach[j * end->words + (size_t)length / WORD] >> ((size_t)length % WORD) & 1u;
@@ -70,7 +68,7 @@ static bool close_bar(struct end *end)
         *end->nomem = true;
         return false;
     }
-    if (next_bar(end->state, end->nodes, end->nomem))
+    if (dw_fill__end(end->state, end->nodes, end->nomem))
         return true;
     dw_fill__take_back(end->state);
     return false;
@@ -119,7 +117,7 @@ static bool try_bars(struct end *end)
     return false;
 }
 
-static bool next_bar(struct dw_fill__state *state, int64_t *nodes, bool *nomem)
+bool dw_fill__end(struct dw_fill__state *state, int64_t *nodes, bool *nomem)
 {
     struct end end = {.state = state, .nodes = nodes, .nomem = nomem};
     int64_t bars = 0;
@@ -140,9 +138,4 @@ static bool next_bar(struct dw_fill__state *state, int64_t *nodes, bool *nomem)
     free(end.items);
     free(end.reach);
     return found;
-}
-
-bool dw_fill__end(struct dw_fill__state *state, int64_t *nodes, bool *nomem)
-{
-    return next_bar(state, nodes, nomem);
 }

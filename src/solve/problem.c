@@ -451,7 +451,7 @@ static bool surplus_gains(const struct dw_problem *p)
         const struct dw_kind *kind = &p->kinds[stock->kind];
         int64_t r = dw_problem__leftover(p, stock->cap);
         /* A surplus bent part may fill a bar exactly where the bend end does not. */
-        if (stock->n_firsts > 0 && p->cut_cost > 0 && p->grip == 0)
+        if (stock->n_firsts > 0 && dw_problem__saves_cut(p))
             return true;
         /* One more bar of a paid pack costs nothing. */
         dw_money least = stock->stepped ? 0 : stock->price + stock->fixed;
@@ -495,7 +495,7 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
     p->grip = job->saw.grip;
     p->max_kept = job->rules.max_new_offcuts;
     struct build b = {job, group_of, group, never, arena, p, false};
-    b.slack_matters = (p->cut_cost > 0 && p->grip == 0) || job->rules.no_middling;
+    b.slack_matters = dw_problem__saves_cut(p) || job->rules.no_middling;
     if (!fill(&b))
         return dw_error__nomem(error);
     p->stated = dw_problem__grid(p, group_of, group);

@@ -103,6 +103,12 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
 dw_err dw_problem__missing(const struct dw_problem *problem, struct dw_problem **out,
                            struct dw_error *error);
 
+/* Whether a bar filled exactly saves the last cut, and money by it. */
+static inline bool dw_problem__saves_cut(const struct dw_problem *problem)
+{
+    return problem->cut_cost > 0 && problem->grip == 0;
+}
+
 /* Money of `used` bars as struct dw_take reckons it: whole packs, all-units price breaks, and more
  * bars than needed where that makes the lot cheaper. */
 dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t used);

@@ -32,6 +32,12 @@ static size_t find_count(struct dw_search *s, const struct dw_count *count)
     return s->n_counts++;
 }
 
+/* Whether *best counts: then only cheaper plans matter. */
+static bool has_plan(const struct dw_search *s)
+{
+    return s->best->missing == 0 || s->p->missing;
+}
+
 /* --- the relaxation of a node ------------------------------------------------------------- */
 
 static bool make_room(struct dw_search *s, size_t n)
@@ -86,7 +92,7 @@ bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw
     relax->lo = s->lo;
     relax->hi = s->hi;
     relax->start = &node->start;
-    relax->cutoff = s->best->missing == 0 || s->p->missing ? s->best->money : INT64_MAX / 2;
+    relax->cutoff = has_plan(s) ? s->best->money : INT64_MAX / 2;
     if (node->known) {
         relax->list = dw_known__cols(node->known);
         relax->n_list = dw_known__n(node->known);
@@ -182,8 +188,7 @@ static bool add_child(struct dw_search *s, const struct dw_node *node, const str
 {
     const struct dw_count *what = &s->counts[count];
     dw_money bound = bound_below(s, relax, relaxed, what, hi);
-    bool settled = s->best->missing == 0 || s->p->missing;
-    if (settled && bound >= s->best->money)
+    if (has_plan(s) && bound >= s->best->money)
         return true;
     struct dw_node *child = dw_node__new(node, &relaxed->start, known, bound);
     if (!child)
@@ -368,7 +373,7 @@ static dw_money least_of(const struct dw_heap *heap, dw_money bound)
 static dw_money least_bound(const struct dw_search *s)
 {
     dw_money bound = least_of(&s->aside, least_of(&s->open, s->best->money));
-    return s->best->missing == 0 || s->p->missing ? bound : INT64_MIN / 2;
+    return has_plan(s) ? bound : INT64_MIN / 2;
 }
 
 /* --- the search --------------------------------------------------------------------------- */
@@ -430,8 +435,7 @@ static dw_err search_open(struct dw_search *s)
     dw_err code = DW_OK;
     while (code == DW_OK && s->open.n > 0 && may_go_on(s)) {
         struct dw_node *node = dw_heap__pop(&s->open);
-        bool settled = s->best->missing == 0 || s->p->missing;
-        if (!settled || node->bound < s->best->money)
+        if (!has_plan(s) || node->bound < s->best->money)
             code = solve_node(s, node);
         else
             dw_node__free(node);

@@ -136,7 +136,7 @@ static bool open_one(struct settled *s)
 /* As many bars are open as in the relaxation; all of them where an exact fill saves nothing. */
 static void choose_bars(struct settled *s, const struct dw_relaxed *solved)
 {
-    const bool exact = s->p->cut_cost > 0 && s->p->grip == 0;
+    const bool exact = dw_problem__saves_cut(s->p);
     double open = 0;
     for (size_t k = 0; k < s->p->n_stocks; k++) {
         bool straight = s->p->stocks[k].n_firsts == 0;
