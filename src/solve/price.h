@@ -42,10 +42,10 @@ struct dw_prices {
     int64_t *item;  /* length n_items: a part's >= 0, a post's <= 0 */
     int64_t *stock; /* length n_stocks: of the supply limit, <= 0 */
     size_t n_counts;
-    const struct dw_count *counts; /* length n_counts */
-    int64_t *count;                /* length n_counts, any sign */
-    const dw_money *bar;           /* length n_stocks: money of one bar */
-    const int64_t *demand;         /* length n_items: no layout takes more */
+    struct dw_count *counts; /* length n_counts */
+    int64_t *count;          /* length n_counts, any sign */
+    const dw_money *bar;     /* length n_stocks: money of one bar */
+    const int64_t *demand;   /* length n_items: no layout takes more */
 };
 
 /* sum of duals of the column - scale * its money: minus its reduced cost. Cost: O(n counts). */

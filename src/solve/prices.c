@@ -3,6 +3,7 @@
 #include "solve/relax.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /* Pieces on one bar at most. */
 static double most_pieces(const struct dw_problem *p)
@@ -44,13 +45,15 @@ bool dw_prices__make(const struct dw_master *master, const struct dw_relax *rela
     const struct dw_problem *p = master->problem;
     *out = (struct dw_prices){.scale = choose_scale(master, relax),
                               .n_counts = relax->n_counts,
-                              .counts = relax->counts,
                               .bar = relax->bar,
                               .demand = relax->demand};
     out->item = calloc(p->n_items + 1, sizeof *out->item);
     out->stock = calloc(p->n_stocks + 1, sizeof *out->stock);
     out->count = calloc(relax->n_counts + 1, sizeof *out->count);
-    return out->item && out->stock && out->count;
+    out->counts = malloc((relax->n_counts + 1) * sizeof *out->counts);
+    if (out->counts && relax->n_counts > 0)
+        memcpy(out->counts, relax->counts, relax->n_counts * sizeof *out->counts);
+    return out->item && out->stock && out->count && out->counts;
 }
 
 void dw_prices__free(struct dw_prices *prices)
@@ -58,4 +61,5 @@ void dw_prices__free(struct dw_prices *prices)
     free(prices->item);
     free(prices->stock);
     free(prices->count);
+    free(prices->counts);
 }
