@@ -2,6 +2,7 @@
 /* The only file that knows GLPK (5.0). Its rows and columns count from 1, ours from 0. */
 #include "solve/lp.h"
 
+#include <float.h>
 #include <glpk.h>
 #include <setjmp.h>
 #include <stdlib.h>
@@ -169,6 +170,8 @@ static enum dw_lp_result simplex_result(const struct dw_lp *lp, int code)
 {
     if (code == GLP_EITLIM || code == GLP_ETMLIM)
         return DW_LP_LIMIT;
+    if (code == GLP_EOBJUL)
+        return DW_LP_PASSED;
     if (code != 0)
         return DW_LP_FAILED;
     switch (glp_get_status(lp->prob)) {
@@ -194,7 +197,7 @@ static int enough_iterations(const struct dw_lp *lp)
 /* tol_dj 1e-9: with GLPK's 1e-7 a column of reduced cost -1e-8 would be made again for ever. A
  * singular or ill-conditioned start, or one that leads round in circles, is tried once more from
  * the advanced basis. */
-enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations)
+static enum dw_lp_result solve(struct dw_lp *lp, bool dual, int64_t max_iterations, double limit)
 {
     if (lp->env->dead)
         return DW_LP_FAILED;
@@ -207,6 +210,7 @@ enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iteratio
     control.msg_lev = GLP_MSG_OFF;
     control.meth = dual ? GLP_DUALP : GLP_PRIMAL;
     control.tol_dj = 1e-9;
+    control.obj_ul = limit;
     bool endless = max_iterations <= 0;
     control.it_lim = endless                      ? enough_iterations(lp)
                      : max_iterations < INT32_MAX ? (int)max_iterations
@@ -220,6 +224,16 @@ enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iteratio
     }
     glp_error_hook(NULL, NULL);
     return simplex_result(lp, code);
+}
+
+enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations)
+{
+    return solve(lp, dual, max_iterations, DBL_MAX);
+}
+
+enum dw_lp_result dw_lp__solve_up_to(struct dw_lp *lp, double limit)
+{
+    return solve(lp, true, 0, limit);
 }
 
 double dw_lp__objective(const struct dw_lp *lp)

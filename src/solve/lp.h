@@ -28,6 +28,7 @@ enum dw_lp_result {
     DW_LP_INFEASIBLE,
     DW_LP_UNBOUNDED,
     DW_LP_LIMIT,  /* iteration, node or time limit; a MIP may hold a point, see dw_lp__has_point */
+    DW_LP_PASSED, /* the objective is beyond what was asked for */
     DW_LP_FAILED, /* numerical trouble or a fault caught in the library; the LP is dead */
 };
 
@@ -51,6 +52,12 @@ size_t dw_lp__n_cols(const struct dw_lp *lp);
 /* Solves from the basis of the last call. Primal simplex, or dual when `dual` is set (after bound
  * changes). max_iterations 0 = as many as it takes, unless it goes round in circles. */
 enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iterations);
+/* Dual simplex that ends with DW_LP_PASSED as soon as the objective is known to pass `limit`: the
+ * duals tell so, the values of columns nothing. */
+enum dw_lp_result dw_lp__solve_up_to(struct dw_lp *lp, double limit);
+/* Dual simplex that ends with DW_LP_PASSED as soon as the objective is known to pass `limit`: the
+ * duals tell so, the values of columns nothing. */
+enum dw_lp_result dw_lp__solve_up_to(struct dw_lp *lp, double limit);
 double dw_lp__objective(const struct dw_lp *lp);
 double dw_lp__row_dual(const struct dw_lp *lp, size_t row);
 double dw_lp__col_value(const struct dw_lp *lp, size_t col);
