@@ -100,7 +100,7 @@ static bool fit(struct fill *fill)
     int most = fill->n_steps == 0 ? FIRST_SWEEPS : NEXT_SWEEPS;
     fill->target = (struct dw_gibbs_bars){
         .capacity = fill->state->capacity, .n = fill->bars, .most_waste = fill->waste};
-    if (!dw_gibbs__target(fill->gibbs, fill->left, &fill->target, 1, fill->waste)) {
+    if (!dw_gibbs__target(fill->gibbs, fill->left, &fill->target, 1, fill->waste, 0)) {
         fill->state->failed = true;
         return false;
     }

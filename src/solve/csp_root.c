@@ -81,7 +81,7 @@ static bool likely_columns(struct dw_csp__state *state, struct dw_csp__list *col
         const int64_t most = waste > INT64_MAX ? INT64_MAX : (int64_t)waste;
         const struct dw_gibbs_bars bars = {
             .capacity = state->capacity, .n = state->bound, .most_waste = most};
-        ok = dw_gibbs__target(gibbs, state->demand, &bars, 1, most);
+        ok = dw_gibbs__target(gibbs, state->demand, &bars, 1, most, 0);
         double error = 1;
         for (int k = 0; ok && k < START_SWEEPS && error > 0.02 && dw_csp__go(state); k++) {
             error = dw_gibbs__sweep(gibbs);

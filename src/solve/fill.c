@@ -6,7 +6,7 @@
 #include <string.h>
 
 enum { ROUGH_SWEEPS = 16, FIRST_SWEEPS = 64, NEXT_SWEEPS = 24 };
-enum { SHARES = 4, JUMPS = 4 }; /* times that waste is shared out; jumps back of each */
+enum { TRIES = 4, JUMPS = 4 };               /* from the beginning; jumps back of each */
 enum { LAST_BARS = 6, LAST_NODES = 100000 }; /* searched exactly */
 static const double GOOD_ERROR = 0.01;       /* mean relative error where sweeping ends */
 static const double BAD_ERROR = 0.05;        /* no plan is to be hoped for */
@@ -40,26 +40,39 @@ struct fill {
 
 /* --- bars that are fixed ------------------------------------------------------------------ */
 
+/* The bar takes the pieces (sign 1) or gives them back (-1). Answers what it leaves. */
+static int64_t move(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
+                    size_t n, int sign)
+{
+    int64_t waste = state->sorts[sort].capacity;
+    for (size_t k = 0; k < n; k++) {
+        waste -= items[k].count * state->size[items[k].type];
+        state->left[items[k].type] -= sign * items[k].count;
+    }
+    state->bars[sort] -= sign;
+    state->waste -= sign * waste;
+    if (state->sorts[sort].counted) {
+        state->counted -= sign;
+        state->exact -= waste == 0 ? sign : 0;
+    }
+    return waste;
+}
+
 bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
                   size_t n)
 {
     if (!dw_array__grow(&state->made, &state->made_room, state->list.n + 1, sizeof *state->made) ||
         !dw_csp__list_add(&state->list, 1, items, n))
         return false;
-    state->made[state->list.n - 1] = sort;
-    for (size_t k = 0; k < n; k++)
-        state->left[items[k].type] -= items[k].count;
-    state->bars[sort]--;
+    int64_t waste = move(state, sort, items, n, 1);
+    state->made[state->list.n - 1] = (struct dw_fill__made){sort, waste};
     return true;
 }
 
 void dw_fill__take_back(struct dw_fill__state *state)
 {
     const struct dw_csp__cut *cut = &state->list.cuts[state->list.n - 1];
-    for (size_t k = 0; k < cut->n; k++)
-        state->left[state->list.items[cut->first + k].type] +=
-            state->list.items[cut->first + k].count;
-    state->bars[state->made[state->list.n - 1]]++;
+    move(state, state->made[state->list.n - 1].sort, state->list.items + cut->first, cut->n, -1);
     dw_csp__list_cut(&state->list, state->list.n - 1);
 }
 
@@ -132,11 +145,14 @@ static bool aim(struct fill *fill)
     for (size_t k = 0; k < state->n_sorts; k++) {
         if (state->bars[k] == 0)
             continue;
-        fill->target[fill->n_target] =
-            (struct dw_gibbs_bars){.capacity = state->sorts[k].capacity, .n = state->bars[k]};
+        fill->target[fill->n_target] = (struct dw_gibbs_bars){.capacity = state->sorts[k].capacity,
+                                                              .n = state->bars[k],
+                                                              .most_waste = dw_fill__most(state, k),
+                                                              .counted = state->sorts[k].counted};
         fill->target_sort[fill->n_target++] = k;
     }
-    fill->nomem |= !dw_gibbs__target(fill->gibbs, state->left, fill->target, fill->n_target, 0);
+    fill->nomem |= !dw_gibbs__target(fill->gibbs, state->left, fill->target, fill->n_target,
+                                     state->waste, state->exact > 0 ? state->exact : 0);
     return !fill->nomem;
 }
 
@@ -154,6 +170,7 @@ static bool fit(struct fill *fill)
         fill->known = true;
         fill->hopeless =
             !dw_gibbs__ready(fill->gibbs) || dw_gibbs__plans(fill->gibbs) < LEAST_PLANS;
+
         if (fill->hopeless || (error >= GOOD_ERROR && !sweep(fill, FIRST_SWEEPS, &error)))
             return false;
     }
@@ -182,7 +199,7 @@ static bool draw(struct fill *fill)
 static bool fits(const struct fill *fill, const struct dw_draw *one)
 {
     const struct dw_fill__state *state = &fill->state;
-    bool ok = state->bars[one->sort] > 0;
+    bool ok = state->bars[one->sort] > 0 && one->waste <= dw_fill__most(state, one->sort);
     for (size_t k = 0; ok && k < one->n; k++)
         ok = state->left[fill->draws.items[one->first + k].type] >=
              fill->draws.items[one->first + k].count;
@@ -245,7 +262,7 @@ static bool go_on(struct fill *fill)
     return !fill->nomem && !fill->hopeless && spend(fill, 0);
 }
 
-/* One way to share out the waste. */
+/* Until it has to begin anew. */
 static bool search(struct fill *fill)
 {
     for (int jumps = 0; go_on(fill);) {
@@ -262,28 +279,9 @@ static bool search(struct fill *fill)
     return false;
 }
 
-/* The weights while the open bars may still leave any waste. false: no layouts for all of them. */
-static bool weigh(struct fill *fill)
+static bool search_again(struct fill *fill)
 {
-    const struct dw_fill__state *state = &fill->state;
-    double error;
-    for (size_t g = 0; g < state->n_given; g++)
-        fill->target[g] = (struct dw_gibbs_bars){state->given[g].capacity, state->given[g].n,
-                                                 state->given[g].most_waste};
-    fill->nomem |=
-        !dw_gibbs__target(fill->gibbs, state->left, fill->target, state->n_given, state->waste);
-    return !fill->nomem && sweep(fill, ROUGH_SWEEPS, &error) && dw_gibbs__ready(fill->gibbs);
-}
-
-static bool share_and_search(struct fill *fill)
-{
-    bool possible = true;
-    for (int share = 0; share < SHARES && go_on(fill); share++) {
-        if (!weigh(fill))
-            return false;
-        fill->nomem |= !dw_fill__share(&fill->state, fill->gibbs, &fill->seed, &possible);
-        if (fill->nomem || !possible)
-            return false;
+    for (int n = 0; n < TRIES && go_on(fill); n++) {
         if (search(fill))
             return true;
         fill->dead_ends++;
@@ -302,70 +300,46 @@ static int64_t common_unit(const struct dw_problem *p, const int64_t *left,
 {
     int64_t unit = 0;
     for (size_t k = 0; k < n_bars; k++)
-        unit = dw_gcd__i64(unit, p->stocks[bars[k].stock].cap);
+        unit = dw_gcd__i64(unit, bars[k].room);
     for (size_t i = 0; i < p->n_items; i++)
         if (left[i] > 0)
             unit = dw_gcd__i64(unit, p->items[i].size);
     return unit;
 }
 
-/* The longest waste up to `most` that would not be kept. */
-static int64_t most_thrown(const struct dw_problem *p, const struct dw_kind *kind, int64_t most)
-{
-    int64_t low = 0, high = most;
-    if (p->max_kept != DW_UNLIMITED)
-        return most;
-    while (low < high) {
-        int64_t middle = high - (high - low) / 2;
-        if (dw_kind__keepable(p, kind, dw_problem__leftover(p, middle)))
-            high = middle - 1;
-        else
-            low = middle;
-    }
-    return low;
-}
-
-static bool allocate(struct fill *fill, size_t n_items, size_t n_bars, size_t n_open)
+static bool allocate(struct fill *fill, size_t n_items, size_t n_bars)
 {
     struct dw_fill__state *state = &fill->state;
-    const size_t n_sorts = n_bars + n_open;
     state->size = calloc(n_items + 1, sizeof *state->size);
     state->left = calloc(n_items + 1, sizeof *state->left);
-    state->given = calloc(n_bars + 1, sizeof *state->given);
-    state->sorts = calloc(n_sorts + 1, sizeof *state->sorts);
-    state->bars = calloc(n_sorts + 1, sizeof *state->bars);
-    fill->target = calloc(n_sorts + 1, sizeof *fill->target);
-    fill->target_sort = calloc(n_sorts + 1, sizeof *fill->target_sort);
-    return state->size && state->left && state->given && state->sorts && state->bars &&
-           fill->target && fill->target_sort && dw_draws__make(&fill->draws);
+    state->sorts = calloc(n_bars + 1, sizeof *state->sorts);
+    state->bars = calloc(n_bars + 1, sizeof *state->bars);
+    fill->target = calloc(n_bars + 1, sizeof *fill->target);
+    fill->target_sort = calloc(n_bars + 1, sizeof *fill->target_sort);
+    return state->size && state->left && state->sorts && state->bars && fill->target &&
+           fill->target_sort && dw_draws__make(&fill->draws);
 }
 
 static bool make(struct fill *fill, const struct dw_problem *p, const int64_t *left,
                  const struct dw_fill_bars *bars, size_t n_bars, int64_t unit, int64_t longest)
 {
     struct dw_fill__state *state = &fill->state;
-    size_t n_open = 0;
-    for (size_t k = 0; k < n_bars; k++)
-        n_open += bars[k].open ? (size_t)bars[k].n : 0;
-    if (!allocate(fill, p->n_items, n_bars, n_open))
+    if (!allocate(fill, p->n_items, n_bars))
         return false;
     state->n = p->n_items;
-    state->n_given = n_bars;
+    state->n_sorts = n_bars;
     for (size_t i = 0; i < p->n_items; i++) {
         state->size[i] = p->items[i].size / unit;
         state->left[i] = left[i];
         state->waste -= left[i] * state->size[i];
     }
     for (size_t k = 0; k < n_bars; k++) {
-        const int64_t capacity = p->stocks[bars[k].stock].cap / unit;
-        state->given[k] = (struct dw_fill__given){bars[k].stock, capacity, bars[k].n, 0};
-        state->waste += bars[k].n * capacity;
+        state->sorts[k] = (struct dw_fill__sort){&bars[k], bars[k].room / unit,
+                                                 bars[k].most_left / unit, bars[k].counted};
+        state->bars[k] = bars[k].n;
+        state->waste += bars[k].n * state->sorts[k].capacity;
+        state->counted += bars[k].counted ? bars[k].n : 0;
     }
-    for (size_t k = 0; k < n_bars && state->waste > 0; k++)
-        if (bars[k].open)
-            state->given[k].most_waste =
-                most_thrown(p, &p->kinds[p->stocks[bars[k].stock].kind], state->waste * unit) /
-                unit;
     fill->gibbs = dw_gibbs__new(longest / unit, p->n_items, state->size, state->left);
     return true;
 }
@@ -379,7 +353,6 @@ static void unmake(struct fill *fill)
     dw_draws__free(&fill->draws);
     free(fill->state.size);
     free(fill->state.left);
-    free(fill->state.given);
     free(fill->state.sorts);
     free(fill->state.bars);
     free(fill->state.made);
@@ -387,25 +360,33 @@ static void unmake(struct fill *fill)
     dw_gibbs__free(fill->gibbs);
 }
 
-/* The fixed bars as columns. false: no memory. */
+/* The column of a bar that is fixed; `entries` is scratch. NULL: no memory. */
+static const struct dw_col *col_of(const struct dw_fill__state *state, size_t bar,
+                                   struct dw_pool *pool, int64_t unit, struct dw_entry *entries)
+{
+    const struct dw_csp__cut *cut = &state->list.cuts[bar];
+    const struct dw_fill_bars *given = state->sorts[state->made[bar].sort].given;
+    const int64_t left = state->made[bar].waste * unit;
+    struct dw_col draft = given->lead;
+    for (size_t k = 0; k < draft.n; k++)
+        entries[k] = draft.entries[k];
+    for (size_t k = 0; k < cut->n; k++)
+        entries[draft.n++] = (struct dw_entry){state->list.items[cut->first + k].type,
+                                               state->list.items[cut->first + k].count};
+    draft.entries = entries;
+    draft.left += left;
+    draft.slack = left < draft.slack ? left : draft.slack;
+    return dw_pool__add(pool, &draft);
+}
+
+/* false: no memory. */
 static bool give(const struct fill *fill, struct dw_master *master, int64_t unit,
                  struct dw_solution *plan)
 {
-    const struct dw_fill__state *state = &fill->state;
-    struct dw_entry *entries = malloc((state->n + 1) * sizeof *entries);
+    struct dw_entry *entries = malloc((2 * fill->state.n + 1) * sizeof *entries);
     bool ok = entries != NULL;
-    for (size_t b = 0; ok && b < state->list.n; b++) {
-        const struct dw_csp__cut *cut = &state->list.cuts[b];
-        const struct dw_fill__sort *sort = &state->sorts[state->made[b]];
-        for (size_t k = 0; k < cut->n; k++)
-            entries[k] = (struct dw_entry){state->list.items[cut->first + k].type,
-                                           state->list.items[cut->first + k].count};
-        const struct dw_col draft = {.stock = sort->stock,
-                                     .first = DW_NONE,
-                                     .left = sort->waste * unit,
-                                     .n = cut->n,
-                                     .entries = entries};
-        const struct dw_col *col = dw_pool__add(master->pool, &draft);
+    for (size_t b = 0; ok && b < fill->state.list.n; b++) {
+        const struct dw_col *col = col_of(&fill->state, b, master->pool, unit, entries);
         ok = col && dw_solution__add(plan, col, 1);
     }
     free(entries);
@@ -413,8 +394,8 @@ static bool give(const struct fill *fill, struct dw_master *master, int64_t unit
 }
 
 dw_err dw_fill__run(struct dw_master *master, const int64_t *left, const struct dw_fill_bars *bars,
-                    size_t n_bars, int64_t work, uint64_t seed, struct dw_solution *plan,
-                    bool *found, struct dw_error *error)
+                    size_t n_bars, int64_t exact, int64_t work, uint64_t seed,
+                    struct dw_solution *plan, bool *found, struct dw_error *error)
 {
     const struct dw_problem *p = master->problem;
     struct fill fill = {.effort = master->effort, .end = master->effort->work + work};
@@ -422,13 +403,15 @@ dw_err dw_fill__run(struct dw_master *master, const int64_t *left, const struct 
     int64_t longest = 0;
     *found = false;
     for (size_t k = 0; k < n_bars; k++)
-        longest = p->stocks[bars[k].stock].cap > longest ? p->stocks[bars[k].stock].cap : longest;
+        longest = bars[k].room > longest ? bars[k].room : longest;
     if (unit == 0 || longest / unit > DW_GIBBS_CELLS)
         return DW_OK;
     fill.seed = UINT64_C(0x9E3779B97F4A7C15) * (2 * seed + 1); /* never 0 */
     fill.nomem = !make(&fill, p, left, bars, n_bars, unit, longest);
+    fill.state.exact = exact;
     if (!fill.nomem && fill.gibbs && fill.state.waste >= 0)
-        *found = share_and_search(&fill);
+        *found = search_again(&fill);
+
     if (*found)
         fill.nomem |= !give(&fill, master, unit, plan);
     bool nomem = fill.nomem;

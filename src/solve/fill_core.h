@@ -8,42 +8,48 @@
 #include "solve/fill.h"
 #include "solve/gibbs.h"
 
-/* Bars of one stock that are to be filled alike. */
+/* Bars to be filled alike. */
 struct dw_fill__sort {
-    size_t stock;
-    int64_t capacity; /* to be filled exactly */
-    int64_t waste;    /* that is left besides */
+    const struct dw_fill_bars *given;
+    int64_t capacity;
+    int64_t most_waste; /* of one */
+    bool counted;       /* as exact when it leaves none */
 };
 
-/* The bars that are given. */
-struct dw_fill__given {
-    size_t stock;
-    int64_t capacity;
-    int64_t n;
-    int64_t most_waste; /* of one; 0: it is filled exactly */
+struct dw_fill__made {
+    size_t sort;
+    int64_t waste;
 };
 
 struct dw_fill__state {
     size_t n;      /* items */
     int64_t *size; /* length n */
     int64_t *left; /* length n: pieces still to be cut */
-    size_t n_given;
-    struct dw_fill__given *given; /* length n_given */
-    int64_t waste;                /* that these leave in all */
     size_t n_sorts;
-    struct dw_fill__sort *sorts; /* length n_sorts: the given bars, waste shared out */
+    struct dw_fill__sort *sorts; /* length n_sorts */
     int64_t *bars;               /* length n_sorts: still to be cut */
+    int64_t waste;               /* that these leave in all */
+    int64_t counted;             /* of these: */
+    int64_t exact;               /* so many are to be filled exactly, or more */
     struct dw_csp__list list;    /* the layouts that are fixed */
     size_t made_room;
-    size_t *made; /* length list.n: of which sort each is */
+    struct dw_fill__made *made; /* length list.n: the bar each is of */
 };
 
-/* Shares the waste out to the open bars, at random, each share as likely as there are layouts for
- * the bar it leaves, by the weights of `gibbs`, whose target are all pieces. Makes the sorts.
- * false: no memory, or *possible is: no shares sum up to it, or too many would have to be looked
- * at. Cost: O(open bars times waste times waste of a bar). */
-bool dw_fill__share(struct dw_fill__state *state, const struct dw_gibbs *gibbs, uint64_t *seed,
-                    bool *possible);
+/* Bars that are counted and need not be exact. */
+static inline int64_t dw_fill__open(const struct dw_fill__state *state)
+{
+    return state->counted - (state->exact > 0 ? state->exact : 0);
+}
+
+/* The most waste that the next bar of a sort may leave. */
+static inline int64_t dw_fill__most(const struct dw_fill__state *state, size_t sort)
+{
+    const struct dw_fill__sort *of = &state->sorts[sort];
+    if (of->counted && dw_fill__open(state) <= 0)
+        return 0;
+    return of->most_waste < state->waste ? of->most_waste : state->waste;
+}
 
 /* Fixes a bar, and takes the last one back. false: no memory. */
 bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,

@@ -15,15 +15,29 @@ struct end {
     size_t *type; /* length n */
     size_t words; /* of a row */
     /* reach[j] has bit t set if pieces of types j .. n - 1 sum to t. */
-    uint64_t *reach; /* (n + 1) rows */
-    size_t sort;     /* of the bar */
+    uint64_t *reach;     /* (n + 1) rows */
+    size_t sort;         /* of the bar */
+    int64_t least, most; /* that it may leave */
     size_t n_items;
     struct dw_csp_item *items; /* length n_items, at most n */
 };
 
-static bool reaches(const struct end *end, size_t j, int64_t length)
+/* Whether pieces of types from j on sum to a length from `low` to `high`. */
+static bool reaches(const struct end *end, size_t j, int64_t low, int64_t high)
 {
-    return end->reach[j * end->words + (size_t)length / WORD] >> ((size_t)length % WORD) & 1u;
+    const uint64_t *row = end->reach + j * end->words;
+    low = low > 0 ? low : 0;
+    if (high < low)
+        return false;
+    const size_t first = (size_t)low / WORD, last = (size_t)high / WORD;
+    const uint64_t above = ~UINT64_C(0) << ((size_t)low % WORD),
+                   below = ~UINT64_C(0) >> (WORD - 1 - (size_t)high % WORD);
+    if (first == last)
+        return row[first] & above & below;
+    for (size_t i = first + 1; i < last; i++)
+        if (row[i])
+            return true;
+    return (row[first] & above) || (row[last] & below);
 }
 
 /* to |= from << by, both of `words` words; one row may be both. */
@@ -74,31 +88,51 @@ static bool close_bar(struct end *end)
     return false;
 }
 
-/* Types from j on, with `room` to fill exactly; the first is on the bar in any case. */
+/* Types from j on, with `room` to fill; the first is on the bar in any case. */
 static bool fill_on(struct end *end, size_t j, int64_t room)
 {
     if (--*end->nodes < 0 || *end->nomem)
         return false;
-    if (room == 0)
+    if (room == 0 || j == end->n)
         return close_bar(end);
-    if (j == end->n)
-        return false;
     const size_t type = end->type[j];
     const int64_t size = end->state->size[type], least = j == 0 ? 1 : 0;
     int64_t most = room / size;
     most = most > end->state->left[type] ? end->state->left[type] : most;
     for (int64_t count = most; count >= least; count--) {
-        if (!reaches(end, j + 1, room - count * size))
+        const int64_t rest = room - count * size;
+        if (!reaches(end, j + 1, rest - end->most, rest - end->least))
             continue;
         size_t n = end->n_items;
         if (count > 0)
             end->items[end->n_items++] = (struct dw_csp_item){type, count};
-        bool found = fill_on(end, j + 1, room - count * size);
+        bool found = fill_on(end, j + 1, rest);
         end->n_items = n;
         if (found || *end->nodes < 0)
             return found;
     }
     return false;
+}
+
+/* What the others cannot leave stays with this bar, if it may. */
+static bool set_waste(struct end *end)
+{
+    const struct dw_fill__state *state = end->state;
+    int64_t others = 0, longest = 0, n_counted = 0;
+    for (size_t k = 0; k < state->n_sorts; k++) {
+        const int64_t n = state->bars[k] - (k == end->sort), most = state->sorts[k].most_waste;
+        if (!state->sorts[k].counted) {
+            others += n * most;
+            continue;
+        }
+        n_counted += n;
+        longest = n > 0 && most > longest ? most : longest;
+    }
+    int64_t n_open = dw_fill__open(state);
+    others += (n_open < n_counted ? n_open : n_counted) * longest;
+    end->most = dw_fill__most(state, end->sort);
+    end->least = state->waste > others ? state->waste - others : 0;
+    return end->least <= end->most;
 }
 
 /* All bars for the longest piece. */
@@ -107,7 +141,8 @@ static bool try_bars(struct end *end)
     const struct dw_fill__state *state = end->state;
     for (end->sort = 0; end->sort < state->n_sorts; end->sort++) {
         const int64_t capacity = state->sorts[end->sort].capacity;
-        if (state->bars[end->sort] == 0 || !reaches(end, 0, capacity))
+        if (state->bars[end->sort] == 0 || !set_waste(end) ||
+            !reaches(end, 0, capacity - end->most, capacity - end->least))
             continue;
         if (fill_on(end, 0, capacity))
             return true;

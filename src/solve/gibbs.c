@@ -8,6 +8,8 @@
 #include <string.h>
 
 enum { MOST_COPIES = 128 }; /* of one type on one bar; more are left to the other stages */
+static const double MOST_EXACT = 1e12;                    /* weight of an exact bar */
+static const double LEAST_WASTE = 1e-9, MOST_WASTE = 1.6; /* of a cell of waste */
 static const double LEAST_SPREAD = 0.4; /* of a number of copies: below it it is nearly sure */
 
 struct kind {
@@ -23,6 +25,7 @@ struct sort {
     size_t cells;
     size_t slack; /* cells of waste */
     double z;     /* sum over the layouts */
+    bool counted;
 };
 
 struct dw_gibbs {
@@ -32,6 +35,7 @@ struct dw_gibbs {
     size_t cells;        /* capacity in cells */
     double *w;           /* length n: weight of one copy */
     double u;            /* weight of one cell of waste */
+    double v;            /* of a counted bar that leaves none */
 
     size_t n_kinds;     /* types still asked for */
     struct kind *kinds; /* length n */
@@ -40,6 +44,7 @@ struct dw_gibbs {
     const struct dw_gibbs_bars *bars; /* length n_sorts, borrowed */
     int64_t n_bars;                   /* in all */
     int64_t waste;
+    int64_t exact;
 
     double *forward;  /* (n + 1) rows of cells + 1: sums over the first j kinds by cells used */
     double *backward; /* length cells + 1: by cells used before, sums over the other kinds */
@@ -79,7 +84,7 @@ struct dw_gibbs *dw_gibbs__new(int64_t capacity, size_t n, const int64_t *size,
         free(gibbs);
         return NULL;
     }
-    *gibbs = (struct dw_gibbs){.capacity = capacity, .n = n, .size = size, .u = 1};
+    *gibbs = (struct dw_gibbs){.capacity = capacity, .n = n, .size = size, .u = 1, .v = 1};
     gibbs->cells = (size_t)cells;
     size_t row = gibbs->cells + 1;
     gibbs->w = malloc((n + 1) * sizeof *gibbs->w);
@@ -110,7 +115,7 @@ void dw_gibbs__free(struct dw_gibbs *gibbs)
 }
 
 bool dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand,
-                      const struct dw_gibbs_bars *bars, size_t n_bars, int64_t waste)
+                      const struct dw_gibbs_bars *bars, size_t n_bars, int64_t waste, int64_t exact)
 {
     if (!dw_array__grow(&gibbs->sorts, &gibbs->sort_room, n_bars, sizeof *gibbs->sorts))
         return false;
@@ -119,11 +124,13 @@ bool dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand,
     gibbs->bars = bars;
     gibbs->n_bars = 0;
     gibbs->waste = waste;
+    gibbs->exact = exact;
     for (size_t k = 0; k < n_bars; k++) {
         int64_t most =
             bars[k].most_waste < bars[k].capacity ? bars[k].most_waste : bars[k].capacity;
         gibbs->sorts[k] = (struct sort){.cells = to_cells(gibbs, bars[k].capacity),
-                                        .slack = to_cells(gibbs, most)};
+                                        .slack = to_cells(gibbs, most),
+                                        .counted = bars[k].counted};
         gibbs->n_bars += bars[k].n;
     }
     for (size_t i = 0; i < gibbs->n; i++)
@@ -144,6 +151,11 @@ double *dw_gibbs__weights(struct dw_gibbs *gibbs)
 double dw_gibbs__waste_weight(const struct dw_gibbs *gibbs)
 {
     return gibbs->u;
+}
+
+double dw_gibbs__exact_weight(const struct dw_gibbs *gibbs)
+{
+    return gibbs->v;
 }
 
 int64_t dw_gibbs__cost(const struct dw_gibbs *gibbs)
@@ -182,14 +194,20 @@ static void fill_forward(struct dw_gibbs *gibbs)
     }
 }
 
+/* Weight of a bar that leaves nothing. */
+static double of_exact(const struct dw_gibbs *gibbs, const struct sort *sort)
+{
+    return sort->counted ? gibbs->v : 1;
+}
+
 /* Sum over the layouts of a sort by what they leave; *mean and *square: of the waste, weighted. */
 static double sum_waste(const struct dw_gibbs *gibbs, const struct sort *sort, double *mean,
                         double *square)
 {
     const double *last = row(gibbs, gibbs->n_kinds);
-    double z = 0, power = 1;
+    double z = last[sort->cells] * of_exact(gibbs, sort), power = gibbs->u;
     *mean = *square = 0;
-    for (size_t r = 0; r <= sort->slack; r++, power *= gibbs->u) {
+    for (size_t r = 1; r <= sort->slack; r++, power *= gibbs->u) {
         double p = last[sort->cells - r] * power;
         z += p;
         *mean += p * (double)r;
@@ -198,28 +216,68 @@ static double sum_waste(const struct dw_gibbs *gibbs, const struct sort *sort, d
     return z;
 }
 
-/* One Newton step on log u for the mean waste of a bar; the weight stays within [e^-20, e^0.5] a
- * cell. true if any layout is left for each sort. */
-static bool fit_waste(struct dw_gibbs *gibbs)
+/* Waste and exact bars on average, in all, with variances and covariance. */
+struct ends {
+    double waste, waste_variance;
+    double exact, exact_variance;
+    double covariance;
+};
+
+/* false: some sort has no layout left. */
+static bool sum_ends(struct dw_gibbs *gibbs, struct ends *ends)
 {
-    double all = 0, variance = 0;
+    const double *last = row(gibbs, gibbs->n_kinds);
+    *ends = (struct ends){0};
     for (size_t k = 0; k < gibbs->n_sorts; k++) {
-        double mean, square;
-        double share = (double)gibbs->bars[k].n / (double)gibbs->n_bars;
-        double z = gibbs->sorts[k].z = sum_waste(gibbs, &gibbs->sorts[k], &mean, &square);
+        struct sort *sort = &gibbs->sorts[k];
+        double mean, square, n = (double)gibbs->bars[k].n;
+        double z = sort->z = sum_waste(gibbs, sort, &mean, &square);
         if (!(z > 0) || !isfinite(square))
             return false;
         mean /= z;
-        all += share * mean;
-        variance += share * (square / z - mean * mean);
+        double p = sort->counted ? last[sort->cells] * gibbs->v / z : 0;
+        ends->waste += n * mean;
+        ends->waste_variance += n * (square / z - mean * mean);
+        ends->exact += n * p;
+        ends->exact_variance += n * p * (1 - p);
+        ends->covariance -= n * mean * p; /* a bar that is exact leaves nothing */
     }
-    double cell = (double)gibbs->capacity / (double)gibbs->cells;
-    double wanted = (double)gibbs->waste / cell / (double)gibbs->n_bars;
-    if (variance > 1e-9) {
-        double step = (wanted - all) / variance, limit = 2 / (1 + sqrt(variance));
-        step = step > limit ? limit : step < -limit ? -limit : step;
-        gibbs->u = fmin(fmax(gibbs->u * exp(step), 1e-9), 1.6);
-    }
+    return true;
+}
+
+static double within(double x, double low, double high)
+{
+    return x < low ? low : x > high ? high : x;
+}
+
+/* One Newton step on log u for the mean waste and log v for how many bars are exact, together: one
+ * at a time they would undo each other's work, for exact bars leave the others more waste. Steps
+ * are short; u stays within [e^-20, e^0.5] a cell, and where one weight is stopped the other makes
+ * do. true if any layout is left for each sort. */
+static bool fit_ends(struct dw_gibbs *gibbs)
+{
+    struct ends ends;
+    if (!sum_ends(gibbs, &ends))
+        return false;
+    const double a = ends.waste_variance, b = ends.covariance, c = ends.exact_variance;
+    const double n = (double)gibbs->n_bars;
+    const double waste =
+        (double)gibbs->waste * (double)gibbs->cells / (double)gibbs->capacity - ends.waste;
+    const double exact = (double)gibbs->exact - ends.exact;
+    const bool has_u = a > 1e-9 * n, has_v = c > 1e-6;
+    const double det = a * c - b * b, most_u = 2 / (1 + sqrt(a / n));
+    const double low_u = fmax(-most_u, log(LEAST_WASTE / gibbs->u)),
+                 high_u = fmin(most_u, log(MOST_WASTE / gibbs->u));
+    const double low_v = fmax(-2, -log(gibbs->v)), high_v = fmin(2, log(MOST_EXACT / gibbs->v));
+    double u = 0, v = 0;
+    if (has_u && has_v && det > 1e-6 * a * c)
+        u = within((c * waste - b * exact) / det, low_u, high_u);
+    if (has_v)
+        v = within((exact - b * u) / c, low_v, high_v);
+    if (has_u)
+        u = within((waste - b * v) / a, low_u, high_u);
+    gibbs->u *= exp(u);
+    gibbs->v = fmax(gibbs->v * exp(v), 1);
     return true;
 }
 
@@ -232,9 +290,10 @@ static void end_backward(struct dw_gibbs *gibbs)
     memset(gibbs->backward, 0, (gibbs->cells + 1) * sizeof(double));
     for (size_t k = 0; k < gibbs->n_sorts; k++) {
         const struct sort *sort = &gibbs->sorts[k];
-        double power = 1;
+        double power = gibbs->u;
         double factor = k == 0 ? 1 : (double)gibbs->bars[k].n / sort->z / unit;
-        for (size_t r = 0; r <= sort->slack; r++, power *= gibbs->u)
+        gibbs->backward[sort->cells] += factor * of_exact(gibbs, sort);
+        for (size_t r = 1; r <= sort->slack; r++, power *= gibbs->u)
             gibbs->backward[sort->cells - r] += factor * power;
     }
 }
@@ -299,7 +358,7 @@ static double fit_kind(struct dw_gibbs *gibbs, size_t j)
 double dw_gibbs__sweep(struct dw_gibbs *gibbs)
 {
     fill_forward(gibbs);
-    if (!fit_waste(gibbs))
+    if (!fit_ends(gibbs))
         return -1;
     end_backward(gibbs);
     double error = 0;
@@ -331,22 +390,18 @@ void dw_gibbs__aim(struct dw_gibbs *gibbs, size_t k)
 {
     const struct sort *sort = &gibbs->sorts[k];
     const double *last = row(gibbs, gibbs->n_kinds);
-    double z = 0, power = 1;
+    double z = last[sort->cells] * of_exact(gibbs, sort), power = gibbs->u;
     gibbs->aim = k;
-    for (size_t r = 0; r <= sort->slack; r++, power *= gibbs->u)
+    gibbs->total[0] = z;
+    for (size_t r = 1; r <= sort->slack; r++, power *= gibbs->u)
         gibbs->total[r] = z += last[sort->cells - r] * power;
-}
-
-double dw_gibbs__of_length(const struct dw_gibbs *gibbs, int64_t length)
-{
-    return row(gibbs, gibbs->n_kinds)[to_cells(gibbs, length)];
 }
 
 double dw_gibbs__plans(const struct dw_gibbs *gibbs)
 {
     const double turn = 6.283185307179586;
     double cells = (double)gibbs->waste * (double)gibbs->cells / (double)gibbs->capacity;
-    double plans = -cells * log(gibbs->u);
+    double plans = -cells * log(gibbs->u) - (double)gibbs->exact * log(gibbs->v);
     for (size_t k = 0; k < gibbs->n_sorts; k++) {
         double n = (double)gibbs->bars[k].n;
         plans += n * log(gibbs->sorts[k].z) - lgamma(n + 1);
@@ -398,7 +453,7 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item
     double z = gibbs->total[sort->slack];
     size_t r = draw_waste(gibbs, dw_csp__uniform(seed) * z);
     size_t t = sort->cells - r, n = 0;
-    double weight = pow(gibbs->u, (double)r);
+    double weight = r > 0 ? pow(gibbs->u, (double)r) : of_exact(gibbs, sort);
     *waste = bars->capacity;
     for (size_t j = gibbs->n_kinds; j > 0 && t > 0; j--) {
         const struct kind *kind = &gibbs->kinds[j - 1];

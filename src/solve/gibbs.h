@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The smoothest way to cut: the distribution over layouts of greatest entropy under which the bars
- * at hand give every demand and the whole waste on average; for a bar of length k
+ * at hand give every demand and the whole waste on average, and so many of them leave nothing; for
+ * a bar of length k
  *
- *   p_k(a) = u^waste(a) prod_i w_i^a_i / Z_k,
- *   sum_k n_k E_k[a_i] = d_i,    sum_k n_k E_k[waste] = waste.
+ *   p_k(a) = v^[waste(a) = 0] u^waste(a) prod_i w_i^a_i / Z_k,
+ *   sum_k n_k E_k[a_i] = d_i,    sum_k n_k E_k[waste] = waste,
+ *   sum_k n_k P_k[waste = 0] >= exact,  v >= 1, over the bars that are counted (v = 1 for others).
  *
  * n_k p_k(a) is a solution of the LP over the layouts in the relative interior of its optimal face,
  * where the simplex method gives a vertex; log w_i are central duals. Found by coordinate ascent on
@@ -34,20 +36,19 @@ struct dw_gibbs_bars {
     int64_t capacity;
     int64_t n;
     int64_t most_waste;
+    bool counted; /* as exact when it leaves none */
 };
 
 /* What is asked for from now on: demand[n] (0 allowed) from bars[n_bars], borrowed, with waste in
- * all. The weights stay. false: no memory. */
+ * all and so many exact. The weights stay. false: no memory. */
 bool dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand,
-                      const struct dw_gibbs_bars *bars, size_t n_bars, int64_t waste);
+                      const struct dw_gibbs_bars *bars, size_t n_bars, int64_t waste,
+                      int64_t exact);
 
 /* One round over all types. Mean relative error of sum_k n_k E_k[a_i] before it; negative: some
  * type or bar has no layout left. Cost: O(n pieces capacity), see dw_gibbs__cost. */
 double dw_gibbs__sweep(struct dw_gibbs *gibbs);
 int64_t dw_gibbs__cost(const struct dw_gibbs *gibbs); /* units of work of one sweep */
-
-/* Sum of the weights of all layouts of exactly that length. After dw_gibbs__ready. */
-double dw_gibbs__of_length(const struct dw_gibbs *gibbs, int64_t length);
 
 /* Logarithm of how many plans there are, about: the entropy less what it takes to meet each demand
  * exactly (Barvinok, Hartigan 2010, Gaussian approximation), bars of a length in any order. Types
@@ -66,5 +67,6 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item
 /* Weights w_i, to be kept and put back. length n. */
 double *dw_gibbs__weights(struct dw_gibbs *gibbs);
 double dw_gibbs__waste_weight(const struct dw_gibbs *gibbs);
+double dw_gibbs__exact_weight(const struct dw_gibbs *gibbs);
 
 #endif

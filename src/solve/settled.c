@@ -2,184 +2,317 @@
 #include "solve/settled.h"
 #include "solve/csp_core.h"
 #include "solve/fill.h"
-#include "solve/remains.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-static const double NOISE = 0.3; /* on how near to a whole one a column is */
+#define MAX_ROUNDINGS 8
 
 struct settled {
     struct dw_master *master;
     const struct dw_problem *p;
-    struct dw_remains rest;
-    struct dw_fill_bars *bars; /* length 2 n_stocks */
-    double *open;              /* length n_stocks: bars that are not filled exactly */
-    int64_t *left;             /* length n_items */
-    int64_t *scratch;          /* length n_items + n_stocks */
+    const struct dw_relax *relax;
+    const struct dw_relaxed *solved;
+    const struct dw_solution *best; /* what is to be improved */
+    int64_t *bars;                  /* length n_stocks: still to be given */
+    int64_t *left;                  /* length n_items: pieces still to be given */
+    int64_t kept;                   /* leftovers still to be kept */
+    double exact;                   /* bars filled exactly in the relaxation */
+    double none;                    /* money but for exact fills and what is kept */
+    size_t n_given, given_room;
+    struct dw_fill_bars *given; /* length n_given: bars and what is on them already */
+    struct dw_arena *arena;     /* of their pieces */
+    struct dw_solution plan;
+    int64_t *scratch; /* length n_items + n_stocks */
+    bool *drawn;      /* length n_items: pieces that any bar can give, of one length */
     uint64_t seed;
     struct dw_error *error;
 };
 
-static bool make(struct settled *s, const struct dw_relax *relax)
+static bool make(struct settled *s)
 {
-    const struct dw_problem *p = s->p;
-    s->bars = calloc(2 * p->n_stocks + 1, sizeof *s->bars);
-    s->open = calloc(p->n_stocks + 1, sizeof *s->open);
-    s->left = calloc(p->n_items + 1, sizeof *s->left);
-    s->scratch = calloc(p->n_items + p->n_stocks + 1, sizeof *s->scratch);
-    return dw_remains__make(&s->rest, p, relax) && s->bars && s->open && s->left && s->scratch;
+    s->bars = calloc(s->p->n_stocks + 1, sizeof *s->bars);
+    s->left = calloc(s->p->n_items + 1, sizeof *s->left);
+    s->scratch = calloc(s->p->n_items + s->p->n_stocks + 1, sizeof *s->scratch);
+    s->drawn = calloc(s->p->n_items + 1, sizeof *s->drawn);
+    s->arena = dw_arena__new();
+    if (!s->bars || !s->left || !s->scratch || !s->drawn || !s->arena)
+        return false;
+    for (size_t i = 0; i < s->p->kinds[0].n_items; i++) {
+        const size_t item = s->p->kinds[0].items[i];
+        s->drawn[item] = !s->p->items[item].post && s->p->items[item].slack == 0;
+    }
+    return true;
 }
 
 static void unmake(struct settled *s)
 {
-    dw_remains__unmake(&s->rest);
     free(s->bars);
-    free(s->open);
     free(s->left);
     free(s->scratch);
+    free(s->drawn);
+    free(s->given);
+    dw_arena__free(s->arena);
+    dw_solution__free(&s->plan);
 }
 
-/* No other bars than those of the relaxation. */
-static void freeze_bars(struct settled *s, const struct dw_relaxed *solved)
+/* --- what is settled ---------------------------------------------------------------------- */
+
+static dw_money kept_worth(const struct dw_problem *p, const struct dw_col *col)
 {
-    for (size_t k = 0; k < s->p->n_stocks; k++) {
-        double bars = 0;
-        for (size_t j = 0; j < solved->n; j++)
-            bars += solved->support[j].col->stock == k ? solved->support[j].x : 0;
-        s->rest.avail[k] = (int64_t)(bars + 0.5);
+    const struct dw_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    return col->kept ? dw_kind__kept(p, kind, col->left - col->slack) : 0;
+}
+
+/* Bars, posts, kept leftovers and money of the relaxation. */
+static void begin(struct settled *s)
+{
+    const struct dw_problem *p = s->p;
+    double kept = 0;
+    s->exact = 0;
+    s->none = s->solved->value;
+    for (size_t i = 0; i < p->n_items; i++)
+        s->left[i] = p->items[i].post ? 0 : s->relax->demand[i];
+    for (size_t i = 0; i < p->n_items; i++) {
+        double made = 0;
+        for (size_t j = 0; p->items[i].post && j < s->solved->n; j++)
+            made += s->solved->support[j].x *
+                    (double)dw_col__tail_count(p, s->solved->support[j].col, i);
+        s->left[i] += (int64_t)(made + 0.5);
     }
+    for (size_t k = 0; k < p->n_stocks; k++) {
+        double bars = 0;
+        for (size_t j = 0; j < s->solved->n; j++)
+            bars += s->solved->support[j].col->stock == k ? s->solved->support[j].x : 0;
+        s->bars[k] = (int64_t)(bars + 0.5);
+    }
+    for (size_t j = 0; j < s->solved->n; j++) {
+        const struct dw_support *support = &s->solved->support[j];
+        kept += support->col->kept ? support->x : 0;
+        s->none += support->x * (double)kept_worth(p, support->col);
+        s->exact += dw_col__exact(p, support->col) ? support->x : 0;
+    }
+    s->none += s->exact * (double)p->cut_cost;
+    s->kept = (int64_t)(kept + 0.5);
+    s->n_given = 0;
+    dw_solution__clear(&s->plan);
 }
 
 /* --- bars that are not simply filled ------------------------------------------------------ */
 
-static bool is_special(const struct dw_problem *p, const struct dw_col *col)
+/* Pieces of entry i that are not drawn: a bent first part, posts, parts of a range. */
+static int64_t in_lead(const struct settled *s, const struct dw_col *col, size_t i)
 {
-    bool special = col->first != DW_NONE || col->slack > 0 || col->kept;
-    for (size_t i = 0; i < col->n; i++)
-        special = special || p->items[col->entries[i].item].post;
+    const struct dw_entry *entry = &col->entries[i];
+    if (!s->drawn[entry->item])
+        return entry->count;
+    return entry->count - dw_col__tail_count(s->p, col, entry->item);
+}
+
+static bool is_special(const struct settled *s, const struct dw_col *col)
+{
+    bool special = col->first != DW_NONE || col->kept;
+    for (size_t i = 0; !special && i < col->n; i++)
+        special = in_lead(s, col, i) > 0;
     return special;
 }
 
-/* Whole parts of all such columns; if there are none, one of a column near to a whole one. Answers
- * how many bars were fixed, -1 without memory. */
-static int64_t round_some(struct settled *s, const struct dw_relaxed *solved)
+/* Whether one more bar begins and ends like that of the column. */
+static bool lead_fits(const struct settled *s, const struct dw_col *col)
 {
-    int64_t fixed = 0;
-    const struct dw_support *best = NULL;
-    double most = 0;
-    for (size_t j = 0; j < solved->n; j++) {
-        const struct dw_support *support = &solved->support[j];
-        if (!is_special(s->p, support->col))
-            continue;
-        int64_t times = (int64_t)(support->x + 1e-6),
-                room = dw_remains__room(&s->rest, support->col);
-        times = times < room ? times : room;
-        if (times > 0 && !dw_remains__fix(&s->rest, support->col, times))
-            return -1;
-        fixed += times > 0 ? times : 0;
-        double near = support->x + NOISE * dw_csp__uniform(&s->seed);
-        if (room > 0 && (!best || near > most)) {
-            best = support;
-            most = near;
-        }
-    }
-    if (fixed > 0 || !best)
-        return fixed;
-    return dw_remains__fix(&s->rest, best->col, 1) ? 1 : -1;
+    bool fits = s->bars[col->stock] > 0 && (!col->kept || s->kept > 0);
+    for (size_t i = 0; fits && i < col->n; i++)
+        fits = s->left[col->entries[i].item] >= in_lead(s, col, i);
+    return fits;
 }
 
-/* *solved: of what remains. *open: such bars are left, or nothing cheap enough. */
-static dw_err round_special(struct settled *s, struct dw_relaxed *solved, bool *open)
+static void take(struct settled *s, const struct dw_col *col)
 {
-    dw_err code = DW_OK;
-    *open = false;
-    for (int64_t fixed = round_some(s, solved); fixed != 0; fixed = round_some(s, solved)) {
-        struct dw_relaxed next = {0};
-        if (fixed < 0)
-            return dw_error__nomem(s->error);
-        s->rest.relax.start = &solved->start;
-        code = dw_relax__solve(s->master, &s->rest.relax, &next, s->error);
-        *open = code != DW_OK || next.status != DW_RELAX_OPTIMAL || s->master->effort->stopped;
-        dw_relaxed__free(solved);
-        *solved = next;
-        if (*open)
-            return code;
+    s->bars[col->stock]--;
+    s->kept -= col->kept;
+    s->none -= (double)kept_worth(s->p, col);
+    for (size_t i = 0; i < col->n; i++)
+        s->left[col->entries[i].item] -= in_lead(s, col, i);
+}
+
+/* Whether a bar that leaves so much could not throw it away, or would keep it. */
+static bool is_too_long(const struct dw_problem *p, const struct dw_kind *kind, int64_t rest)
+{
+    const int64_t r = dw_problem__leftover(p, rest);
+    return (p->job->rules.no_middling && r > p->job->rules.scrap_max) ||
+           (p->max_kept == DW_UNLIMITED && dw_kind__keepable(p, kind, r));
+}
+
+/* The longest rest of a bar that is thrown away. */
+static int64_t most_thrown(const struct dw_problem *p, const struct dw_stock *stock)
+{
+    const struct dw_kind *kind = &p->kinds[stock->kind];
+    int64_t low = 0, high = stock->cap;
+    while (low < high) {
+        int64_t middle = high - (high - low) / 2;
+        if (is_too_long(p, kind, middle))
+            high = middle - 1;
+        else
+            low = middle;
     }
-    for (size_t j = 0; j < solved->n; j++)
-        *open = *open || is_special(s->p, solved->support[j].col);
-    return code;
+    return low;
+}
+
+/* A bar that begins and ends like that of the column; its other pieces are drawn. */
+static bool give_lead(struct settled *s, const struct dw_col *col)
+{
+    const struct dw_problem *p = s->p;
+    const struct dw_stock *stock = &p->stocks[col->stock];
+    struct dw_entry *entries = dw_arena__alloc(s->arena, col->n, sizeof *entries);
+    if (!entries || !dw_array__grow(&s->given, &s->given_room, s->n_given + 1, sizeof *s->given))
+        return false;
+    struct dw_fill_bars bars = {.lead = *col, .n = 1, .room = 0};
+    bars.lead.n = 0;
+    bars.lead.entries = entries;
+    bars.lead.left = col->kept ? col->left : 0;
+    bars.lead.slack = col->first == DW_NONE ? 0 : stock->firsts[col->first].slack;
+    for (size_t i = 0; i < col->n; i++) {
+        const int64_t count = in_lead(s, col, i);
+        const struct dw_item *item = &p->items[col->entries[i].item];
+        bars.room += (col->entries[i].count - count) * item->size;
+        if (count == 0)
+            continue;
+        entries[bars.lead.n++] = (struct dw_entry){col->entries[i].item, count};
+        bars.lead.slack += dw_col__tail_count(p, col, col->entries[i].item) * item->slack;
+    }
+    bars.counted = !col->kept && bars.lead.slack == 0 && dw_problem__saves_cut(p);
+    bars.most_left = col->kept             ? stock->cap
+                     : bars.lead.slack > 0 ? bars.lead.slack
+                                           : most_thrown(p, stock);
+    if (col->kept)
+        bars.lead.slack = 0;
+    else {
+        bars.room += col->left;
+        if (bars.lead.slack > 0)
+            s->none -= (double)p->cut_cost;
+    }
+    s->given[s->n_given++] = bars;
+    return true;
+}
+
+/* Fixes the bar: as it is where it has no piece to be drawn. */
+static bool fix_lead(struct settled *s, const struct dw_col *col)
+{
+    bool more = false;
+    for (size_t i = 0; i < col->n; i++)
+        more = more || in_lead(s, col, i) < col->entries[i].count;
+    take(s, col);
+    if (more)
+        return give_lead(s, col);
+    if (dw_col__exact(s->p, col))
+        s->none -= (double)s->p->cut_cost;
+    return dw_solution__add(&s->plan, col, 1);
+}
+
+/* One of the special columns that fit, by how often it is cut beyond a whole number of times.
+ * NULL: none fits. */
+static const struct dw_col *draw_lead(struct settled *s)
+{
+    double all = 0;
+    const struct dw_col *last = NULL;
+    for (int turn = 0; turn < 2; turn++) {
+        double chance = turn == 0 ? 0 : dw_csp__uniform(&s->seed) * all;
+        for (size_t j = 0; j < s->solved->n; j++) {
+            const struct dw_support *support = &s->solved->support[j];
+            if (!is_special(s, support->col) || !lead_fits(s, support->col))
+                continue;
+            double part = support->x - floor(support->x) + 1e-3;
+            all += turn == 0 ? part : 0;
+            chance -= part;
+            last = support->col;
+            if (turn == 1 && chance < 0)
+                return last;
+        }
+    }
+    return last;
+}
+
+static bool all_given(const struct settled *s)
+{
+    bool given = s->kept == 0;
+    for (size_t k = 0; k < s->p->n_stocks; k++)
+        given = given && (s->p->stocks[k].n_firsts == 0 || s->bars[k] == 0);
+    for (size_t i = 0; i < s->p->n_items; i++)
+        given = given && (s->drawn[i] || s->left[i] == 0);
+    return given;
+}
+
+/* Bars with all that is special, rounded at random. *done: nothing of it is left. false: no
+ * memory. */
+static bool give_special(struct settled *s, bool *done)
+{
+    begin(s);
+    for (size_t j = 0; j < s->solved->n; j++) {
+        const struct dw_support *support = &s->solved->support[j];
+        if (!is_special(s, support->col))
+            continue;
+        for (int64_t times = (int64_t)(support->x + 1e-6); times > 0 && lead_fits(s, support->col);
+             times--)
+            if (!fix_lead(s, support->col))
+                return false;
+    }
+    while (!(*done = all_given(s))) {
+        const struct dw_col *col = draw_lead(s);
+        if (!col)
+            return true;
+        if (!fix_lead(s, col))
+            return false;
+    }
+    return true;
 }
 
 /* --- bars that are ------------------------------------------------------------------------ */
 
-/* One more bar of the stock that is most often not filled exactly; false: all are open. */
-static bool open_one(struct settled *s)
+static bool give_others(struct settled *s)
 {
-    size_t best = DW_NONE;
     for (size_t k = 0; k < s->p->n_stocks; k++) {
-        if (s->bars[2 * k].n == 0)
+        const struct dw_stock *stock = &s->p->stocks[k];
+        if (s->bars[k] == 0)
             continue;
-        bool longer = best != DW_NONE && fabs(s->open[k] - s->open[best]) < 1e-6 &&
-                      s->p->stocks[k].cap > s->p->stocks[best].cap;
-        if (best == DW_NONE || longer || s->open[k] > s->open[best] + 1e-6)
-            best = k;
+        if (!dw_array__grow(&s->given, &s->given_room, s->n_given + 1, sizeof *s->given))
+            return false;
+        s->given[s->n_given++] = (struct dw_fill_bars){.lead = {.stock = k, .first = DW_NONE},
+                                                       .n = s->bars[k],
+                                                       .room = stock->cap,
+                                                       .most_left = most_thrown(s->p, stock),
+                                                       .counted = dw_problem__saves_cut(s->p)};
     }
-    if (best == DW_NONE)
-        return false;
-    s->bars[2 * best].n--;
-    s->bars[2 * best + 1].n++;
-    s->open[best]--;
     return true;
 }
 
-/* As many bars are open as in the relaxation; all of them where an exact fill saves nothing. */
-static void choose_bars(struct settled *s, const struct dw_relaxed *solved)
+/* How many of the bars that are counted are to be exact for a plan cheaper than the best; -1: more
+ * than there are, or nothing helps. */
+static int64_t choose_exact(const struct settled *s)
 {
-    const bool exact = dw_problem__saves_cut(s->p);
-    double open = 0;
-    for (size_t k = 0; k < s->p->n_stocks; k++) {
-        bool straight = s->p->stocks[k].n_firsts == 0;
-        s->bars[2 * k] = (struct dw_fill_bars){k, straight ? s->rest.avail[k] : 0, false};
-        s->bars[2 * k + 1] = (struct dw_fill_bars){k, 0, true};
-        s->open[k] = 0;
-    }
-    for (size_t j = 0; j < solved->n; j++) {
-        const struct dw_support *support = &solved->support[j];
-        if (exact && dw_col__exact(s->p, support->col))
-            continue;
-        s->open[support->col->stock] += support->x;
-        open += support->x;
-    }
-    int64_t n_open = exact ? (int64_t)ceil(open - 1e-6) : s->p->n_pieces;
-    while (n_open-- > 0 && open_one(s))
-        continue;
+    const double over = s->none - (double)(s->best->money - s->p->grid);
+    int64_t counted = 0;
+    for (size_t g = 0; g < s->n_given; g++)
+        counted += s->given[g].counted ? s->given[g].n : 0;
+    if (over < 0.5)
+        return 0;
+    double exact = s->p->cut_cost > 0 ? ceil(over / (double)s->p->cut_cost - 1e-6) : 1e18;
+    return exact > (double)counted ? -1 : (int64_t)exact;
 }
 
-static size_t drop_empty(struct settled *s)
-{
-    size_t n = 0;
-    for (size_t k = 0; k < 2 * s->p->n_stocks; k++)
-        if (s->bars[k].n > 0)
-            s->bars[n++] = s->bars[k];
-    return n;
-}
-
-static dw_err fill_bars(struct settled *s, const struct dw_relaxed *solved, int64_t work,
-                        uint64_t seed, struct dw_solution *best)
+static dw_err fill_bars(struct settled *s, int64_t work, uint64_t seed, struct dw_solution *best)
 {
     bool found = false;
-    choose_bars(s, solved);
-    size_t n_bars = drop_empty(s);
-    for (size_t i = 0; i < s->p->n_items; i++)
-        s->left[i] = s->p->items[i].post ? 0 : s->rest.demand[i];
-    dw_err code = dw_fill__run(s->master, s->left, s->bars, n_bars, work, seed, &s->rest.plan,
-                               &found, s->error);
+    const int64_t exact = choose_exact(s);
+
+    if (exact < 0)
+        return DW_OK;
+    dw_err code = dw_fill__run(s->master, s->left, s->given, s->n_given, exact, work, seed,
+                               &s->plan, &found, s->error);
     if (code != DW_OK || !found)
         return code;
-    s->rest.plan.method = "column generation, layouts drawn";
-    if (dw_solution__settle(s->p, &s->rest.plan, s->scratch) &&
-        dw_solution__better(&s->rest.plan, best) && !dw_solution__copy(best, &s->rest.plan))
+    s->plan.method = "column generation, layouts drawn";
+    if (dw_solution__settle(s->p, &s->plan, s->scratch) && dw_solution__better(&s->plan, best) &&
+        !dw_solution__copy(best, &s->plan))
         code = dw_error__nomem(s->error);
     return code;
 }
@@ -190,25 +323,21 @@ dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
 {
     struct settled s = {.master = master,
                         .p = master->problem,
+                        .relax = relax,
+                        .solved = solved,
+                        .best = best,
                         .seed = UINT64_C(0xD1B54A32D192ED03) * (2 * seed + 1), /* never 0 */
                         .error = error};
-    struct dw_relaxed now = {0};
-    bool open = false;
     if (s.p->n_kinds != 1)
         return DW_OK;
-    dw_err code = make(&s, relax) ? DW_OK : dw_error__nomem(error);
-    if (code == DW_OK) {
-        freeze_bars(&s, solved);
-        s.rest.relax.cutoff = best->money;
-        s.rest.relax.start = &solved->start;
-        code = dw_relax__solve(master, &s.rest.relax, &now, error);
-        open = now.status != DW_RELAX_OPTIMAL;
-    }
-    if (code == DW_OK && !open)
-        code = round_special(&s, &now, &open);
-    if (code == DW_OK && !open)
-        code = fill_bars(&s, &now, work, seed, best);
-    dw_relaxed__free(&now);
+    bool ok = make(&s), done = false;
+    for (int turn = 0; ok && !done && turn < MAX_ROUNDINGS; turn++)
+        ok = give_special(&s, &done);
+
+    ok = ok && (!done || give_others(&s));
+    dw_err code = ok ? DW_OK : dw_error__nomem(error);
+    if (ok && done)
+        code = fill_bars(&s, work, seed, best);
     unmake(&s);
     return code;
 }

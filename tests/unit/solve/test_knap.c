@@ -199,7 +199,8 @@ static void test_distribution(void **unused)
     struct dw_gibbs *gibbs = dw_gibbs__new(capacity, 12, size, demand);
     assert_non_null(gibbs);
     const struct dw_gibbs_bars bars = {.capacity = capacity, .n = 4};
-    assert_true(dw_gibbs__target(gibbs, demand, &bars, 1, 0)); /* the lengths sum to four bars */
+    /* The lengths sum to four bars. */
+    assert_true(dw_gibbs__target(gibbs, demand, &bars, 1, 0, 0));
     double error = 1;
     for (int sweep = 0; sweep < 400 && error > 1e-9; sweep++)
         error = dw_gibbs__sweep(gibbs);
