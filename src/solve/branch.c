@@ -28,6 +28,7 @@ struct dw_line dw_branch__line(const struct dw_problem *problem, size_t stock, i
 struct chooser {
     const struct dw_problem *p;
     const struct dw_relaxed *relaxed;
+    const struct dw_branch_limits *limits; /* NULL: none */
     struct dw_branch *out;
     double best; /* distance from a whole number of the best count so far; 0: none */
 };
@@ -46,11 +47,23 @@ static double sum_of(const struct chooser *c, const struct dw_count *count)
     return sum;
 }
 
+/* Such a count was branched on, and the limit released. */
+static bool beyond(const struct chooser *c, const struct dw_count *count, double value)
+{
+    for (size_t i = 0; c->limits && i < c->limits->n; i++) {
+        const struct dw_count *of = &c->limits->counts[i];
+        if (of->kind == count->kind && of->a == count->a && of->b == count->b)
+            return value < (double)c->limits->lo[i] - WHOLE ||
+                   value > (double)c->limits->hi[i] + WHOLE;
+    }
+    return false;
+}
+
 static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
 {
     struct dw_count count = {.kind = kind, .a = a, .b = b};
     double value = sum_of(c, &count), off = distance(value);
-    if (off <= WHOLE || off <= c->best + 1e-9)
+    if (off <= WHOLE || off <= c->best + 1e-9 || beyond(c, &count, value))
         return;
     c->best = off;
     *c->out = (struct dw_branch){.count = count, .value = value};
@@ -179,14 +192,27 @@ static bool choose_stepped(struct chooser *c, const double *bars, const struct d
     return false;
 }
 
-/* Counts that settle the money of a plan, but for what a leftover is worth by its length. */
-static bool choose_money(struct chooser *c, double *bars)
+/* Counts that settle the money of a plan, but for exact fills and what a leftover is worth by its
+ * length. */
+static bool choose_bars(struct chooser *c, double *bars)
 {
     consider(c, DW_COUNT_BARS, 0, 0);
     if (c->best <= 0)
         consider(c, DW_COUNT_KEPT, 0, 0);
-    if (c->best > 0 || choose_stock(c, bars) || choose_posts(c))
-        return true;
+    return c->best > 0 || choose_stock(c, bars) || choose_posts(c);
+}
+
+static bool choose_open(struct chooser *c, const struct dw_branch *open)
+{
+    if (!open)
+        return false;
+    *c->out = *open;
+    c->out->value = sum_of(c, &open->count);
+    return true;
+}
+
+static bool choose_exact(struct chooser *c)
+{
     if (dw_problem__saves_cut(c->p))
         consider(c, DW_COUNT_EXACT, 0, 0);
     return c->best > 0;
@@ -199,21 +225,22 @@ bool dw_branch__settled(const struct dw_problem *problem, const struct dw_relaxe
     struct chooser c = {.p = problem, .relaxed = relaxed, .out = &out};
     double *bars = calloc(problem->n_stocks + 1, sizeof *bars);
     *ok = bars != NULL;
-    bool settled = *ok && !choose_money(&c, bars);
+    bool settled = *ok && !choose_bars(&c, bars);
     free(bars);
     return settled;
 }
 
 bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
-                       const struct dw_line *lines, bool known, struct dw_branch *out, bool *ok)
+                       const struct dw_line *lines, const struct dw_branch_limits *limits,
+                       const struct dw_branch *open, bool known, struct dw_branch *out, bool *ok)
 {
-    struct chooser c = {.p = problem, .relaxed = relaxed, .out = out};
+    struct chooser c = {.p = problem, .relaxed = relaxed, .limits = limits, .out = out};
     double *bars = calloc(problem->n_stocks + 1, sizeof *bars);
     *ok = bars != NULL;
     if (!bars)
         return false;
-    bool found = choose_money(&c, bars) || choose_stepped(&c, bars, lines) || choose_kept(&c) ||
-                 choose_waste(&c) || choose_level(&c) ||
+    bool found = choose_bars(&c, bars) || choose_exact(&c) || choose_stepped(&c, bars, lines) ||
+                 choose_open(&c, open) || choose_kept(&c) || choose_waste(&c) || choose_level(&c) ||
                  (known && (choose_pair(&c) || choose_col(&c)));
     free(bars);
     return found;

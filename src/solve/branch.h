@@ -19,14 +19,23 @@ struct dw_line {
 struct dw_line dw_branch__line(const struct dw_problem *problem, size_t stock, int64_t lo,
                                int64_t hi);
 
-/* `known`: all columns that matter are listed, so that any count will do. Answers false when the
- * solution is whole in every count that may be branched on. lines: length n_stocks, of the
- * relaxation. *ok: false without memory. */
-bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
-                       const struct dw_line *lines, bool known, struct dw_branch *out, bool *ok);
+/* Limits of a node; a relaxation may go without some of them. */
+struct dw_branch_limits {
+    size_t n;
+    const struct dw_count *counts; /* length n */
+    const int64_t *lo, *hi;        /* length n */
+};
 
-/* Whether the bars of each stock, the posts, the leftovers kept and, where cuts cost money, the
- * exact fills are whole numbers. *ok: false without memory. */
+/* `known`: all columns that matter are listed, so that any count will do. Counts that are beyond
+ * their limits are left alone. Answers false when the solution is whole in every other count that
+ * may be branched on. `open`: a count to be settled before those that do not bear on money, or
+ * NULL. lines: length n_stocks, of the relaxation. *ok: false without memory. */
+bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                       const struct dw_line *lines, const struct dw_branch_limits *limits,
+                       const struct dw_branch *open, bool known, struct dw_branch *out, bool *ok);
+
+/* Whether the bars of each stock, the posts and the leftovers kept are whole numbers. *ok: false
+ * without memory. */
 bool dw_branch__settled(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                         bool *ok);
 

@@ -6,6 +6,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+dw_money dw_ladder__up(const struct dw_ladder *ladder, dw_money money)
+{
+    if (ladder->step == 0)
+        return money;
+    return ladder->phase + dw_ceil__div(money - ladder->phase, ladder->step) * ladder->step;
+}
+
 dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base)
 {
     dw_wide unit = (dw_wide)scale * grid;

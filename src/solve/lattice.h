@@ -6,7 +6,7 @@
 
 #include "solve/relax.h"
 
-#define DW_LATTICE_COLS 300 /* longer lists are not worth it */
+#define DW_LATTICE_COLS 1000 /* longer lists are not worth it */
 
 /* Raises relaxed->bound, money by money, past all values that no whole plan over the listed columns
  * relax->list can have. A value V leaves room only for columns of reduced cost up to V less the

@@ -24,6 +24,8 @@ struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start
     node->n_limits = n;
     node->known = dw_known__share(known);
     node->too_wide = parent ? parent->too_wide : 0;
+    node->tried = parent ? parent->tried : 0;
+    node->ladder = parent ? parent->ladder : (struct dw_ladder){0};
     return node;
 }
 
@@ -44,6 +46,7 @@ bool dw_node__limit(struct dw_node *node, struct dw_limit limit, bool *empty)
         if (old->count != limit.count)
             continue;
         old->lo = limit.lo > old->lo ? limit.lo : old->lo;
+        old->released = old->released && limit.lo <= old->lo && limit.hi >= old->hi;
         old->hi = limit.hi < old->hi ? limit.hi : old->hi;
         *empty = old->lo > old->hi;
         return true;

@@ -10,6 +10,7 @@
 struct dw_limit {
     size_t count;
     int64_t lo, hi;
+    bool released; /* the node's bound has what it gives; relaxations go without it */
 };
 
 struct dw_node {
@@ -22,6 +23,8 @@ struct dw_node {
     struct dw_start start;   /* of its parent's relaxation; owned */
     struct dw_known *known;  /* all columns that matter below it; NULL: not known */
     dw_money too_wide;       /* gap at which these were too many; 0: not tried */
+    size_t tried;            /* length of a list of which not all plans could be tried; 0: none */
+    struct dw_ladder ladder; /* of the money of all plans below it */
 };
 
 /* A node below `parent` (NULL: the root) with the limits of it. NULL: no memory. */

@@ -27,8 +27,9 @@ struct run {
     size_t n_rows;
     size_t n_artificial;
     double factor;
+    dw_money rounded; /* the bound, before the step of the money */
     struct dw_prices prices;
-    int64_t *least; /* length n_stocks: minus the least reduced cost, 0 at least */
+    int64_t *most; /* length n_stocks: minus the least reduced cost; DW_NEVER: no column */
     size_t n_cols, col_capacity;
     const struct dw_col **cols; /* length n_cols: columns of the LP after the artificial ones */
     size_t n_found, found_capacity;
@@ -257,7 +258,8 @@ static dw_wide lagrangian(const struct run *run)
     for (size_t i = 0; i < run->p->n_items; i++)
         sum += (dw_wide)prices->item[i] * relax->demand[i];
     for (size_t k = 0; k < run->p->n_stocks; k++)
-        sum += ((dw_wide)prices->stock[k] - run->least[k]) * relax->avail[k];
+        sum +=
+            ((dw_wide)prices->stock[k] - (run->most[k] > 0 ? run->most[k] : 0)) * relax->avail[k];
     for (size_t c = 0; c < relax->n_counts; c++)
         sum += (dw_wide)prices->count[c] * (prices->count[c] > 0 ? relax->lo[c] : relax->hi[c]);
     return sum;
@@ -303,7 +305,7 @@ static bool price_coarse(struct run *run, size_t k, int64_t tolerance)
 {
     struct dw_pricer *pricer = run->master->pricer;
     int64_t best = dw_pricer__best(pricer, k);
-    run->least[k] = best > 0 ? best : 0;
+    run->most[k] = best;
     if (best <= tolerance)
         return true;
     run->emitted = NULL;
@@ -312,19 +314,18 @@ static bool price_coarse(struct run *run, size_t k, int64_t tolerance)
     if (how == DW_LISTING_STOPPED)
         return false;
     if (how == DW_LISTING_ALL)
-        run->least[k] = run->emitted_value;
+        run->most[k] = run->emitted_value;
     return !run->emitted || add_col(run, run->emitted);
 }
 
 static bool price_stock(struct run *run, size_t k, int64_t tolerance)
 {
     struct dw_pricer *pricer = run->master->pricer;
-    run->least[k] = 0;
     size_t n = dw_pricer__n_leads(pricer, k);
     for (size_t lead = 0; lead < n; lead++) {
         int64_t value = dw_pricer__best_lead(pricer, k, lead);
-        if (value > run->least[k])
-            run->least[k] = value;
+        if (value > run->most[k])
+            run->most[k] = value;
         if (value > tolerance && !note(run, value, k, lead))
             return false;
     }
@@ -391,8 +392,8 @@ static bool price_list(struct run *run, int64_t tolerance)
         if (relax->avail[col->stock] == 0)
             continue;
         int64_t value = dw_valuer__of(valuer, col);
-        if (value > run->least[col->stock])
-            run->least[col->stock] = value;
+        if (value > run->most[col->stock])
+            run->most[col->stock] = value;
         if (value > tolerance && !note(run, value, c, 0))
             return false;
     }
@@ -409,7 +410,8 @@ static bool price(struct run *run)
 {
     int64_t tolerance =
         1 + (int64_t)((double)run->prices.scale * (double)run->master->unit * 1e-11);
-    memset(run->least, 0, run->p->n_stocks * sizeof *run->least);
+    for (size_t k = 0; k < run->p->n_stocks; k++)
+        run->most[k] = DW_NEVER;
     run->n_added = 0;
     return run->relax->list ? price_list(run, tolerance) : price_tables(run, tolerance);
 }
@@ -422,6 +424,7 @@ static void copy_prices(const struct run *run)
     memcpy(to->item, run->prices.item, run->p->n_items * sizeof *to->item);
     memcpy(to->stock, run->prices.stock, run->p->n_stocks * sizeof *to->stock);
     memcpy(to->count, run->prices.count, run->relax->n_counts * sizeof *to->count);
+    memcpy(run->out->most, run->most, run->p->n_stocks * sizeof *run->most);
 }
 
 static void note_bound(struct run *run, bool first)
@@ -430,7 +433,8 @@ static void note_bound(struct run *run, bool first)
     if (!first && numer <= run->out->numer)
         return;
     run->out->numer = numer;
-    run->out->bound = dw_relax__round(run->p->grid, numer, run->prices.scale, run->relax->base);
+    run->rounded = dw_relax__round(run->p->grid, numer, run->prices.scale, run->relax->base);
+    run->out->bound = dw_ladder__up(&run->relax->ladder, run->rounded);
     copy_prices(run);
 }
 
@@ -455,22 +459,34 @@ static bool settled(const struct run *run, double value)
 {
     const struct dw_problem *p = run->p;
     double steps = ceil((value - 0.01) / (double)p->grid);
-    return (double)run->out->bound >= steps * (double)p->grid;
+    return (double)run->rounded >= steps * (double)p->grid;
+}
+
+/* From a basis of another relaxation the dual simplex goes on, and no further than to the cutoff.
+ */
+static enum dw_lp_result solve_lp(struct run *run, bool dual)
+{
+    const struct dw_relax *relax = run->relax;
+    enum dw_lp_result result = DW_LP_FAILED;
+    if (dual) {
+        double room = (double)(relax->cutoff - relax->base) + (double)run->p->grid;
+        result = dw_lp__solve_up_to(run->lp, room / (double)run->master->unit);
+    }
+    return result == DW_LP_OPTIMAL || result == DW_LP_PASSED ? result
+                                                             : dw_lp__solve(run->lp, false, 0);
 }
 
 /* One LP and one pricing. Answers whether to go on. */
 static bool one_round(struct run *run, size_t round, dw_err *code)
 {
     struct dw_relaxed *out = run->out;
-    bool dual = round == 0 && run->relax->start && run->relax->start->n_status > 0;
-    enum dw_lp_result result = dw_lp__solve(run->lp, dual, 0);
-    if (dual && result != DW_LP_OPTIMAL)
-        result = dw_lp__solve(run->lp, false, 0);
+    enum dw_lp_result result =
+        solve_lp(run, round == 0 && run->relax->start && run->relax->start->n_status > 0);
     int64_t iterations = dw_lp__iterations(run->lp);
     bool stop = dw_effort__spend(run->master->effort,
                                  20 + (iterations - run->iterations) * (int64_t)run->n_rows / 10);
     run->iterations = iterations;
-    if (result != DW_LP_OPTIMAL)
+    if (result != DW_LP_OPTIMAL && result != DW_LP_PASSED)
         return false;
     read_duals(run);
     if (!price(run)) {
@@ -484,6 +500,8 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
     out->status = out->bound >= run->relax->cutoff ? DW_RELAX_PRUNED : DW_RELAX_OPEN;
     if (out->status == DW_RELAX_PRUNED || stop)
         return false;
+    if (result == DW_LP_PASSED)
+        return true;
     bool converged = run->n_added == 0 || (!out->short_of && settled(run, out->value));
     if (!converged)
         return true;
@@ -543,6 +561,7 @@ static bool copy_start(struct run *run)
 void dw_relaxed__free(struct dw_relaxed *relaxed)
 {
     free(relaxed->support);
+    free(relaxed->most);
     dw_prices__free(&relaxed->prices);
     dw_start__free(&relaxed->start);
     *relaxed = (struct dw_relaxed){0};
@@ -556,9 +575,11 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     *out = (struct dw_relaxed){.status = DW_RELAX_OPEN, .bound = INT64_MIN / 2};
     master->run++;
     run.factor = relax->start && relax->start->factor > 0 ? relax->start->factor : 2;
-    run.least = calloc(run.p->n_stocks + 1, sizeof *run.least);
+    run.most = calloc(run.p->n_stocks + 1, sizeof *run.most);
+    out->most = calloc(run.p->n_stocks + 1, sizeof *out->most);
     run.stock_row = calloc(run.p->n_stocks + 1, sizeof *run.stock_row);
-    bool ok = run.least && run.stock_row && dw_prices__make(master, relax, &run.prices) &&
+    bool ok = run.most && out->most && run.stock_row &&
+              dw_prices__make(master, relax, &run.prices) &&
               dw_prices__make(master, relax, &out->prices) && build(&run);
     for (size_t round = 0; ok && round < MAX_ROUNDS && one_round(&run, round, &code); round++)
         continue;
@@ -567,7 +588,7 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     else
         ok = ok && code == DW_OK && copy_support(&run) && copy_start(&run);
     dw_lp__free(run.lp);
-    free(run.least);
+    free(run.most);
     free(run.stock_row);
     dw_prices__free(&run.prices);
     free(run.cols);

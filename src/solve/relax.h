@@ -20,6 +20,12 @@
 
 #define DW_NO_LIMIT INT64_MAX
 
+/* Money of every plan: `phase` and a multiple of `step`; step 0: any. */
+struct dw_ladder {
+    dw_money step;
+    dw_money phase; /* 0 <= phase < step */
+};
+
 /* What to solve. */
 struct dw_relax {
     const int64_t *demand; /* length n_items */
@@ -35,6 +41,7 @@ struct dw_relax {
     bool equal; /* each part is made just as often as wanted, as it is with a list */
     const struct dw_start *start; /* may be NULL */
     dw_money cutoff;              /* only plans of less money matter */
+    struct dw_ladder ladder;      /* what money they can have, besides the grid */
 };
 
 enum dw_relax_status {
@@ -57,7 +64,8 @@ struct dw_relaxed {
     size_t n;
     struct dw_support *support; /* length n: columns with x > 0 */
     struct dw_prices prices;    /* duals that gave the bound; arrays owned */
-    struct dw_start start;      /* basis at the end; arrays owned */
+    int64_t *most;         /* length n_stocks: of a column at `prices`, minus its reduced cost */
+    struct dw_start start; /* basis at the end; arrays owned */
 };
 
 /* Shared by all relaxations of a group. */
@@ -96,6 +104,8 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
                        struct dw_relaxed *out, struct dw_error *error);
 void dw_relaxed__free(struct dw_relaxed *relaxed);
 
+/* The least money >= `money` that a plan can have. */
+dw_money dw_ladder__up(const struct dw_ladder *ladder, dw_money money);
 /* Rounds numer / scale + base up to a multiple of the grid. */
 dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base);
 

@@ -3,9 +3,7 @@
 #include "solve/branch.h"
 #include "solve/dive.h"
 #include "solve/known.h"
-#include "solve/lattice.h"
 #include "solve/polish.h"
-#include "solve/pool_mip.h"
 #include "solve/search_core.h"
 #include "solve/settled.h"
 
@@ -13,12 +11,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_OPEN       100000
-#define CUT_COLS       3000 /* of a list that cuts are put on */
-#define INNER_CUT_COLS 200  /* the same in a search within another */
-#define INNER_COLS     1000 /* of any list there */
-#define MIP_COLS       400  /* of a list that branch and cut is tried on */
-#define MIP_NODES      60
+#define SETTLE_GAP 2.0 /* cuts between bound and plan where open counts are settled */
+#define MAX_OPEN   100000
 
 static size_t find_count(struct dw_search *s, const struct dw_count *count)
 {
@@ -32,23 +26,21 @@ static size_t find_count(struct dw_search *s, const struct dw_count *count)
     return s->n_counts++;
 }
 
-/* Whether *best counts: then only cheaper plans matter. */
-static bool has_plan(const struct dw_search *s)
-{
-    return s->best->missing == 0 || s->p->missing;
-}
-
 /* --- the relaxation of a node ------------------------------------------------------------- */
 
 static bool make_room(struct dw_search *s, size_t n)
 {
     if (n <= s->room)
         return true;
-    size_t counts = s->room, lows = s->room, highs = s->room;
-    if (!dw_array__grow(&s->node_counts, &counts, n, sizeof *s->node_counts) ||
-        !dw_array__grow(&s->lo, &lows, n, sizeof *s->lo) ||
-        !dw_array__grow(&s->hi, &highs, n, sizeof *s->hi))
+    int64_t **arrays[] = {&s->lo, &s->hi, &s->least, &s->most};
+    size_t counts = s->room;
+    if (!dw_array__grow(&s->node_counts, &counts, n, sizeof *s->node_counts))
         return false;
+    for (size_t a = 0; a < DW_COUNT(arrays); a++) {
+        size_t room = s->room;
+        if (!dw_array__grow(arrays[a], &room, n, sizeof **arrays[a]))
+            return false;
+    }
     s->room = counts;
     return true;
 }
@@ -74,8 +66,10 @@ bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw
         return false;
     for (size_t i = 0; i < node->n_limits; i++) {
         s->node_counts[i] = s->counts[node->limits[i].count];
-        s->lo[i] = node->limits[i].lo;
-        s->hi[i] = node->limits[i].hi;
+        s->least[i] = node->limits[i].lo;
+        s->most[i] = node->limits[i].hi;
+        s->lo[i] = node->limits[i].released ? 0 : s->least[i];
+        s->hi[i] = node->limits[i].released ? DW_NO_LIMIT : s->most[i];
     }
     for (size_t k = 0; k < s->p->n_stocks; k++) {
         int64_t lo, hi;
@@ -92,7 +86,8 @@ bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw
     relax->lo = s->lo;
     relax->hi = s->hi;
     relax->start = &node->start;
-    relax->cutoff = has_plan(s) ? s->best->money : INT64_MAX / 2;
+    relax->cutoff = dw_search__has_plan(s) ? s->best->money : INT64_MAX / 2;
+    relax->ladder = node->ladder;
     if (node->known) {
         relax->list = dw_known__cols(node->known);
         relax->n_list = dw_known__n(node->known);
@@ -101,26 +96,6 @@ bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw
 }
 
 /* --- plans found -------------------------------------------------------------------------- */
-
-/* Whole columns are a plan. */
-static bool take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bool *whole)
-{
-    struct dw_solution plan = {.method = "branch and price"};
-    *whole = true;
-    bool ok = true;
-    for (size_t j = 0; ok && *whole && j < relaxed->n; j++) {
-        double x = relaxed->support[j].x;
-        *whole = fabs(x - floor(x + 0.5)) < 1e-6;
-        int64_t count = (int64_t)(x + 0.5);
-        if (*whole && count > 0)
-            ok = dw_solution__add(&plan, relaxed->support[j].col, count);
-    }
-    if (ok && *whole && dw_solution__settle(s->p, &plan, s->scratch) &&
-        dw_solution__better(&plan, s->best))
-        ok = dw_solution__copy(s->best, &plan);
-    dw_solution__free(&plan);
-    return ok;
-}
 
 /* Where the relaxation has settled the money, a plan of just that money is looked for; less and
  * less often while none is found. */
@@ -136,7 +111,7 @@ static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
     if (!dw_branch__settled(s->p, relaxed, &ok))
         return ok ? DW_OK : dw_error__nomem(s->error);
     dw_err code =
-        dw_settled__plan(s->master, relax, relaxed, before / 2, s->n_fills++, s->best, s->error);
+        dw_settled__plan(s->master, relax, relaxed, before / 16, s->n_fills++, s->best, s->error);
     s->fill_wait = s->best->money < money ? 1 : 2 * s->fill_wait;
     s->fill_at = effort->work + s->fill_wait * (effort->work - before);
     return code;
@@ -152,14 +127,17 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
     if (code != DW_OK || relaxed->bound >= s->best->money)
         return code;
     if (before >= s->dive_at) {
-        code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, relax, relaxed, s->best,
+        struct dw_relax whole = *relax;
+        whole.lo = s->least;
+        whole.hi = s->most;
+        code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, &whole, relaxed, s->best,
                             s->error);
-        s->dive_at = effort->work + 2 * (effort->work - before);
+        s->dive_at = effort->work + 5 * (effort->work - before);
     }
     if (code != DW_OK || s->limits->inner || s->best->missing > 0 || effort->work < s->polish_at)
         return code;
     before = effort->work;
-    code = dw_polish__run(s->master, s->root, &s->solved->prices, relaxed, before / 4,
+    code = dw_polish__run(s->master, s->root, &s->solved->prices, relaxed, before / 8,
                           &s->polish_round, s->best, s->error);
     s->polish_at = effort->work / 2 * 3;
     return code;
@@ -188,7 +166,7 @@ static bool add_child(struct dw_search *s, const struct dw_node *node, const str
 {
     const struct dw_count *what = &s->counts[count];
     dw_money bound = bound_below(s, relax, relaxed, what, hi);
-    if (has_plan(s) && bound >= s->best->money)
+    if (dw_search__has_plan(s) && bound >= s->best->money)
         return true;
     struct dw_node *child = dw_node__new(node, &relaxed->start, known, bound);
     if (!child)
@@ -196,8 +174,9 @@ static bool add_child(struct dw_search *s, const struct dw_node *node, const str
     /* Each bar has a piece that counts. */
     int64_t most = what->kind == DW_COUNT_STOCK ? s->p->stocks[what->a].count : s->p->n_pieces;
     hi = most < hi ? most : hi;
-    bool empty = false, ok = dw_node__limit(child, (struct dw_limit){count, lo, hi}, &empty) &&
-                             (empty || dw_heap__push(&s->open, child));
+    bool empty = false,
+         ok = dw_node__limit(child, (struct dw_limit){count, lo, hi, false}, &empty) &&
+              (empty || dw_heap__push(&s->open, child));
     if (empty || !ok)
         dw_node__free(child);
     return ok;
@@ -213,13 +192,29 @@ static size_t levels_of(const struct dw_search *s, const struct dw_node *node, s
     return n;
 }
 
+/* Where plans could differ in money by more than steps, a count that makes the difference. */
+static bool find_open(const struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
+                      const struct dw_relaxed *relaxed, const struct dw_known *known,
+                      struct dw_branch *open)
+{
+    double gap = (double)s->best->money - relaxed->value;
+    if (node->ladder.step > 0 || !dw_search__has_plan(s) || s->limits->inner ||
+        gap > SETTLE_GAP * (double)s->p->cut_cost)
+        return false;
+    return dw_search__ladder(s, node, relax, relaxed, known, open);
+}
+
 /* *split: the node's children take its place. false: no memory. */
-static bool branch(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
+static bool branch(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
                    const struct dw_relaxed *relaxed, struct dw_known *known, bool *split)
 {
     struct dw_branch choice;
     bool ok;
-    bool found = dw_branch__choose(s->p, relaxed, s->lines, known != NULL, &choice, &ok);
+    const struct dw_branch_limits limits = {node->n_limits, s->node_counts, s->least, s->most};
+    struct dw_branch open;
+    bool settle = find_open(s, node, relax, relaxed, known, &open);
+    bool found = dw_branch__choose(s->p, relaxed, s->lines, &limits, settle ? &open : NULL,
+                                   known != NULL, &choice, &ok);
     bool full = found && choice.count.kind == DW_COUNT_LEVEL &&
                 levels_of(s, node, choice.count.a) + 1 >= DW_LEVELS_MAX;
     *split = ok && found && !full && s->open.n < MAX_OPEN;
@@ -239,62 +234,8 @@ static bool branch(struct dw_search *s, const struct dw_node *node, const struct
 
 /* --- one node ----------------------------------------------------------------------------- */
 
-/* What a complete list of columns gives at once: a bound from the money that is possible at all,
- * and within another search a plan by branch and cut, the first time a list is made. */
-static dw_err use_list(struct dw_search *s, const struct dw_node *node,
-                       const struct dw_relax *relax, const struct dw_known *known,
-                       struct dw_relaxed *relaxed)
-{
-    struct dw_relax listed = *relax;
-    bool empty = false;
-    listed.list = dw_known__cols(known);
-    listed.n_list = dw_known__n(known);
-    if (listed.n_list <= DW_LATTICE_COLS && !s->p->missing &&
-        !dw_lattice__raise(s->p, &listed, relaxed, s->best->money))
-        return dw_error__nomem(s->error);
-    if (node->known || s->p->missing || listed.n_list > MIP_COLS || !s->limits->inner ||
-        relaxed->bound >= s->best->money)
-        return DW_OK;
-    dw_effort__spend(s->master->effort, (int64_t)listed.n_list * 2);
-    dw_err code =
-        dw_pool_mip__run(s->master, &listed, MIP_NODES, s->scratch, s->best, &empty, s->error);
-    /* A search within another proves nothing: it may believe in figures. */
-    if (empty)
-        relaxed->bound = s->best->money;
-    return code;
-}
-
-/* A list that was too long is tried again when the gap is a tenth narrower. */
-static bool worth_listing(const struct dw_search *s, struct dw_node *node,
-                          const struct dw_relaxed *relaxed)
-{
-    dw_money gap = s->best->money - relaxed->bound;
-    bool worth = node->known || node->too_wide == 0 || gap <= node->too_wide - node->too_wide / 10;
-    if (worth)
-        node->too_wide = gap;
-    return worth;
-}
-
-/* The columns that matter, if they are not too many, with cuts on them. */
-static dw_err list_columns(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
-                           struct dw_relaxed *relaxed, struct dw_known **known)
-{
-    bool whole;
-    dw_err code = DW_OK;
-    if (worth_listing(s, node, relaxed))
-        code = dw_known__list(s->master, relax, relaxed, node->known, s->best->money,
-                              s->limits->inner ? INNER_COLS : DW_KNOWN_FEW, known, s->error);
-    if (code != DW_OK || !*known)
-        return code;
-    if (dw_known__n(*known) <= (s->limits->inner ? INNER_CUT_COLS : CUT_COLS))
-        code = dw_search__cut(s, node, known, relax, relaxed);
-    if (code == DW_OK && !take_whole(s, relaxed, &whole))
-        code = dw_error__nomem(s->error);
-    return code == DW_OK ? use_list(s, node, relax, *known, relaxed) : code;
-}
-
 /* Children take the node's place, if need be after a longer list. */
-static dw_err split(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
+static dw_err split(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
                     const struct dw_relaxed *relaxed, struct dw_known **known, bool *done)
 {
     if (!branch(s, node, relax, relaxed, *known, done))
@@ -315,15 +256,17 @@ static dw_err expand(struct dw_search *s, struct dw_node *node, struct dw_relax 
 {
     bool whole = false;
     struct dw_known *known = NULL;
-    if (!take_whole(s, relaxed, &whole))
+    if (!dw_search__take_whole(s, relaxed, &whole))
         return dw_error__nomem(s->error);
     dw_err code = DW_OK;
     if (!whole && relaxed->bound < s->best->money)
         code = look_for_plans(s, relax, relaxed);
+    if (code == DW_OK && relaxed->bound < s->best->money && !s->master->effort->stopped)
+        code = dw_search__release(s, node, relax, relaxed);
     *done = relaxed->bound >= s->best->money;
     if (code != DW_OK || *done || s->master->effort->stopped)
         return code;
-    code = list_columns(s, node, relax, relaxed, &known);
+    code = dw_search__list(s, node, relax, relaxed, &known);
     *done = relaxed->bound >= s->best->money;
     if (code == DW_OK && !*done)
         code = split(s, node, relax, relaxed, &known, done);
@@ -373,7 +316,7 @@ static dw_money least_of(const struct dw_heap *heap, dw_money bound)
 static dw_money least_bound(const struct dw_search *s)
 {
     dw_money bound = least_of(&s->aside, least_of(&s->open, s->best->money));
-    return has_plan(s) ? bound : INT64_MIN / 2;
+    return dw_search__has_plan(s) ? bound : INT64_MIN / 2;
 }
 
 /* --- the search --------------------------------------------------------------------------- */
@@ -399,7 +342,7 @@ static bool push_root(struct dw_search *s, const struct dw_relaxed *solved)
             return false;
         }
         bool empty;
-        if (!dw_node__limit(node, (struct dw_limit){count, 0, s->p->max_kept}, &empty)) {
+        if (!dw_node__limit(node, (struct dw_limit){count, 0, s->p->max_kept, false}, &empty)) {
             dw_node__free(node);
             return false;
         }
@@ -418,6 +361,8 @@ static void unmake(struct dw_search *s)
     free(s->node_counts);
     free(s->lo);
     free(s->hi);
+    free(s->least);
+    free(s->most);
     free(s->bar);
     free(s->lines);
     free(s->scratch);
@@ -435,7 +380,7 @@ static dw_err search_open(struct dw_search *s)
     dw_err code = DW_OK;
     while (code == DW_OK && s->open.n > 0 && may_go_on(s)) {
         struct dw_node *node = dw_heap__pop(&s->open);
-        if (!has_plan(s) || node->bound < s->best->money)
+        if (!dw_search__has_plan(s) || node->bound < s->best->money)
             code = solve_node(s, node);
         else
             dw_node__free(node);

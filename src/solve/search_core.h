@@ -33,7 +33,8 @@ struct dw_search {
 
     /* Room for the relaxation of a node: */
     struct dw_count *node_counts;
-    int64_t *lo, *hi;
+    int64_t *lo, *hi;      /* without what is released */
+    int64_t *least, *most; /* with it */
     size_t room;
     dw_money *bar;         /* length n_stocks */
     struct dw_line *lines; /* length n_stocks */
@@ -43,6 +44,36 @@ struct dw_search {
 /* The relaxation of a node, in the search's room until the next call; over the node's own list of
  * columns where it has one. false: no memory. */
 bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw_relax *relax);
+
+/* Whether *best counts: then only cheaper plans matter. */
+bool dw_search__has_plan(const struct dw_search *s);
+/* Takes whole columns as a plan. false: no memory. */
+bool dw_search__take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bool *whole);
+
+/* The columns that matter below a node, if they are not too many, with cuts on them; *known is NULL
+ * otherwise. Raises relaxed->bound where they tell more. DW_ERR_NOMEM. */
+dw_err dw_search__list(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+                       struct dw_relaxed *relaxed, struct dw_known **known);
+
+/* Where limits of a node alone settle what its exact fills save, all layouts are alike to the
+ * duals: the relaxation cannot do better than a limit allows, at whatever waste. Without these
+ * limits the duals tell layouts apart, and the bound stays what it was. Releases them and solves
+ * the node's relaxation again. DW_ERR_NOMEM. */
+dw_err dw_search__release(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+                          struct dw_relaxed *relaxed);
+
+/* Whether plans below the node that are cheaper than the best differ in money by nothing but how
+ * many cuts exact fills save: sets the node's ladder then. Limits, duals and reduced costs tell
+ * which bars and posts are in all such plans, and which in none. known: the columns that matter, or
+ * NULL. Answers whether some count is not given, *first being one. Cost: O(listed columns +
+ * rows). */
+bool dw_search__ladder(const struct dw_search *s, struct dw_node *node,
+                       const struct dw_relax *relax, const struct dw_relaxed *relaxed,
+                       const struct dw_known *known, struct dw_branch *first);
+
+/* Least money that a plan below the node cannot have, of those that no cheaper plan is missed by.
+ */
+dw_money dw_search__cutoff(const struct dw_search *s, const struct dw_node *node);
 
 /* Puts cuts on a node, whose relaxation over the listed columns *known is solved, and solves it
  * again, while that raises its value. Replaces *known by those of the columns that still matter.

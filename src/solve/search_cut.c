@@ -54,7 +54,7 @@ static bool put_cuts(struct dw_search *s, struct dw_node *node, struct dw_cut **
         return false;
     for (size_t k = 0; k < n; k++) {
         bool empty;
-        struct dw_limit limit = {s->n_counts, cuts[k]->least, DW_NO_LIMIT};
+        struct dw_limit limit = {s->n_counts, cuts[k]->least, DW_NO_LIMIT, false};
         s->counts[s->n_counts++] = (struct dw_count){.kind = DW_COUNT_CUT, .cut = cuts[k]};
         if (!dw_node__limit(node, limit, &empty))
             return false;
@@ -86,11 +86,11 @@ static void take_over(struct dw_node *node, struct dw_node *more)
     more->start = start;
 }
 
-static dw_err list_again(struct dw_search *s, struct dw_known **known, struct dw_relax *relax,
-                         const struct dw_relaxed *relaxed)
+static dw_err list_again(struct dw_search *s, const struct dw_node *node, struct dw_known **known,
+                         struct dw_relax *relax, const struct dw_relaxed *relaxed)
 {
     struct dw_known *fewer;
-    dw_err code = dw_known__list(s->master, relax, relaxed, *known, s->best->money,
+    dw_err code = dw_known__list(s->master, relax, relaxed, *known, dw_search__cutoff(s, node),
                                  dw_known__n(*known), &fewer, s->error);
     if (code != DW_OK)
         return code;
@@ -135,7 +135,7 @@ static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_kno
     dw_node__free(more);
     if (code == DW_OK && !dw_search__relax(s, node, relax))
         code = dw_error__nomem(s->error);
-    return code == DW_OK ? list_again(s, known, relax, relaxed) : code;
+    return code == DW_OK ? list_again(s, node, known, relax, relaxed) : code;
 }
 
 dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known **known,
