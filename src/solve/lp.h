@@ -55,9 +55,6 @@ enum dw_lp_result dw_lp__solve(struct dw_lp *lp, bool dual, int64_t max_iteratio
 /* Dual simplex that ends with DW_LP_PASSED as soon as the objective is known to pass `limit`: the
  * duals tell so, the values of columns nothing. */
 enum dw_lp_result dw_lp__solve_up_to(struct dw_lp *lp, double limit);
-/* Dual simplex that ends with DW_LP_PASSED as soon as the objective is known to pass `limit`: the
- * duals tell so, the values of columns nothing. */
-enum dw_lp_result dw_lp__solve_up_to(struct dw_lp *lp, double limit);
 double dw_lp__objective(const struct dw_lp *lp);
 double dw_lp__row_dual(const struct dw_lp *lp, size_t row);
 double dw_lp__col_value(const struct dw_lp *lp, size_t col);
