@@ -17,7 +17,6 @@ struct settled {
     int64_t *bars;                  /* length n_stocks: still to be given */
     int64_t *left;                  /* length n_items: pieces still to be given */
     int64_t kept;                   /* leftovers still to be kept */
-    double exact;                   /* bars filled exactly in the relaxation */
     double none;                    /* money but for exact fills and what is kept */
     size_t n_given, given_room;
     struct dw_fill_bars *given; /* length n_given: bars and what is on them already */
@@ -68,8 +67,7 @@ static dw_money kept_worth(const struct dw_problem *p, const struct dw_col *col)
 static void begin(struct settled *s)
 {
     const struct dw_problem *p = s->p;
-    double kept = 0;
-    s->exact = 0;
+    double kept = 0, exact = 0;
     s->none = s->solved->value;
     for (size_t i = 0; i < p->n_items; i++)
         s->left[i] = p->items[i].post ? 0 : s->relax->demand[i];
@@ -90,9 +88,9 @@ static void begin(struct settled *s)
         const struct dw_support *support = &s->solved->support[j];
         kept += support->col->kept ? support->x : 0;
         s->none += support->x * (double)kept_worth(p, support->col);
-        s->exact += dw_col__exact(p, support->col) ? support->x : 0;
+        exact += dw_col__exact(p, support->col) ? support->x : 0;
     }
-    s->none += s->exact * (double)p->cut_cost;
+    s->none += exact * (double)p->cut_cost;
     s->kept = (int64_t)(kept + 0.5);
     s->n_given = 0;
     dw_solution__clear(&s->plan);
@@ -184,13 +182,12 @@ static bool give_lead(struct settled *s, const struct dw_col *col)
     bars.most_left = col->kept             ? stock->cap
                      : bars.lead.slack > 0 ? bars.lead.slack
                                            : most_thrown(p, stock);
+    if (!col->kept && bars.lead.slack > 0 && dw_problem__saves_cut(p))
+        s->none -= (double)p->cut_cost; /* its pieces take up whatever is left */
     if (col->kept)
         bars.lead.slack = 0;
-    else {
+    else
         bars.room += col->left;
-        if (bars.lead.slack > 0)
-            s->none -= (double)p->cut_cost;
-    }
     s->given[s->n_given++] = bars;
     return true;
 }

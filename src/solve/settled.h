@@ -7,8 +7,9 @@
 #include "solve/solution.h"
 
 /* The relaxation says how many bars of each stock are cut, how many posts are made and how many
- * bars are filled exactly (dw_branch__settled): looks for a plan of just these. Bars with posts,
- * bent first parts or kept leftovers are rounded one by one, then the others are filled by
+ * leftovers are kept (dw_branch__settled): looks for a plan of just these with as many exact fills
+ * as it takes to be cheaper than *best. What bars with posts, bent first parts, parts of a range or
+ * kept leftovers begin and end with is rounded at random; all other pieces are drawn by
  * dw_fill__run, with up to so much work. Replaces *best by what it finds if that is cheaper.
  * DW_ERR_NOMEM. */
 dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
