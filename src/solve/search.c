@@ -97,8 +97,8 @@ bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw
 
 /* --- plans found -------------------------------------------------------------------------- */
 
-/* Where the relaxation has settled the money, a plan of just that money is looked for; less and
- * less often while none is found. */
+/* Where the relaxation has settled all money but that of exact fills, a plan with enough of these
+ * is looked for; less and less often while none is found. */
 static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
                               const struct dw_relaxed *relaxed)
 {
@@ -117,7 +117,7 @@ static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
     return code;
 }
 
-/* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
+/* Dives take a sixth of the work, neighbourhoods come whenever it has grown by half. */
 static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
                              const struct dw_relaxed *relaxed)
 {
@@ -127,7 +127,7 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
     if (code != DW_OK || relaxed->bound >= s->best->money)
         return code;
     if (before >= s->dive_at) {
-        struct dw_relax whole = *relax;
+        struct dw_relax whole = *relax; /* with what is released: the plan is to be of this node */
         whole.lo = s->least;
         whole.hi = s->most;
         code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, &whole, relaxed, s->best,
