@@ -216,7 +216,7 @@ static double sum_waste(const struct dw_gibbs *gibbs, const struct sort *sort, d
     return z;
 }
 
-/* Waste and exact bars on average, in all, with variances and covariance. */
+/* Waste and exact bars on average, of one bar, with variances and covariance. */
 struct ends {
     double waste, waste_variance;
     double exact, exact_variance;
@@ -230,17 +230,17 @@ static bool sum_ends(struct dw_gibbs *gibbs, struct ends *ends)
     *ends = (struct ends){0};
     for (size_t k = 0; k < gibbs->n_sorts; k++) {
         struct sort *sort = &gibbs->sorts[k];
-        double mean, square, n = (double)gibbs->bars[k].n;
+        double mean, square, share = (double)gibbs->bars[k].n / (double)gibbs->n_bars;
         double z = sort->z = sum_waste(gibbs, sort, &mean, &square);
         if (!(z > 0) || !isfinite(square))
             return false;
         mean /= z;
         double p = sort->counted ? last[sort->cells] * gibbs->v / z : 0;
-        ends->waste += n * mean;
-        ends->waste_variance += n * (square / z - mean * mean);
-        ends->exact += n * p;
-        ends->exact_variance += n * p * (1 - p);
-        ends->covariance -= n * mean * p; /* a bar that is exact leaves nothing */
+        ends->waste += share * mean;
+        ends->waste_variance += share * (square / z - mean * mean);
+        ends->exact += share * p;
+        ends->exact_variance += share * p * (1 - p);
+        ends->covariance -= share * mean * p; /* a bar that is exact leaves nothing */
     }
     return true;
 }
@@ -261,11 +261,11 @@ static bool fit_ends(struct dw_gibbs *gibbs)
         return false;
     const double a = ends.waste_variance, b = ends.covariance, c = ends.exact_variance;
     const double n = (double)gibbs->n_bars;
-    const double waste =
-        (double)gibbs->waste * (double)gibbs->cells / (double)gibbs->capacity - ends.waste;
-    const double exact = (double)gibbs->exact - ends.exact;
-    const bool has_u = a > 1e-9 * n, has_v = c > 1e-6;
-    const double det = a * c - b * b, most_u = 2 / (1 + sqrt(a / n));
+    const double cell = (double)gibbs->capacity / (double)gibbs->cells;
+    const double waste = (double)gibbs->waste / cell / n - ends.waste;
+    const double exact = (double)gibbs->exact / n - ends.exact;
+    const bool has_u = a > 1e-9, has_v = c * n > 1e-6;
+    const double det = a * c - b * b, most_u = 2 / (1 + sqrt(a));
     const double low_u = fmax(-most_u, log(LEAST_WASTE / gibbs->u)),
                  high_u = fmin(most_u, log(MOST_WASTE / gibbs->u));
     const double low_v = fmax(-2, -log(gibbs->v)), high_v = fmin(2, log(MOST_EXACT / gibbs->v));
