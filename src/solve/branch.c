@@ -38,15 +38,6 @@ static double distance(double value)
     return fabs(value - floor(value + 0.5));
 }
 
-static double sum_of(const struct chooser *c, const struct dw_count *count)
-{
-    double sum = 0;
-    for (size_t j = 0; j < c->relaxed->n; j++)
-        sum += c->relaxed->support[j].x *
-               (double)dw_count__of(c->p, count, c->relaxed->support[j].col);
-    return sum;
-}
-
 /* Such a count was branched on, and the limit released. */
 static bool beyond(const struct chooser *c, const struct dw_count *count, double value)
 {
@@ -62,7 +53,7 @@ static bool beyond(const struct chooser *c, const struct dw_count *count, double
 static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
 {
     struct dw_count count = {.kind = kind, .a = a, .b = b};
-    double value = sum_of(c, &count), off = distance(value);
+    double value = dw_relaxed__count(c->p, c->relaxed, &count), off = distance(value);
     if (off <= WHOLE || off <= c->best + 1e-9 || beyond(c, &count, value))
         return;
     c->best = off;
@@ -207,7 +198,7 @@ static bool choose_open(struct chooser *c, const struct dw_branch *open)
     if (!open)
         return false;
     *c->out = *open;
-    c->out->value = sum_of(c, &open->count);
+    c->out->value = dw_relaxed__count(c->p, c->relaxed, &open->count);
     return true;
 }
 

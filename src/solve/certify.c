@@ -6,26 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-dw_money dw_ladder__up(const struct dw_ladder *ladder, dw_money money)
-{
-    if (ladder->step == 0)
-        return money;
-    return ladder->phase + dw_ceil__div(money - ladder->phase, ladder->step) * ladder->step;
-}
-
-dw_money dw_relax__round(dw_money grid, dw_wide numer, int64_t scale, dw_money base)
-{
-    dw_wide unit = (dw_wide)scale * grid;
-    dw_wide sum = numer + (dw_wide)base * scale;
-    dw_wide quotient = sum / unit;
-    if (sum % unit > 0)
-        quotient++;
-    quotient *= grid;
-    if (quotient < INT64_MIN / 2)
-        return INT64_MIN / 2;
-    return quotient > INT64_MAX / 2 ? INT64_MAX / 2 : (dw_money)quotient;
-}
-
 static bool keep(const struct dw_problem *p, const int64_t *item, int64_t scale, dw_money bound,
                  struct dw_certified *out)
 {

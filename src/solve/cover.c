@@ -235,8 +235,7 @@ enum dw_cover_result dw_cover__run(const struct dw_problem *problem, const struc
 {
     struct cover c = {
         .p = problem, .money = relax->base, .cutoff = cutoff, .bar = relax->bar, .steps = steps};
-    c.room =
-        ((dw_wide)cutoff - problem->grid - relax->base) * relaxed->prices.scale - relaxed->numer;
+    c.room = dw_relaxed__room(problem, relax, relaxed, cutoff);
     if (c.room < 0)
         return DW_COVER_NONE;
     bool ok = make(&c, relax, relaxed);

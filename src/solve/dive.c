@@ -172,10 +172,7 @@ static bool parts_left(const struct dive *d)
 static bool take_if_better(struct dive *d, struct dw_solution *best)
 {
     d->rest.plan.method = "column generation and diving";
-    bool valid = dw_solution__settle(d->p, &d->rest.plan, d->scratch);
-    if (!valid || !dw_solution__better(&d->rest.plan, best))
-        return true;
-    return dw_solution__copy(best, &d->rest.plan);
+    return dw_solution__offer(d->p, &d->rest.plan, d->scratch, best);
 }
 
 /* Fixes something at the last level and solves what remains. *deeper: that is a new level. */

@@ -170,7 +170,6 @@ static bool fit(struct fill *fill)
         fill->known = true;
         fill->hopeless =
             !dw_gibbs__ready(fill->gibbs) || dw_gibbs__plans(fill->gibbs) < LEAST_PLANS;
-
         if (fill->hopeless || (error >= GOOD_ERROR && !sweep(fill, FIRST_SWEEPS, &error)))
             return false;
     }

@@ -78,7 +78,7 @@ static bool emit(void *user, const struct dw_col *draft, int64_t value, int64_t 
 static int64_t least_value(const struct dw_problem *p, const struct dw_relax *relax,
                            const struct dw_relaxed *relaxed, dw_money value)
 {
-    dw_wide gap = ((dw_wide)value - p->grid - relax->base) * relaxed->prices.scale - relaxed->numer;
+    dw_wide gap = dw_relaxed__room(p, relax, relaxed, value);
     return gap > INT64_MAX / 8 ? INT64_MIN / 8 : -(int64_t)gap;
 }
 

@@ -80,8 +80,7 @@ static bool take(const struct model *m, int64_t *scratch, struct dw_solution *be
         if (count > 0)
             ok = dw_solution__add(&plan, m->relax->list[j], count);
     }
-    if (ok && dw_solution__settle(m->p, &plan, scratch) && dw_solution__better(&plan, best))
-        ok = dw_solution__copy(best, &plan);
+    ok = ok && dw_solution__offer(m->p, &plan, scratch, best);
     dw_solution__free(&plan);
     return ok;
 }

@@ -104,6 +104,14 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
                        struct dw_relaxed *out, struct dw_error *error);
 void dw_relaxed__free(struct dw_relaxed *relaxed);
 
+/* What reduced costs, and slack times its dual, may take in a plan of less than `cutoff`, times the
+ * scale. */
+dw_wide dw_relaxed__room(const struct dw_problem *problem, const struct dw_relax *relax,
+                         const struct dw_relaxed *relaxed, dw_money cutoff);
+/* The count over the bars of the solution. Cost: that of each column in it. */
+double dw_relaxed__count(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                         const struct dw_count *count);
+
 /* The least money >= `money` that a plan can have. */
 dw_money dw_ladder__up(const struct dw_ladder *ladder, dw_money money);
 /* Rounds numer / scale + base up to a multiple of the grid. */

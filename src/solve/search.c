@@ -26,6 +26,11 @@ static size_t find_count(struct dw_search *s, const struct dw_count *count)
     return s->n_counts++;
 }
 
+bool dw_search__has_plan(const struct dw_search *s)
+{
+    return s->best->missing == 0 || s->p->missing;
+}
+
 /* --- the relaxation of a node ------------------------------------------------------------- */
 
 static bool make_room(struct dw_search *s, size_t n)
@@ -96,6 +101,24 @@ bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw
 }
 
 /* --- plans found -------------------------------------------------------------------------- */
+
+bool dw_search__take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bool *whole)
+{
+    struct dw_solution plan = {.method = "branch and price"};
+    *whole = true;
+    bool ok = true;
+    for (size_t j = 0; ok && *whole && j < relaxed->n; j++) {
+        double x = relaxed->support[j].x;
+        *whole = fabs(x - floor(x + 0.5)) < 1e-6;
+        int64_t count = (int64_t)(x + 0.5);
+        if (*whole && count > 0)
+            ok = dw_solution__add(&plan, relaxed->support[j].col, count);
+    }
+    if (ok && *whole)
+        ok = dw_solution__offer(s->p, &plan, s->scratch, s->best);
+    dw_solution__free(&plan);
+    return ok;
+}
 
 /* Where the relaxation has settled all money but that of exact fills, a plan with enough of these
  * is looked for; less and less often while none is found. */

@@ -17,11 +17,7 @@
 static double slack_of(const struct dw_search *s, const struct dw_limit *limit,
                        const struct dw_relaxed *relaxed)
 {
-    double sum = 0;
-    for (size_t j = 0; j < relaxed->n; j++)
-        sum += relaxed->support[j].x *
-               (double)dw_count__of(s->p, &s->counts[limit->count], relaxed->support[j].col);
-    return sum - (double)limit->lo;
+    return dw_relaxed__count(s->p, relaxed, &s->counts[limit->count]) - (double)limit->lo;
 }
 
 /* Drops the cuts that do not bind, from the limits and from the basis. false: no memory. */

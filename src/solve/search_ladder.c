@@ -197,8 +197,7 @@ bool dw_search__ladder(const struct dw_search *s, struct dw_node *node,
                        const struct dw_known *known, struct dw_branch *first)
 {
     struct steps steps = {.s = s, .node = node, .relax = relax, .relaxed = relaxed};
-    steps.room = ((dw_wide)s->best->money - s->p->grid - relax->base) * relaxed->prices.scale -
-                 relaxed->numer;
+    steps.room = dw_relaxed__room(s->p, relax, relaxed, s->best->money);
     bool *made = calloc(s->p->n_items + 1, sizeof *made), kept = false;
     struct open open = {0};
     if (!made)

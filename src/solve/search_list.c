@@ -6,8 +6,6 @@
 #include "solve/pool_mip.h"
 #include "solve/search_core.h"
 
-#include <math.h>
-
 #define CUT_COLS       3000 /* of a list that cuts are put on */
 #define INNER_CUT_COLS 200  /* the same in a search within another */
 #define INNER_COLS     1000 /* of any list there */
@@ -15,30 +13,6 @@
 #define MIP_NODES      60
 #define COVER_COLS     100 /* of a list whose columns are all tried */
 #define COVER_STEPS    10000
-
-bool dw_search__has_plan(const struct dw_search *s)
-{
-    return s->best->missing == 0 || s->p->missing;
-}
-
-bool dw_search__take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bool *whole)
-{
-    struct dw_solution plan = {.method = "branch and price"};
-    *whole = true;
-    bool ok = true;
-    for (size_t j = 0; ok && *whole && j < relaxed->n; j++) {
-        double x = relaxed->support[j].x;
-        *whole = fabs(x - floor(x + 0.5)) < 1e-6;
-        int64_t count = (int64_t)(x + 0.5);
-        if (*whole && count > 0)
-            ok = dw_solution__add(&plan, relaxed->support[j].col, count);
-    }
-    if (ok && *whole && dw_solution__settle(s->p, &plan, s->scratch) &&
-        dw_solution__better(&plan, s->best))
-        ok = dw_solution__copy(s->best, &plan);
-    dw_solution__free(&plan);
-    return ok;
-}
 
 /* Tries all plans of a short list; again where it is a third shorter than one that had too many. */
 static dw_err try_all(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
@@ -53,9 +27,8 @@ static dw_err try_all(struct dw_search *s, struct dw_node *node, const struct dw
         dw_cover__run(s->p, relax, relaxed, dw_search__cutoff(s, node), &steps, &plan);
     dw_effort__spend(s->master->effort, COVER_STEPS - steps);
     bool ok = result != DW_COVER_NOMEM;
-    if (result == DW_COVER_FOUND && dw_solution__settle(s->p, &plan, s->scratch) &&
-        dw_solution__better(&plan, s->best))
-        ok = dw_solution__copy(s->best, &plan);
+    if (result == DW_COVER_FOUND)
+        ok = dw_solution__offer(s->p, &plan, s->scratch, s->best);
     if (result == DW_COVER_NONE)
         relaxed->bound = s->best->money;
     if (result == DW_COVER_OPEN)

@@ -33,12 +33,11 @@ static void take_back(struct dw_node *node, const bool *released)
 static bool at_limit(const struct dw_search *s, const struct dw_node *node,
                      const struct dw_relaxed *relaxed)
 {
-    double exact = 0;
-    for (size_t j = 0; j < relaxed->n; j++)
-        exact += dw_col__exact(s->p, relaxed->support[j].col) ? relaxed->support[j].x : 0;
-    for (size_t c = 0; c < node->n_limits; c++)
-        if (s->counts[node->limits[c].count].kind == DW_COUNT_EXACT)
-            return exact > (double)node->limits[c].hi - 1e-5;
+    for (size_t c = 0; c < node->n_limits; c++) {
+        const struct dw_count *count = &s->counts[node->limits[c].count];
+        if (count->kind == DW_COUNT_EXACT)
+            return dw_relaxed__count(s->p, relaxed, count) > (double)node->limits[c].hi - 1e-5;
+    }
     return false;
 }
 

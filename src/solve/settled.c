@@ -63,35 +63,27 @@ static dw_money kept_worth(const struct dw_problem *p, const struct dw_col *col)
     return col->kept ? dw_kind__kept(p, kind, col->left - col->slack) : 0;
 }
 
+/* A count that is whole. */
+static int64_t whole(const struct settled *s, enum dw_count_kind kind, size_t a)
+{
+    const struct dw_count count = {.kind = kind, .a = a};
+    return (int64_t)(dw_relaxed__count(s->p, s->solved, &count) + 0.5);
+}
+
 /* Bars, posts, kept leftovers and money of the relaxation. */
 static void begin(struct settled *s)
 {
     const struct dw_problem *p = s->p;
-    double kept = 0, exact = 0;
-    s->none = s->solved->value;
+    const struct dw_count exact = {.kind = DW_COUNT_EXACT};
     for (size_t i = 0; i < p->n_items; i++)
-        s->left[i] = p->items[i].post ? 0 : s->relax->demand[i];
-    for (size_t i = 0; i < p->n_items; i++) {
-        double made = 0;
-        for (size_t j = 0; p->items[i].post && j < s->solved->n; j++)
-            made += s->solved->support[j].x *
-                    (double)dw_col__tail_count(p, s->solved->support[j].col, i);
-        s->left[i] += (int64_t)(made + 0.5);
-    }
-    for (size_t k = 0; k < p->n_stocks; k++) {
-        double bars = 0;
-        for (size_t j = 0; j < s->solved->n; j++)
-            bars += s->solved->support[j].col->stock == k ? s->solved->support[j].x : 0;
-        s->bars[k] = (int64_t)(bars + 0.5);
-    }
-    for (size_t j = 0; j < s->solved->n; j++) {
-        const struct dw_support *support = &s->solved->support[j];
-        kept += support->col->kept ? support->x : 0;
-        s->none += support->x * (double)kept_worth(p, support->col);
-        exact += dw_col__exact(p, support->col) ? support->x : 0;
-    }
-    s->none += exact * (double)p->cut_cost;
-    s->kept = (int64_t)(kept + 0.5);
+        s->left[i] = p->items[i].post ? whole(s, DW_COUNT_MADE, i) : s->relax->demand[i];
+    for (size_t k = 0; k < p->n_stocks; k++)
+        s->bars[k] = whole(s, DW_COUNT_STOCK, k);
+    s->kept = whole(s, DW_COUNT_KEPT, 0);
+    s->none = s->solved->value;
+    for (size_t j = 0; j < s->solved->n; j++)
+        s->none += s->solved->support[j].x * (double)kept_worth(p, s->solved->support[j].col);
+    s->none += dw_relaxed__count(p, s->solved, &exact) * (double)p->cut_cost;
     s->n_given = 0;
     dw_solution__clear(&s->plan);
 }
@@ -300,7 +292,6 @@ static dw_err fill_bars(struct settled *s, int64_t work, uint64_t seed, struct d
 {
     bool found = false;
     const int64_t exact = choose_exact(s);
-
     if (exact < 0)
         return DW_OK;
     dw_err code = dw_fill__run(s->master, s->left, s->given, s->n_given, exact, work, seed,
@@ -308,10 +299,7 @@ static dw_err fill_bars(struct settled *s, int64_t work, uint64_t seed, struct d
     if (code != DW_OK || !found)
         return code;
     s->plan.method = "column generation, layouts drawn";
-    if (dw_solution__settle(s->p, &s->plan, s->scratch) && dw_solution__better(&s->plan, best) &&
-        !dw_solution__copy(best, &s->plan))
-        code = dw_error__nomem(s->error);
-    return code;
+    return dw_solution__offer(s->p, &s->plan, s->scratch, best) ? DW_OK : dw_error__nomem(s->error);
 }
 
 dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
@@ -330,7 +318,6 @@ dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
     bool ok = make(&s), done = false;
     for (int turn = 0; ok && !done && turn < MAX_ROUNDINGS; turn++)
         ok = give_special(&s, &done);
-
     ok = ok && (!done || give_others(&s));
     dw_err code = ok ? DW_OK : dw_error__nomem(error);
     if (ok && done)

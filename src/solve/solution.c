@@ -111,6 +111,13 @@ bool dw_solution__better(const struct dw_solution *a, const struct dw_solution *
     return bars != 0 ? bars < 0 : a->n < b->n;
 }
 
+bool dw_solution__offer(const struct dw_problem *problem, struct dw_solution *plan,
+                        int64_t *scratch, struct dw_solution *best)
+{
+    return !dw_solution__settle(problem, plan, scratch) || !dw_solution__better(plan, best) ||
+           dw_solution__copy(best, plan);
+}
+
 /* --- surplus ------------------------------------------------------------------------------ */
 
 /* One bar of `use` without up to `most` pieces of the item. NULL in *out: nothing is left of it or

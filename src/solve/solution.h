@@ -39,6 +39,10 @@ bool dw_solution__trim(const struct dw_problem *problem, struct dw_pool *pool,
 
 /* Whether a, settled, is to be preferred: fewer missing, less money, fewer bars, fewer layouts. */
 bool dw_solution__better(const struct dw_solution *a, const struct dw_solution *b);
+/* Settles the plan and copies it to *best if it keeps every limit and is to be preferred. false: no
+ * memory. */
+bool dw_solution__offer(const struct dw_problem *problem, struct dw_solution *plan,
+                        int64_t *scratch, struct dw_solution *best);
 int64_t dw_solution__bars(const struct dw_solution *solution);
 
 #endif
