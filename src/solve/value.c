@@ -8,18 +8,21 @@ static bool make_room(struct dw_valuer *v, size_t n)
 {
     if (v->unit && n <= v->room)
         return true;
-    size_t units = v->room, constants = v->room, firsts = v->room, levels = v->room, rest = v->room;
-    if (!dw_array__grow(&v->unit, &units, n + 1, sizeof *v->unit) ||
-        !dw_array__grow(&v->constant, &constants, n + 1, sizeof *v->constant) ||
-        !dw_array__grow(&v->first, &firsts, n + 1, sizeof *v->first) ||
-        !dw_array__grow(&v->levels, &levels, n + 1, sizeof *v->levels) ||
-        !dw_array__grow(&v->rest, &rest, n + 1, sizeof *v->rest))
-        return false;
+    void *const arrays[] = {&v->unit, &v->constant,   &v->first, &v->levels, &v->waste,
+                            &v->kept, &v->first_pair, &v->pairs, &v->rest};
+    const size_t sizes[] = {sizeof *v->unit,       sizeof *v->constant, sizeof *v->first,
+                            sizeof *v->levels,     sizeof *v->waste,    sizeof *v->kept,
+                            sizeof *v->first_pair, sizeof *v->pairs,    sizeof *v->rest};
+    for (size_t a = 0; a < DW_COUNT(arrays); a++) {
+        size_t room = v->room;
+        if (!dw_array__grow(arrays[a], &room, n + 1, sizes[a]))
+            return false;
+    }
     v->room = n;
     return true;
 }
 
-/* Of all kinds but levels. */
+/* Of all kinds but those that are sorted. */
 static void load_counts(struct dw_valuer *v)
 {
     const struct dw_prices *prices = v->prices;
@@ -34,36 +37,56 @@ static void load_counts(struct dw_valuer *v)
             v->unit[count->a] += prices->count[c];
         else if (count->kind == DW_COUNT_EXACT)
             v->exact += prices->count[c];
-        else if (count->kind != DW_COUNT_LEVEL && prices->count[c] != 0)
+        else if ((count->kind == DW_COUNT_COL || count->kind == DW_COUNT_CUT) &&
+                 prices->count[c] != 0)
             v->rest[v->n_rest++] = c;
     }
     for (size_t k = 0; k < v->problem->n_stocks; k++)
         v->constant[k] += bars;
 }
 
-static bool is_level(const struct dw_prices *prices, size_t c)
-{
-    return prices->counts[c].kind == DW_COUNT_LEVEL && prices->count[c] != 0;
-}
-
-/* Sorted by item: first[i] is where the next one of item i goes, then where they end. */
-static void load_levels(struct dw_valuer *v)
+/* Sorts the counts of a kind by item into `to`: first[i] is where the next one of item i goes, then
+ * where they end. */
+static void load_by_item(const struct dw_valuer *v, enum dw_count_kind kind, size_t *first,
+                         struct dw_value_step *to)
 {
     const struct dw_prices *prices = v->prices;
     size_t n_items = v->problem->n_items;
-    memset(v->first, 0, (n_items + 1) * sizeof *v->first);
+    memset(first, 0, (n_items + 1) * sizeof *first);
     for (size_t c = 0; c < prices->n_counts; c++)
-        if (is_level(prices, c))
-            v->first[prices->counts[c].a + 1]++;
+        if (prices->counts[c].kind == kind && prices->count[c] != 0)
+            first[prices->counts[c].a + 1]++;
     for (size_t i = 0; i < n_items; i++)
-        v->first[i + 1] += v->first[i];
+        first[i + 1] += first[i];
     for (size_t c = 0; c < prices->n_counts; c++)
-        if (is_level(prices, c))
-            v->levels[v->first[prices->counts[c].a]++] =
-                (struct dw_value_level){prices->counts[c].b, prices->count[c]};
+        if (prices->counts[c].kind == kind && prices->count[c] != 0)
+            to[first[prices->counts[c].a]++] =
+                (struct dw_value_step){prices->counts[c].b, prices->count[c]};
     for (size_t i = n_items; i > 0; i--)
-        v->first[i] = v->first[i - 1];
-    v->first[0] = 0;
+        first[i] = first[i - 1];
+    first[0] = 0;
+}
+
+static int compare_steps(const void *a, const void *b)
+{
+    const struct dw_value_step *x = a, *y = b;
+    return (x->b > y->b) - (x->b < y->b);
+}
+
+/* The counts of a kind by their thresholds, with the duals of all up to there. */
+static size_t load_thresholds(const struct dw_valuer *v, enum dw_count_kind kind,
+                              struct dw_value_step *to)
+{
+    const struct dw_prices *prices = v->prices;
+    size_t n = 0;
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == kind && prices->count[c] != 0)
+            to[n++] = (struct dw_value_step){prices->counts[c].b, prices->count[c]};
+    if (n > 0)
+        qsort(to, n, sizeof *to, compare_steps);
+    for (size_t i = 1; i < n; i++)
+        to[i].dual += to[i - 1].dual;
+    return n;
 }
 
 bool dw_valuer__load(struct dw_valuer *valuer, const struct dw_problem *problem,
@@ -80,18 +103,62 @@ bool dw_valuer__load(struct dw_valuer *valuer, const struct dw_problem *problem,
     for (size_t k = 0; k < problem->n_stocks; k++)
         valuer->constant[k] = prices->stock[k] - prices->scale * prices->bar[k];
     load_counts(valuer);
-    load_levels(valuer);
+    load_by_item(valuer, DW_COUNT_LEVEL, valuer->first, valuer->levels);
+    load_by_item(valuer, DW_COUNT_PAIR, valuer->first_pair, valuer->pairs);
+    valuer->n_waste = load_thresholds(valuer, DW_COUNT_WASTE, valuer->waste);
+    valuer->n_kept = load_thresholds(valuer, DW_COUNT_KEPT, valuer->kept);
     return true;
 }
 
-/* What an item's pieces add. `bent`: the bar's bent first part is one of them, and is no straight
- * piece. */
-static int64_t of_entry(const struct dw_valuer *v, const struct dw_entry *entry, bool bent)
+/* Whether the column has a straight piece of the item. */
+static bool has_straight(const struct dw_col *col, size_t item, size_t bent)
 {
-    int64_t value = v->unit[entry->item] * entry->count;
-    for (size_t l = v->first[entry->item]; l < v->first[entry->item + 1]; l++)
-        if (entry->count - bent >= v->levels[l].least)
+    for (size_t i = 0; i < col->n; i++)
+        if (col->entries[i].item == item)
+            return col->entries[i].count > (item == bent);
+    return false;
+}
+
+/* What an item's pieces add. bent: item of the bar's bent first part, which is no straight piece.
+ */
+static int64_t of_entry(const struct dw_valuer *v, const struct dw_col *col,
+                        const struct dw_entry *entry, size_t bent)
+{
+    const size_t item = entry->item;
+    const int64_t straight = entry->count - (item == bent);
+    int64_t value = v->unit[item] * entry->count;
+    for (size_t l = v->first[item]; l < v->first[item + 1]; l++)
+        if (straight >= v->levels[l].b)
             value += v->levels[l].dual;
+    for (size_t l = v->first_pair[item]; straight > 0 && l < v->first_pair[item + 1]; l++)
+        if (has_straight(col, (size_t)v->pairs[l].b, bent))
+            value += v->pairs[l].dual;
+    return value;
+}
+
+/* The duals of all thresholds that a length reaches. */
+static int64_t reached(const struct dw_value_step *steps, size_t n, int64_t length)
+{
+    size_t low = 0, high = n;
+    while (low < high) {
+        const size_t middle = (low + high) / 2;
+        if (steps[middle].b <= length)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low > 0 ? steps[low - 1].dual : 0;
+}
+
+static int64_t of_end(const struct dw_valuer *v, const struct dw_col *col)
+{
+    int64_t value = 0;
+    if (v->exact != 0 && dw_col__exact(v->problem, col))
+        value += v->exact;
+    if (col->kept && v->n_kept > 0)
+        value += reached(v->kept, v->n_kept, dw_col__kept_length(v->problem, col));
+    if (!col->kept && v->n_waste > 0)
+        value += reached(v->waste, v->n_waste, col->left - col->slack);
     return value;
 }
 
@@ -102,9 +169,8 @@ int64_t dw_valuer__of(const struct dw_valuer *valuer, const struct dw_col *col)
     int64_t value = valuer->constant[col->stock] - prices->scale * col->money;
     size_t bent = col->first == DW_NONE ? DW_NONE : p->stocks[col->stock].firsts[col->first].item;
     for (size_t i = 0; i < col->n; i++)
-        value += of_entry(valuer, &col->entries[i], col->entries[i].item == bent);
-    if (valuer->exact != 0 && dw_col__exact(p, col))
-        value += valuer->exact;
+        value += of_entry(valuer, col, &col->entries[i], bent);
+    value += of_end(valuer, col);
     for (size_t r = 0; r < valuer->n_rest; r++)
         value +=
             prices->count[valuer->rest[r]] * dw_count__of(p, &prices->counts[valuer->rest[r]], col);
@@ -117,6 +183,10 @@ void dw_valuer__free(struct dw_valuer *valuer)
     free(valuer->constant);
     free(valuer->first);
     free(valuer->levels);
+    free(valuer->first_pair);
+    free(valuer->pairs);
+    free(valuer->waste);
+    free(valuer->kept);
     free(valuer->rest);
     *valuer = (struct dw_valuer){0};
 }

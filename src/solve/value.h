@@ -6,9 +6,9 @@
 
 #include "solve/price.h"
 
-/* A count of bars with at least `least` straight pieces of an item. */
-struct dw_value_level {
-    int64_t least; /* >= 1 */
+/* A count with threshold or second item `b`. */
+struct dw_value_step {
+    int64_t b;
     int64_t dual;
 };
 
@@ -21,7 +21,12 @@ struct dw_valuer {
     int64_t *constant;              /* length n_stocks: of one bar, its money taken off */
     int64_t exact;                  /* of a bar filled exactly */
     size_t *first;                  /* length n_items + 1: where the levels of an item begin */
-    struct dw_value_level *levels;
+    struct dw_value_step *levels;
+    size_t *first_pair; /* length n_items + 1: where the pairs of their first item begin */
+    struct dw_value_step *pairs;
+    size_t n_waste, n_kept;
+    struct dw_value_step *waste; /* length n_waste: by threshold, duals summed up to each */
+    struct dw_value_step *kept;  /* length n_kept: the same */
     size_t n_rest;
     size_t *rest; /* length n_rest: counts that are asked about each column */
 };
