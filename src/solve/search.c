@@ -14,7 +14,7 @@
 #define SETTLE_GAP 2.0 /* cuts between bound and plan where open counts are settled */
 #define MAX_OPEN   100000
 
-static size_t find_count(struct dw_search *s, const struct dw_count *count)
+size_t dw_search__find_count(struct dw_search *s, const struct dw_count *count)
 {
     for (size_t c = 0; c < s->n_counts; c++)
         if (s->counts[c].kind == count->kind && s->counts[c].a == count->a &&
@@ -168,11 +168,9 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
 
 /* --- branching ---------------------------------------------------------------------------- */
 
-/* What a plan costs at least with no more than `most` bars of a limited stock: the bars that it
- * goes without were worth the dual of the limit each. */
-static dw_money bound_below(const struct dw_search *s, const struct dw_relax *relax,
-                            const struct dw_relaxed *relaxed, const struct dw_count *count,
-                            int64_t most)
+dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *relax,
+                          const struct dw_relaxed *relaxed, const struct dw_count *count,
+                          int64_t most)
 {
     const struct dw_stock *stock = &s->p->stocks[count->a];
     if (count->kind != DW_COUNT_STOCK || !stock->limited || stock->stepped || most >= stock->count)
@@ -188,7 +186,7 @@ static bool add_child(struct dw_search *s, const struct dw_node *node, const str
                       int64_t lo, int64_t hi)
 {
     const struct dw_count *what = &s->counts[count];
-    dw_money bound = bound_below(s, relax, relaxed, what, hi);
+    dw_money bound = dw_search__fewer(s, relax, relaxed, what, hi);
     if (dw_search__has_plan(s) && bound >= s->best->money)
         return true;
     struct dw_node *child = dw_node__new(node, &relaxed->start, known, bound);
@@ -243,7 +241,7 @@ static bool branch(struct dw_search *s, struct dw_node *node, const struct dw_re
     *split = ok && found && !full && s->open.n < MAX_OPEN;
     if (!*split)
         return ok;
-    size_t count = find_count(s, &choice.count);
+    size_t count = dw_search__find_count(s, &choice.count);
     if (count == SIZE_MAX)
         return false;
     int64_t below = (int64_t)floor(choice.value + (choice.at_point ? 0.5 : 0));
@@ -319,6 +317,8 @@ static dw_err solve_node(struct dw_search *s, struct dw_node *node)
     s->n_solved++;
     if (relaxed.bound < node->bound)
         relaxed.bound = node->bound;
+    if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
+        code = dw_search__probe(s, node, &relax, &relaxed);
     bool done = relaxed.status == DW_RELAX_PRUNED;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
         code = expand(s, node, &relax, &relaxed, &done);
@@ -359,7 +359,7 @@ static bool push_root(struct dw_search *s, const struct dw_relaxed *solved)
     if (!node)
         return false;
     if (s->p->max_kept != DW_UNLIMITED) {
-        size_t count = find_count(s, &(struct dw_count){.kind = DW_COUNT_KEPT});
+        size_t count = dw_search__find_count(s, &(struct dw_count){.kind = DW_COUNT_KEPT});
         if (count == SIZE_MAX) {
             dw_node__free(node);
             return false;
