@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Counts that leave the subproblem a plain knapsack come first (Alves, Valerio de Carvalho 2008,
- * branch on bars a length first; thresholds on one item after Vanderbeck 2000), then pairs of
- * items on one bar (Ryan, Foster 1981) and single columns, where all columns are known. */
+/* Bars of a length come first (Alves, Valerio de Carvalho 2008). Where all columns are known, pairs
+ * of items on one bar (Ryan, Foster 1981) follow, for both of their branches raise the bound; else
+ * counts that leave the subproblem a plain knapsack (thresholds on one item after Vanderbeck 2000).
+ * Single columns are the last resort. */
 #include "solve/branch.h"
 
 #include <math.h>
@@ -30,7 +31,7 @@ struct chooser {
     const struct dw_relaxed *relaxed;
     const struct dw_branch_limits *limits; /* NULL: none */
     struct dw_branch *out;
-    double best; /* distance from a whole number of the best count so far; 0: none */
+    double best; /* how good the best count so far is; 0: none */
 };
 
 static double distance(double value)
@@ -50,17 +51,21 @@ static bool beyond(const struct chooser *c, const struct dw_count *count, double
     return false;
 }
 
-static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
+static void consider_part(struct chooser *c, struct dw_count count, double weight)
 {
-    struct dw_count count = {.kind = kind, .a = a, .b = b};
     double value = dw_relaxed__count(c->p, c->relaxed, &count), off = distance(value);
-    if (off <= WHOLE || off <= c->best + 1e-9 || beyond(c, &count, value))
+    if (off <= WHOLE || off * weight <= c->best + 1e-9 || beyond(c, &count, value))
         return;
-    c->best = off;
+    c->best = off * weight;
     *c->out = (struct dw_branch){.count = count, .value = value};
 }
 
-/* Bars of each stock that is used more than once or in part. */
+static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
+{
+    consider_part(c, (struct dw_count){.kind = kind, .a = a, .b = b}, 1);
+}
+
+/* The longest bars that are used in part: what they give decides most of what is left to others. */
 static bool choose_stock(struct chooser *c, double *bars)
 {
     for (size_t k = 0; k < c->p->n_stocks; k++)
@@ -68,10 +73,10 @@ static bool choose_stock(struct chooser *c, double *bars)
     for (size_t j = 0; j < c->relaxed->n; j++)
         bars[c->relaxed->support[j].col->stock] += c->relaxed->support[j].x;
     for (size_t k = 0; k < c->p->n_stocks; k++) {
-        double off = distance(bars[k]);
-        if (off <= WHOLE || off <= c->best + 1e-9)
+        const double length = (double)c->p->stocks[k].cap;
+        if (distance(bars[k]) <= WHOLE || length <= c->best)
             continue;
-        c->best = off;
+        c->best = length;
         *c->out = (struct dw_branch){.count = {.kind = DW_COUNT_STOCK, .a = k}, .value = bars[k]};
     }
     return c->best > 0;
@@ -124,6 +129,7 @@ static bool choose_waste(struct chooser *c)
     return c->best > 0;
 }
 
+/* Long pieces first, for the same reason. */
 static bool choose_level(struct chooser *c)
 {
     for (size_t j = 0; j < c->relaxed->n; j++) {
@@ -134,7 +140,8 @@ static bool choose_level(struct chooser *c)
             size_t item = col->entries[i].item;
             int64_t count = dw_col__tail_count(c->p, col, item);
             if (count > 0)
-                consider(c, DW_COUNT_LEVEL, item, count);
+                consider_part(c, (struct dw_count){.kind = DW_COUNT_LEVEL, .a = item, .b = count},
+                              (double)c->p->items[item].size);
         }
     }
     return c->best > 0;
@@ -231,8 +238,8 @@ bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed
     if (!bars)
         return false;
     bool found = choose_bars(&c, bars) || choose_exact(&c) || choose_stepped(&c, bars, lines) ||
-                 choose_open(&c, open) || choose_kept(&c) || choose_waste(&c) || choose_level(&c) ||
-                 (known && (choose_pair(&c) || choose_col(&c)));
+                 choose_open(&c, open) || choose_kept(&c) || (known && choose_pair(&c)) ||
+                 choose_waste(&c) || choose_level(&c) || (known && choose_col(&c));
     free(bars);
     return found;
 }
