@@ -18,6 +18,7 @@
 
 #define MANY     ((size_t)1 << 22)
 #define N_COUNTS 6
+#define N_ALL    (N_COUNTS + 8) /* with those that no table knows */
 
 struct side {
     struct dw_problem problem;
@@ -88,9 +89,25 @@ static void use_windows(struct side *side)
 
 struct drawn {
     struct dw_prices prices;
-    struct dw_count counts[N_COUNTS];
-    int64_t count[N_COUNTS];
+    struct dw_count counts[N_ALL];
+    int64_t count[N_ALL];
 };
+
+/* More thresholds and pairs, some of them twice. */
+static void draw_others(struct random *random, const struct dw_problem *p, struct dw_count *counts)
+{
+    const int64_t last = p->n_items > 0 ? (int64_t)p->n_items - 1 : 0, cap = p->kinds[0].max_cap;
+    for (size_t c = 0; c < N_ALL - N_COUNTS; c++) {
+        const size_t a = (size_t)random_in(random, 0, last);
+        const struct dw_count kinds[] = {
+            {.kind = DW_COUNT_PAIR, .a = a, .b = random_in(random, 0, last)},
+            {.kind = DW_COUNT_WASTE, .b = random_in(random, 1, cap / 8 + 1)},
+            {.kind = DW_COUNT_KEPT, .b = random_in(random, 0, cap)},
+            {.kind = DW_COUNT_LEVEL, .a = a, .b = random_in(random, 1, 2)},
+        };
+        counts[c] = kinds[c % DW_COUNT(kinds)];
+    }
+}
 
 static void draw_prices(struct random *random, const struct dw_problem *p, struct drawn *drawn)
 {
@@ -118,7 +135,8 @@ static void draw_prices(struct random *random, const struct dw_problem *p, struc
         (struct dw_count){.kind = DW_COUNT_KEPT, .b = random_in(random, 0, p->kinds[0].max_cap)};
     drawn->counts[5] = (struct dw_count){.kind = DW_COUNT_WASTE,
                                          .b = random_in(random, 1, p->kinds[0].max_cap / 4 + 1)};
-    for (size_t c = 0; c < N_COUNTS; c++)
+    draw_others(random, p, drawn->counts + N_COUNTS);
+    for (size_t c = 0; c < N_ALL; c++)
         drawn->count[c] = random_in(random, c == 4 ? 0 : -30000, 30000) * 16;
     *prices =
         (struct dw_prices){16, item, stock, N_COUNTS, drawn->counts, drawn->count, bar, demand};
@@ -138,7 +156,8 @@ struct heard {
     struct dw_pool pool;
     const struct dw_problem *problem;
     const struct dw_prices *prices;
-    struct dw_valuer valuer;
+    struct dw_prices all;
+    struct dw_valuer valuer; /* at all of them */
     int64_t best;
     size_t n;
 };
@@ -150,7 +169,8 @@ static bool hear(void *user, const struct dw_col *draft, int64_t value, int64_t 
     const struct dw_col *col = dw_pool__add(&heard->pool, draft);
     assert_non_null(col);
     assert_int_equal(dw_prices__value(heard->problem, heard->prices, col), value);
-    assert_int_equal(dw_valuer__of(&heard->valuer, col), value);
+    assert_int_equal(dw_valuer__of(&heard->valuer, col),
+                     dw_prices__value(heard->problem, &heard->all, col));
     heard->best = value > heard->best ? value : heard->best;
     *least = value + 1;
     heard->n++;
@@ -162,7 +182,9 @@ static int64_t listed(struct side *side, const struct dw_prices *prices, size_t 
 {
     struct heard heard = {.problem = &side->problem, .prices = prices, .best = DW_NEVER};
     dw_pool__init(&heard.pool, &side->problem);
-    assert_true(dw_valuer__load(&heard.valuer, &side->problem, prices));
+    heard.all = *prices;
+    heard.all.n_counts = N_ALL;
+    assert_true(dw_valuer__load(&heard.valuer, &side->problem, &heard.all));
     assert_int_equal(dw_pricer__list(side->pricer, stock, least, INT64_MAX / 2, hear, &heard),
                      DW_LISTING_ALL);
     dw_pool__free(&heard.pool);
