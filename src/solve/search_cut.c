@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rounds of cuts at a node. A cut is a count of its node and of all below it. Below the top, those
- * that did not close their node take half of the work. */
+ * that did not close their node take a sixth of the work. */
 #include "solve/cut.h"
 #include "solve/search_core.h"
 
@@ -156,7 +156,7 @@ dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known
     }
     if (relaxed->bound < s->best->money) {
         int64_t after = s->master->effort->work;
-        s->cut_at = 2 * after - before;
+        s->cut_at = after + 5 * (after - before);
     }
     return code;
 }
