@@ -27,7 +27,7 @@ static int64_t posts_of(const struct dw_problem *problem, const struct dw_cut *c
 int64_t dw_cut__of(const struct dw_problem *problem, const struct dw_cut *cut,
                    const struct dw_col *col)
 {
-    int64_t odd = cut->stock[col->stock], sum = -odd;
+    int64_t odd = cut->odd[col->stock], sum = cut->slack[col->stock];
     for (size_t i = 0; i < col->n; i++)
         odd += cut->item[col->entries[i].item] * col->entries[i].count;
     if (cut->posts)
@@ -288,31 +288,66 @@ static size_t count_counts(const struct finder *f, const uint64_t *rows)
     return n;
 }
 
+/* A cut while its rows are added up. */
+struct draft {
+    unsigned char *item;
+    unsigned char *odd;
+    int32_t *slack;
+    size_t n_counts;
+    struct dw_cut_count *counts;
+};
+
+/* A row of the bars of one stock. */
+static void add_stock(struct draft *draft, size_t stock, int sign)
+{
+    draft->odd[stock] ^= 1;
+    draft->slack[stock] += sign;
+}
+
+static void add_count(const struct finder *f, struct draft *draft, const struct dw_count *count,
+                      int sign)
+{
+    if (count->kind == DW_COUNT_STOCK)
+        add_stock(draft, count->a, sign);
+    else if (count->kind == DW_COUNT_BARS)
+        for (size_t k = 0; k < f->p->n_stocks; k++)
+            add_stock(draft, k, sign);
+    else
+        draft->counts[draft->n_counts++] = (struct dw_cut_count){*count, sign};
+}
+
 static struct dw_cut *make_cut(const struct finder *f, const uint64_t *rows, struct dw_arena *arena)
 {
     const struct dw_problem *p = f->p;
     struct dw_cut *cut = dw_arena__alloc(arena, 1, sizeof *cut);
-    unsigned char *item = dw_arena__alloc(arena, p->n_items + 1, 1);
-    unsigned char *stock = dw_arena__alloc(arena, p->n_stocks + 1, 1);
-    struct dw_cut_count *counts = dw_arena__alloc(arena, count_counts(f, rows) + 1, sizeof *counts);
-    if (!cut || !item || !stock || !counts)
+    struct draft draft = {
+        .item = dw_arena__alloc(arena, p->n_items + 1, sizeof *draft.item),
+        .odd = dw_arena__alloc(arena, p->n_stocks + 1, sizeof *draft.odd),
+        .slack = dw_arena__alloc(arena, p->n_stocks + 1, sizeof *draft.slack),
+        .counts = dw_arena__alloc(arena, count_counts(f, rows) + 1, sizeof *draft.counts),
+    };
+    if (!cut || !draft.item || !draft.odd || !draft.slack || !draft.counts)
         return NULL;
-    *cut = (struct dw_cut){.item = item, .stock = stock, .counts = counts, .least = 1};
+    *cut = (struct dw_cut){.least = 1};
     for (size_t r = 0; r < f->n_rows; r++) {
         const struct row *row = &f->rows[r];
         if (!has_bit(rows, r))
             continue;
         cut->least += row->sign * row->side;
-        if (row->source == OF_ITEM) {
-            item[row->index] = 1;
-            cut->posts = cut->posts || p->items[row->index].post;
-        } else if (row->source == OF_STOCK) {
-            stock[row->index] = 1;
+        if (row->source == OF_STOCK) {
+            add_stock(&draft, row->index, row->sign);
+        } else if (row->source == OF_COUNT) {
+            add_count(f, &draft, &f->relax->counts[row->index], row->sign);
         } else {
-            counts[cut->n_counts++] =
-                (struct dw_cut_count){f->relax->counts[row->index], row->sign};
+            draft.item[row->index] = 1;
+            cut->posts = cut->posts || p->items[row->index].post;
         }
     }
+    cut->item = draft.item;
+    cut->odd = draft.odd;
+    cut->slack = draft.slack;
+    cut->n_counts = draft.n_counts;
+    cut->counts = draft.counts;
     return cut;
 }
 

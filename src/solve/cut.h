@@ -21,11 +21,13 @@ struct dw_cut_count {
 };
 
 struct dw_cut {
-    const unsigned char *item;  /* length n_items: 1: its row takes part */
-    bool posts;                 /* rows of posts do */
-    const unsigned char *stock; /* length n_stocks: 1: its limit does */
+    const unsigned char *item; /* length n_items: 1: its row takes part */
+    bool posts;                /* rows of posts do */
+    const unsigned char
+        *odd;             /* length n_stocks: 1: rows of its bars, or of all bars, are odd ... */
+    const int32_t *slack; /* ... and what a bar adds to their slacks */
     size_t n_counts;
-    const struct dw_cut_count *counts; /* length n_counts */
+    const struct dw_cut_count *counts; /* length n_counts: those that ask for more than the stock */
     int64_t least;                     /* right side: sum of coefficients x >= least */
 };
 

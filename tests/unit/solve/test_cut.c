@@ -15,7 +15,7 @@
 
 #define N_JOBS   3000
 #define N_PLANS  8
-#define N_COUNTS 5
+#define N_COUNTS 6
 #define MAX_COLS 4000
 #define STATES   100000
 
@@ -108,6 +108,8 @@ static void draw_rows(struct random *random, struct plans *plans)
     plans->counts[3] = (struct dw_count){.kind = DW_COUNT_KEPT};
     plans->counts[4] = (struct dw_count){
         .kind = DW_COUNT_PAIR, .a = a, .b = (int64_t)(a + 1) % (int64_t)p->n_items};
+    plans->counts[5] = (struct dw_count){
+        .kind = DW_COUNT_STOCK, .a = (size_t)random_in(random, 0, (int64_t)p->n_stocks - 1)};
     for (size_t c = 0; c < N_COUNTS; c++) {
         plans->lo[c] = INT64_MAX;
         plans->hi[c] = 0;
