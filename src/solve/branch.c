@@ -39,6 +39,11 @@ static double distance(double value)
     return fabs(value - floor(value + 0.5));
 }
 
+bool dw_branch__is_whole(double value)
+{
+    return distance(value) <= WHOLE;
+}
+
 /* Such a count was branched on, and the limit released. */
 static bool beyond(const struct chooser *c, const struct dw_count *count, double value)
 {
@@ -68,13 +73,10 @@ static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64
 /* The longest bars that are used in part: what they give decides most of what is left to others. */
 static bool choose_stock(struct chooser *c, double *bars)
 {
-    for (size_t k = 0; k < c->p->n_stocks; k++)
-        bars[k] = 0;
-    for (size_t j = 0; j < c->relaxed->n; j++)
-        bars[c->relaxed->support[j].col->stock] += c->relaxed->support[j].x;
+    dw_relaxed__bars(c->p, c->relaxed, bars);
     for (size_t k = 0; k < c->p->n_stocks; k++) {
         const double length = (double)c->p->stocks[k].cap;
-        if (distance(bars[k]) <= WHOLE || length <= c->best)
+        if (dw_branch__is_whole(bars[k]) || length <= c->best)
             continue;
         c->best = length;
         *c->out = (struct dw_branch){.count = {.kind = DW_COUNT_STOCK, .a = k}, .value = bars[k]};
@@ -134,7 +136,7 @@ static bool choose_level(struct chooser *c)
 {
     for (size_t j = 0; j < c->relaxed->n; j++) {
         const struct dw_col *col = c->relaxed->support[j].col;
-        if (distance(c->relaxed->support[j].x) <= WHOLE)
+        if (dw_branch__is_whole(c->relaxed->support[j].x))
             continue;
         for (size_t i = 0; i < col->n; i++) {
             size_t item = col->entries[i].item;
@@ -151,7 +153,7 @@ static bool choose_pair(struct chooser *c)
 {
     for (size_t j = 0; j < c->relaxed->n; j++) {
         const struct dw_col *col = c->relaxed->support[j].col;
-        if (distance(c->relaxed->support[j].x) <= WHOLE)
+        if (dw_branch__is_whole(c->relaxed->support[j].x))
             continue;
         for (size_t i = 0; i < col->n; i++)
             for (size_t h = i + 1; h < col->n; h++)

@@ -5,6 +5,9 @@
 
 #include "solve/relax.h"
 
+/* Whether a value is a whole number, as the LP can tell. */
+bool dw_branch__is_whole(double value);
+
 struct dw_branch {
     struct dw_count count;
     double value;  /* of the count in the relaxation */

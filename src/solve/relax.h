@@ -103,11 +103,17 @@ void dw_prices__free(struct dw_prices *prices);
 dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
                        struct dw_relaxed *out, struct dw_error *error);
 void dw_relaxed__free(struct dw_relaxed *relaxed);
+/* *relaxed becomes *next, of the same node with more known, and keeps the higher bound. What it was
+ * is freed. */
+void dw_relaxed__replace(struct dw_relaxed *relaxed, struct dw_relaxed *next);
 
 /* What reduced costs, and slack times its dual, may take in a plan of less than `cutoff`, times the
  * scale. */
 dw_wide dw_relaxed__room(const struct dw_problem *problem, const struct dw_relax *relax,
                          const struct dw_relaxed *relaxed, dw_money cutoff);
+/* bars[n_stocks]: how many bars of each stock the solution takes. */
+void dw_relaxed__bars(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                      double *bars);
 /* The count over the bars of the solution. Cost: that of each column in it. */
 double dw_relaxed__count(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                          const struct dw_count *count);

@@ -28,6 +28,23 @@ dw_wide dw_relaxed__room(const struct dw_problem *problem, const struct dw_relax
     return ((dw_wide)cutoff - problem->grid - relax->base) * relaxed->prices.scale - relaxed->numer;
 }
 
+void dw_relaxed__replace(struct dw_relaxed *relaxed, struct dw_relaxed *next)
+{
+    next->bound = next->bound < relaxed->bound ? relaxed->bound : next->bound;
+    dw_relaxed__free(relaxed);
+    *relaxed = *next;
+    *next = (struct dw_relaxed){0};
+}
+
+void dw_relaxed__bars(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
+                      double *bars)
+{
+    for (size_t k = 0; k < problem->n_stocks; k++)
+        bars[k] = 0;
+    for (size_t j = 0; j < relaxed->n; j++)
+        bars[relaxed->support[j].col->stock] += relaxed->support[j].x;
+}
+
 double dw_relaxed__count(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                          const struct dw_count *count)
 {

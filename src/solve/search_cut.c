@@ -121,10 +121,7 @@ static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_kno
     if (code == DW_OK && next.status != DW_RELAX_OPEN) {
         *found = true;
         *gain = next.value - relaxed->value;
-        next.bound = next.bound < relaxed->bound ? relaxed->bound : next.bound;
-        struct dw_relaxed swap = *relaxed;
-        *relaxed = next;
-        next = swap;
+        dw_relaxed__replace(relaxed, &next);
         take_over(node, more);
     }
     dw_relaxed__free(&next);

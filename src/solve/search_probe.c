@@ -7,8 +7,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define WHOLE 1e-5
-
 /* A stock of which the solution takes a part of a bar. */
 struct part {
     size_t stock;
@@ -23,6 +21,7 @@ struct probe {
     struct dw_relaxed *relaxed;
     size_t n;
     struct part *parts; /* length n, room for all stocks */
+    double *bars;       /* length n_stocks: scratch */
     bool fixed;         /* something, in this pass */
     bool empty;         /* nothing is left of the node */
 };
@@ -40,38 +39,31 @@ static int compare(const void *a, const void *b)
 /* The largest parts first: to go without these costs most. */
 static void find_parts(struct probe *probe)
 {
-    const struct dw_relaxed *relaxed = probe->relaxed;
-    const size_t n_stocks = probe->s->p->n_stocks;
-    struct part *parts = probe->parts;
-    size_t n = 0;
-    for (size_t k = 0; k < n_stocks; k++)
-        parts[k] = (struct part){.stock = k};
-    for (size_t j = 0; j < relaxed->n; j++)
-        parts[relaxed->support[j].col->stock].bars += relaxed->support[j].x;
-    for (size_t k = 0; k < n_stocks; k++) {
-        parts[k].over = parts[k].bars - floor(parts[k].bars);
-        if (parts[k].over > WHOLE && parts[k].over < 1 - WHOLE)
-            parts[n++] = parts[k];
-    }
-    if (n > 0)
-        qsort(parts, n, sizeof *parts, compare);
-    probe->n = n;
+    const struct dw_problem *p = probe->s->p;
+    const double *bars = probe->bars;
+    dw_relaxed__bars(p, probe->relaxed, probe->bars);
+    probe->n = 0;
+    for (size_t k = 0; k < p->n_stocks; k++)
+        if (!dw_branch__is_whole(bars[k]))
+            probe->parts[probe->n++] = (struct part){k, bars[k], bars[k] - floor(bars[k])};
+    if (probe->n > 0)
+        qsort(probe->parts, probe->n, sizeof *probe->parts, compare);
 }
 
 static bool is_whole(const struct probe *probe, enum dw_count_kind kind)
 {
     const struct dw_count count = {.kind = kind};
     double value = dw_relaxed__count(probe->s->p, probe->relaxed, &count);
-    return fabs(value - floor(value + 0.5)) <= WHOLE;
+    return dw_branch__is_whole(value);
 }
 
 /* Counts of all bars are branched on before those of one stock. */
 static bool may_go_on(const struct probe *probe)
 {
     const struct dw_relaxed *relaxed = probe->relaxed;
-    return !probe->empty && relaxed->status == DW_RELAX_OPTIMAL &&
-           relaxed->bound < probe->s->best->money && !probe->s->master->effort->stopped &&
-           is_whole(probe, DW_COUNT_BARS) && is_whole(probe, DW_COUNT_KEPT);
+    return relaxed->status == DW_RELAX_OPTIMAL && relaxed->bound < probe->s->best->money &&
+           !probe->s->master->effort->stopped && is_whole(probe, DW_COUNT_BARS) &&
+           is_whole(probe, DW_COUNT_KEPT);
 }
 
 /* --- trying ------------------------------------------------------------------------------- */
@@ -125,11 +117,7 @@ static dw_err solve_again(const struct probe *probe)
         return dw_error__nomem(probe->s->error);
     probe->relax->start = &relaxed->start;
     dw_err code = dw_relax__solve(probe->s->master, probe->relax, &next, probe->s->error);
-    next.bound = next.bound < relaxed->bound ? relaxed->bound : next.bound;
-    struct dw_relaxed swap = *relaxed;
-    *relaxed = next;
-    next = swap;
-    dw_relaxed__free(&next);
+    dw_relaxed__replace(relaxed, &next);
     return code;
 }
 
@@ -157,11 +145,13 @@ dw_err dw_search__probe(struct dw_search *s, struct dw_node *node, struct dw_rel
     if (!dw_search__has_plan(s) || s->limits->inner)
         return DW_OK;
     probe.parts = calloc(s->p->n_stocks + 1, sizeof *probe.parts);
-    if (!probe.parts)
-        return dw_error__nomem(s->error);
+    probe.bars = calloc(s->p->n_stocks + 1, sizeof *probe.bars);
+    if (!probe.parts || !probe.bars)
+        code = dw_error__nomem(s->error);
     while (code == DW_OK && probe.fixed && may_go_on(&probe))
         code = pass(&probe);
     free(probe.parts);
+    free(probe.bars);
     if (code == DW_OK && !dw_search__relax(s, node, relax))
         code = dw_error__nomem(s->error);
     return code;

@@ -67,14 +67,10 @@ dw_err dw_search__release(struct dw_search *s, struct dw_node *node, struct dw_r
     bool ok = dw_search__relax(s, node, relax);
     relax->start = &relaxed->start;
     dw_err code = ok ? dw_relax__solve(s->master, relax, &next, s->error) : DW_OK;
-    if (ok && code == DW_OK && next.status != DW_RELAX_OPEN) {
-        struct dw_relaxed swap = *relaxed;
-        next.bound = next.bound < relaxed->bound ? relaxed->bound : next.bound;
-        *relaxed = next;
-        next = swap;
-    } else {
+    if (ok && code == DW_OK && next.status != DW_RELAX_OPEN)
+        dw_relaxed__replace(relaxed, &next);
+    else
         take_back(node, released);
-    }
     dw_relaxed__free(&next);
     free(released);
     ok = ok && dw_search__relax(s, node, relax);
