@@ -7,6 +7,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "group.h"
 #include "random_job.h"
 #include "solve/cut.h"
 
@@ -204,11 +205,9 @@ static size_t try_job(uint64_t seed)
     assert_non_null(job);
     assert_non_null(arena);
     assert_non_null(plans);
-    size_t *group_of = dw_arena__alloc(arena, job->n_materials, sizeof *group_of), n = 0;
-    bool *never = dw_arena__alloc(arena, job->n_parts, sizeof *never);
-    struct dw_error error = {0};
-    assert_int_equal(dw_problem__new(job, group_of, 0, arena, never, &plans->problem, &error),
-                     DW_OK);
+    size_t n = 0;
+    plans->problem = group_of_job(job, arena);
+    assert_non_null(plans->problem);
     if (plain(plans->problem)) {
         const struct dw_problem *p = plans->problem;
         plans->demand = dw_arena__alloc(arena, p->n_items, sizeof *plans->demand);

@@ -8,6 +8,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "group.h"
 #include "random_job.h"
 #include "solve/points.h"
 #include "solve/price.h"
@@ -28,13 +29,8 @@ struct side {
 
 static struct dw_problem *make_problem(struct dw_job *job, struct dw_arena *arena)
 {
-    struct dw_problem *problem = NULL;
-    struct dw_error error = {0};
-    size_t *group_of = dw_arena__alloc(arena, job->n_materials, sizeof *group_of);
-    bool *never = dw_arena__alloc(arena, job->n_parts, sizeof *never);
-    assert_non_null(group_of);
-    assert_non_null(never);
-    assert_int_equal(dw_problem__new(job, group_of, 0, arena, never, &problem, &error), DW_OK);
+    struct dw_problem *problem = group_of_job(job, arena);
+    assert_non_null(problem);
     return problem;
 }
 

@@ -7,6 +7,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "group.h"
 #include "random_job.h"
 #include "solve/greedy.h"
 #include "solve/search_core.h"
@@ -35,21 +36,8 @@ struct fixture {
 
 static void make(struct fixture *f, const struct dw_problem *p)
 {
-    int64_t *demand = dw_arena__alloc(p->arena, p->n_items + 1, sizeof *demand);
-    int64_t *avail = dw_arena__alloc(p->arena, p->n_stocks + 1, sizeof *avail);
-    dw_money *bar = dw_arena__alloc(p->arena, p->n_stocks + 1, sizeof *bar);
-    assert_true(demand && avail && bar);
-    for (size_t i = 0; i < p->n_items; i++)
-        demand[i] = p->items[i].count;
-    for (size_t k = 0; k < p->n_stocks; k++) {
-        avail[k] = p->stocks[k].count;
-        bar[k] = p->stocks[k].price;
-    }
-    *f = (struct fixture){.p = p};
-    f->root =
-        (struct dw_relax){.demand = demand, .avail = avail, .bar = bar, .cutoff = INT64_MAX / 2};
-    f->pricer = dw_pricer__new(p);
-    assert_non_null(f->pricer);
+    *f = (struct fixture){.p = p, .root = group_relax(p), .pricer = dw_pricer__new(p)};
+    assert_true(f->root.demand && f->pricer);
     dw_pool__init(&f->pool, p);
     dw_master__init(&f->master, p, &f->pool, f->pricer, &f->env, &f->effort);
 }
@@ -180,12 +168,8 @@ static size_t try_job(uint64_t seed)
     struct dw_job *job = make_job(seed);
     struct dw_arena *arena = dw_arena__new();
     assert_true(job && arena);
-    struct dw_problem *problem = NULL;
-    struct dw_error error = {0};
-    size_t *group_of = dw_arena__alloc(arena, job->n_materials, sizeof *group_of);
-    bool *never = dw_arena__alloc(arena, job->n_parts, sizeof *never);
-    assert_true(group_of && never);
-    assert_int_equal(dw_problem__new(job, group_of, 0, arena, never, &problem, &error), DW_OK);
+    struct dw_problem *problem = group_of_job(job, arena);
+    assert_non_null(problem);
     struct fixture f;
     make(&f, problem);
     struct random random = {seed};

@@ -7,6 +7,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "group.h"
 #include "random_job.h"
 #include "solve/relax.h"
 #include "textbook.h"
@@ -39,9 +40,6 @@ static void make_problem(struct random *random, struct solved *solved)
 {
     struct textbook_part parts[N_PARTS];
     struct textbook_bar bars[N_BARS];
-    size_t group_of = 0;
-    bool never[N_PARTS] = {false};
-    struct dw_error error = {0};
     for (size_t i = 0; i < N_PARTS; i++)
         parts[i] = (struct textbook_part){60 - 6 * (int64_t)i - random_in(random, 0, 5),
                                           random_in(random, 1, 9)};
@@ -54,9 +52,8 @@ static void make_problem(struct random *random, struct solved *solved)
     solved->arena = dw_arena__new();
     assert_true(solved->job && solved->arena);
     solved->job->saw.cut_cost = random_in(random, 0, 20);
-    assert_int_equal(
-        dw_problem__new(solved->job, &group_of, 0, solved->arena, never, &solved->problem, &error),
-        DW_OK);
+    solved->problem = group_of_job(solved->job, solved->arena);
+    assert_non_null(solved->problem);
     assert_true(solved->problem->n_items <= N_PARTS && solved->problem->n_stocks <= N_BARS);
 }
 

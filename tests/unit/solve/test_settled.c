@@ -7,6 +7,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "group.h"
 #include "random_job.h"
 #include "solve/branch.h"
 #include "solve/settled.h"
@@ -146,17 +147,8 @@ static dw_money plan_settled(const struct dw_problem *p, uint64_t seed, bool all
     struct dw_pool pool;
     struct dw_solution best = {.money = below};
     struct dw_pricer *pricer = dw_pricer__new(p);
-    int64_t *demand = calloc(p->n_items + 1, sizeof *demand);
-    int64_t *avail = calloc(p->n_stocks + 1, sizeof *avail);
-    dw_money *bar = calloc(p->n_stocks + 1, sizeof *bar);
-    assert_true(pricer && demand && avail && bar);
-    for (size_t i = 0; i < p->n_items; i++)
-        demand[i] = p->items[i].count;
-    for (size_t k = 0; k < p->n_stocks; k++) {
-        avail[k] = p->stocks[k].count;
-        bar[k] = p->stocks[k].price;
-    }
-    struct dw_relax relax = {.demand = demand, .avail = avail, .bar = bar, .cutoff = INT64_MAX / 2};
+    struct dw_relax relax = group_relax(p);
+    assert_true(pricer && relax.demand);
     if (all)
         fix_bars(p, &relax);
     dw_pool__init(&pool, p);
@@ -170,9 +162,6 @@ static dw_money plan_settled(const struct dw_problem *p, uint64_t seed, bool all
     dw_pricer__free(pricer);
     dw_lp__env_free(&env);
     dw_pool__free(&pool);
-    free(demand);
-    free(avail);
-    free(bar);
     return money;
 }
 
@@ -182,14 +171,11 @@ static void test_planted(void **unused)
     struct random random = {11};
     for (uint64_t turn = 0; turn < 5; turn++) {
         dw_money least;
-        size_t group_of = 0;
-        bool never[JOB_LENGTHS] = {false};
-        struct dw_error error = {0};
-        struct dw_problem *problem;
         struct dw_job *job = planted_job(&random, 4000, &least);
         struct dw_arena *arena = dw_arena__new();
         assert_non_null(arena);
-        assert_int_equal(dw_problem__new(job, &group_of, 0, arena, never, &problem, &error), DW_OK);
+        struct dw_problem *problem = group_of_job(job, arena);
+        assert_non_null(problem);
         assert_int_equal(plan_settled(problem, turn, false, INT64_MAX / 4), least);
         dw_arena__free(arena);
         dw_job_free(job);
@@ -202,14 +188,10 @@ static void test_planted(void **unused)
 static int try_job(struct dw_job *job, uint64_t seed, bool all)
 {
     struct dw_arena *arena = dw_arena__new();
-    struct dw_problem *problem;
-    struct dw_error error = {0};
-    assert_true(job && arena);
-    size_t *group_of = dw_arena__alloc(arena, job->n_materials, sizeof *group_of);
-    bool *never = dw_arena__alloc(arena, job->n_parts, sizeof *never);
     const dw_money below = INT64_MAX / 8;
-    assert_true(group_of && never);
-    assert_int_equal(dw_problem__new(job, group_of, 0, arena, never, &problem, &error), DW_OK);
+    assert_true(job && arena);
+    struct dw_problem *problem = group_of_job(job, arena);
+    assert_non_null(problem);
     int found = problem->n_kinds == 1 && problem->n_items > 0 &&
                 plan_settled(problem, seed, all, below) != below;
     dw_arena__free(arena);
