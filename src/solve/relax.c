@@ -223,12 +223,16 @@ static int64_t to_integer(const struct run *run, double dual, double sign)
     return (int64_t)floor(dual * (double)run->master->unit * (double)run->prices.scale);
 }
 
-static double count_sign(const struct dw_relax *relax, size_t c)
+/* A dual of the wrong sign, be it by an error of rounding, would be counted times DW_NO_LIMIT. */
+static int64_t count_dual(const struct run *run, size_t c)
 {
-    bool most = relax->hi[c] != DW_NO_LIMIT;
-    if (relax->lo[c] > 0 || relax->counts[c].kind == DW_COUNT_CUT)
-        return most ? 0 : 1;
-    return -1;
+    const struct dw_relax *relax = run->relax;
+    const bool least = relax->lo[c] > 0 || relax->counts[c].kind == DW_COUNT_CUT;
+    const bool most = relax->hi[c] != DW_NO_LIMIT;
+    const double dual = dw_lp__row_dual(run->lp, run->first_count + c);
+    if (!least && !most)
+        return 0;
+    return to_integer(run, dual, least && most ? 0 : least ? 1 : -1);
 }
 
 static void read_duals(struct run *run)
@@ -245,8 +249,7 @@ static void read_duals(struct run *run)
                 ? 0
                 : to_integer(run, dw_lp__row_dual(run->lp, run->stock_row[k]), -1);
     for (size_t c = 0; c < run->relax->n_counts; c++)
-        run->prices.count[c] = to_integer(run, dw_lp__row_dual(run->lp, run->first_count + c),
-                                          count_sign(run->relax, c));
+        run->prices.count[c] = count_dual(run, c);
 }
 
 /* sum y b + sum_k avail_k min(0, least reduced cost of k), times the scale. */
