@@ -93,14 +93,36 @@ static bool choose_posts(struct chooser *c)
     return c->best > 0;
 }
 
-/* Kept leftovers at or above each length that occurs. */
-static bool choose_kept(struct chooser *c)
+/* What a bar of the column counts under at a threshold of this kind; 0: never. */
+static int64_t length_of(const struct chooser *c, enum dw_count_kind kind, size_t j)
+{
+    const struct dw_col *col = c->relaxed->support[j].col;
+    if (kind == DW_COUNT_KEPT)
+        return dw_col__kept_length(c->p, col);
+    return col->kept || col->left <= col->slack ? 0 : col->left - col->slack;
+}
+
+/* Bars that leave so much or more, for each length that occurs. The threshold lies halfway to the
+ * next shorter length that occurs: at the length itself, one that is a mm shorter would take its
+ * place, and so on. */
+static void consider_lengths(struct chooser *c, enum dw_count_kind kind)
 {
     for (size_t j = 0; j < c->relaxed->n; j++) {
-        int64_t length = dw_col__kept_length(c->p, c->relaxed->support[j].col);
+        const int64_t length = length_of(c, kind, j);
+        int64_t shorter = 0;
+        for (size_t i = 0; length > 0 && i < c->relaxed->n; i++) {
+            const int64_t other = length_of(c, kind, i);
+            shorter = other < length && other > shorter ? other : shorter;
+        }
         if (length > 0)
-            consider(c, DW_COUNT_KEPT, 0, length);
+            consider(c, kind, 0, shorter + (length - shorter + 1) / 2);
     }
+}
+
+/* Kept leftovers at or above a length. */
+static bool choose_kept(struct chooser *c)
+{
+    consider_lengths(c, DW_COUNT_KEPT);
     return c->best > 0;
 }
 
@@ -123,11 +145,7 @@ static bool choose_waste(struct chooser *c)
 {
     if (!dw_problem__saves_cut(c->p) || !waste_is_told(c->p))
         return false;
-    for (size_t j = 0; j < c->relaxed->n; j++) {
-        const struct dw_col *col = c->relaxed->support[j].col;
-        if (!col->kept && col->left > col->slack)
-            consider(c, DW_COUNT_WASTE, 0, col->left - col->slack);
-    }
+    consider_lengths(c, DW_COUNT_WASTE);
     return c->best > 0;
 }
 
