@@ -465,6 +465,16 @@ static bool settled(const struct run *run, double value)
     return (double)run->rounded >= steps * (double)p->grid;
 }
 
+/* Whether the columns so far have a solution of so little money that no bound reaches the cutoff. */
+static bool stays_open(const struct run *run)
+{
+    const struct dw_relax *relax = run->relax;
+    const double value = dw_lp__objective(run->lp) * (double)run->master->unit;
+    const double steps = ceil((value + (double)relax->base) / (double)run->p->grid);
+    return !artificial_left(run, run->p->missing ? run->p->n_items : 0) &&
+           dw_ladder__up(&relax->ladder, (dw_money)steps * run->p->grid) < relax->cutoff;
+}
+
 /* From a basis of another relaxation the dual simplex goes on, and no further than to the cutoff.
  */
 static enum dw_lp_result solve_lp(struct run *run, bool dual)
@@ -490,6 +500,8 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
                                  20 + (iterations - run->iterations) * (int64_t)run->n_rows / 10);
     run->iterations = iterations;
     if (result != DW_LP_OPTIMAL && result != DW_LP_PASSED)
+        return false;
+    if (run->relax->glance && result == DW_LP_OPTIMAL && stays_open(run))
         return false;
     read_duals(run);
     if (!price(run)) {

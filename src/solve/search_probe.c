@@ -84,6 +84,7 @@ static dw_err try_fewer(const struct probe *probe, struct dw_limit limit, bool *
     bool ok =
         node && dw_node__limit(node, limit, &empty) && (empty || dw_search__relax(s, node, &relax));
     dw_err code = ok ? DW_OK : dw_error__nomem(s->error);
+    relax.glance = true;
     if (ok && !empty)
         code = dw_relax__solve(s->master, &relax, &solved, s->error);
     *closed = ok && (empty || solved.status == DW_RELAX_PRUNED);
