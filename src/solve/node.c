@@ -13,6 +13,7 @@ struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start
         return NULL;
     node->bound = bound;
     node->depth = parent ? parent->depth + 1 : 0;
+    node->turn = parent ? parent->turn : 0;
     node->listed = parent && parent->known ? parent->listed + 1 : 0;
     node->limits = calloc(n + 1, sizeof *node->limits);
     if (!node->limits || !dw_start__copy(&node->start, start)) {
@@ -66,22 +67,29 @@ static bool before(const struct dw_node *a, const struct dw_node *b)
 {
     if (a->bound != b->bound)
         return a->bound < b->bound;
+    if (a->turn != b->turn)
+        return a->turn > b->turn;
     if (a->depth != b->depth)
         return a->depth > b->depth;
     return a->serial > b->serial;
+}
+
+/* Moves the node from a free place towards the first, as far as it comes before others. */
+static void rise(struct dw_heap *heap, struct dw_node *node, size_t at)
+{
+    while (at > 0 && before(node, heap->nodes[(at - 1) / 2])) {
+        heap->nodes[at] = heap->nodes[(at - 1) / 2];
+        at = (at - 1) / 2;
+    }
+    heap->nodes[at] = node;
 }
 
 bool dw_heap__push(struct dw_heap *heap, struct dw_node *node)
 {
     if (!dw_array__grow(&heap->nodes, &heap->capacity, heap->n + 1, sizeof(struct dw_node *)))
         return false;
-    size_t at = heap->n++;
     node->serial = heap->serial++;
-    while (at > 0 && before(node, heap->nodes[(at - 1) / 2])) {
-        heap->nodes[at] = heap->nodes[(at - 1) / 2];
-        at = (at - 1) / 2;
-    }
-    heap->nodes[at] = node;
+    rise(heap, node, heap->n++);
     return true;
 }
 
@@ -102,6 +110,24 @@ struct dw_node *dw_heap__pop(struct dw_heap *heap)
     }
     heap->nodes[at] = last;
     return top;
+}
+
+static bool shallower(const struct dw_node *a, const struct dw_node *b)
+{
+    return a->depth != b->depth ? a->depth < b->depth : a->serial < b->serial;
+}
+
+void dw_heap__go_back(struct dw_heap *heap)
+{
+    size_t first = 0;
+    for (size_t i = 1; i < heap->n; i++)
+        if (heap->nodes[i]->bound == heap->nodes[0]->bound &&
+            shallower(heap->nodes[i], heap->nodes[first]))
+            first = i;
+    if (heap->n == 0)
+        return;
+    heap->nodes[first]->turn = ++heap->turns;
+    rise(heap, heap->nodes[first], first);
 }
 
 void dw_heap__free(struct dw_heap *heap)
