@@ -141,7 +141,7 @@ static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
     return code;
 }
 
-/* Dives take a sixth of the work, neighbourhoods come whenever it has grown by half. */
+/* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
 static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
                              const struct dw_relaxed *relaxed)
 {
@@ -156,7 +156,7 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
         whole.hi = s->most;
         code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, &whole, relaxed, s->best,
                             s->error);
-        s->dive_at = effort->work + 5 * (effort->work - before);
+        s->dive_at = effort->work + 2 * (effort->work - before);
     }
     if (code != DW_OK || s->limits->inner || s->best->missing > 0 || effort->work < s->polish_at)
         return code;
