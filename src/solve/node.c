@@ -46,8 +46,8 @@ bool dw_node__limit(struct dw_node *node, struct dw_limit limit, bool *empty)
         struct dw_limit *old = &node->limits[i];
         if (old->count != limit.count)
             continue;
-        old->lo = limit.lo > old->lo ? limit.lo : old->lo;
         old->released = old->released && limit.lo <= old->lo && limit.hi >= old->hi;
+        old->lo = limit.lo > old->lo ? limit.lo : old->lo;
         old->hi = limit.hi < old->hi ? limit.hi : old->hi;
         *empty = old->lo > old->hi;
         return true;

@@ -256,6 +256,79 @@ static void test_start_and_cutoff(void **unused)
     assert_true(n_tried > N_JOBS / 3);
 }
 
+/* --- without limits that held before -------------------------------------------------------- */
+
+/* The start has the limits' rows at their bounds; where these are gone, no dual may be left. */
+static bool try_released(struct solved *solved)
+{
+    struct dw_relaxed held, free_of_them, released;
+    solved->lo[0] = solved->problem->n_pieces;
+    solve(solved, &held);
+    solved->lo[0] = 0;
+    solved->hi[1] = DW_NO_LIMIT;
+    solve(solved, &free_of_them);
+    solved->relax.start = &held.start;
+    solve(solved, &released);
+    const bool optimal = free_of_them.status == DW_RELAX_OPTIMAL;
+    if (optimal) {
+        assert_int_equal(released.status, DW_RELAX_OPTIMAL);
+        assert_int_equal(released.bound, free_of_them.bound);
+    }
+    for (size_t c = 0; c < N_COUNTS; c++)
+        assert_int_equal(released.prices.count[c], 0);
+    dw_relaxed__free(&held);
+    dw_relaxed__free(&free_of_them);
+    dw_relaxed__free(&released);
+    return optimal;
+}
+
+static void test_released_limits(void **unused)
+{
+    (void)unused;
+    struct random random = {53};
+    int n_tried = 0;
+    for (int turn = 0; turn < 4 * N_JOBS; turn++) {
+        struct solved solved;
+        make(&random, &solved);
+        n_tried += try_released(&solved);
+        unmake(&solved);
+    }
+    assert_true(n_tried > 2 * N_JOBS);
+}
+
+/* --- a glance ------------------------------------------------------------------------------- */
+
+/* It tells what the whole relaxation would: pruned or not. */
+static void test_glance(void **unused)
+{
+    (void)unused;
+    struct random random = {59};
+    int n_pruned = 0, n_open = 0;
+    for (int turn = 0; turn < 2 * N_JOBS; turn++) {
+        struct solved solved;
+        struct dw_relaxed all, glance;
+        struct dw_error error = {0};
+        make(&random, &solved);
+        solve(&solved, &all);
+        const dw_money grid = solved.problem->grid;
+        for (int above = -2; all.status == DW_RELAX_OPTIMAL && above <= 2; above++) {
+            solved.relax.start = &all.start;
+            solved.relax.glance = true;
+            solved.relax.cutoff = all.bound + above * grid;
+            assert_int_equal(dw_relax__solve(&solved.master, &solved.relax, &glance, &error),
+                             DW_OK);
+            const bool pruned = glance.status == DW_RELAX_PRUNED;
+            assert_int_equal(pruned, above <= 0);
+            n_pruned += pruned;
+            n_open += !pruned;
+            dw_relaxed__free(&glance);
+        }
+        dw_relaxed__free(&all);
+        unmake(&solved);
+    }
+    assert_true(n_pruned > N_JOBS && n_open > N_JOBS);
+}
+
 /* --- money that plans can have -------------------------------------------------------------- */
 
 static void test_ladder(void **unused)
@@ -288,6 +361,8 @@ int main(void)
         cmocka_unit_test(test_prices_keep_counts),
         cmocka_unit_test(test_bound_by_most),
         cmocka_unit_test(test_start_and_cutoff),
+        cmocka_unit_test(test_released_limits),
+        cmocka_unit_test(test_glance),
         cmocka_unit_test(test_ladder),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
