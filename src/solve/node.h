@@ -47,8 +47,8 @@ struct dw_heap {
 bool dw_heap__push(struct dw_heap *heap, struct dw_node *node);
 /* Gives it back. n >= 1. */
 struct dw_node *dw_heap__pop(struct dw_heap *heap);
-/* A new turn: of the nodes of the least bound the shallowest is the next, and what is below it comes
- * before all others of that bound. Cost: O(n). */
+/* A new turn: of the nodes of the least bound the shallowest is the next, and what is below it
+ * comes before all others of that bound. Cost: O(n). */
 void dw_heap__go_back(struct dw_heap *heap);
 /* With all nodes in it. */
 void dw_heap__free(struct dw_heap *heap);

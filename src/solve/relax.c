@@ -465,7 +465,8 @@ static bool settled(const struct run *run, double value)
     return (double)run->rounded >= steps * (double)p->grid;
 }
 
-/* Whether the columns so far have a solution of so little money that no bound reaches the cutoff. */
+/* Whether the columns so far have a solution of so little money that no bound reaches the cutoff.
+ */
 static bool stays_open(const struct run *run)
 {
     const struct dw_relax *relax = run->relax;
