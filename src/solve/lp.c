@@ -10,10 +10,8 @@
 struct dw_lp {
     struct dw_lp_env *env;
     glp_prob *prob;
-    bool has_point;   /* of the last dw_lp__mip ... */
-    double objective; /* ... and its value */
-    int *index;       /* length capacity + 1: scratch for one column */
-    double *value;    /* length capacity + 1 */
+    int *index;    /* length capacity + 1: scratch for one column */
+    double *value; /* length capacity + 1 */
     size_t capacity;
 };
 
@@ -134,12 +132,6 @@ void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost)
 {
     if (!lp->env->dead)
         glp_set_obj_coef(lp->prob, (int)col + 1, cost);
-}
-
-void dw_lp__col_integer(struct dw_lp *lp, size_t col, bool integer)
-{
-    if (!lp->env->dead)
-        glp_set_col_kind(lp->prob, (int)col + 1, integer ? GLP_IV : GLP_CV);
 }
 
 void dw_lp__delete_cols(struct dw_lp *lp, const bool *del)
@@ -284,95 +276,4 @@ void dw_lp__basis_fresh(struct dw_lp *lp)
 {
     if (!lp->env->dead)
         glp_adv_basis(lp->prob, 0);
-}
-
-/* --- branch and cut ----------------------------------------------------------------------- */
-
-static void mip_watch(glp_tree *tree, void *info)
-{
-    const struct dw_lp_mip *settings = info;
-    int active, all, total;
-    glp_ios_tree_size(tree, &active, &all, &total);
-    bool enough = settings->max_nodes > 0 && total > settings->max_nodes;
-    if (enough || (settings->stop && settings->stop(settings->user)))
-        glp_ios_terminate(tree);
-}
-
-/* With presolve, GLPK answers GLP_ENOPFS when the presolver proves infeasibility. */
-static enum dw_lp_result mip_result(struct dw_lp *lp, int code)
-{
-    int status = glp_mip_status(lp->prob);
-    lp->has_point =
-        code != GLP_ENOPFS && code != GLP_ENODFS && (status == GLP_OPT || status == GLP_FEAS);
-    if (code == GLP_ENOPFS || (code == 0 && status == GLP_NOFEAS))
-        return DW_LP_INFEASIBLE;
-    if (code == GLP_ENODFS)
-        return DW_LP_UNBOUNDED;
-    if (code == GLP_ETMLIM || code == GLP_ESTOP)
-        return DW_LP_LIMIT;
-    if (code != 0)
-        return DW_LP_FAILED;
-    return status == GLP_OPT ? DW_LP_OPTIMAL : DW_LP_FAILED;
-}
-
-/* The cutoff is a row on the objective: GLPK has no parameter for it. */
-static int add_cutoff(struct dw_lp *lp, double cutoff)
-{
-    int n_cols = glp_get_num_cols(lp->prob), n = 0;
-    if (cutoff >= DW_LP_INF || !grow_scratch(lp, (size_t)n_cols))
-        return 0;
-    for (int col = 1; col <= n_cols; col++)
-        if (glp_get_obj_coef(lp->prob, col) != 0) {
-            lp->index[++n] = col;
-            lp->value[n] = glp_get_obj_coef(lp->prob, col);
-        }
-    int row = glp_add_rows(lp->prob, 1);
-    glp_set_mat_row(lp->prob, row, n, lp->index, lp->value);
-    glp_set_row_bnds(lp->prob, row, GLP_UP, 0, cutoff - glp_get_obj_coef(lp->prob, 0));
-    return row;
-}
-
-enum dw_lp_result dw_lp__mip(struct dw_lp *lp, const struct dw_lp_mip *settings)
-{
-    lp->has_point = false;
-    if (lp->env->dead)
-        return DW_LP_FAILED;
-    jmp_buf back;
-    if (setjmp(back))
-        return bury(lp->env);
-    glp_error_hook(on_fault, &back);
-    struct dw_lp_mip watched = *settings;
-    glp_iocp control;
-    glp_init_iocp(&control);
-    control.msg_lev = GLP_MSG_OFF;
-    control.presolve = GLP_ON;
-    control.gmi_cuts = GLP_ON;
-    control.mir_cuts = GLP_ON;
-    control.cb_func = mip_watch;
-    control.cb_info = &watched;
-    if (settings->time_ms > 0)
-        control.tm_lim = settings->time_ms;
-    int row = add_cutoff(lp, settings->cutoff);
-    int code = glp_intopt(lp->prob, &control);
-    enum dw_lp_result result = mip_result(lp, code);
-    lp->objective = glp_mip_obj_val(lp->prob);
-    if (row > 0)
-        glp_del_rows(lp->prob, 1, (int[]){0, row});
-    glp_error_hook(NULL, NULL);
-    return result;
-}
-
-bool dw_lp__has_point(const struct dw_lp *lp)
-{
-    return lp->has_point && !lp->env->dead;
-}
-
-double dw_lp__mip_value(const struct dw_lp *lp, size_t col)
-{
-    return lp->env->dead ? 0 : glp_mip_col_val(lp->prob, (int)col + 1);
-}
-
-double dw_lp__mip_objective(const struct dw_lp *lp)
-{
-    return lp->objective;
 }

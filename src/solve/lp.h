@@ -27,7 +27,7 @@ enum dw_lp_result {
     DW_LP_OPTIMAL,
     DW_LP_INFEASIBLE,
     DW_LP_UNBOUNDED,
-    DW_LP_LIMIT,  /* iteration, node or time limit; a MIP may hold a point, see dw_lp__has_point */
+    DW_LP_LIMIT,  /* of iterations */
     DW_LP_PASSED, /* the objective is beyond what was asked for */
     DW_LP_FAILED, /* numerical trouble or a fault caught in the library; the LP is dead */
 };
@@ -43,7 +43,6 @@ size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_
 void dw_lp__row_bounds(struct dw_lp *lp, size_t row, double lo, double hi);
 void dw_lp__col_bounds(struct dw_lp *lp, size_t col, double lo, double hi);
 void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost);
-void dw_lp__col_integer(struct dw_lp *lp, size_t col, bool integer);
 /* Deletes the columns with del[col] set; the others keep their order and move down. */
 void dw_lp__delete_cols(struct dw_lp *lp, const bool *del);
 size_t dw_lp__n_rows(const struct dw_lp *lp);
@@ -65,19 +64,5 @@ int64_t dw_lp__iterations(const struct dw_lp *lp); /* simplex iterations so far:
 void dw_lp__basis_get(const struct dw_lp *lp, unsigned char *status);
 void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_rows, size_t n_cols);
 void dw_lp__basis_fresh(struct dw_lp *lp); /* GLPK's advanced basis */
-
-/* Branch and cut over the integer columns. `cutoff`: only points cheaper than it are of use
- * (DW_LP_INF = none). stop(user) is asked often. DW_LP_LIMIT when a limit ended it. */
-struct dw_lp_mip {
-    double cutoff;
-    int64_t max_nodes; /* 0 = none */
-    int time_ms;       /* 0 = none */
-    bool (*stop)(void *user);
-    void *user;
-};
-enum dw_lp_result dw_lp__mip(struct dw_lp *lp, const struct dw_lp_mip *settings);
-bool dw_lp__has_point(const struct dw_lp *lp);
-double dw_lp__mip_value(const struct dw_lp *lp, size_t col);
-double dw_lp__mip_objective(const struct dw_lp *lp);
 
 #endif

@@ -3,15 +3,12 @@
  * plans. */
 #include "solve/cover.h"
 #include "solve/lattice.h"
-#include "solve/pool_mip.h"
 #include "solve/search_core.h"
 
 #define CUT_COLS       3000 /* of a list that cuts are put on */
 #define INNER_CUT_COLS 200  /* the same in a search within another */
 #define INNER_COLS     1000 /* of any list there */
-#define MIP_COLS       400  /* of a list that branch and cut is tried on */
-#define MIP_NODES      60
-#define COVER_COLS     100 /* of a list whose columns are all tried */
+#define COVER_COLS     100  /* of a list whose columns are all tried */
 #define COVER_STEPS    10000
 
 /* Tries all plans of a short list; again where it is a third shorter than one that had too many. */
@@ -38,32 +35,19 @@ static dw_err try_all(struct dw_search *s, struct dw_node *node, const struct dw
 }
 
 /* What a complete list of columns gives at once: a bound from the money that is possible at all,
- * and within another search a plan by branch and cut, the first time a list is made. */
+ * and all plans of a short one. */
 static dw_err use_list(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
                        const struct dw_known *known, struct dw_relaxed *relaxed)
 {
     struct dw_relax listed = *relax;
-    bool empty = false;
     listed.list = dw_known__cols(known);
     listed.n_list = dw_known__n(known);
     if (listed.n_list <= DW_LATTICE_COLS && !s->p->missing &&
         !dw_lattice__raise(s->p, &listed, relaxed, s->best->money))
         return dw_error__nomem(s->error);
-    if (relaxed->bound < s->best->money && !s->limits->inner) {
-        dw_err code = try_all(s, node, &listed, relaxed);
-        if (code != DW_OK)
-            return code;
-    }
-    if (node->known || s->p->missing || listed.n_list > MIP_COLS || !s->limits->inner ||
-        relaxed->bound >= s->best->money)
-        return DW_OK;
-    dw_effort__spend(s->master->effort, (int64_t)listed.n_list * 2);
-    dw_err code =
-        dw_pool_mip__run(s->master, &listed, MIP_NODES, s->scratch, s->best, &empty, s->error);
-    /* A search within another proves nothing: it may believe in figures. */
-    if (empty)
-        relaxed->bound = s->best->money;
-    return code;
+    if (relaxed->bound < s->best->money && !s->limits->inner)
+        return try_all(s, node, &listed, relaxed);
+    return DW_OK;
 }
 
 /* A list that was too long is tried again when the gap is a tenth narrower. */
