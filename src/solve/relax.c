@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "solve/relax.h"
+#include "solve/relax_core.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -9,212 +9,9 @@
 #define ROUND_COLS   30
 #define COARSE_STEPS 100000
 
-/* One lead of one stock whose best layout may enter. */
-struct candidate {
-    int64_t value;
-    size_t stock;
-    size_t lead;
-};
-
-struct run {
-    struct dw_master *master;
-    const struct dw_problem *p;
-    const struct dw_relax *relax;
-    struct dw_relaxed *out;
-    struct dw_lp *lp;
-    size_t *stock_row;  /* length n_stocks; SIZE_MAX: no row */
-    size_t first_count; /* row of the first count */
-    size_t n_rows;
-    size_t n_artificial;
-    double factor;
-    dw_money rounded; /* the bound, before the step of the money */
-    struct dw_prices prices;
-    int64_t *most; /* length n_stocks: minus the least reduced cost; DW_NEVER: no column */
-    size_t n_cols, col_capacity;
-    const struct dw_col **cols; /* length n_cols: columns of the LP after the artificial ones */
-    size_t n_found, found_capacity;
-    struct candidate *found;
-    size_t *scratch_rows;
-    double *scratch_values;
-    int64_t iterations;
-    size_t n_added; /* columns added in this round */
-    const struct dw_col *emitted;
-    int64_t emitted_value;
-};
-
-/* --- rows and columns --------------------------------------------------------------------- */
-
-/* Where all columns are listed, those of a plan without surplus are among them. */
-static bool exact_demand(const struct run *run)
-{
-    return run->p->equal || run->relax->equal || run->relax->list;
-}
-
-static bool make_rows(struct run *run)
-{
-    const struct dw_problem *p = run->p;
-    const struct dw_relax *relax = run->relax;
-    bool ok = true;
-    for (size_t i = 0; i < p->n_items; i++) {
-        double demand = (double)relax->demand[i];
-        bool post = p->items[i].post;
-        double most = post || exact_demand(run) ? demand : DW_LP_INF;
-        if (dw_lp__add_row(run->lp, post ? -DW_LP_INF : demand, most) == SIZE_MAX)
-            ok = false;
-    }
-    run->n_rows = p->n_items;
-    for (size_t k = 0; k < p->n_stocks; k++) {
-        run->stock_row[k] = SIZE_MAX;
-        if (!p->stocks[k].limited)
-            continue;
-        run->stock_row[k] = run->n_rows++;
-        ok = dw_lp__add_row(run->lp, -DW_LP_INF, (double)relax->avail[k]) != SIZE_MAX && ok;
-    }
-    run->first_count = run->n_rows;
-    for (size_t c = 0; c < relax->n_counts; c++, run->n_rows++)
-        ok = dw_lp__add_row(run->lp, (double)relax->lo[c],
-                            relax->hi[c] == DW_NO_LIMIT ? DW_LP_INF : (double)relax->hi[c]) !=
-                 SIZE_MAX &&
-             ok;
-    return ok;
-}
-
-/* Cost of going without a piece: its share of the largest bar, times a factor that is raised while
- * artificial columns stay in the solution. */
-static double artificial_cost(const struct run *run, size_t column)
-{
-    const struct dw_problem *p = run->p;
-    if (column >= p->n_items)
-        return 4 * run->factor;
-    if (p->missing)
-        return 1;
-    double cap = 1;
-    for (size_t q = 0; q < p->n_kinds; q++)
-        cap = (double)p->kinds[q].max_cap > cap ? (double)p->kinds[q].max_cap : cap;
-    return run->factor * ((double)p->items[column].size / cap + 0.02);
-}
-
-static bool make_artificial(struct run *run)
-{
-    const struct dw_problem *p = run->p;
-    bool ok = true;
-    run->n_artificial = p->n_items + run->relax->n_counts;
-    for (size_t j = 0; j < run->n_artificial; j++) {
-        size_t row = j < p->n_items ? j : run->first_count + (j - p->n_items);
-        double most = j < p->n_items && p->items[j].post ? 0 : DW_LP_INF;
-        ok = dw_lp__add_col(run->lp, artificial_cost(run, j), 0, most, 1, &row, &(double){1}) !=
-                 SIZE_MAX &&
-             ok;
-    }
-    return ok;
-}
-
-/* `most`: its upper bound. */
-static bool add_col_up_to(struct run *run, const struct dw_col *col, double most)
-{
-    const struct dw_relax *relax = run->relax;
-    size_t n = 0;
-    if (dw_master__marked(run->master, col))
-        return true;
-    for (size_t i = 0; i < col->n; i++) {
-        run->scratch_rows[n] = col->entries[i].item;
-        run->scratch_values[n++] = (double)col->entries[i].count;
-    }
-    if (run->stock_row[col->stock] != SIZE_MAX) {
-        run->scratch_rows[n] = run->stock_row[col->stock];
-        run->scratch_values[n++] = 1;
-    }
-    for (size_t c = 0; c < relax->n_counts; c++) {
-        int64_t coefficient = dw_count__of(run->p, &relax->counts[c], col);
-        if (coefficient == 0)
-            continue;
-        run->scratch_rows[n] = run->first_count + c;
-        run->scratch_values[n++] = (double)coefficient;
-    }
-    double cost = (double)(relax->bar[col->stock] + col->money) / (double)run->master->unit;
-    if (!dw_master__mark(run->master, col) ||
-        !dw_array__grow(&run->cols, &run->col_capacity, run->n_cols + 1, sizeof *run->cols) ||
-        dw_lp__add_col(run->lp, cost, 0, most, n, run->scratch_rows, run->scratch_values) ==
-            SIZE_MAX)
-        return false;
-    run->cols[run->n_cols++] = col;
-    run->n_added++;
-    return true;
-}
-
-static bool add_col(struct run *run, const struct dw_col *col)
-{
-    return add_col_up_to(run, col, DW_LP_INF);
-}
-
-/* No more pieces than are wanted, from a bar that is there: what the pricer may make. It counts a
- * bent first part by itself. */
-static bool col_fits(const struct run *run, const struct dw_col *col)
-{
-    const struct dw_relax *relax = run->relax;
-    if (relax->avail[col->stock] <= 0)
-        return false;
-    for (size_t i = 0; i < col->n; i++) {
-        size_t item = col->entries[i].item;
-        if (relax->demand[item] <= 0 || dw_col__tail_count(run->p, col, item) > relax->demand[item])
-            return false;
-    }
-    return true;
-}
-
-/* Puts the starting basis back; what was added since is basic (rows) or at zero (columns). */
-static bool restore_basis(struct run *run, const struct dw_start *start)
-{
-    size_t n_old = start->n_counts, n_new = run->relax->n_counts;
-    size_t n_items = run->p->n_items, n_cols = run->n_artificial + run->n_cols;
-    if (start->n_status != run->first_count + n_items + 2 * n_old + start->n_cols ||
-        start->n_cols != run->n_cols || n_new < n_old)
-        return true;
-    unsigned char *status = malloc(run->n_rows + n_cols + 1);
-    if (!status)
-        return false;
-    memset(status, DW_BASIC, run->n_rows);
-    memset(status + run->n_rows, DW_AT_LOWER, n_cols);
-    const unsigned char *from = start->status;
-    memcpy(status, from, run->first_count + n_old);
-    from += run->first_count + n_old;
-    memcpy(status + run->n_rows, from, n_items + n_old);
-    from += n_items + n_old;
-    memcpy(status + run->n_rows + run->n_artificial, from, start->n_cols);
-    dw_lp__basis_set(run->lp, status, run->n_rows, n_cols);
-    free(status);
-    return true;
-}
-
-/* A column that does not fit is there for the basis alone. */
-static bool add_start(struct run *run, const struct dw_col *col)
-{
-    if (col_fits(run, col))
-        return add_col(run, col);
-    return run->relax->start->n_status == 0 || add_col_up_to(run, col, 0);
-}
-
-static bool build(struct run *run)
-{
-    const struct dw_problem *p = run->p;
-    const struct dw_start *start = run->relax->start;
-    run->lp = dw_lp__new(run->master->env);
-    if (!run->lp || !make_rows(run) || !make_artificial(run))
-        return false;
-    size_t most = p->n_items + run->relax->n_counts + 2;
-    run->scratch_rows = calloc(most, sizeof *run->scratch_rows);
-    run->scratch_values = calloc(most, sizeof *run->scratch_values);
-    if (!run->scratch_rows || !run->scratch_values)
-        return false;
-    for (size_t i = 0; start && i < start->n_cols; i++)
-        if (!add_start(run, start->cols[i]))
-            return false;
-    return !start || restore_basis(run, start);
-}
-
 /* --- duals -------------------------------------------------------------------------------- */
 
-static int64_t to_integer(const struct run *run, double dual, double sign)
+static int64_t to_integer(const struct dw_relax_run *run, double dual, double sign)
 {
     double most = 8 * DW_PRICES_FACTOR;
     if (!(dual * sign > 0) && sign != 0)
@@ -224,7 +21,7 @@ static int64_t to_integer(const struct run *run, double dual, double sign)
 }
 
 /* A dual of the wrong sign, be it by an error of rounding, would be counted times DW_NO_LIMIT. */
-static int64_t count_dual(const struct run *run, size_t c)
+static int64_t count_dual(const struct dw_relax_run *run, size_t c)
 {
     const struct dw_relax *relax = run->relax;
     const bool least = relax->lo[c] > 0 || relax->counts[c].kind == DW_COUNT_CUT;
@@ -235,14 +32,14 @@ static int64_t count_dual(const struct run *run, size_t c)
     return to_integer(run, dual, least && most ? 0 : least ? 1 : -1);
 }
 
-static void read_duals(struct run *run)
+static void read_duals(struct dw_relax_run *run)
 {
     const struct dw_problem *p = run->p;
     for (size_t i = 0; i < p->n_items; i++)
         run->prices.item[i] = to_integer(run, dw_lp__row_dual(run->lp, i),
-                                         p->items[i].post    ? -1
-                                         : exact_demand(run) ? 0
-                                                             : 1);
+                                         p->items[i].post              ? -1
+                                         : dw_relax__exact_demand(run) ? 0
+                                                                       : 1);
     for (size_t k = 0; k < p->n_stocks; k++)
         run->prices.stock[k] =
             run->stock_row[k] == SIZE_MAX
@@ -253,7 +50,7 @@ static void read_duals(struct run *run)
 }
 
 /* sum y b + sum_k avail_k min(0, least reduced cost of k), times the scale. */
-static dw_wide lagrangian(const struct run *run)
+static dw_wide lagrangian(const struct dw_relax_run *run)
 {
     const struct dw_relax *relax = run->relax;
     const struct dw_prices *prices = &run->prices;
@@ -270,7 +67,7 @@ static dw_wide lagrangian(const struct run *run)
 
 /* --- pricing ------------------------------------------------------------------------------ */
 
-static bool note(struct run *run, int64_t value, size_t stock, size_t lead)
+static bool note(struct dw_relax_run *run, int64_t value, size_t stock, size_t lead)
 {
     if (!dw_array__grow(&run->found, &run->found_capacity, run->n_found + 1, sizeof *run->found))
         return false;
@@ -290,7 +87,7 @@ static int compare_candidates(const void *a, const void *b)
 
 static bool keep_best(void *user, const struct dw_col *draft, int64_t value, int64_t *least)
 {
-    struct run *run = user;
+    struct dw_relax_run *run = user;
     run->emitted = dw_pool__add(run->master->pool, draft);
     run->emitted_value = value;
     *least = value + 1;
@@ -304,7 +101,7 @@ static bool keep_first(void *user, const struct dw_col *draft, int64_t value, in
 }
 
 /* Coarse tables only bound: the best layout is found by branch and bound on exact lengths. */
-static bool price_coarse(struct run *run, size_t k, int64_t tolerance)
+static bool price_coarse(struct dw_relax_run *run, size_t k, int64_t tolerance)
 {
     struct dw_pricer *pricer = run->master->pricer;
     int64_t best = dw_pricer__best(pricer, k);
@@ -318,10 +115,10 @@ static bool price_coarse(struct run *run, size_t k, int64_t tolerance)
         return false;
     if (how == DW_LISTING_ALL)
         run->most[k] = run->emitted_value;
-    return !run->emitted || add_col(run, run->emitted);
+    return !run->emitted || dw_relax__add_col(run, run->emitted);
 }
 
-static bool price_stock(struct run *run, size_t k, int64_t tolerance)
+static bool price_stock(struct dw_relax_run *run, size_t k, int64_t tolerance)
 {
     struct dw_pricer *pricer = run->master->pricer;
     size_t n = dw_pricer__n_leads(pricer, k);
@@ -336,7 +133,7 @@ static bool price_stock(struct run *run, size_t k, int64_t tolerance)
 }
 
 /* The best of the noted leads, few a stock, become columns. */
-static bool add_found(struct run *run)
+static bool add_found(struct dw_relax_run *run)
 {
     struct dw_pricer *pricer = run->master->pricer;
     size_t n_added = 0;
@@ -354,14 +151,14 @@ static bool add_found(struct run *run)
                                                    COARSE_STEPS, keep_first, run);
         if (how == DW_LISTING_STOPPED && !run->emitted)
             return false;
-        if (run->emitted && !add_col(run, run->emitted))
+        if (run->emitted && !dw_relax__add_col(run, run->emitted))
             return false;
         n_added += run->emitted != NULL;
     }
     return true;
 }
 
-static bool price_tables(struct run *run, int64_t tolerance)
+static bool price_tables(struct dw_relax_run *run, int64_t tolerance)
 {
     const struct dw_problem *p = run->p;
     int64_t work = 0;
@@ -383,7 +180,7 @@ static bool price_tables(struct run *run, int64_t tolerance)
     return true;
 }
 
-static bool price_list(struct run *run, int64_t tolerance)
+static bool price_list(struct dw_relax_run *run, int64_t tolerance)
 {
     const struct dw_relax *relax = run->relax;
     struct dw_valuer *valuer = &run->master->valuer;
@@ -403,13 +200,13 @@ static bool price_list(struct run *run, int64_t tolerance)
     if (run->n_found > 0)
         qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
     for (size_t f = 0; f < run->n_found && f < 2 * ROUND_COLS; f++)
-        if (!add_col(run, relax->list[run->found[f].stock]))
+        if (!dw_relax__add_col(run, relax->list[run->found[f].stock]))
             return false;
     dw_effort__spend(run->master->effort, (int64_t)relax->n_list / 50);
     return true;
 }
 
-static bool price(struct run *run)
+static bool price(struct dw_relax_run *run)
 {
     int64_t tolerance =
         1 + (int64_t)((double)run->prices.scale * (double)run->master->unit * 1e-11);
@@ -421,7 +218,7 @@ static bool price(struct run *run)
 
 /* --- the rounds --------------------------------------------------------------------------- */
 
-static void copy_prices(const struct run *run)
+static void copy_prices(const struct dw_relax_run *run)
 {
     struct dw_prices *to = &run->out->prices;
     memcpy(to->item, run->prices.item, run->p->n_items * sizeof *to->item);
@@ -430,7 +227,7 @@ static void copy_prices(const struct run *run)
     memcpy(run->out->most, run->most, run->p->n_stocks * sizeof *run->most);
 }
 
-static void note_bound(struct run *run, bool first)
+static void note_bound(struct dw_relax_run *run, bool first)
 {
     dw_wide numer = lagrangian(run);
     if (!first && numer <= run->out->numer)
@@ -442,7 +239,7 @@ static void note_bound(struct run *run, bool first)
 }
 
 /* Whether artificial columns from `first` on are in the solution. */
-static bool artificial_left(const struct run *run, size_t first)
+static bool artificial_left(const struct dw_relax_run *run, size_t first)
 {
     for (size_t j = first; j < run->n_artificial; j++)
         if (dw_lp__col_value(run->lp, j) > 1e-7)
@@ -450,15 +247,21 @@ static bool artificial_left(const struct run *run, size_t first)
     return false;
 }
 
-static void raise_artificial(struct run *run)
+/* Missing pieces are allowed where they are what is counted. */
+static bool is_short(const struct dw_relax_run *run)
+{
+    return artificial_left(run, run->p->missing ? run->p->n_items : 0);
+}
+
+static void raise_artificial(struct dw_relax_run *run)
 {
     run->factor *= 4;
     for (size_t j = 0; j < run->n_artificial; j++)
-        dw_lp__col_cost(run->lp, j, artificial_cost(run, j));
+        dw_lp__col_cost(run->lp, j, dw_relax__artificial_cost(run, j));
 }
 
 /* Whether the money grid leaves no room between the bound and the LP's value. */
-static bool settled(const struct run *run, double value)
+static bool settled(const struct dw_relax_run *run, double value)
 {
     const struct dw_problem *p = run->p;
     double steps = ceil((value - 0.01) / (double)p->grid);
@@ -467,18 +270,18 @@ static bool settled(const struct run *run, double value)
 
 /* Whether the columns so far have a solution of so little money that no bound reaches the cutoff.
  */
-static bool stays_open(const struct run *run)
+static bool stays_open(const struct dw_relax_run *run)
 {
     const struct dw_relax *relax = run->relax;
     const double value = dw_lp__objective(run->lp) * (double)run->master->unit;
     const double steps = ceil((value + (double)relax->base) / (double)run->p->grid);
-    return !artificial_left(run, run->p->missing ? run->p->n_items : 0) &&
+    return !is_short(run) &&
            dw_ladder__up(&relax->ladder, (dw_money)steps * run->p->grid) < relax->cutoff;
 }
 
 /* From a basis of another relaxation the dual simplex goes on, and no further than to the cutoff.
  */
-static enum dw_lp_result solve_lp(struct run *run, bool dual)
+static enum dw_lp_result solve_lp(struct dw_relax_run *run, bool dual)
 {
     const struct dw_relax *relax = run->relax;
     enum dw_lp_result result = DW_LP_FAILED;
@@ -491,7 +294,7 @@ static enum dw_lp_result solve_lp(struct run *run, bool dual)
 }
 
 /* One LP and one pricing. Answers whether to go on. */
-static bool one_round(struct run *run, size_t round, dw_err *code)
+static bool one_round(struct dw_relax_run *run, size_t round, dw_err *code)
 {
     struct dw_relaxed *out = run->out;
     enum dw_lp_result result =
@@ -511,8 +314,7 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
     }
     note_bound(run, round == 0);
     out->value = dw_lp__objective(run->lp) * (double)run->master->unit + (double)run->relax->base;
-    /* Missing pieces are allowed where they are what is counted. */
-    out->short_of = artificial_left(run, run->p->missing ? run->p->n_items : 0);
+    out->short_of = is_short(run);
     out->status = out->bound >= run->relax->cutoff ? DW_RELAX_PRUNED : DW_RELAX_OPEN;
     if (out->status == DW_RELAX_PRUNED || stop)
         return false;
@@ -532,7 +334,7 @@ static bool one_round(struct run *run, size_t round, dw_err *code)
 
 /* --- what comes back ---------------------------------------------------------------------- */
 
-static bool copy_support(struct run *run)
+static bool copy_support(struct dw_relax_run *run)
 {
     struct dw_relaxed *out = run->out;
     out->support = calloc(run->n_cols + 1, sizeof *out->support);
@@ -547,7 +349,7 @@ static bool copy_support(struct run *run)
 }
 
 /* Basic columns and those of small reduced cost, with the basis. Nothing after a fault. */
-static bool copy_start(struct run *run)
+static bool copy_start(struct dw_relax_run *run)
 {
     struct dw_start *start = &run->out->start;
     size_t n_all = run->n_rows + run->n_artificial + run->n_cols, n_kept = 0;
@@ -562,7 +364,7 @@ static bool copy_start(struct run *run)
     double near = run->n_cols < 4 * run->n_rows + 100 ? 1e30 : 0.02;
     for (size_t j = 0; j < run->n_cols; j++) {
         if (status[j] != DW_BASIC && (dw_lp__col_dual(run->lp, run->n_artificial + j) > near ||
-                                      !col_fits(run, run->cols[j])))
+                                      !dw_relax__fits(run, run->cols[j])))
             continue;
         start->cols[n_kept] = run->cols[j];
         status[n_kept++] = status[j];
@@ -574,19 +376,10 @@ static bool copy_start(struct run *run)
     return true;
 }
 
-void dw_relaxed__free(struct dw_relaxed *relaxed)
-{
-    free(relaxed->support);
-    free(relaxed->most);
-    dw_prices__free(&relaxed->prices);
-    dw_start__free(&relaxed->start);
-    *relaxed = (struct dw_relaxed){0};
-}
-
 dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
                        struct dw_relaxed *out, struct dw_error *error)
 {
-    struct run run = {.master = master, .p = master->problem, .relax = relax, .out = out};
+    struct dw_relax_run run = {.master = master, .p = master->problem, .relax = relax, .out = out};
     dw_err code = DW_OK;
     *out = (struct dw_relaxed){.status = DW_RELAX_OPEN, .bound = INT64_MIN / 2};
     master->run++;
@@ -596,13 +389,13 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     run.stock_row = calloc(run.p->n_stocks + 1, sizeof *run.stock_row);
     bool ok = run.most && out->most && run.stock_row &&
               dw_prices__make(master, relax, &run.prices) &&
-              dw_prices__make(master, relax, &out->prices) && build(&run);
+              dw_prices__make(master, relax, &out->prices) && dw_relax__build(&run);
     for (size_t round = 0; ok && round < MAX_ROUNDS && one_round(&run, round, &code); round++)
         continue;
     if (master->env->dead)
         ok = run.prices.item && run.prices.stock && run.prices.count && code == DW_OK;
     else
-        ok = ok && code == DW_OK && copy_support(&run) && copy_start(&run);
+        ok = ok && code == DW_OK && (relax->glance || (copy_support(&run) && copy_start(&run)));
     dw_lp__free(run.lp);
     free(run.most);
     free(run.stock_row);

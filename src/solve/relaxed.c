@@ -2,6 +2,17 @@
 /* What is read off a relaxation that is solved. */
 #include "solve/relax.h"
 
+#include <stdlib.h>
+
+void dw_relaxed__free(struct dw_relaxed *relaxed)
+{
+    free(relaxed->support);
+    free(relaxed->most);
+    dw_prices__free(&relaxed->prices);
+    dw_start__free(&relaxed->start);
+    *relaxed = (struct dw_relaxed){0};
+}
+
 dw_money dw_ladder__up(const struct dw_ladder *ladder, dw_money money)
 {
     if (ladder->step == 0)
