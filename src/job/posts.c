@@ -220,28 +220,38 @@ static dw_err list_could(const struct search *search, struct dw_post_choice *row
 
 /* --- the load check --------------------------------------------------------------------------- */
 
+/* The formula is that of a straight tube. */
+static bool is_curved(const struct dw_material *material, const struct dw_part *post)
+{
+    return material->radius > 0 || material->end_bent ||
+           (post->drawn && post->drawn->kind == DW_DRAWN_BENT);
+}
+
 static struct dw_post_check check_load(const struct dw_material *material, dw_length arm,
                                        const struct dw_post_load *load)
 {
-    struct dw_post_check check = {0};
     struct dw_tube_section section;
     const struct dw_strength *strength = dw_mechanics__strength(material->alloy);
-    double e_mpa = load->e_mpa > 0 ? load->e_mpa : strength ? strength->e_mpa : 0;
-    double yield = load->yield_mpa > 0 ? load->yield_mpa : strength ? strength->yield_mpa : 0;
+    struct dw_post_check check = {
+        .e_mpa = load->e_mpa > 0 || !strength ? load->e_mpa : strength->e_mpa,
+        .yield_mpa = load->yield_mpa > 0 || !strength ? load->yield_mpa : strength->yield_mpa,
+        .source = load->yield_mpa > 0 || !strength ? "as given" : strength->source,
+    };
     if (dw_mechanics__section(material->od, material->wall, &section, NULL) != DW_OK)
         check.why_not = "the material's diameter and wall are not known";
-    else if (e_mpa <= 0 || yield <= 0)
+    else if (check.e_mpa <= 0 || check.yield_mpa <= 0)
         check.why_not = "no minimum yield and stiffness are known for its alloy; give both";
     if (check.why_not)
-        return check;
+        return (struct dw_post_check){.why_not = check.why_not};
     double arm_mm = (double)arm / DW_NM_PER_MM;
-    struct dw_cantilever tip = dw_mechanics__tip_load(&section, e_mpa, load->load_n, arm_mm);
+    struct dw_cantilever tip = dw_mechanics__tip_load(&section, check.e_mpa, load->load_n, arm_mm);
     check.done = true;
-    check.source = load->yield_mpa > 0 || !strength ? "as given" : strength->source;
+    check.inertia_mm4 = section.inertia_mm4;
+    check.modulus_mm3 = section.modulus_mm3;
     check.droop_mm = tip.deflection_mm;
     check.droop_most_mm = load->droop > 0 ? (double)load->droop / DW_NM_PER_MM : arm_mm / 100;
     check.stress_mpa = tip.stress_mpa;
-    check.stress_most_mpa = yield / load->safety;
+    check.stress_most_mpa = check.yield_mpa / load->safety;
     check.fits = check.droop_mm <= check.droop_most_mm && check.stress_mpa <= check.stress_most_mpa;
     return check;
 }
@@ -257,8 +267,11 @@ static dw_err fill_row(const struct search *search, size_t i, size_t wish,
     if (wish != SIZE_MAX)
         make_post(job, &search->sources[i], wish, row);
     row->source = i;
+    const struct dw_material *material = &job->materials[search->sources[i].material];
     if (row->wish != DW_NONE && load->load_n > 0)
-        row->check = check_load(&job->materials[search->sources[i].material], row->length, load);
+        row->check = is_curved(material, &job->parts[row->wish])
+                         ? (struct dw_post_check){.why_not = "the tube is curved"}
+                         : check_load(material, row->length, load);
     return list_could(search, row, error);
 }
 
@@ -397,5 +410,34 @@ dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
         err = read_figure("stiffness", asked->stiffness, 100, 1e6, &out->e_mpa, error);
     if (!err)
         err = read_figure("yield", asked->yield, 1, 1e5, &out->yield_mpa, error);
+    return err;
+}
+
+/* Common practice: metals of tube yield between 100 and 1000 MPa and are as stiff as 40 GPa
+ * (magnesium) to 220 GPa (steel); what lies beyond is a slip of unit more often than a tube. */
+#define YIELD_LEAST 100
+#define YIELD_MOST  1000
+#define E_LEAST     40000
+#define E_MOST      220000
+#define SAFETY_LOW  1.5
+
+dw_err dw_posts__doubt(const struct dw_post_load *load, struct dw_report *report)
+{
+    dw_err err = DW_OK;
+    if (load->yield_mpa > 0 && (load->yield_mpa < YIELD_LEAST || load->yield_mpa > YIELD_MOST))
+        err = dw_report__add(report, DW_DOUBT, NULL, 0, 0,
+                             "yield %g MPa: tube yields between about %d and %d MPa (35 ksi is 241 "
+                             "MPa)",
+                             load->yield_mpa, YIELD_LEAST, YIELD_MOST);
+    if (!err && load->e_mpa > 0 && (load->e_mpa < E_LEAST || load->e_mpa > E_MOST))
+        err = dw_report__add(report, DW_DOUBT, NULL, 0, 0,
+                             "stiffness %g MPa: metal tube has between about %d and %d MPa "
+                             "(10 000 ksi is 68 948 MPa)",
+                             load->e_mpa, E_LEAST, E_MOST);
+    if (!err && load->safety < SAFETY_LOW)
+        err = dw_report__add(report, DW_DOUBT, NULL, 0, 0,
+                             "safety %g: a stress so near the yield leaves nothing for what the "
+                             "check leaves out; 2 is taken where nothing is said",
+                             load->safety);
     return err;
 }
