@@ -58,7 +58,7 @@ struct dw_cantilever dw_mechanics__spread_load(const struct dw_tube_section *sec
 
 static const struct dw_strength strengths[] = {
     {"S235", STEEL_E, 235,
-     "EN 39, S235: at least 235 N/mm2 (jinlongli.me/2017/04/13/scaffolding-tubes)"},
+     "EN 10025, S235: at least 235 N/mm2 (jinlongli.me/2017/04/13/scaffolding-tubes)"},
     A500("A", 33),
     A500("B", 42),
     A500("C", 46),
