@@ -23,7 +23,7 @@ struct example {
     int64_t bars; /* the optimum */
 };
 
-/* Optima re-solved with GLPK on all layouts; "from memory" where the data were not seen. */
+/* Optima re-solved with GLPK on all layouts; data that were not seen are marked as remembered. */
 static const struct example examples[] = {
     {"Chvatal, Linear Programming (1983), ch. 13, data of GAMS model library, CUTSTOCK",
      100,
