@@ -316,8 +316,9 @@ const struct dw_cli_command dw_cli__cmd_posts = {
         "gains most over keeping the offcuts is found and proven.\n\n"
         "--load adds a load check as an aid: droop and stress of a straight tube that is held at "
         "one "
-        "end. Curved tube, or an alloy of which no minimum yield is known, is not checked. It is "
-        "never an approval.",
+        "end. Curved tube is not checked. Minimum yields are known of S235, A500 A to D (round) "
+        "and "
+        "6061-T6; for another alloy give --stiffness and --yield. It is never an approval.",
     .least = 1,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
