@@ -32,6 +32,7 @@ struct search {
     const struct dw_job *job;
     const struct dw_post_request *request;
     struct dw_arena *arena;
+    struct dw_material_list *known; /* of the shelf; NULL without one */
     struct dw_post_source *sources; /* heap, growing */
     size_t n_sources;
     size_t capacity;
@@ -220,11 +221,30 @@ static dw_err list_could(const struct search *search, struct dw_post_choice *row
 
 /* --- the load check --------------------------------------------------------------------------- */
 
-/* The formula is that of a straight tube. */
-static bool is_curved(const struct dw_material *material, const struct dw_part *post)
+#define CURVED "the tube is curved" /* the formula is that of a straight one */
+
+static bool differs(dw_length a, dw_length b)
 {
-    return material->radius > 0 || material->end_bent ||
-           (post->drawn && post->drawn->kind == DW_DRAWN_BENT);
+    return a > 0 && b > 0 && a != b;
+}
+
+/* Why tube and post can't be judged whatever the load; NULL: they can. */
+static const char *no_judging(const struct search *search, const struct dw_material *material,
+                              const struct dw_part *post)
+{
+    if (material->radius > 0 || material->end_bent ||
+        (post->drawn && post->drawn->kind == DW_DRAWN_BENT))
+        return CURVED;
+    for (size_t i = 0; search->known && i < search->known->n; i++) {
+        const struct dw_material *there = &search->known->rows[i];
+        if (strcmp(there->id, material->id) != 0)
+            continue;
+        if (there->radius > 0)
+            return CURVED;
+        if (differs(there->od, material->od) || differs(there->wall, material->wall))
+            return "the shelf has another diameter or wall under this name";
+    }
+    return NULL;
 }
 
 static struct dw_post_check check_load(const struct dw_material *material, dw_length arm,
@@ -268,10 +288,11 @@ static dw_err fill_row(const struct search *search, size_t i, size_t wish,
         make_post(job, &search->sources[i], wish, row);
     row->source = i;
     const struct dw_material *material = &job->materials[search->sources[i].material];
-    if (row->wish != DW_NONE && load->load_n > 0)
-        row->check = is_curved(material, &job->parts[row->wish])
-                         ? (struct dw_post_check){.why_not = "the tube is curved"}
-                         : check_load(material, row->length, load);
+    if (row->wish != DW_NONE && load->load_n > 0) {
+        const char *why_not = no_judging(search, material, &job->parts[row->wish]);
+        row->check = why_not ? (struct dw_post_check){.why_not = why_not}
+                             : check_load(material, row->length, load);
+    }
     return list_could(search, row, error);
 }
 
@@ -329,6 +350,8 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
     struct search search = {.job = job, .request = request, .arena = arena};
     dw_err err = list ? DW_OK : dw_error__nomem(error);
     if (!err && request->ledger)
+        err = dw_ledger_materials(request->ledger, &search.known, error);
+    if (!err && request->ledger)
         err = add_shelf(&search, error);
     if (!err && request->plan)
         err = add_plan(&search, error);
@@ -337,6 +360,7 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
     if (!err)
         err = assign(&search, list, error);
     free(search.sources);
+    dw_material_list_free(search.known);
     if (err) {
         dw_arena__free(arena);
         return err;

@@ -116,7 +116,7 @@ static void test_metric_steel(void **state)
         agrees(kg_m(table[i][0], table[i][1], 7850000), table[i][2], table[i][3]);
     /* the printed coefficient is this density's: (D - t) t = 1 mm2 */
     agrees(kg_m(2, 1, 7850000), 0.0246615, 0.000001);
-    /* same page: 4.000 x .047 in = 1.989 lb/ft = 2.961 kg/m, within its 0.2 % */
+    /* scribd 358775155: 4.000 x .047 in = 1.989 lb/ft = 2.961 kg/m, within its 0.2 % */
     double kg = kg_m(4 * 25.4, 0.047 * 25.4, 7850000);
     assert_true(fabs(kg - 2.961) < 0.002 * 2.961);
 }

@@ -108,8 +108,8 @@ static void test_end_stops(void **state)
     dw_job_free(job);
 }
 
-/* Same page: insertion = fitting arm a - OD / 2 = 60 - 42.4 / 2 = 38.8 mm. A tube whose drawn
- * length ends at the crossing tube's face goes 38.8 mm into the arm; the two forms agree. */
+/* keyclampshop.co.uk: insertion = fitting arm a - OD / 2 = 60 - 42.4 / 2 = 38.8 mm. A tube whose
+ * drawn length ends at the crossing tube's face goes 38.8 mm into the arm; the two forms agree. */
 static void test_insertion(void **state)
 {
     (void)state;
