@@ -19,6 +19,7 @@ const struct dw_cli_command dw_cli__cmd_version = {
     .name = "version",
     .operands = "",
     .summary = "print the version and the licence",
-    .about = "Prints the name and version of the program, its licence, and that it has no warranty.",
+    .about =
+        "Prints the name and version of the program, its licence, and that it has no warranty.",
     .run = run,
 };
