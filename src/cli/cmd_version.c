@@ -10,8 +10,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     (void)args;
     static const char text[] =
         "dropwise " DW_VERSION "\n"
-        "Copyright Dropwise contributors. Licence GPL-3.0-or-later: you may use, change and share\n"
-        "it. There is NO WARRANTY, as far as the law permits: check a plan before you cut.\n";
+        "Copyright Dropwise contributors. Licence: GPL-3.0-or-later.\n"
+        "No warranty, as far as the law permits: check a plan before you cut.\n";
     return dw_cli__write(text, strlen(text));
 }
 
