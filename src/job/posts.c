@@ -228,12 +228,10 @@ static bool differs(dw_length a, dw_length b)
     return a > 0 && b > 0 && a != b;
 }
 
-/* Why tube and post can't be judged whatever the load; NULL: they can. */
-static const char *no_judging(const struct search *search, const struct dw_material *material,
-                              const struct dw_part *post)
+/* Why tube can't be judged whatever the load; NULL: it can. */
+static const char *no_judging(const struct search *search, const struct dw_material *material)
 {
-    if (material->radius > 0 || material->end_bent ||
-        (post->drawn && post->drawn->kind == DW_DRAWN_BENT))
+    if (material->radius > 0 || material->end_bent)
         return CURVED;
     for (size_t i = 0; search->known && i < search->known->n; i++) {
         const struct dw_material *there = &search->known->rows[i];
@@ -289,7 +287,7 @@ static dw_err fill_row(const struct search *search, size_t i, size_t wish,
     row->source = i;
     const struct dw_material *material = &job->materials[search->sources[i].material];
     if (row->wish != DW_NONE && load->load_n > 0) {
-        const char *why_not = no_judging(search, material, &job->parts[row->wish]);
+        const char *why_not = no_judging(search, material);
         row->check = why_not ? (struct dw_post_check){.why_not = why_not}
                              : check_load(material, row->length, load);
     }
