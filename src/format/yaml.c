@@ -3,6 +3,7 @@
  * scalar keeps the text that was written. */
 #include "format/tree.h"
 
+#include <errno.h>
 #include <libfyaml.h>
 #include <stdlib.h>
 #include <string.h>
@@ -302,9 +303,14 @@ static void take_event(struct builder *b, struct fy_event *event)
     }
 }
 
-/* The first error that libfyaml collected; later ones follow from it. */
+/* The first error that libfyaml collected; later ones follow from it. It tells an allocation that
+ * failed by no code of its own, but malloc does (POSIX: ENOMEM). */
 static void report_syntax(struct builder *b, struct fy_diag *diag)
 {
+    if (errno == ENOMEM) {
+        b->no_memory = true;
+        return;
+    }
     void *iterator = NULL;
     const struct fy_diag_error *found = fy_diag_errors_iterate(diag, &iterator);
     struct dw_place at = {b->name, found && found->line > 0 ? found->line : b->last.line,
@@ -315,6 +321,7 @@ static void report_syntax(struct builder *b, struct fy_diag *diag)
 static void run_parser(struct builder *b, struct fy_parser *parser, struct fy_diag *diag)
 {
     bool ended = false;
+    errno = 0;
     while (!ended && !b->refused && !b->no_memory) {
         struct fy_event *event = fy_parser_parse(parser);
         if (!event) {
@@ -325,6 +332,18 @@ static void run_parser(struct builder *b, struct fy_parser *parser, struct fy_di
         take_event(b, event);
         fy_parser_event_free(parser, event);
     }
+}
+
+#define INPUT_ROOM 4096 /* bytes; the record of an input takes some hundred */
+
+/* Without memory for its record of the input libfyaml 0.7.12 follows a null pointer. A block that
+ * was just given back is there for it. */
+static bool has_input_room(void)
+{
+    void *volatile room = malloc(INPUT_ROOM);
+    bool found = room != NULL;
+    free(room);
+    return found;
 }
 
 /* libfyaml collects its messages in `diag` and prints nothing. */
@@ -342,7 +361,7 @@ static void parse_text(struct builder *b, const char *text, size_t n)
         .diag = diag,
     };
     struct fy_parser *parser = diag ? fy_parser_create(&cfg) : NULL;
-    if (parser && fy_parser_set_string(parser, text, n) == 0)
+    if (parser && has_input_room() && fy_parser_set_string(parser, text, n) == 0)
         run_parser(b, parser, diag);
     else
         b->no_memory = true;

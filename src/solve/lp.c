@@ -47,16 +47,36 @@ void dw_lp__env_free(struct dw_lp_env *env)
 
 /* --- building ----------------------------------------------------------------------------- */
 
+/* Any call that allocates can fault, and is made between setjmp and the release of the hook. That
+ * GLPK has no memory for its environment (glp_init_env answers 2) is told before any other call
+ * makes one and aborts. */
+static bool create(struct dw_lp *lp)
+{
+    jmp_buf back;
+    if (glp_init_env() > 1)
+        return false;
+    if (setjmp(back)) {
+        bury(lp->env);
+        return false;
+    }
+    glp_term_hook(swallow, NULL);
+    glp_error_hook(on_fault, &back);
+    lp->prob = glp_create_prob();
+    glp_set_obj_dir(lp->prob, GLP_MIN);
+    glp_error_hook(NULL, NULL);
+    return true;
+}
+
 struct dw_lp *dw_lp__new(struct dw_lp_env *env)
 {
     struct dw_lp *lp = calloc(1, sizeof *lp);
-    if (!lp || env->dead)
-        return lp ? (lp->env = env, lp) : NULL;
+    if (!lp)
+        return NULL;
     lp->env = env;
-    glp_term_hook(swallow, NULL);
-    lp->prob = glp_create_prob();
-    glp_set_obj_dir(lp->prob, GLP_MIN);
-    return lp;
+    if (env->dead || create(lp))
+        return lp;
+    free(lp);
+    return NULL;
 }
 
 void dw_lp__free(struct dw_lp *lp)
@@ -83,10 +103,17 @@ static int bound_kind(double lo, double hi)
 
 size_t dw_lp__add_row(struct dw_lp *lp, double lo, double hi)
 {
+    jmp_buf back;
     if (lp->env->dead)
         return SIZE_MAX;
+    if (setjmp(back)) {
+        bury(lp->env);
+        return SIZE_MAX;
+    }
+    glp_error_hook(on_fault, &back);
     int row = glp_add_rows(lp->prob, 1);
     glp_set_row_bnds(lp->prob, row, bound_kind(lo, hi), lo, hi);
+    glp_error_hook(NULL, NULL);
     return (size_t)row - 1;
 }
 
@@ -103,16 +130,23 @@ static bool grow_scratch(struct dw_lp *lp, size_t n)
 size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_t n,
                       const size_t *rows, const double *values)
 {
+    jmp_buf back;
     if (lp->env->dead || !grow_scratch(lp, n))
         return SIZE_MAX;
     for (size_t i = 0; i < n; i++) {
         lp->index[i + 1] = (int)rows[i] + 1;
         lp->value[i + 1] = values[i];
     }
+    if (setjmp(back)) {
+        bury(lp->env);
+        return SIZE_MAX;
+    }
+    glp_error_hook(on_fault, &back);
     int col = glp_add_cols(lp->prob, 1);
     glp_set_col_bnds(lp->prob, col, bound_kind(lo, hi), lo, hi);
     glp_set_obj_coef(lp->prob, col, cost);
     glp_set_mat_col(lp->prob, col, (int)n, lp->index, lp->value);
+    glp_error_hook(NULL, NULL);
     return (size_t)col - 1;
 }
 
@@ -132,18 +166,6 @@ void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost)
 {
     if (!lp->env->dead)
         glp_set_obj_coef(lp->prob, (int)col + 1, cost);
-}
-
-void dw_lp__delete_cols(struct dw_lp *lp, const bool *del)
-{
-    size_t n_cols = dw_lp__n_cols(lp), n = 0;
-    if (lp->env->dead || !grow_scratch(lp, n_cols))
-        return;
-    for (size_t col = 0; col < n_cols; col++)
-        if (del[col])
-            lp->index[++n] = (int)col + 1;
-    if (n > 0)
-        glp_del_cols(lp->prob, (int)n, lp->index);
 }
 
 size_t dw_lp__n_rows(const struct dw_lp *lp)
@@ -274,6 +296,14 @@ void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_ro
 
 void dw_lp__basis_fresh(struct dw_lp *lp)
 {
-    if (!lp->env->dead)
-        glp_adv_basis(lp->prob, 0);
+    jmp_buf back;
+    if (lp->env->dead)
+        return;
+    if (setjmp(back)) {
+        bury(lp->env);
+        return;
+    }
+    glp_error_hook(on_fault, &back);
+    glp_adv_basis(lp->prob, 0);
+    glp_error_hook(NULL, NULL);
 }

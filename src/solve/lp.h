@@ -43,8 +43,6 @@ size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_
 void dw_lp__row_bounds(struct dw_lp *lp, size_t row, double lo, double hi);
 void dw_lp__col_bounds(struct dw_lp *lp, size_t col, double lo, double hi);
 void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost);
-/* Deletes the columns with del[col] set; the others keep their order and move down. */
-void dw_lp__delete_cols(struct dw_lp *lp, const bool *del);
 size_t dw_lp__n_rows(const struct dw_lp *lp);
 size_t dw_lp__n_cols(const struct dw_lp *lp);
 
