@@ -5,6 +5,7 @@
 #include "format/plan_json.h"
 #include "format/tree.h"
 
+#include <errno.h>
 #include <inttypes.h>
 #include <jansson.h>
 #include <stdlib.h>
@@ -500,10 +501,13 @@ static bool read_plan(struct plan_reader *r, const json_t *root)
 static json_t *parse_text(const char *text, size_t n, const char *name, struct dw_error *error)
 {
     json_error_t found;
+    errno = 0; /* malloc sets it where Jansson blames the text, or takes half of a string */
     json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &found);
-    if (root)
+    bool no_memory = errno == ENOMEM;
+    if (root && !no_memory)
         return root;
-    if (json_error_code(&found) == json_error_out_of_memory)
+    json_decref(root);
+    if (no_memory)
         dw_error__nomem(error);
     else
         dw_error__at(error, DW_ERR_SYNTAX, name, found.line > 0 ? found.line : 0,

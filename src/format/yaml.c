@@ -303,14 +303,9 @@ static void take_event(struct builder *b, struct fy_event *event)
     }
 }
 
-/* The first error that libfyaml collected; later ones follow from it. It tells an allocation that
- * failed by no code of its own, but malloc does (POSIX: ENOMEM). */
+/* The first error that libfyaml collected; later ones follow from it. */
 static void report_syntax(struct builder *b, struct fy_diag *diag)
 {
-    if (errno == ENOMEM) {
-        b->no_memory = true;
-        return;
-    }
     void *iterator = NULL;
     const struct fy_diag_error *found = fy_diag_errors_iterate(diag, &iterator);
     struct dw_place at = {b->name, found && found->line > 0 ? found->line : b->last.line,
@@ -318,12 +313,17 @@ static void report_syntax(struct builder *b, struct fy_diag *diag)
     refuse(b, at, "not well-formed YAML: %s", found && found->msg ? found->msg : "broken off");
 }
 
+/* libfyaml tells an allocation that failed by no code of its own, but malloc does (POSIX: ENOMEM). */
 static void run_parser(struct builder *b, struct fy_parser *parser, struct fy_diag *diag)
 {
     bool ended = false;
     errno = 0;
     while (!ended && !b->refused && !b->no_memory) {
         struct fy_event *event = fy_parser_parse(parser);
+        if (errno == ENOMEM)
+            b->no_memory = true;
+        if (b->no_memory && !event)
+            return;
         if (!event) {
             report_syntax(b, diag);
             return;

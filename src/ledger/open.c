@@ -79,12 +79,15 @@ static dw_err quick_check(struct dw_ledger *ledger, struct dw_error *error)
 {
     sqlite3_stmt *stmt = NULL;
     bool row = false;
+    errno = 0; /* malloc sets it where SQLite blames a page */
     dw_err err = dw_sql__open(ledger, &stmt, error, "PRAGMA quick_check(1)", "");
     if (!err)
         err = dw_sql__next(ledger, stmt, &row, error);
     if (!err) {
         const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
-        if (!said || strcmp(said, "ok") != 0)
+        if (errno == ENOMEM)
+            err = dw_error__nomem(error);
+        else if (!said || strcmp(said, "ok") != 0)
             err = dw_error__set(error, DW_ERR_SCHEMA,
                                 "the shelf file is damaged: %.200s; restore it from a backup",
                                 said ? said : "no answer");
