@@ -1,0 +1,275 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Holds cut sheets and labels against the plan: the same bar, piece, length, mark and words on every paper."""
+
+import re
+from collections import Counter
+
+import expect
+from amounts import read_length
+from write_job import decimal
+from fractions import Fraction
+
+SOURCE = {"new": "new bar", "shelf": "shelf bar", "offcut": "offcut"}
+
+
+def plain(text):
+    return re.sub(r"\s+", " ", text)
+
+
+def says(text, words):
+    """Are the words in the text, however its lines are broken?"""
+    return plain(words) in plain(text)
+
+
+def is_length(job, text, nm, unit=None):
+    """Does the text say this length?"""
+    try:
+        return read_length(text, unit, job.grain).is_of(nm)
+    except ValueError:
+        return False
+
+
+def lengths_in(job, text):
+    """All lengths that a text says."""
+    out = []
+    for match in re.finditer(r"~?\d[\d ./'-]*(?:mm|in\b|\"|')", text):
+        try:
+            out.append(read_length(match.group(), job.unit, job.grain))
+        except ValueError:
+            pass
+    return out
+
+
+def has_length(job, text, nm):
+    return any(length.is_of(nm) for length in lengths_in(job, text))
+
+
+def material_name(job, code):
+    material = job.material(code)
+    return material.name or material.id
+
+
+def piece_material(job, bar, at):
+    return material_name(job, bar.supply.tail if bar.supply.bend and at else bar.supply.material)
+
+
+# --- what a paper must say of a piece --------------------------------------------------------------
+
+def mitre_missing(part, text):
+    """What is known of the ends of a piece, and not said."""
+    missing = []
+    for end in part.ends:
+        if not end.mitre:
+            continue
+        word = {"long point": "long", "short point": "short", "centre": "centre"}[end.point]
+        angle = decimal(Fraction(end.mitre))
+        if not re.search(rf"(?<![\d.]){re.escape(angle)}(?![\d.]) ?(?:°|deg)", text) and f"mitre {angle}" not in text:
+            missing.append(f"mitre of {angle} degrees")
+        # The dimension runs to one point, the cut length to the long one: either may be named.
+        if word not in text and "long" not in text:
+            missing.append(f"{word} point")
+    return missing
+
+
+def facts_of(job, part):
+    """(what, words) that must stand at a piece of this part."""
+    _, client, due = job.orders[part.order]
+    facts = [("label", part.label), ("section", part.section), ("remark", part.remark), ("client", client), ("due", due)]
+    if job.several:
+        facts.append(("job", job.orders[part.order][0]))
+    return [(what, words) for what, words in facts if words]
+
+
+def check_about(report, job, paper, place, piece, text, head=""):
+    """Is all that is known of a piece said at it? A lone client may stand at the head of the paper."""
+    if piece.use == "bend end":
+        if "scrap" not in text:
+            report.say(f"{paper}: bend end", place, "scrap", text)
+        return
+    part = job.parts[piece.part]
+    for what, words in facts_of(job, part):
+        if not says(text, words) and not (what in ("client", "due") and not job.several and says(head, words)):
+            report.say(f"{paper}: {what} missing", place, words, text)
+    for what in mitre_missing(part, text):
+        report.say(f"{paper}: mitre missing", place, what, text)
+    if part.kind == "bent" and not re.search(r"\bbend|\bbent", text):
+        report.say(f"{paper}: bend missing", place, f"{part.label} is bent", text)
+    if part.measure_first:
+        if "measure" not in text.lower():
+            report.say(f"{paper}: measure first missing", place, f"{part.label} is measured first", text)
+        if not has_length(job, text, part.allowance) or "____" not in text:
+            report.say(f"{paper}: measure first without allowance and room to write", place,
+                       f"planned as so much and {part.allowance} nm, measure: ____", text)
+
+
+# --- sheet ---------------------------------------------------------------------------------------
+
+def pieces_of(job, block):
+    """The pieces of a block one by one: (stop, mark, about)."""
+    out = []
+    for row in block.rows:
+        marks = row.marks + [None] * (row.count - len(row.marks))
+        out += [(row.stop, marks[k], row.about) for k in range(row.count)]
+        if len(row.marks) > row.count:
+            out += [(row.stop, mark, row.about) for mark in row.marks[row.count:]]
+    return out
+
+
+def looks_like(job, block, bar):
+    """Is the block that of this bar, whatever number it bears?"""
+    if not says(block.head, f"{SOURCE[bar.supply.source]} {bar.supply.id},"):
+        return False
+    pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
+    return len(pieces) == len(marks) and all(
+        is_length(job, stop, piece.length) and mark and is_length(job, mark, at, job.unit) and
+        (piece.use == "bend end" or says(about, job.parts[piece.part].label))
+        for (stop, mark, about), piece, at in zip(pieces, bar.pieces, marks))
+
+
+def check_block_pieces(report, job, paper, block, bar, head):
+    place = f"bar {bar.number}"
+    pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
+    if not report.same(f"{paper}: pieces of a bar", place, len(bar.pieces), len(pieces)):
+        return
+    for at, (stop, mark, about) in enumerate(pieces):
+        here, piece = f"{place}, piece {at + 1} of {len(pieces)}", bar.pieces[at]
+        if not is_length(job, stop, piece.length):
+            report.say(f"{paper}: length", here, f"{piece.length} nm", stop)
+        if mark is None or not is_length(job, mark, marks[at], job.unit):
+            report.say(f"{paper}: running mark", here, f"{marks[at]} nm", mark)
+        check_about(report, job, paper, here, piece, about, head)
+
+
+def check_squaring(report, job, paper, block, bar):
+    place, text, supply = f"bar {bar.number}", plain(block.head), bar.supply
+    ends = expect.trims(supply)[0]
+    if bar.supply.bend:
+        if "datum" not in text:
+            report.say(f"{paper}: which end of a bent bar is the datum", place, "the bent end", text)
+        if "both ends" in text:
+            report.say(f"{paper}: a bent end is squared", place, "only the mill end", text)
+    elif ends == 0 and "square" in text:
+        report.say(f"{paper}: squaring", place, "none", text)
+    elif ends == 2 and "square both ends" not in text:
+        report.say(f"{paper}: squaring", place, "both ends", text)
+    elif ends == 1 and f"square the {'datum' if supply.ends[0] == 'mill' else 'far'} end" not in text:
+        report.say(f"{paper}: squaring", place, "one end", text)
+    if ends and not any(has_length(job, part, supply.trim) for part in re.findall(r"square [^\n]*", block.head)):
+        report.say(f"{paper}: squaring by how much", place, f"{supply.trim} nm", text)
+
+
+def check_block(report, job, paper, block, bar, head):
+    """One block against the bar that it stands for."""
+    place, supply = f"bar {bar.number}", bar.supply
+    if "…" in block.head + block.tail + "".join(row.about + row.stop for row in block.rows):
+        report.say(f"{paper}: text cut short", place, "whole text", plain(block.head))
+    if not says(block.head, f"{SOURCE[supply.source]} {supply.id}"):
+        report.say(f"{paper}: which bar", place, f"{SOURCE[supply.source]} {supply.id}", plain(block.head))
+    if not has_length(job, block.head.replace(supply.id, "", 1), expect.actual(supply)):
+        report.say(f"{paper}: length of the bar", place, f"{expect.actual(supply)} nm", plain(block.head))
+    for what, words in (("place", supply.place), ("mark", supply.mark), ("owner", supply.owner),
+                        ("material", material_name(job, supply.material))):
+        if words and not says(block.head, words):
+            report.say(f"{paper}: {what} of a bar", place, words, plain(block.head))
+    check_squaring(report, job, paper, block, bar)
+    check_block_pieces(report, job, paper, block, bar, head)
+    word = {"kept": "Keep", "scrap": "scrap", "none": "Nothing is left"}[bar.rest]
+    left = block.tail.splitlines()[0] if block.tail else ""
+    if word not in left or (bar.rest != "none" and not has_length(job, left, bar.leftover)):
+        report.say(f"{paper}: what is left", place, f"{bar.rest} {bar.leftover} nm", left)
+
+
+def block_of(job, blocks, bar):
+    """The block under a bar's number; None if it shows another bar."""
+    return next((b for b in blocks if b.first <= bar.number <= b.last and looks_like(job, b, bar)), None)
+
+
+def check_sheet(report, job, plan, blocks, before, paper):
+    """A sheet's blocks against the plan. A block under another number is that, and is still read."""
+    shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
+    report.same(f"{paper}: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
+    for bar in plan.bars:
+        block = block_of(job, blocks, bar)
+        if block is None:
+            block = next((b for b in blocks if looks_like(job, b, bar)), None)
+            if block:
+                report.say("sheet: number of a bar", f"{paper}, {bar.supply.id}", f"bar {bar.number} of the plan",
+                           f"bar {block.first} to {block.last} of the sheet")
+            else:
+                block = next((b for b in blocks if b.first <= bar.number <= b.last), None)
+        if block:
+            check_block(report, job, paper.split(",")[0], block, bar, " ".join(before))
+
+
+def check_fetch(report, job, plan, before):
+    """The list of what to fetch: so many of each, and where."""
+    used = Counter(bar.supply.id for bar in plan.bars)
+    for supply in plan.supplies:
+        count = used[supply.id]
+        line = next((text for text in before if says(text, f"{SOURCE[supply.source]} {supply.id},")), "")
+        if not count:
+            if line:
+                report.say("sheet: fetch", supply.id, "not used", line)
+            continue
+        if not line.startswith(f"{count} ×") or not has_length(job, line.replace(supply.id, "", 1), expect.actual(supply)) \
+                or not says(line, supply.place or ""):
+            report.say("sheet: fetch", supply.id, f"{count} of {expect.actual(supply)} nm", line)
+
+
+# --- labels ----------------------------------------------------------------------------------------
+
+def check_label(report, job, lines, bar, at):
+    text, piece = " ".join(lines), bar.pieces[at]
+    place = f"label of bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
+    if not has_length(job, text, piece.length):
+        report.say("labels: length", place, f"{piece.length} nm", text)
+    if not says(text, piece_material(job, bar, at)):
+        report.say("labels: material", place, piece_material(job, bar, at), text)
+    if not says(text, f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"):
+        report.say("labels: number missing", place, "bar and piece", text)
+    check_about(report, job, "labels", place, piece, text)
+
+
+def labelled(job, bar, at, lines):
+    """Can these lines be the label of that piece?"""
+    text, piece = " ".join(lines), bar.pieces[at]
+    return says(text, job.parts[piece.part].label) and has_length(job, text, piece.length) and \
+        says(text, piece_material(job, bar, at)) and \
+        (not job.several or says(text, job.orders[job.parts[piece.part].order][0])) and \
+        says(text, job.parts[piece.part].section or "")
+
+
+def check_labels(report, job, plan, labels):
+    """One label a part or post, one an offcut to keep."""
+    left = [lines for lines in labels if lines]
+    for bar in plan.bars:
+        for at, piece in enumerate(bar.pieces):
+            if piece.use not in ("part", "post"):
+                continue
+            named = f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
+            lines = next((l for l in left if says(" ".join(l), named)), None) or \
+                next((l for l in left if labelled(job, bar, at, l)), None)
+            if lines is None:
+                report.say("labels: a piece without a label", named, job.parts[piece.part].label, "none")
+                continue
+            left.remove(lines)
+            check_label(report, job, lines, bar, at)
+    check_offcut_labels(report, job, plan, left)
+
+
+def check_offcut_labels(report, job, plan, left):
+    for bar in plan.bars:
+        if bar.rest != "kept":
+            continue
+        material = expect.left_material(job, bar.supply)
+        name = material.name or material.id
+        lines = next((l for l in left if "ffcut" in " ".join(l) and has_length(job, " ".join(l), bar.leftover)
+                      and says(" ".join(l), name)), None)
+        if lines is None:
+            report.say("labels: an offcut without a label", f"bar {bar.number}", f"{bar.leftover} nm", "none")
+            continue
+        left.remove(lines)
+        if not re.search(rf"\bbar {bar.number}\b", " ".join(lines)):
+            report.say("labels: an offcut's label without its bar", f"bar {bar.number}", "its number", " ".join(lines))
+    for lines in left:
+        report.say("labels: one too many", "labels", "none", " ".join(lines))

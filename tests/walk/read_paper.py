@@ -1,0 +1,186 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Reads papers as a person would, from the words of a PDF and where they stand on the page."""
+
+import html
+import re
+import subprocess
+from dataclasses import dataclass, field
+
+POINT_MM = 25.4 / 72
+PAGE_STEP = 10000  # so far below each other lie two pages
+
+
+@dataclass
+class Word:
+    x: float
+    y: float
+    right: float
+    low: float
+    text: str
+
+    @property
+    def middle(self):
+        return (self.y + self.low) / 2
+
+
+def text_of(path):
+    return subprocess.run(["pdftotext", "-layout", path, "-"], check=True, capture_output=True, text=True).stdout
+
+
+def words_of(path):
+    """The words of all pages, in millimetres; page after page below each other."""
+    page, out = -1, []
+    run = subprocess.run(["pdftotext", "-bbox", path, "-"], check=True, capture_output=True, text=True)
+    for line in run.stdout.splitlines():
+        if "<page " in line:
+            page += 1
+        match = re.search(r'<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*)</word>', line)
+        if match:
+            x, y, right, low = (float(match.group(k)) * POINT_MM for k in range(1, 5))
+            down = page * PAGE_STEP
+            out.append(Word(x, y + down, right, low + down, html.unescape(match.group(5))))
+    return out
+
+
+def lines_of(words, slack=1.2):
+    """Words grouped into lines by the middle of their height, each from left to right."""
+    lines = []
+    for word in sorted(words, key=lambda w: w.middle):
+        if lines and abs(lines[-1][0].middle - word.middle) < slack:
+            lines[-1].append(word)
+        else:
+            lines.append([word])
+    return [sorted(line, key=lambda w: w.x) for line in lines]
+
+
+def said(words):
+    return " ".join(word.text for word in words)
+
+
+# --- cut sheet ---------------------------------------------------------------------------------
+
+@dataclass
+class Row:
+    """Pieces of a kind on a bar's block: how many, stop setting, running marks, and what is said of them."""
+    count: int
+    stop: str
+    marks: list
+    about: str
+
+
+@dataclass
+class Block:
+    """What a sheet says of one bar, or of several that are cut alike."""
+    first: int
+    last: int
+    head: str = ""
+    rows: list = field(default_factory=list)
+    tail: str = ""
+
+
+HEADER = "stop setting"
+END = ("Left:", "Nothing is left")
+
+
+def body_lines(words):
+    """The lines of a sheet without what frames each page: cautions, page number, and after the first its head."""
+    out = []
+    for page in sorted({int(word.y // PAGE_STEP) for word in words}):
+        lines = lines_of([w for w in words if int(w.y // PAGE_STEP) == page])
+        texts = [said(line) for line in lines]
+        start = next(i for i, text in enumerate(texts) if re.search(r"\bplan\b", text)) + 1
+        stop = max((i for i, text in enumerate(texts) if text.startswith("Eye and hearing")), default=len(lines))
+        out += lines[0 if not out else start:stop]
+    return out
+
+
+def mark_list(text):
+    """Running marks in a row: numbers, with `38 1/2` and `3'-2 5/8"` each one mark."""
+    return re.findall(r"~?(?:\d+'(?:-[\d/]+(?: \d+/\d+)?\")?|\d+ \d+/\d+(?!\d)\"?|\d+/\d+\"?|\d+(?:\.\d+)?\"?)", text)
+
+
+def columns(line):
+    """Left edges of the columns stop, marks and name of the table's head line; None if it is none."""
+    if not said(line).startswith(HEADER):
+        return None
+    edge = {word.text: word.x for word in reversed(line)}
+    return edge["stop"], edge["running"], edge["piece"]
+
+
+def rows_of(lines, edges):
+    """The rows below a head line."""
+    stop_x, marks_x, name_x = (edge - 0.8 for edge in edges)
+    starts = []
+    for line in lines:
+        count = said([w for w in line if w.x < stop_x])
+        match = re.fullmatch(r"(\d+) ?×", count)
+        if match:
+            starts.append((line[0].middle, int(match.group(1))))
+    words = [word for line in lines for word in line]
+    rows = []
+    for index, (y, count) in enumerate(starts):
+        until = starts[index + 1][0] - 3.2 if index + 1 < len(starts) else float("inf")
+        mine = [w for w in words if y - 3.2 <= w.middle < until]
+        cell = lambda low, high: said(w for line in lines_of([m for m in mine if low <= m.x < high]) for w in line)
+        rows.append(Row(count, cell(stop_x, marks_x), mark_list(cell(marks_x, name_x)), cell(name_x, 10**6)))
+    return rows
+
+
+def title_of(line):
+    """The match of `Bar 3` or `Bars 4 to 8` in large type at the head of a block."""
+    large = line[0].low - line[0].y > 5
+    return re.match(r"Bars? (\d+)(?: to (\d+))?\b", said(line)) if large else None
+
+
+def top_of(line):
+    """What stands beside a title comes after it."""
+    return line[0].y if title_of(line) else line[0].middle
+
+
+def sheet_blocks(path):
+    """The blocks of a cut sheet, in the order of the paper, and the words before the first."""
+    blocks, before, edges, waiting = [], [], None, []
+
+    def close():
+        nonlocal edges, waiting
+        if edges and blocks:
+            blocks[-1].rows += rows_of(waiting, edges)
+        edges, waiting = None, []
+
+    for line in sorted(body_lines(words_of(path)), key=top_of):
+        text = said(line)
+        title = title_of(line)
+        if title:
+            first = int(title.group(1))
+            blocks.append(Block(first, int(title.group(2) or first), text[title.end():].strip()))
+        elif columns(line):
+            close()
+            edges = columns(line)
+        elif text.startswith(END):
+            close()
+            blocks[-1].tail = text
+        elif edges:
+            waiting.append(line)
+        elif blocks:
+            target = "tail" if blocks[-1].tail else "head"
+            setattr(blocks[-1], target, getattr(blocks[-1], target) + "\n" + text)
+        else:
+            before.append(text)
+    close()
+    return blocks, before
+
+
+# --- labels ------------------------------------------------------------------------------------
+
+LABEL_GRID = {"a4-21": (3, 7, 7.25, 15.15, 66, 38.1), "roll-100x50": (1, 1, 0, 0, 100, 50)}
+
+
+def labels_of(path, stock):
+    """The labels in order, each as its lines."""
+    across, down, left, top, wide, high = LABEL_GRID[stock]
+    cells = {}
+    for word in words_of(path):
+        page, y = divmod(word.middle, PAGE_STEP)
+        spot = (int(page), int((y - top) // high), int(((word.x + word.right) / 2 - left) // wide))
+        cells.setdefault(spot, []).append(word)
+    return [[said(line) for line in lines_of(cells[spot], 0.9)] for spot in sorted(cells)]
