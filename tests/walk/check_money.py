@@ -22,11 +22,12 @@ def money_tokens(text, currency):
 
 
 def same_lines(report, job, supplier, right, said):
-    """The lines of one supplier. A cut's quantity is the supplier's own count and is not asked."""
+    """The lines of one supplier. Cuts that are all free may be listed at nothing."""
     right = sorted(right, key=lambda line: (line[0], line[1] or ""))
     rows = sorted(((row["kind"], row["item"], row["quantity"], read_money(row["amount"])) for row in said),
                   key=lambda line: (line[0], line[1] or ""))
-    rows = [(kind, item, None if kind == "cuts" else n, amount) for kind, item, n, amount in rows]
+    rows = [(kind, item, None if kind == "cuts" else n, amount) for kind, item, n, amount in rows
+            if kind != "cuts" or amount]
     report.same("order: lines", f"supplier {supplier}", right, rows)
 
 
@@ -185,14 +186,10 @@ def check_quote_paper(report, job, quote, text, name, private):
             right += [read_money(line["cost"])] if private else []
             right += [read_money(line["price"])] + ([read_money(line["tax"])] if line["tax_rate"] else [])
         right += [read_money(row["cost"])] if private else []
-        right += [read_money(row["price"])] + ([read_money(row["tax"])] if has_tax(quote) else [])
-        right += [read_money(row["total"])]
+        right += [read_money(row["price"]), read_money(row["tax"]), read_money(row["total"])]
     right += [read_money(quote[key]) for key in ("spent", "charged", "shop_bears")] if private else []
-    report.same("quote: paper's sums", f"pdf of {name}", right, money_tokens(plain(text), job.currency))
-
-
-def has_tax(quote):
-    return any(line["tax_rate"] for row in quote["jobs"] for line in row["lines"])
+    text = plain(text).replace(f"rounded to 0.01 {job.currency} by", "")
+    report.same("quote: paper's sums", f"pdf of {name}", right, money_tokens(text, job.currency))
 
 
 def check_quote(report, job, plan, order, quote):

@@ -9,6 +9,7 @@ from amounts import read_length
 from write_job import decimal
 from fractions import Fraction
 
+WHAT_IS_LEFT = {"kept": "Keep", "scrap": "scrap", "none": "Nothing is left"}
 SOURCE = {"new": "new bar", "shelf": "shelf bar", "offcut": "offcut"}
 
 
@@ -71,11 +72,11 @@ def mitre_missing(part, text):
     return missing
 
 
-def facts_of(job, part):
+def facts_of(job, part, paper):
     """(what, words) that must stand at a piece of this part."""
     _, client, due = job.orders[part.order]
     facts = [("label", part.label), ("section", part.section), ("remark", part.remark), ("client", client), ("due", due)]
-    if job.several:
+    if job.several or paper == "labels":
         facts.append(("job", job.orders[part.order][0]))
     return [(what, words) for what, words in facts if words]
 
@@ -87,7 +88,7 @@ def check_about(report, job, paper, place, piece, text, head=""):
             report.say(f"{paper}: bend end", place, "scrap", text)
         return
     part = job.parts[piece.part]
-    for what, words in facts_of(job, part):
+    for what, words in facts_of(job, part, paper):
         if not says(text, words) and not (what in ("client", "due") and not job.several and says(head, words)):
             report.say(f"{paper}: {what} missing", place, words, text)
     for what in mitre_missing(part, text):
@@ -120,7 +121,7 @@ def looks_like(job, block, bar):
     if not says(block.head, f"{SOURCE[bar.supply.source]} {bar.supply.id},"):
         return False
     pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
-    return len(pieces) == len(marks) and all(
+    return WHAT_IS_LEFT[bar.rest] in block.tail and len(pieces) == len(marks) and all(
         is_length(job, stop, piece.length) and mark and is_length(job, mark, at, job.unit) and
         (piece.use == "bend end" or says(about, job.parts[piece.part].label))
         for (stop, mark, about), piece, at in zip(pieces, bar.pieces, marks))
@@ -158,13 +159,23 @@ def check_squaring(report, job, paper, block, bar):
         report.say(f"{paper}: squaring by how much", place, f"{supply.trim} nm", text)
 
 
+def check_drawing(report, job, paper, block, bar):
+    """Lengths in the drawing of a bar are its pieces' and what it keeps."""
+    right = [piece.length for piece in bar.pieces] + [bar.leftover]
+    for text in block.head.strip().splitlines()[2:]:
+        for said in lengths_in(job, text):
+            if not any(said.is_of(nm) for nm in right):
+                report.say(f"{paper}: a length in the drawing", f"bar {bar.number}", right, text)
+
+
 def check_block(report, job, paper, block, bar, head):
     """One block against the bar that it stands for."""
     place, supply = f"bar {bar.number}", bar.supply
     if "…" in block.head + block.tail + "".join(row.about + row.stop for row in block.rows):
         report.say(f"{paper}: text cut short", place, "whole text", plain(block.head))
-    if not says(block.head, f"{SOURCE[supply.source]} {supply.id}"):
-        report.say(f"{paper}: which bar", place, f"{SOURCE[supply.source]} {supply.id}", plain(block.head))
+    which = f"{block.last - block.first + 1} × {SOURCE[supply.source]} {supply.id},"
+    if not says(block.head, which):
+        report.say(f"{paper}: which bar", place, which, plain(block.head))
     if not has_length(job, block.head.replace(supply.id, "", 1), expect.actual(supply)):
         report.say(f"{paper}: length of the bar", place, f"{expect.actual(supply)} nm", plain(block.head))
     for what, words in (("place", supply.place), ("mark", supply.mark), ("owner", supply.owner),
@@ -173,7 +184,8 @@ def check_block(report, job, paper, block, bar, head):
             report.say(f"{paper}: {what} of a bar", place, words, plain(block.head))
     check_squaring(report, job, paper, block, bar)
     check_block_pieces(report, job, paper, block, bar, head)
-    word = {"kept": "Keep", "scrap": "scrap", "none": "Nothing is left"}[bar.rest]
+    check_drawing(report, job, paper, block, bar)
+    word = WHAT_IS_LEFT[bar.rest]
     left = block.tail.splitlines()[0] if block.tail else ""
     if word not in left or (bar.rest != "none" and not has_length(job, left, bar.leftover)):
         report.say(f"{paper}: what is left", place, f"{bar.rest} {bar.leftover} nm", left)
@@ -201,19 +213,30 @@ def check_sheet(report, job, plan, blocks, before, paper):
             check_block(report, job, paper.split(",")[0], block, bar, " ".join(before))
 
 
+def check_head(report, job, plan, before):
+    """What stands above the first bar: kerf, bars and cuts in all, and what to fetch."""
+    text, totals = " ".join(before), plan.totals()
+    kerf = re.search(r"kerf ([^,]*),", text)
+    if not kerf or not is_length(job, kerf.group(1), job.kerf):
+        report.say("sheet: kerf", "head", f"{job.kerf} nm", kerf and kerf.group(1))
+    if not re.search(rf"\b{totals['bar count']} bars {totals['cut count']} cuts\b", text):
+        report.say("sheet: bars and cuts in all", "head", f"{totals['bar count']} bars {totals['cut count']} cuts", text)
+    check_fetch(report, job, plan, before)
+
+
 def check_fetch(report, job, plan, before):
     """The list of what to fetch: so many of each, and where."""
     used = Counter(bar.supply.id for bar in plan.bars)
+    lines = [line for line in before if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line)]
+    report.same("sheet: fetch", "lines", sum(count > 0 for count in used.values()), len(lines))
     for supply in plan.supplies:
-        count = used[supply.id]
-        line = next((text for text in before if says(text, f"{SOURCE[supply.source]} {supply.id},")), "")
-        if not count:
-            if line:
-                report.say("sheet: fetch", supply.id, "not used", line)
+        if not used[supply.id]:
             continue
-        if not line.startswith(f"{count} ×") or not has_length(job, line.replace(supply.id, "", 1), expect.actual(supply)) \
-                or not says(line, supply.place or ""):
-            report.say("sheet: fetch", supply.id, f"{count} of {expect.actual(supply)} nm", line)
+        start = f"{used[supply.id]} × {SOURCE[supply.source]} {supply.id}, {material_name(job, supply.material)},"
+        line = next((text for text in lines if text.startswith(start)), None)
+        if line is None or not has_length(job, line[len(start):], expect.actual(supply)) or \
+                not says(line, supply.place or ""):
+            report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
 
 
 # --- labels ----------------------------------------------------------------------------------------

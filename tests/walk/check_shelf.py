@@ -32,10 +32,10 @@ def check_list(report, document, shelf):
     for row in document["pieces"]:
         piece = pieces.get(row["number"])
         if piece:
-            right = (piece.material, piece.kind, piece.actual, piece.length, list(piece.ends), write_money(piece.value),
+            right = (piece.material, piece.kind, piece.actual, piece.length, list(piece.ends), piece.value,
                      piece.state, piece.place, piece.owner, piece.mark, piece.parent)
             said = (row["material"], row["kind"], int(row["length"]["nm"]), int(row["nominal"]["nm"]), row["ends"],
-                    row["value"], row["state"], row["place"], row["owner"], row["mark"], row["from"])
+                    read_money(row["value"]), row["state"], row["place"], row["owner"], row["mark"], row["from"])
             report.same("shelf list: piece", row["number"], right, said)
 
 

@@ -202,7 +202,7 @@ def charges(job, terms, lines):
     if goods < terms.get("least order", 0):
         out.append(("minimum", None, 1, terms["least order"] - goods))
     if goods < terms.get("small order under", 0):
-        out.append(("small order", None, 1, terms["small order charge"]))
+        out.append(("surcharge", None, 1, terms["small order charge"]))
     free = terms.get("free freight from")
     if terms.get("freight") and not (free and goods >= free):
         out.append(("freight", None, 1, terms["freight"]))

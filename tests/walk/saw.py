@@ -10,7 +10,7 @@ import check_papers
 import check_plan
 import check_shelf
 import expect
-from amounts import write_money
+from amounts import NM, read_money, round_half_up, write_money
 from command import LIMIT, Broken
 from read_plan import Plan
 from read_shelf import Piece
@@ -22,6 +22,11 @@ def far_end(supply):
     return "sawn" if supply.trim else supply.ends[1]
 
 
+def is_piece(supply, piece):
+    """Can a piece that has no number yet be this supply of a plan?"""
+    return (supply.material, expect.actual(supply)) == (piece.material, piece.actual)
+
+
 class Saw:
     """Cuts a held plan. number: its number on the shelf; job: what is still to be made; todo: bars not cut yet."""
 
@@ -30,7 +35,7 @@ class Saw:
         self.job, self.plan, self.blocks = walk.job, walk.plan, blocks
         self.number, self.mistakes, self.steps = 1, 0, []
         self.todo = {bar.number for bar in self.plan.bars}
-        self.bought = Counter()
+        self.old_steps = []
 
     def step(self, name):
         self.report.step = name
@@ -47,10 +52,14 @@ class Saw:
 
     def held(self, lying, plan):
         """The same pieces, those that the plan takes held by it and no others."""
-        used = {bar.supply.id for bar in plan.bars if bar.supply.source != "new"}
+        used = {bar.supply.id: bar.supply for bar in plan.bars if bar.supply.source != "new"}
+        born = [supply for number, supply in used.items() if number not in lying]
         out = copy.deepcopy(lying)
         for number, piece in out.items():
-            piece.state = "held" if number in used else "shelf"
+            alike = next((s for s in born if not piece.number and is_piece(s, piece)), None)
+            if alike:
+                born.remove(alike)
+            piece.state = "held" if number in used or alike else "shelf"
         return out
 
     def after_cut(self, lying, bar):
@@ -159,18 +168,22 @@ class Saw:
         if "miscut output" in self.walk.can:
             words += ["--output", f"plan-{self.number + 1}.json"]
         document = self.program.data(*words, *self.program.act(), right=(0, 1))
-        self.after_mistake(kind, right, steps, document)
-        if document and self.rng.random() < 0.4:
-            self.undo_mistake(before, old)
-
-    def after_mistake(self, kind, right, steps, document):
         shelf = self.walk.shelf()
         made, done, plans = shelf.steps() - steps, shelf.made()[0], shelf.open_plans()
         shelf.close()
+        if document is None and made == 0:
+            return  # refused, and nothing was booked
         if made != 1:
             self.report.say("miscut is one step", kind, "1 step", f"{made} steps")
+        self.after_mistake(kind, right, document, done, plans)
+        if self.rng.random() < 0.4:
+            self.undo_mistake(before, old)
+
+    def after_mistake(self, kind, right, document, done, plans):
+        """The new plan, and the shelf with it; what came before is not taken back any more."""
         if document is None:
             raise Broken(self.report.step)
+        self.old_steps, self.steps = self.steps, []
         self.new_plan(document, done, plans)
         cause = f"miscut {kind}: the shelf after it"
         self.see(cause, self.held(right, self.plan) if self.plan.bars else right)
@@ -197,6 +210,9 @@ class Saw:
         self.number = document["plan"]
         self.report.same("miscut: the open plan", "plans", [self.number], plans)
         self.plan = Plan(self.job, rest)
+        before, spent, after, difference = (read_money(document[k]) for k in ("before", "spent", "after", "difference"))
+        self.report.same("miscut: money", "difference", after + spent - before, difference)
+        self.report.same("miscut: money", "after", self.plan.totals()["value"], after)
         check_plan.check_plan(self.report, self.job, self.plan, already)
         self.todo, self.blocks = {bar.number for bar in self.plan.bars}, []
         self.new_papers()
@@ -218,6 +234,7 @@ class Saw:
         plans = shelf.open_plans()
         shelf.close()
         self.job, self.plan, self.blocks, self.number, self.todo = old
+        self.steps = self.old_steps
         if not whole or plans != [self.number]:
             self.report.say("undo of a miscut takes back the whole of it", "shelf", "as it was before the miscut",
                             f"plans {plans}, shelf {'as it was' if whole else 'otherwise'}")
@@ -247,7 +264,7 @@ class Saw:
         piece = bar.pieces[at]
         if piece.use == "bend end":
             return None
-        grid = Fraction(1588750 if self.job.unit != "mm" else 10**6)
+        grid = Fraction(NM["in"] // 16 if self.job.unit != "mm" else NM["mm"])
         came = int(self.rng.randint(1, 99) * piece.length // 100 // grid * grid)
         if came < grid:
             return None
@@ -258,21 +275,16 @@ class Saw:
         tail = expect.left_material(self.job, bar.supply)
         self.keep_loose(out, "spoiled", first, came, 0, parent, "mis-cut")
         self.keep_loose(out, "rest", tail, rest, expect.worth(self.job, tail, rest), parent)
-        return ["--short", f"{at + 1}={self.say(came)}"], out
-
-    def say(self, nm):
-        """A length that was read off a tape, in millimetres: exact."""
-        return f"{Fraction(nm, 10**6).numerator / Fraction(nm, 10**6).denominator:.6f} mm" \
-            if self.job.unit == "mm" else f"{nm / 25400000:.6f} in"
+        return ["--short", f"{at + 1}={length(self.job, came, True)}"], out
 
     def wrong_bar(self, bar):
-        """The pieces were cut from another piece of the shelf, of the same tube."""
-        others = [p for n, p in self.walk.lying.items() if n != bar.supply.id and p.material == bar.supply.material]
+        """The pieces were cut from another piece of the shelf, now and then of another tube."""
+        others = [p for n, p in self.walk.lying.items() if n != bar.supply.id and
+                  (p.material == bar.supply.material or self.rng.random() < 0.2)]
         if not others or bar.supply.bend:
             return None
         other = self.rng.choice(others)
-        mills = sum(end == "mill" for end in other.ends)
-        usable = other.actual - mills * self.walk.job.trim
+        usable = other.actual - sum(end == "mill" for end in other.ends) * self.walk.job.trim
         fit, used = 0, 0
         while fit < len(bar.pieces) and used + bar.pieces[fit].length <= usable:
             used += bar.pieces[fit].length + self.job.kerf
@@ -281,7 +293,10 @@ class Saw:
             return None
         out = copy.deepcopy(self.walk.lying)
         del out[other.number]
-        material = self.job.material(bar.supply.material)
+        material = self.job.material(other.material)
+        if not all(other.material in self.job.parts[p.part].materials for p in bar.pieces[:fit]):
+            for at, piece in enumerate(bar.pieces[:fit]):
+                self.keep_loose(out, f"spoiled {at}", material, piece.length, 0, other, "mis-cut")
         self.keep_loose(out, "rest", material, usable - used, expect.worth(self.job, material, usable - used), other)
         return ["--wrong-bar", other.number], out
 
@@ -289,7 +304,7 @@ class Saw:
         """Before its first cut the bar is found to be shorter than it should be."""
         if bar.supply.bend:
             return None
-        step = 25400000 // 4 if self.job.unit != "mm" else 10**6
+        step = NM["in"] // 4 if self.job.unit != "mm" else NM["mm"]
         nm = expect.actual(bar.supply) - self.rng.randint(1, 60) * step
         out = copy.deepcopy(self.walk.lying)
         if bar.supply.source == "new":
@@ -297,7 +312,7 @@ class Saw:
                                     bar.supply.price, "shelf")
         else:
             out[bar.supply.id].measured = nm
-        return ["--measured", self.say(nm)], out
+        return ["--measured", length(self.job, nm, True)], out
 
     # --- to the last bar -----------------------------------------------------------------------------
 
@@ -347,7 +362,6 @@ class Saw:
         walk, totals = self.walk, self.plan.totals()
         if not walk.quote or not walk.order:
             return
-        from amounts import read_money, round_half_up
         spare_money = 0
         for row in self.plan.document["takes"]:
             supply = self.plan.supplies[row["supply"]["index"]]
