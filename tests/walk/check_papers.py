@@ -294,5 +294,7 @@ def check_offcut_labels(report, job, plan, left):
         left.remove(lines)
         if not re.search(rf"\bbar {bar.number}\b", " ".join(lines)):
             report.say("labels: an offcut's label without its bar", f"bar {bar.number}", "its number", " ".join(lines))
+        if not says(" ".join(lines), job.name):
+            report.say("labels: an offcut's label without its job", f"bar {bar.number}", job.name, " ".join(lines))
     for lines in left:
         report.say("labels: one too many", "labels", "none", " ".join(lines))

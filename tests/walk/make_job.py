@@ -343,6 +343,8 @@ def make_parts(rng, bench, job):
         parts.append(Part(rng.choice(("microphone arm", "cup bar")), rng.randrange(len(job.orders)),
                           "range", low, [rng.choice(straight).id], rng.choice((1, 2, 4)),
                           low + bench.of(80, 3), post=True, worth=rng.randint(50, 300) * (MONEY // 100)))
+    if rng.random() < 0.04:  # longer than any bar: there is no plan for it
+        parts[0].kind, parts[0].size, parts[0].ends, parts[0].most = "length", bench.of(6500, 260), (), 0
     parts.sort(key=lambda part: (part.order, part.post))
     job.parts = parts
 

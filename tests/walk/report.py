@@ -7,11 +7,13 @@ class Report:
         self.seed = seed
         self.step = "start"
         self.found = []  # (cause, line)
+        self.places = []  # (cause, place)
 
     def say(self, cause, place, left, right):
         """Notes that two outputs, or an output and what is right, differ."""
         line = f"seed {self.seed}: {self.step}: {place}: {left}, {right} [{cause}]"
         self.found.append((cause, line))
+        self.places.append((cause, place))
 
     def same(self, cause, place, right, said):
         """Notes a difference between what is right and what an output says."""
