@@ -3,6 +3,7 @@
 
 import json
 import os
+import re
 import subprocess
 
 LIMIT = ("--work", "150000", "--time", "20", "--threads", "1")
@@ -63,14 +64,10 @@ class Program:
 
 
 def features(path):
-    """Which commands and options this program has: words that some steps of a walk ask for."""
-    said = [subprocess.run([path, "help"] + words, capture_output=True, text=True).stdout
-            for words in ([], ["shelf"], ["miscut"], ["plan"])]
-    found = set()
-    if "\n  deliver" in said[1]:
-        found.add("deliver")
-    if "--output" in said[2]:
-        found.add("miscut output")
-    if "--true" in said[2]:
-        found.add("true length")
-    return found
+    """Which commands and options this program has, where a walk asks for one; and the orders of a sheet."""
+    said = {name: subprocess.run([path, "help", name, "--width", "200"], capture_output=True, text=True).stdout
+            for name in ("shelf", "miscut", "sheet")}
+    found = {word for word, name, sign in (("deliver", "shelf", "\n  deliver"), ("miscut output", "miscut", "--output"),
+                                           ("true length", "miscut", "--true")) if sign in said[name]}
+    orders = re.search(r"--order WHICH.*?\(([a-z ]+)\)\n", said["sheet"], re.S).group(1).split()
+    return found, orders

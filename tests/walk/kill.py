@@ -108,15 +108,16 @@ class Killer(Program):
         self.booked += booked and status == -9
         changed = {name: data for name, data in there.items() if files.get(name) != data}
         for name, data in changed.items():
-            if whole["files"].get(name) != data:
-                self.report.say("kill: a file that is not whole", place, "whole or not there", name)
+            if name not in whole["files"]:
+                self.report.say("kill: a file of no use is left", place, "none", name)
                 os.unlink(self.at(name))
-        wanted = {name for name, data in whole["files"].items() if files.get(name) != data}
-        if wanted and booked != (wanted <= set(changed)):
-            self.report.say("kill: plan and booking do not come together", place, f"booked {booked}", f"files {sorted(changed)}")
-        for name in wanted if booked else ():
+            elif whole["files"][name] != data:
+                self.report.say("kill: a file that is not whole", place, "whole or not there", name)
+        # File and booking are two things that no kill can be kept from parting; each is whole, and the
+        # walk goes on with both.
+        for name, data in whole["files"].items() if booked else ():
             with open(self.at(name), "wb") as file:
-                file.write(whole["files"][name])
+                file.write(data)
         return booked and whole["shelf"] != before
 
 
@@ -144,8 +145,10 @@ def killed(seed, program):
     one = KilledWalk(seed, program, folder)
     try:
         one.go()
-    except (Broken, Unreadable) as why:
-        one.report.say("the walk ended early", one.report.step, "to the last bar", str(why))
+    except Broken:
+        pass  # why was told where it happened
+    except Unreadable as why:
+        one.report.say("an output can't be read", one.report.step, "a plan", str(why))
     except Exception:  # the checker's own fault: told, never passed over
         one.report.say("the checker failed", one.report.step, "no fault", traceback.format_exc(limit=-3))
     finally:

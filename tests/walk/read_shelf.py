@@ -33,7 +33,8 @@ class Piece:
 
 class Shelf:
     def __init__(self, path):
-        self.db = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
+        # Not read-only: after a kill, the first to open the file rolls back what was not finished.
+        self.db = sqlite3.connect(f"file:{path}?mode=rw", uri=True)
 
     def close(self):
         self.db.close()

@@ -36,7 +36,7 @@ class Walk:
         self.job = make_job.make(seed)
         self.rng = make_job.random.Random(seed * 7919 + 1)
         self.program = Program(program, folder, self.report)
-        self.can = features(program)
+        self.can, self.orders = features(program)
         self.order = self.quote = self.plan = None
         self.lying, self.opening, self.paid = {}, 0, 0
 
@@ -129,7 +129,7 @@ class Walk:
     def sheets(self, plan_name, plan, job):
         """The sheet in every order; the blocks of one of them, by chance, to cut by."""
         found = {}
-        for order in ("longest", "plan", "section"):
+        for order in self.orders:
             self.step(f"sheet --order {order}")
             name = f"sheet-{order}.pdf"
             status, _, _ = self.program.run("sheet", "job.yaml", plan_name, "--order", order, "--output", name, "--replace")
@@ -223,8 +223,10 @@ def walk(seed, program, keep):
     one = Walk(seed, program, folder)
     try:
         one.go()
-    except (Broken, Unreadable) as why:
-        one.report.say("the walk ended early", one.report.step, "to the last bar", str(why))
+    except Broken:
+        pass  # why was told where it happened
+    except Unreadable as why:
+        one.report.say("an output can't be read", one.report.step, "a plan", str(why))
     except Exception:  # the checker's own fault: told, never passed over
         one.report.say("the checker failed", one.report.step, "no fault", traceback.format_exc(limit=-3))
     finally:
