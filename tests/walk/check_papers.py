@@ -5,7 +5,7 @@ import re
 from collections import Counter
 
 import expect
-from amounts import read_length
+from amounts import read_length, read_money, write_money
 from write_job import decimal
 from fractions import Fraction
 
@@ -73,9 +73,11 @@ def mitre_missing(part, text):
 
 
 def facts_of(job, part, paper):
-    """(what, words) that must stand at a piece of this part."""
+    """(what, words) that must stand at a piece of this part; a report leaves clients and dates to the papers."""
     _, client, due = job.orders[part.order]
-    facts = [("label", part.label), ("section", part.section), ("remark", part.remark), ("client", client), ("due", due)]
+    facts = [("label", part.label), ("section", part.section), ("remark", part.remark)]
+    if paper != "report":
+        facts += [("client", client), ("due", due)]
     if job.several or paper == "labels":
         facts.append(("job", job.orders[part.order][0]))
     return [(what, words) for what, words in facts if words]
@@ -98,7 +100,7 @@ def check_about(report, job, paper, place, piece, text, head=""):
     if part.measure_first:
         if "measure" not in text.lower():
             report.say(f"{paper}: measure first missing", place, f"{part.label} is measured first", text)
-        if not has_length(job, text, part.allowance) or "____" not in text:
+        if not has_length(job, text, part.allowance) or ("____" not in text and paper != "report"):
             report.say(f"{paper}: measure first without allowance and room to write", place,
                        f"planned as so much and {part.allowance} nm, measure: ____", text)
 
@@ -134,7 +136,7 @@ def check_block_pieces(report, job, paper, block, bar, head):
         return
     for at, (stop, mark, about) in enumerate(pieces):
         here, piece = f"{place}, piece {at + 1} of {len(pieces)}", bar.pieces[at]
-        if not is_length(job, stop, piece.length):
+        if not is_length(job, stop, piece.length, job.unit):
             report.say(f"{paper}: length", here, f"{piece.length} nm", stop)
         if mark is None or not is_length(job, mark, marks[at], job.unit):
             report.say(f"{paper}: running mark", here, f"{marks[at]} nm", mark)
@@ -237,6 +239,55 @@ def check_fetch(report, job, plan, before):
         if line is None or not has_length(job, line[len(start):], expect.actual(supply)) or \
                 not says(line, supply.place or ""):
             report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
+
+
+# --- the report of a plan --------------------------------------------------------------------------
+
+def check_worth(report, job, bar, text):
+    """What an offcut that is kept counts for."""
+    right = expect.worth(job, expect.left_material(job, bar.supply), bar.leftover)
+    said = re.search(r"worth (\d+\.\d+) ", text)
+    if (read_money(said.group(1)) if said else 0) != right:
+        report.say("report: worth of an offcut", f"bar {bar.number}", write_money(right), text)
+
+
+def check_last_chips(report, job, bar, text):
+    """Where the last cut takes all that is left, how much that is."""
+    said = re.search(r"the last (.*?) become chips", text)
+    last = expect.usable(bar.supply) - bar.marks(job.kerf)[-1]
+    if said and not is_length(job, said.group(1), last):
+        report.say("report: what becomes chips", f"bar {bar.number}", f"{last} nm", text)
+
+
+def check_report(report, job, plan, blocks, text):
+    """The report that `plan` prints shows each bar under its number, as the document has it."""
+    kerf = re.search(r"kerf of (.*?) counted", text)
+    if plan.bars and job.kerf and (not kerf or not is_length(job, kerf.group(1), job.kerf)):
+        report.say("report: kerf", "cut", f"{job.kerf} nm", kerf and kerf.group(1))
+    shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
+    report.same("report: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
+    for bar in plan.bars:
+        block = next((b for b in blocks if b.first <= bar.number <= b.last), None)
+        if block is None:
+            continue
+        place, supply = f"bar {bar.number}", bar.supply
+        title = block.head.splitlines()[0]
+        count = block.last - block.first + 1
+        which = ("" if count == 1 else f"{count} × ") + f"{SOURCE[supply.source].replace('new bar', 'bar')} {supply.id},"
+        material = material_name(job, supply.material) if len(job.materials) > 1 else None
+        for what, words in (("which bar", which), ("place", supply.place), ("mark", supply.mark), ("material", material)):
+            if words and not says(title, words):
+                report.say(f"report: {what} of a bar", place, words, title)
+        if not has_length(job, title.replace(supply.id, "", 1), expect.actual(supply)):
+            report.say("report: length of the bar", place, f"{expect.actual(supply)} nm", title)
+        check_squaring(report, job, "report", block, bar)
+        check_block_pieces(report, job, "report", block, bar, "")
+        word = {"kept": "keep as an offcut", "scrap": "scrap", "none": "nothing"}[bar.rest]
+        if word not in block.tail or (bar.rest != "none" and not has_length(job, block.tail, bar.leftover)):
+            report.say("report: what is left", place, f"{bar.rest} {bar.leftover} nm", block.tail)
+        check_last_chips(report, job, bar, block.tail)
+        if bar.rest == "kept":
+            check_worth(report, job, bar, block.tail)
 
 
 # --- labels ----------------------------------------------------------------------------------------

@@ -170,6 +170,38 @@ def sheet_blocks(path):
     return blocks, before
 
 
+# --- the report of a plan, as the program prints it -------------------------------------------------
+
+def report_rows(lines, text):
+    """The rows below a head line `stop  part ... marks from the datum end`."""
+    marks_at, rows = text.index("marks from"), []
+    for line in lines:
+        match = re.match(r" +\w+ +(\d+) × +(~?\d\S*(?: \d+/\d+\"?)?) +(.*)", line)
+        if match:
+            about = line[match.start(3):marks_at]
+            rows.append(Row(int(match.group(1)), match.group(2), mark_list(line[marks_at:]), about.strip()))
+        elif rows:
+            rows[-1].about += " " + line.strip()
+    return rows
+
+
+def report_blocks(text):
+    """The blocks of bars in a plan's report, printed wide enough that nothing is folded."""
+    blocks = []
+    for part in re.split(r"\n(?=  Bars? \d+(?: to \d+)?: )", text)[1:]:
+        lines = part.split("\n\n")[0].splitlines()
+        title = re.match(r"  Bars? (\d+)(?: to (\d+))?: (.*)", lines[0])
+        first = int(title.group(1))
+        block = Block(first, int(title.group(2) or first), title.group(3))
+        head = next((i for i, line in enumerate(lines) if "marks from the datum end" in line), len(lines))
+        left = next((i for i, line in enumerate(lines) if re.match("left(:| of each)", line.strip())), len(lines))
+        block.head += "\n" + "\n".join(line.strip() for line in lines[1:head])
+        block.rows = report_rows(lines[head + 1:left], lines[head]) if head < len(lines) else []
+        block.tail = "\n".join(line.strip() for line in lines[left:])
+        blocks.append(block)
+    return blocks
+
+
 # --- labels ------------------------------------------------------------------------------------
 
 LABEL_GRID = {"a4-21": (3, 7, 7.25, 15.15, 66, 38.1), "roll-100x50": (1, 1, 0, 0, 100, 50)}

@@ -109,6 +109,23 @@ def change_digits(outputs, name, words):
     return tried, unseen
 
 
+def change_report(outputs):
+    """Every number between the first bar and the last of the report that `plan` printed."""
+    text, plan = outputs.walk.said, Plan(outputs.job, outputs.document)
+
+    def seen(said):
+        return found(lambda report: check_papers.check_report(
+            report, outputs.job, plan, read_paper.report_blocks(said), said))
+    base, unseen, tried = seen(text), [], 0
+    start, stop = text.index("\nCut\n"), text.index("\nWhere the tube goes")
+    for match in re.finditer(r"\d+", text[start:stop]):
+        tried += 1
+        if seen(other_digit(text, start + match.end() - 1)) == base:
+            line = text[:start + match.end()].rpartition("\n")[2]
+            unseen.append(line.strip())
+    return tried, unseen
+
+
 # --- data --------------------------------------------------------------------------------------------
 
 def leaves(value, path=()):
@@ -231,6 +248,7 @@ def main():
             outputs = Outputs(sys.argv[1], seed, folder)
             for name in ("sheet", "labels"):
                 tell(f"seed {seed}, {name}", *change_digits(outputs, name, getattr(outputs, name)))
+            tell(f"seed {seed}, report", *change_report(outputs))
             for name, document, check, asked in data_tests(outputs):
                 tell(f"seed {seed}, {name}", *change_numbers(document, check, asked))
         finally:

@@ -6,6 +6,7 @@ A seed may be a range, 1-20. Each disagreement is a line; exit status 1 if one i
 
 import argparse
 import concurrent.futures
+import json
 import os
 import shutil
 import sys
@@ -98,10 +99,11 @@ class Walk:
     def make_plan(self):
         """Plans and holds. False: there is not enough tube, and that was said."""
         self.step("plan")
-        words = ["plan", "job.yaml", "--output", "plan.json", *LIMIT]
+        words = ["plan", "job.yaml", "--output", "plan.json", "--width", "400", *LIMIT]
         if self.job.way == "shelf":
             words += ["--from-shelf", "--hold", *self.program.act()]
         status, out, err = self.program.run(*words, right=(0, 1))
+        self.said = out
         if status == 1:
             if "Not enough tube" not in out or os.path.exists(self.program.at("plan.json")):
                 self.report.say("plan: not enough tube", "plan", "said, and no plan written", out[-200:])
@@ -110,15 +112,22 @@ class Walk:
             raise Broken("plan")
         check_plan.check_limits_said(self.report, self.job, "plan", out + err)
         self.read_plan("plan.json")
-        self.step("verify")
-        self.program.run("verify", "job.yaml", "plan.json")
+        check_papers.check_report(self.report, self.job, self.plan, read_paper.report_blocks(out), out)
+        self.verify()
         if self.job.way == "listed":
             self.step("shelf hold")
             self.program.must("shelf", "hold", "job.yaml", "plan.json", *self.program.act())
         return True
 
+    def verify(self):
+        self.step("verify")
+        document = self.program.data("verify", "job.yaml", "plan.json")
+        if document:
+            said = (document["valid"], read_money(document["value"]), document["status"])
+            right = (True, self.plan.totals()["value"], self.plan.document["status"])
+            self.report.same("verify: what was proved", "plan", right, said)
+
     def read_plan(self, name):
-        import json
         self.plan = Plan(self.job, json.loads(self.program.read(name)))
         if self.job.way == "shelf":
             check_plan.check_brought(self.report, self.plan, self.lying)
