@@ -9,6 +9,7 @@ from fractions import Fraction
 import expect
 from amounts import read_length, read_money, round_half_up, write_money
 from check_papers import plain
+from check_shares import check_tube_shares
 
 PPM = 10**6
 CENT = 100
@@ -130,35 +131,34 @@ def check_labour(report, job, quote):
         report.same("quote: labour", f"job {row['job']}", right, said)
 
 
-def book_value(job, plan):
-    """What was paid for the pieces of the shelf that a plan uses, by what the shelf or else the job says."""
+def paid_for(job, plan):
+    """What was paid for each piece of the shelf that a plan uses; None for one of which that is not known."""
     paid = {piece.number: 0 if piece.owner else piece.value for piece in job.stock}
     listed = {bar.id: bar.book for bar in job.supplies}
-    total = 0
-    for bar in plan.bars:
-        if bar.supply.source == "new":
-            continue
-        value = paid.get(bar.supply.id) if job.way != "paper" else listed.get(bar.supply.id)
-        if value is None:
-            return None  # not known: taken at what the rules make it worth
-        total += value
-    return total
+    used = {bar.supply.id for bar in plan.bars if bar.supply.source != "new"}
+    return {number: (listed if job.way == "paper" else paid).get(number) for number in used}
 
 
 def check_spent(report, job, plan, order, quote):
-    """Spent is what was paid: the order, the book value of the shelf's pieces, and the cuts."""
+    """Spent is what was paid: the order, the book value of the shelf's pieces, and the cuts. Returns the prices
+    that the quote goes by: what was paid, {number: money}; nothing where it goes by what the plan counts."""
     spent, charged, shop = (read_money(quote[key]) for key in ("spent", "charged", "shop_bears"))
     report.same("quote: charged and borne add up to spent", "sums", spent, charged + shop)
     report.same("quote: charged is the sum of the jobs", "sums", charged,
                 sum(read_money(row["charged"]) for row in quote["jobs"]))
-    paid, counted = book_value(job, plan), plan.totals()["taken"]
+    paid, counted = paid_for(job, plan), plan.totals()["taken"]
     others = read_money(order["total"]) + plan.totals()["cuts"]
-    if spent == round_half_up(others + counted, CENT) and paid is not None and \
-            round_half_up(others + counted, CENT) != round_half_up(others + paid, CENT):
+    if None in paid.values():
+        return {}
+    book = sum(paid[bar.supply.id] for bar in plan.bars if bar.supply.id in paid)
+    if spent == round_half_up(others + book, CENT):
+        return paid
+    if spent == round_half_up(others + counted, CENT):
         report.say("quote: planning price charged as book value", "spent",
-                   f"book value of what is used {write_money(paid)}", f"counted {write_money(counted)}")
-    elif paid is not None:
-        report.same("quote: spent", "sums", round_half_up(others + paid, CENT), spent)
+                   f"book value of what is used {write_money(book)}", f"counted {write_money(counted)}")
+    else:
+        report.say("quote: spent", "sums", f"right {write_money(others + book)}", f"said {write_money(spent)}")
+    return {}
 
 
 def check_client_view(report, job, quote, public, name):
@@ -198,4 +198,5 @@ def check_quote(report, job, plan, order, quote):
     for row in quote["jobs"]:
         check_quote_job(report, job, row)
     check_labour(report, job, quote)
-    check_spent(report, job, plan, order, quote)
+    paid = check_spent(report, job, plan, order, quote)
+    check_tube_shares(report, job, plan, quote, paid)
