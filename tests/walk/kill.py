@@ -100,7 +100,7 @@ class Killer(Program):
         booked = bool(now) and now == whole["shelf"]
         started = before == {} and all(not rows or name == "rules" for name, rows in now.items())
         if not booked and now != before and not started:
-            self.report.say("kill: half a booking", place, "as before or as after", "neither")
+            self.report.say(f"kill: half a booking of {' '.join(w for w in words[:2] if w.isalpha())}", place, "as before or as after", "neither")
             raise Broken(place)
         told = said != "" and said == whole["out"]
         if (told or status == 0) and not booked and whole["shelf"] != before:
