@@ -136,7 +136,7 @@ def paid_for(job, plan):
     paid = {piece.number: 0 if piece.owner else piece.value for piece in job.stock}
     listed = {bar.id: bar.book for bar in job.supplies}
     used = {bar.supply.id for bar in plan.bars if bar.supply.source != "new"}
-    return {number: (listed if job.way == "paper" else paid).get(number) for number in used}
+    return {number: (paid if job.way == "shelf" else listed).get(number) for number in used}
 
 
 def check_spent(report, job, plan, order, quote):

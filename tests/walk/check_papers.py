@@ -97,7 +97,7 @@ def check_about(report, job, paper, place, piece, text, head=""):
         report.say(f"{paper}: mitre missing", place, what, text)
     if part.kind == "bent" and not re.search(r"\bbend|\bbent", text):
         report.say(f"{paper}: bend missing", place, f"{part.label} is bent", text)
-    if part.measure_first:
+    if part.measure_first and not expect.is_true(job, piece):
         if "measure" not in text.lower():
             report.say(f"{paper}: measure first missing", place, f"{part.label} is measured first", text)
         if not has_length(job, text, part.allowance) or ("____" not in text and paper != "report"):

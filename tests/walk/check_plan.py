@@ -42,14 +42,15 @@ def check_pieces(report, job, bar, done):
         if material not in part.materials:
             report.say("plan: material", place, f"{part.label} takes {part.materials}", material)
         low, high = expect.lengths(job, part)
-        if not low - 1 <= piece.length <= high + 1:
+        if not low - 1 <= piece.length <= high + 1 and not expect.is_true(job, piece):
             report.say("plan: length", place, f"{part.label} {low} to {high}", piece.length)
         if piece.use in ("part", "post"):
             report.same("plan: use", place, "post" if part.post else "part", piece.use)
             done[piece.part] += 1
-        if late and not part.measure_first:
+        waits = part.measure_first and not expect.is_true(job, piece)
+        if late and not waits:
             report.say("plan: measured first is cut last", place, "a piece to be measured before it", part.label)
-        late = late or (part.measure_first and not (at == 0 and bar.supply.bend))
+        late = late or (waits and not (at == 0 and bar.supply.bend))
 
 
 def check_demand(report, job, done, already):

@@ -101,7 +101,13 @@ def check_made(report, job, shelf):
         if not part.post:
             report.same("end: every part exists once", place, part.count, count[index])
         low, high = expect.lengths(job, part)
-        for length in lengths.get(index, ()):
+        made = list(lengths.get(index, ()))
+        for true in job.true.get(index, ()):
+            if true not in made:
+                report.say("end: a true length was made", place, true, made)
+            else:
+                made.remove(true)
+        for length in made:
             if not low - 1 <= length <= high + 1:
                 report.say("end: length of a part", place, f"{low} to {high}", length)
 

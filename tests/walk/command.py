@@ -66,8 +66,8 @@ class Program:
 def features(path):
     """Which commands and options this program has, where a walk asks for one; and the orders of a sheet."""
     said = {name: subprocess.run([path, "help", name, "--width", "200"], capture_output=True, text=True).stdout
-            for name in ("shelf", "miscut", "sheet")}
+            for name in ("shelf", "miscut", "sheet", "true")}
     found = {word for word, name, sign in (("deliver", "shelf", "\n  deliver"), ("miscut output", "miscut", "--output"),
-                                           ("true length", "miscut", "--true")) if sign in said[name]}
+                                           ("true length", "true", "PIECE=LENGTH")) if sign in said[name]}
     orders = re.search(r"--order WHICH.*?\(([a-z ]+)\)\n", said["sheet"], re.S).group(1).split()
     return found, orders

@@ -50,6 +50,11 @@ def lengths(job, part):
     return low + part.allowance, high + part.allowance
 
 
+def is_true(job, piece):
+    """Was this piece of a part that is measured first given its true length?"""
+    return piece.length in job.true.get(piece.part, ())
+
+
 def is_drawn(part):
     return part.kind not in ("length", "range") or bool(part.ends)
 

@@ -139,6 +139,7 @@ class Job:
     suppliers: list = field(default_factory=list)
     quote: dict = None
     stock: list = field(default_factory=list)
+    true: dict = field(default_factory=dict)  # {index of a part: true lengths that were measured}
 
     @property
     def grain(self):

@@ -30,6 +30,8 @@ class Plan:
         self.document = document
         self.supplies = list(job.supplies) + [brought(row) for row in document.get("shelf", [])]
         self.bars = []
+        # In the plan of a rest, parts are counted as they are listed there.
+        self.parts = [row["part"]["index"] for row in document["rest"]["parts"]] if "rest" in document else None
         for index, layout in enumerate(document["layouts"]):
             self.add(index, layout)
         self.numbered = any("bar" in layout for layout in document["layouts"])
@@ -40,9 +42,13 @@ class Plan:
             raise Unreadable(f"layout {index}: supply {layout['supply']['index']} is {supply.id}")
         first = layout.get("bar", len(self.bars) + 1)
         for k in range(layout["count"]):
-            pieces = [Piece(row["use"], row["part"] and row["part"]["index"], nm(row["length"]))
+            pieces = [Piece(row["use"], self.part(row["part"]), nm(row["length"]))
                       for row in layout["pieces"] for _ in range(row["count"])]
             self.bars.append(Bar(first + k, supply, pieces, layout["rest"], nm(layout["leftover"]), index))
+
+    def part(self, row):
+        """The index of a part in the job; None for a bend end."""
+        return row and (self.parts[row["index"]] if self.parts else row["index"])
 
     def bar(self, number):
         return next((bar for bar in self.bars if bar.number == number), None)

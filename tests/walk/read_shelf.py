@@ -61,7 +61,7 @@ class Shelf:
         return [dict(zip(names, row)) for row in rows]
 
     def made(self):
-        """Good pieces by part of the job: {part index: count}, and their lengths {part index: set}."""
+        """Good pieces by part of the job: {part index: count}, and their lengths {part index: list}."""
         count, lengths = Counter(), {}
         for cut in self.cuts():
             left = cut["done"]
@@ -70,7 +70,7 @@ class Shelf:
                 left -= n
                 if use in ("part", "post") and n:
                     count[part] += n
-                    lengths.setdefault(part, set()).add(length)
+                    lengths.setdefault(part, []).extend([length] * n)
         return count, lengths
 
     def layout(self, plan, bar):
@@ -78,6 +78,12 @@ class Shelf:
             "SELECT l.use, l.part, l.length, l.count FROM plan_bars AS b JOIN plan_pieces AS l"
             " ON l.plan = b.plan AND l.layout = b.layout WHERE b.plan = ? AND b.bar = ? ORDER BY l.seq",
             (plan, bar)).fetchall()
+
+    def bars_here(self, plan):
+        """Which piece is which bar of a plan: {number of the bar: number of the piece}."""
+        return dict(self.db.execute(
+            "SELECT h.bar, p.number FROM bar_pieces AS h JOIN pieces AS p ON p.id = h.piece"
+            " WHERE h.plan = ? AND p.state = 'held'", (plan,)))
 
     def open_plans(self):
         return [row[0] for row in self.db.execute("SELECT id FROM live_plans WHERE open ORDER BY id")]

@@ -2,19 +2,16 @@
 """At the saw: bars cut by the numbers on the sheet, in any order, with wrong cuts and steps taken back."""
 
 import copy
-import json
-from collections import Counter
-from fractions import Fraction
 
+import buying
+import check_money
 import check_papers
-import check_plan
 import check_shelf
 import expect
-from amounts import NM, read_money, round_half_up, write_money
-from command import LIMIT, Broken
-from read_plan import Plan
+import mistake
+from amounts import read_money, round_half_up, write_money
+from command import Broken
 from read_shelf import Piece
-from write_job import length
 
 
 def far_end(supply):
@@ -35,7 +32,8 @@ class Saw:
         self.job, self.plan, self.blocks = walk.job, walk.plan, blocks
         self.number, self.mistakes, self.steps = 1, 0, []
         self.todo = {bar.number for bar in self.plan.bars}
-        self.old_steps = []
+        self.buying, self.pieces_here = buying.Buying(self.plan), {}
+        self.paid_before = 0
 
     def step(self, name):
         self.report.step = name
@@ -45,6 +43,7 @@ class Saw:
         shelf = self.walk.shelf()
         check_shelf.check_state(self.report, cause, right, shelf)
         self.walk.lying = shelf.pieces()
+        self.pieces_here = shelf.bars_here(self.number) if "deliver" in self.walk.can else {}
         shelf.close()
         self.program.run("shelf", "check", "--shelf", "shelf.db")
 
@@ -64,8 +63,7 @@ class Saw:
 
     def after_cut(self, lying, bar):
         """The shelf once this bar is cut: the bar gone, what is kept of it there."""
-        out = copy.deepcopy(lying)
-        gone = out.pop(bar.supply.id, None) if bar.supply.source != "new" else None
+        out, gone = self.taken(lying, bar)
         if bar.rest == "kept":
             material = expect.left_material(self.job, bar.supply)
             out[f"left of bar {bar.number}"] = Piece(
@@ -84,9 +82,28 @@ class Saw:
             check_shelf.check_held(self.report, self.job, self.plan, document)
 
     def deliver(self):
-        """Books what was bought, where the program has a command for it."""
+        """Books that something came of what was bought, now and then at another price than planned."""
         if "deliver" not in self.walk.can:
             return
+        names = [name for name in self.buying.supplies if self.buying.to_come(name)]
+        names = self.rng.sample(names, self.rng.randint(0, len(names)))
+        if not names:
+            return
+        before, old = self.walk.lying, copy.deepcopy(self.buying)
+        words, right = [], copy.deepcopy(before)
+        for name in sorted(names):
+            count, value = self.rng.randint(1, self.buying.to_come(name)), self.buying.each(name)
+            words.append(f"{name}={count}")
+            if self.rng.random() < 0.5:
+                value += self.rng.randint(1, 300) * 100
+                words += ["--paid", f"{name}={write_money(value)}"]
+            for k in range(count):
+                right[f"came {name} {k}"] = self.buying.arrive(name, value)
+        self.step(f"shelf deliver {self.number} {' '.join(words)}")
+        if self.program.data("shelf", "deliver", self.number, *words, *self.program.act()) is None:
+            raise Broken(self.report.step)
+        self.steps.append(("deliver", before, [], old))
+        self.see("deliver: the shelf after it", right)
 
     def on_paper(self):
         """A bar that is still to be cut: its number on the sheet, and the bar that the sheet shows there."""
@@ -106,17 +123,17 @@ class Saw:
         if shown and bar and shown.layout != bar.layout:
             self.report.say("cut: the sheet's number books another bar", f"bar {number}",
                             f"the sheet shows {shown.supply.id}", f"booked {bar.supply.id}")
-        before = self.walk.lying
+        before, old = self.walk.lying, copy.deepcopy(self.buying)
         if self.program.data("shelf", "cut", self.number, number, *self.program.act()) is None:
             raise Broken(self.report.step)
-        self.steps.append(("cut", before, [number]))
+        self.steps.append(("cut", before, [number], old))
         self.todo.discard(number)
         self.see("cut: the shelf after it", self.after_cut(before, bar))
 
     def cut_all(self):
         """The rest in one go: one booking, that one undo takes back."""
         self.step(f"shelf cut {self.number} --all")
-        before, numbers = self.walk.lying, sorted(self.todo)
+        before, numbers, old = self.walk.lying, sorted(self.todo), copy.deepcopy(self.buying)
         shelf = self.walk.shelf()
         steps = shelf.steps()
         shelf.close()
@@ -124,8 +141,7 @@ class Saw:
             raise Broken(self.report.step)
         right = before
         for number in numbers:
-            right = {f"{k} {number}" if k.startswith("left") else k: v
-                     for k, v in self.after_cut(right, self.plan.bar(number)).items()}
+            right = self.after_cut(right, self.plan.bar(number))
         shelf = self.walk.shelf()
         made = shelf.steps() - steps
         shelf.close()
@@ -134,200 +150,59 @@ class Saw:
         self.todo.clear()
         self.see("cut: the shelf after it", right)
         if made == 1 and self.rng.random() < 0.5:
-            self.steps.append(("cut", before, numbers))
+            self.steps.append(("cut", before, numbers, old))
             self.undo()
 
     def undo(self):
         """Takes the last booking back; the shelf is as it was."""
-        what, before, numbers = self.steps.pop()
+        what, before, numbers, self.buying = self.steps.pop()
         self.step(f"shelf undo of {what} of bar {numbers}")
         if self.program.data("shelf", "undo", *self.program.act()) is None:
             raise Broken(self.report.step)
         self.todo.update(numbers)
         self.see(f"undo: the shelf after undo of {what}", before)
 
-    # --- wrong cuts ----------------------------------------------------------------------------------
-
-    def mistake(self):
-        """One wrong cut of a kind by chance, booked with `miscut`."""
-        self.mistakes += 1
-        number, _ = self.on_paper()
-        bar = self.plan.bar(number)
-        kinds = {"short": self.too_short, "wrong bar": self.wrong_bar, "measured": self.measured}
-        kind = self.rng.choice(sorted(kinds))
-        made = kinds[kind](bar)
-        if made is None:
-            return
-        words, right = made
-        before, old = self.walk.lying, (self.job, self.plan, self.blocks, self.number, set(self.todo))
-        self.step(f"miscut {self.number} {number} {' '.join(words)}")
-        words = ["miscut", "job.yaml", self.number, number, *words, *LIMIT]
-        shelf = self.walk.shelf()
-        steps = shelf.steps()
-        shelf.close()
-        if "miscut output" in self.walk.can:
-            words += ["--output", f"plan-{self.number + 1}.json"]
-        document = self.program.data(*words, *self.program.act(), right=(0, 1))
-        shelf = self.walk.shelf()
-        made, done, plans = shelf.steps() - steps, shelf.made()[0], shelf.open_plans()
-        shelf.close()
-        if document is None and made == 0:
-            return  # refused, and nothing was booked
-        if made != 1:
-            self.report.say("miscut is one step", kind, "1 step", f"{made} steps")
-        self.after_mistake(kind, right, document, done, plans)
-        if self.rng.random() < 0.4:
-            self.undo_mistake(before, old)
-
-    def after_mistake(self, kind, right, document, done, plans):
-        """The new plan, and the shelf with it; what came before is not taken back any more."""
-        if document is None:
-            raise Broken(self.report.step)
-        self.old_steps, self.steps = self.steps, []
-        self.new_plan(document, done, plans)
-        cause = f"miscut {kind}: the shelf after it"
-        self.see(cause, self.held(right, self.plan) if self.plan.bars else right)
-
-    def new_plan(self, document, done, plans):
-        """What is still to be made, and the plan for it."""
-        self.step(f"new plan after {self.report.step}")
-        self.job = copy.copy(self.walk.job)
-        rest = document.get("document")
-        whole = rest is None or is_of_whole_job(self.walk.job, rest)
-        self.job.parts = []
-        already = Counter()
-        for index, part in enumerate(self.walk.job.parts):
-            left = part.count - done[index]
-            if whole:
-                already[index] = done[index]
-                self.job.parts.append(part)
-            elif left > 0:
-                self.job.parts.append(copy.copy(part))
-                self.job.parts[-1].count = left
-        if not rest:
-            self.todo, self.blocks = set(), []
-            return
-        self.number = document["plan"]
-        self.report.same("miscut: the open plan", "plans", [self.number], plans)
-        self.plan = Plan(self.job, rest)
-        before, spent, after, difference = (read_money(document[k]) for k in ("before", "spent", "after", "difference"))
-        self.report.same("miscut: money", "difference", after + spent - before, difference)
-        self.report.same("miscut: money", "after", self.plan.totals()["value"], after)
-        check_plan.check_plan(self.report, self.job, self.plan, already)
-        self.todo, self.blocks = {bar.number for bar in self.plan.bars}, []
-        self.new_papers()
-        self.show()
-
-    def new_papers(self):
-        """Papers of the new plan, where the program writes it to a file."""
-        if "miscut output" in self.walk.can:
-            name = f"plan-{self.number}.json"
-            self.blocks = self.walk.sheets(name, self.plan, self.job)
-            self.walk.labels(name, self.plan, self.job)
-
-    def undo_mistake(self, before, old):
-        """One undo takes a wrong cut back as a whole."""
-        self.step("shelf undo of miscut")
-        self.program.data("shelf", "undo", *self.program.act())
-        shelf = self.walk.shelf()
-        whole = check_shelf.differences(before.values(), shelf.pieces().values()) == ([], [])
-        plans = shelf.open_plans()
-        shelf.close()
-        self.job, self.plan, self.blocks, self.number, self.todo = old
-        self.steps = self.old_steps
-        if not whole or plans != [self.number]:
-            self.report.say("undo of a miscut takes back the whole of it", "shelf", "as it was before the miscut",
-                            f"plans {plans}, shelf {'as it was' if whole else 'otherwise'}")
-            self.program.data("shelf", "undo", *self.program.act())
-        self.see("undo: the shelf after undo of miscut", before)
-
     def taken(self, lying, bar):
-        """The shelf without the bar, and the piece that it is."""
+        """The shelf without the bar, and the piece that it is; a bar that was to come came with its pack."""
         out = copy.deepcopy(lying)
-        piece = out.pop(bar.supply.id, None) if bar.supply.source != "new" else None
-        return out, piece
+        if bar.supply.source != "new":
+            return out, out.pop(bar.supply.id, None)
+        if "deliver" not in self.walk.can:
+            return out, None
+        key = self.piece_of(bar)
+        if bar.number not in self.buying.here:
+            self.bring(out, bar)
+        elif key is None:  # it came with another bar of the same step
+            key = next(k for k, one in out.items() if not one.number and one.kind == "bar" and is_piece(bar.supply, one))
+        self.buying.here.discard(bar.number)
+        self.buying.cut.add(bar.number)
+        return out, out.pop(key, None)
 
-    def keep_loose(self, out, name, material, nm, value, parent, remark=None):
-        """A length that came off a wrong cut: kept if it is one to keep, or fits a part."""
-        useful = nm >= material.keep or any(
-            material.id in part.materials and expect.lengths(self.job, part)[0] <= nm for part in self.still())
-        if nm > 0 and useful:
-            out[name] = Piece("", material.id, "offcut", nm, None, ("sawn", "sawn"), value, "shelf",
-                              owner=parent and parent.owner, mark=parent and parent.mark, remark=remark)
+    def piece_of(self, bar):
+        """The number of the piece that a bar of the plan is; None if it is still to come."""
+        return self.pieces_here.get(bar.number) if bar.supply.source == "new" else bar.supply.id
 
-    def still(self):
-        return self.walk.job.parts
-
-    def too_short(self, bar):
-        """A piece came out too short; those before it are good, nothing was cut after."""
-        at = self.rng.randrange(len(bar.pieces))
-        piece = bar.pieces[at]
-        if piece.use == "bend end":
-            return None
-        grid = Fraction(NM["in"] // 16 if self.job.unit != "mm" else NM["mm"])
-        came = int(self.rng.randint(1, 99) * piece.length // 100 // grid * grid)
-        if came < grid:
-            return None
-        out, parent = self.taken(self.walk.lying, bar)
-        start = sum(p.length + self.job.kerf for p in bar.pieces[:at])
-        rest = expect.usable(bar.supply) - start - came - self.job.kerf
-        first = self.job.material(bar.supply.material) if at == 0 else expect.left_material(self.job, bar.supply)
-        tail = expect.left_material(self.job, bar.supply)
-        self.keep_loose(out, "spoiled", first, came, 0, parent, "mis-cut")
-        self.keep_loose(out, "rest", tail, rest, expect.worth(self.job, tail, rest), parent)
-        return ["--short", f"{at + 1}={length(self.job, came, True)}"], out
-
-    def wrong_bar(self, bar):
-        """The pieces were cut from another piece of the shelf, now and then of another tube."""
-        others = [p for n, p in self.walk.lying.items() if n != bar.supply.id and
-                  (p.material == bar.supply.material or self.rng.random() < 0.2)]
-        if not others or bar.supply.bend:
-            return None
-        other = self.rng.choice(others)
-        usable = other.actual - sum(end == "mill" for end in other.ends) * self.walk.job.trim
-        fit, used = 0, 0
-        while fit < len(bar.pieces) and used + bar.pieces[fit].length <= usable:
-            used += bar.pieces[fit].length + self.job.kerf
-            fit += 1
-        if fit == 0:
-            return None
-        out = copy.deepcopy(self.walk.lying)
-        del out[other.number]
-        material = self.job.material(other.material)
-        if not all(other.material in self.job.parts[p.part].materials for p in bar.pieces[:fit]):
-            for at, piece in enumerate(bar.pieces[:fit]):
-                self.keep_loose(out, f"spoiled {at}", material, piece.length, 0, other, "mis-cut")
-        self.keep_loose(out, "rest", material, usable - used, expect.worth(self.job, material, usable - used), other)
-        return ["--wrong-bar", other.number], out
-
-    def measured(self, bar):
-        """Before its first cut the bar is found to be shorter than it should be."""
-        if bar.supply.bend:
-            return None
-        step = NM["in"] // 4 if self.job.unit != "mm" else NM["mm"]
-        nm = expect.actual(bar.supply) - self.rng.randint(1, 60) * step
-        out = copy.deepcopy(self.walk.lying)
-        if bar.supply.source == "new":
-            out["measured"] = Piece("", bar.supply.material, "bar", bar.supply.length, nm, bar.supply.ends,
-                                    bar.supply.price, "shelf")
-        else:
-            out[bar.supply.id].measured = nm
-        return ["--measured", length(self.job, nm, True)], out
+    def bring(self, out, bar):
+        """What comes along with a bar that is not here yet, where the program books what comes."""
+        if "deliver" in self.walk.can:
+            came = self.buying.come_with(bar)
+            out.update((f"came with bar {bar.number}, {k}", one) for k, one in enumerate(came))
 
     # --- to the last bar -----------------------------------------------------------------------------
 
     def go(self):
         self.see("hold: the shelf after it", self.held(self.walk.lying, self.plan))
         self.show()
-        self.deliver()
         while self.todo:
             roll = self.rng.random()
             if roll < 0.12 and self.mistakes < 3:
-                self.mistake()
+                mistake.Mistake(self).make()
             elif roll < 0.22 and self.steps:
                 self.undo()
             elif roll < 0.26:
                 self.cut_all()
+            elif roll < 0.36:
+                self.deliver()
             else:
                 self.cut()
         self.end()
@@ -339,6 +214,9 @@ class Saw:
         check_shelf.check_made(self.report, self.walk.job, shelf)
         if self.mistakes == 0:
             self.check_spare(shelf)
+        if "deliver" in self.walk.can:
+            paid = self.paid_before + self.buying.paid
+            check_shelf.check_money(self.report, self.walk.opening, paid, shelf)
         shelf.close()
 
     def check_spare(self, shelf):
@@ -354,13 +232,14 @@ class Saw:
         used = sum(bar.supply.source == "shelf" for bar in self.plan.bars)
         self.report.same("end: bars that were bought and not cut lie on the shelf", "whole bars",
                          before - used + spare, bars)
-        check_shelf.check_money(self.report, self.walk.opening, paid, shelf)
+        if "deliver" not in self.walk.can:
+            check_shelf.check_money(self.report, self.walk.opening, paid, shelf)
         self.check_all_money(shelf, spare)
 
     def check_all_money(self, shelf, spare):
         """Opening + paid + kept = charged + borne + what lies there now, to the cent."""
         walk, totals = self.walk, self.plan.totals()
-        if not walk.quote or not walk.order:
+        if not walk.quote or not walk.order or None in check_money.paid_for(walk.job, self.plan).values():
             return
         spare_money = 0
         for row in self.plan.document["takes"]:
@@ -374,10 +253,3 @@ class Saw:
         left = opening + read_money(walk.order["total"]) + totals["cuts"] + kept + spare_money
         self.report.same("end: paid, charged and kept add up", "money", write_money(round_half_up(left, 100)),
                          write_money(round_half_up(gone + closing, 100)))
-
-
-def is_of_whole_job(job, document):
-    """Do the indices of the document's parts mean those of the whole job?"""
-    named = [row["part"] for layout in document["layouts"] for row in layout["pieces"] if row["part"]]
-    named += [row["part"] for group in document["groups"] for row in group["certificate"]["duals"]]
-    return all(one["index"] < len(job.parts) and job.parts[one["index"]].label == one["label"] for one in named)
