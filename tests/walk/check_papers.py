@@ -19,7 +19,7 @@ def plain(text):
 
 def says(text, words):
     """Are the words in the text, however its lines are broken?"""
-    return plain(words) in plain(text)
+    return plain(words) in plain(text) or plain(words) in plain(text).replace("- ", "-")
 
 
 def is_length(job, text, nm, unit=None):
@@ -100,9 +100,10 @@ def check_about(report, job, paper, place, piece, text, head=""):
     if part.measure_first and not expect.is_true(job, piece):
         if "measure" not in text.lower():
             report.say(f"{paper}: measure first missing", place, f"{part.label} is measured first", text)
-        if not has_length(job, text, part.allowance) or ("____" not in text and paper != "report"):
-            report.say(f"{paper}: measure first without allowance and room to write", place,
-                       f"planned as so much and {part.allowance} nm, measure: ____", text)
+        if not has_length(job, text, part.allowance):
+            report.say(f"{paper}: measure first without its allowance", place, f"{part.allowance} nm", text)
+        if paper.startswith("sheet") and "____" not in text:
+            report.say(f"{paper}: measure first without room to write", place, "measure: ____", text)
 
 
 # --- sheet ---------------------------------------------------------------------------------------
@@ -124,7 +125,7 @@ def looks_like(job, block, bar):
         return False
     pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
     return WHAT_IS_LEFT[bar.rest] in block.tail and len(pieces) == len(marks) and all(
-        is_length(job, stop, piece.length) and mark and is_length(job, mark, at, job.unit) and
+        is_length(job, stop.removeprefix("plan "), piece.length) and mark and is_length(job, mark, at, job.unit) and
         (piece.use == "bend end" or says(about, job.parts[piece.part].label))
         for (stop, mark, about), piece, at in zip(pieces, bar.pieces, marks))
 
@@ -134,9 +135,14 @@ def check_block_pieces(report, job, paper, block, bar, head):
     pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
     if not report.same(f"{paper}: pieces of a bar", place, len(bar.pieces), len(pieces)):
         return
+    at = 1
+    for row in block.rows:
+        if row.first is not None:
+            report.same(f"{paper}: number of a piece", place, at, row.first)
+        at += row.count
     for at, (stop, mark, about) in enumerate(pieces):
         here, piece = f"{place}, piece {at + 1} of {len(pieces)}", bar.pieces[at]
-        if not is_length(job, stop, piece.length, job.unit):
+        if not is_length(job, stop.removeprefix("plan "), piece.length, job.unit):
             report.say(f"{paper}: length", here, f"{piece.length} nm", stop)
         if mark is None or not is_length(job, mark, marks[at], job.unit):
             report.say(f"{paper}: running mark", here, f"{marks[at]} nm", mark)
@@ -157,14 +163,15 @@ def check_squaring(report, job, paper, block, bar):
         report.say(f"{paper}: squaring", place, "both ends", text)
     elif ends == 1 and f"square the {'datum' if supply.ends[0] == 'mill' else 'far'} end" not in text:
         report.say(f"{paper}: squaring", place, "one end", text)
-    if ends and not any(has_length(job, part, supply.trim) for part in re.findall(r"square [^\n]*", block.head)):
+    if ends and not any(has_length(job, part, supply.trim) for part in re.findall(r"square .*? off", plain(block.head))):
         report.say(f"{paper}: squaring by how much", place, f"{supply.trim} nm", text)
 
 
 def check_drawing(report, job, paper, block, bar):
     """Lengths in the drawing of a bar are its pieces' and what it keeps."""
     right = [piece.length for piece in bar.pieces] + [bar.leftover]
-    for text in block.head.strip().splitlines()[2:]:
+    lines = [line for line in block.head.strip().splitlines()[2:] if not re.search("square |datum end|tail:|mm off|in off", line)]
+    for text in lines:
         for said in lengths_in(job, text):
             if not any(said.is_of(nm) for nm in right):
                 report.say(f"{paper}: a length in the drawing", f"bar {bar.number}", right, text)
@@ -234,10 +241,11 @@ def check_fetch(report, job, plan, before):
     for supply in plan.supplies:
         if not used[supply.id]:
             continue
-        start = f"{used[supply.id]} × {SOURCE[supply.source]} {supply.id}, {material_name(job, supply.material)},"
+        start, material = f"{used[supply.id]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
         line = next((text for text in lines if text.startswith(start)), None)
-        if line is None or not has_length(job, line[len(start):], expect.actual(supply)) or \
-                not says(line, supply.place or ""):
+        rest = line and line[len(start):].replace(f" {material}", "", 1)
+        if line is None or not has_length(job, rest, expect.actual(supply)) or \
+                not says(line, supply.place or "") or not re.search(rf" {re.escape(material)}(,|$)", line):
             report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
 
 

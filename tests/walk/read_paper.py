@@ -66,6 +66,7 @@ class Row:
     stop: str
     marks: list
     about: str
+    first: int = None  # number of the first piece on its bar, where the paper says it
 
 
 @dataclass
@@ -79,7 +80,7 @@ class Block:
 
 
 HEADER = "stop setting"
-END = ("Left:", "Nothing is left")
+END = re.compile(r"Left\b|Nothing is left")
 
 
 def body_lines(words):
@@ -101,28 +102,36 @@ def mark_list(text):
 
 def columns(line):
     """Left edges of the columns stop, marks and name of the table's head line; None if it is none."""
-    if not said(line).startswith(HEADER):
+    if HEADER not in said(line) or "running" not in said(line):
         return None
     edge = {word.text: word.x for word in reversed(line)}
-    return edge["stop"], edge["running"], edge["piece"]
+    names = [word.x for word, after in zip(line, line[1:]) if (word.text, after.text) == ("piece", "and")]
+    return edge["stop"], edge["running"], names[0]
+
+
+def row_starts(lines, stop_x):
+    """Where each row begins: (height, number of its first piece or None, how many)."""
+    out = []
+    for line in lines:
+        match = re.fullmatch(r"(?:(\d+)(?: to \d+)? )?(\d+) ?×", said([w for w in line if w.x < stop_x]))
+        if match:
+            out.append((line[0].middle, match.group(1) and int(match.group(1)), int(match.group(2))))
+    return out
 
 
 def rows_of(lines, edges):
     """The rows below a head line."""
     stop_x, marks_x, name_x = (edge - 0.8 for edge in edges)
-    starts = []
-    for line in lines:
-        count = said([w for w in line if w.x < stop_x])
-        match = re.fullmatch(r"(\d+) ?×", count)
-        if match:
-            starts.append((line[0].middle, int(match.group(1))))
-    words = [word for line in lines for word in line]
-    rows = []
-    for index, (y, count) in enumerate(starts):
+    starts, rows = row_starts(lines, stop_x), []
+    for index, (y, first, count) in enumerate(starts):
         until = starts[index + 1][0] - 3.2 if index + 1 < len(starts) else float("inf")
-        mine = [w for w in words if y - 3.2 <= w.middle < until]
+        mine = [w for line in lines for w in line if y - 3.2 <= w.middle < until]
+        # What begins in the column of the stop further down runs across: a remark, what to do at the ends.
+        wide = [w for line in lines_of(mine) if line[0].middle > y + 2 and line[0].x < marks_x for w in line]
+        mine = [w for w in mine if w not in wide]
         cell = lambda low, high: said(w for line in lines_of([m for m in mine if low <= m.x < high]) for w in line)
-        rows.append(Row(count, cell(stop_x, marks_x), mark_list(cell(marks_x, name_x)), cell(name_x, 10**6)))
+        about = cell(name_x, 10**6) + "".join(" " + w.text for w in wide)
+        rows.append(Row(count, cell(stop_x, marks_x), mark_list(cell(marks_x, name_x)), about, first))
     return rows
 
 
@@ -156,7 +165,7 @@ def sheet_blocks(path):
         elif columns(line):
             close()
             edges = columns(line)
-        elif text.startswith(END):
+        elif END.match(text):
             close()
             blocks[-1].tail = text
         elif edges:
