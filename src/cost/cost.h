@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Face of cost: weight, brief, order, quote; and the texts that they share. */
+/* Face of cost: weight, limits, order, quote; and the texts that they share. */
 #ifndef DW_COST_H
 #define DW_COST_H
 
