@@ -66,7 +66,7 @@ static void sheets_are_tidy(void **state)
                                  paper_job_empty(),          paper_job_bars(12)};
     for (size_t p = 0; p < sizeof papers / sizeof papers[0]; p++) {
         for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++)
-            for (int order = DW_SHEET_LONGEST; order <= DW_SHEET_SECTION; order++) {
+            for (int order = DW_SHEET_PLAN; order <= DW_SHEET_STOPS; order++) {
                 struct dw_drawing *document =
                     sheet(&papers[p], DW_FORM_PDF, (enum dw_paper)size, (enum dw_sheet_order)order);
                 expect_tidy(document);
@@ -81,7 +81,7 @@ static void sheet_shows_every_mark(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
     static const char *const texts[] = {"46\u00A01/2   93\u00A01/8",
                                         "124\u00A05/8   156\u00A01/8   187\u00A05/8",
                                         "209\u00A03/4",
@@ -103,20 +103,45 @@ static void sheet_shows_every_mark(void **state)
     paper_job_free(&paper);
 }
 
-static void measured_parts_come_last(void **state)
+/* Where the title of a block stands, 0 = nowhere. */
+static double title_at(const struct dw_drawing *document, const char *title)
+{
+    for (size_t i = 0; i < document->n_boxes; i++)
+        if (document->boxes[i].text && strcmp(document->boxes[i].text, title) == 0)
+            return document->boxes[i].y;
+    return 0;
+}
+
+/* Blocks move, numbers do not: bar 4 has the part that is measured first, bar 5 is of the same
+ * section without one. */
+static void measured_parts_come_last_under_their_numbers(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
-    double offcut = 0, pure = 0;
-    for (size_t i = 0; i < document->n_boxes; i++) {
-        const char *text = document->boxes[i].text;
-        if (text && strstr(text, "1 × offcut 17, 52 in, at"))
-            offcut = document->boxes[i].y;
-        if (text && strstr(text, "1 × new bar bar 3, 72 in"))
-            pure = document->boxes[i].y;
-    }
-    assert_true(offcut > pure && pure > 0);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_SECTION);
+    double first = title_at(document, "Bars 1 to 3"), measured = title_at(document, "Bar 4"),
+           pure = title_at(document, "Bar 5");
+    assert_true(first > 0 && pure > first && measured > pure);
+    dw_drawing_free(document);
+    document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
+    assert_true(title_at(document, "Bar 5") > title_at(document, "Bar 4"));
+    dw_drawing_free(document);
+    paper_job_free(&paper);
+}
+
+/* Bar 1 ends with the length that bar 3 begins with. */
+static void the_stop_stays_where_it_can(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_bars(3);
+    struct dw_layout *layouts = paper.plan->layouts;
+    layouts[1].n_pieces = 2;
+    layouts[2].pieces = &layouts[0].pieces[layouts[0].n_pieces - 1];
+    layouts[2].n_pieces = 1;
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_STOPS);
+    assert_true(title_at(document, "Bar 1") > 0);
+    assert_true(title_at(document, "Bar 3") > title_at(document, "Bar 1"));
+    assert_true(title_at(document, "Bar 2") > title_at(document, "Bar 3"));
     dw_drawing_free(document);
     paper_job_free(&paper);
 }
@@ -270,7 +295,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_are_tidy),
         cmocka_unit_test(sheet_shows_every_mark),
-        cmocka_unit_test(measured_parts_come_last),
+        cmocka_unit_test(measured_parts_come_last_under_their_numbers),
+        cmocka_unit_test(the_stop_stays_where_it_can),
         cmocka_unit_test(every_page_is_framed),
         cmocka_unit_test(forms_begin_as_they_should),
         cmocka_unit_test(labels_are_tidy_on_every_stock),
