@@ -269,6 +269,178 @@ static void test_refusals(void **state)
     assert_non_null(strstr(error.text, "not the job that plan 1 was made for"));
 }
 
+/* --- what came off, to the nanometre ------------------------------------------------------------
+ */
+
+static void balance_is(struct saw *saw, dw_length parts, dw_length kept, dw_length scrap,
+                       dw_length trim, dw_length chips)
+{
+    struct dw_balance b;
+    assert_int_equal(dw_ledger_balance(saw->ledger, &b, NULL), DW_OK);
+    assert_int_equal(b.parts, parts);
+    assert_int_equal(b.kept, kept);
+    assert_int_equal(b.scrap, scrap);
+    assert_int_equal(b.trim, trim);
+    assert_int_equal(b.chips, chips);
+}
+
+/* Spent on the bar when its n-th piece comes out at `came_out`. */
+static dw_money spent_on_short(struct saw *saw, int64_t piece, dw_length came_out)
+{
+    struct dw_miscut_result result;
+    struct dw_error error = {0};
+    int64_t plan = plan_and_hold(saw, job_text), n = 0;
+    struct dw_miscut what = {.kind = DW_MISCUT_SHORT,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .piece = piece,
+                             .came_out = came_out};
+    assert_int_equal(n, 3);
+    dw_err err = miscut(saw, job_text, &what, &result, &error);
+    if (err)
+        fail_msg("%s", error.text);
+    dw_money spent = result.spent;
+    dw_miscut_result_free(&result);
+    return spent;
+}
+
+/* The first leg of 1200 comes out at 1000: no kerf before it, 2990 - 1002 = 1988 are sound, worth 4
+ * a metre. 24 and three cuts, less 7.952. */
+static void test_first_piece_too_short(void **state)
+{
+    dw_money spent = spent_on_short(*state, 1, 1000 * MM);
+    assert_int_equal(spent, 240000 + 15000 - 79520);
+    balance_is(*state, 0, (1000 + 1988) * MM, 0, 10 * MM, 2 * MM);
+}
+
+/* The brace behind two legs at 400: 2990 - 2404 - 402 = 184 is scrap. 24 and five cuts. */
+static void test_last_piece_too_short(void **state)
+{
+    dw_money spent = spent_on_short(*state, 3, 400 * MM);
+    assert_int_equal(spent, 240000 + 25000);
+    balance_is(*state, 2400 * MM, 400 * MM, 184 * MM, 10 * MM, 6 * MM);
+}
+
+/* A nanometre short is short. It is an offcut, and the nanometre is left with the 586 behind it. */
+static void test_a_nanometre_too_short(void **state)
+{
+    spent_on_short(*state, 2, 1200 * MM - 1);
+    balance_is(*state, 1200 * MM, 1200 * MM + 586 * MM, 0, 10 * MM, 4 * MM);
+}
+
+/* A leg's bar is cut from B9, of the given length and ends and worth 8.00. */
+static dw_err cut_b9(struct saw *saw, dw_length length, enum dw_end end, int64_t n_done,
+                     struct dw_miscut_result *result, struct dw_error *error)
+{
+    int64_t plan = plan_and_hold(saw, job_text), n = 0;
+    struct dw_stock stock = {.number = "B9",
+                             .material = "S48",
+                             .length = length,
+                             .value = 8 * DW_MONEY_ONE,
+                             .ends = {end, end}};
+    assert_int_equal(dw_ledger_add(saw->ledger, &act, &stock, 1, NULL, NULL), DW_OK);
+    struct dw_miscut what = {.kind = DW_MISCUT_WRONG_BAR,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .number = "B9",
+                             .n_done = n_done};
+    return miscut(saw, job_text, &what, result, error);
+}
+
+/* 1200 + 2 + 1200 = 2402: both legs, nothing is left, and the one cut between them. */
+static void test_wrong_bar_used_up(void **state)
+{
+    struct dw_miscut_result result;
+    assert_int_equal(cut_b9(*state, 2402 * MM, DW_END_SAWN, -1, &result, NULL), DW_OK);
+    assert_int_equal(result.spent, 80000 + 5000);
+    balance_is(*state, 2400 * MM, 0, 0, 0, 2 * MM);
+    dw_miscut_result_free(&result);
+}
+
+/* A nanometre more, and the second leg is cut off: two cuts, the nanometre is chips. */
+static void test_wrong_bar_all_but_used_up(void **state)
+{
+    struct dw_miscut_result result;
+    assert_int_equal(cut_b9(*state, 2402 * MM + 1, DW_END_SAWN, -1, &result, NULL), DW_OK);
+    assert_int_equal(result.spent, 80000 + 10000);
+    balance_is(*state, 2400 * MM, 0, 0, 0, 2 * MM + 1);
+    dw_miscut_result_free(&result);
+}
+
+/* A nanometre less gives one leg, and 2402 - 1202 = 1200 but for the nanometre are left at 4.00 a
+ * metre: 4.7999, rounded down. */
+static void test_wrong_bar_one_leg(void **state)
+{
+    struct dw_miscut_result result;
+    assert_int_equal(cut_b9(*state, 2402 * MM - 1, DW_END_SAWN, -1, &result, NULL), DW_OK);
+    assert_int_equal(result.spent, 80000 + 5000 - 47999);
+    balance_is(*state, 1200 * MM, 1200 * MM - 1, 0, 0, 2 * MM);
+    dw_miscut_result_free(&result);
+}
+
+/* 2412 with two mill ends: 10 mm squared off in two more cuts. Fewer legs than it gives may be
+ * said: 2412 - 10 - 1202 = 1200 are left then. */
+static void test_wrong_bar_with_mill_ends(void **state)
+{
+    struct dw_miscut_result result;
+    assert_int_equal(cut_b9(*state, 2412 * MM, DW_END_MILL, 1, &result, NULL), DW_OK);
+    assert_int_equal(result.spent, 80000 + 15000 - 48000);
+    balance_is(*state, 1200 * MM, 1200 * MM, 0, 10 * MM, 2 * MM);
+    dw_miscut_result_free(&result);
+}
+
+static void test_wrong_bar_too_short(void **state)
+{
+    struct dw_miscut_result result;
+    struct dw_error error = {0};
+    assert_int_equal(cut_b9(*state, 2402 * MM, DW_END_SAWN, 3, &result, &error), DW_ERR_INPUT);
+    assert_non_null(strstr(error.text, "long enough for 2 of the pieces, not for 3"));
+    dw_miscut_result_free(&result);
+}
+
+static void test_wrong_bar_gives_nothing(void **state)
+{
+    struct dw_miscut_result result;
+    struct dw_error error = {0};
+    assert_int_equal(cut_b9(*state, 1200 * MM - 1, DW_END_SAWN, -1, &result, &error), DW_ERR_INPUT);
+    assert_non_null(strstr(error.text, "nothing to book"));
+    dw_miscut_result_free(&result);
+}
+
+/* Legs cut from another tube than theirs are no legs: two offcuts of 1200 of that tube, worth
+ * nothing until somebody says so, and 2600 - 2404 = 196 of scrap. Both legs are still to be made.
+ */
+static void test_wrong_tube(void **state)
+{
+    struct saw *saw = *state;
+    static const char text[] =
+        "dropwise: 1\nname: stall\nunit: mm\ncurrency: EUR\n"
+        "saw: {kerf: 2, squaring: 5, cost per cut: 0.50}\n"
+        "rules: {keep: 300, leftover worth: 50 %}\nmaterials: [{id: S48}, {id: S42}]\n"
+        "bars:\n  - {id: new, material: S48, length: 3 m, price: 24}\n"
+        "  - {id: thin, material: S42, length: 3 m, price: 18}\n"
+        "parts:\n  - {label: leg, material: S48, length: 1200, count: 2}\n"
+        "  - {label: brace, material: S42, length: 500, count: 1}\n";
+    struct dw_miscut_result result;
+    int64_t plan = plan_and_hold(saw, text), n = 0;
+    struct dw_stock stock = {.number = "T1",
+                             .material = "S42",
+                             .length = 2600 * MM,
+                             .value = 8 * DW_MONEY_ONE,
+                             .ends = {DW_END_SAWN, DW_END_SAWN}};
+    assert_int_equal(dw_ledger_add(saw->ledger, &act, &stock, 1, NULL, NULL), DW_OK);
+    struct dw_miscut what = {.kind = DW_MISCUT_WRONG_BAR,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .number = "T1",
+                             .n_done = -1};
+    assert_int_equal(miscut(saw, text, &what, &result, NULL), DW_OK);
+    balance_is(saw, 0, 2400 * MM, 196 * MM, 0, 4 * MM);
+    assert_int_equal(result.spent, 80000 + 10000);
+    assert_int_equal(result.plan->totals.in_parts, 2900 * MM);
+    dw_miscut_result_free(&result);
+}
+
 /* --- to the end, come what may --------------------------------------------------------------- */
 
 static struct dw_miscut draw_mishap(struct shop *dice, int64_t plan, const struct dw_held_bar *bar)
@@ -338,6 +510,16 @@ int main(void)
         SAW(test_piece_too_short),
         SAW(test_wrong_bar),
         SAW(test_bar_shorter_than_nominal),
+        SAW(test_first_piece_too_short),
+        SAW(test_last_piece_too_short),
+        SAW(test_a_nanometre_too_short),
+        SAW(test_wrong_bar_used_up),
+        SAW(test_wrong_bar_all_but_used_up),
+        SAW(test_wrong_bar_one_leg),
+        SAW(test_wrong_bar_with_mill_ends),
+        SAW(test_wrong_bar_too_short),
+        SAW(test_wrong_bar_gives_nothing),
+        SAW(test_wrong_tube),
         SAW(test_refusals),
         SAW(test_finished_with_exactly_its_parts),
     };
