@@ -248,6 +248,8 @@ static void test_refusals(void **state)
         {{.plan = plan, .bar = bar, .piece = 1, .came_out = 1200 * MM},
          DW_ERR_INPUT,
          "no shorter than planned"},
+        {{.plan = plan, .bar = bar, .piece = 1, .came_out = 0}, DW_ERR_INPUT, "no shorter"},
+        {{.plan = plan, .bar = bar, .piece = 0, .came_out = MM}, DW_ERR_INPUT, "no piece 0"},
         {{.kind = DW_MISCUT_WRONG_BAR, .plan = plan, .bar = bar, .number = "X"},
          DW_ERR_NOTFOUND,
          "no piece X"},
@@ -284,24 +286,30 @@ static void balance_is(struct saw *saw, dw_length parts, dw_length kept, dw_leng
     assert_int_equal(b.chips, chips);
 }
 
-/* Spent on the bar when its n-th piece comes out at `came_out`. */
-static dw_money spent_on_short(struct saw *saw, int64_t piece, dw_length came_out)
+/* Spent on the bar that begins with the part `label` when its n-th piece comes out at `came_out`.
+ */
+static dw_money spent_on(struct saw *saw, const char *text, const char *label, int64_t piece,
+                         dw_length came_out)
 {
     struct dw_miscut_result result;
     struct dw_error error = {0};
-    int64_t plan = plan_and_hold(saw, job_text), n = 0;
+    int64_t plan = plan_and_hold(saw, text), n = 0;
     struct dw_miscut what = {.kind = DW_MISCUT_SHORT,
                              .plan = plan,
-                             .bar = bar_with(saw, plan, "leg", &n),
+                             .bar = bar_with(saw, plan, label, &n),
                              .piece = piece,
                              .came_out = came_out};
-    assert_int_equal(n, 3);
-    dw_err err = miscut(saw, job_text, &what, &result, &error);
+    dw_err err = miscut(saw, text, &what, &result, &error);
     if (err)
         fail_msg("%s", error.text);
     dw_money spent = result.spent;
     dw_miscut_result_free(&result);
     return spent;
+}
+
+static dw_money spent_on_short(struct saw *saw, int64_t piece, dw_length came_out)
+{
+    return spent_on(saw, job_text, "leg", piece, came_out);
 }
 
 /* The first leg of 1200 comes out at 1000: no kerf before it, 2990 - 1002 = 1988 are sound, worth 4
@@ -326,6 +334,69 @@ static void test_a_nanometre_too_short(void **state)
 {
     spent_on_short(*state, 2, 1200 * MM - 1);
     balance_is(*state, 1200 * MM, 1200 * MM + 586 * MM, 0, 10 * MM, 4 * MM);
+}
+
+/* Kept from 600, or from 500 where the brace can come of it; 2990 - 1202 - 552 = 1236 is sound. */
+static char keep_600[sizeof job_text];
+static void test_spoiled_but_of_use(void **state)
+{
+    memcpy(keep_600, job_text, sizeof keep_600);
+    memcpy(strstr(keep_600, "keep: 300"), "keep: 600", 9);
+    spent_on(*state, keep_600, "leg", 2, 550 * MM);
+    balance_is(*state, 1200 * MM, (550 + 1236) * MM, 0, 10 * MM, 4 * MM);
+}
+
+/* Not even for the brace: 2990 - 1202 - 502 = 1286, and the nanometre. */
+static void test_spoiled_of_no_use(void **state)
+{
+    memcpy(keep_600, job_text, sizeof keep_600);
+    memcpy(strstr(keep_600, "keep: 300"), "keep: 600", 9);
+    spent_on(*state, keep_600, "leg", 2, 500 * MM - 1);
+    balance_is(*state, 1200 * MM, 1286 * MM + 1, 500 * MM - 1, 10 * MM, 4 * MM);
+}
+
+/* One end-bent bar of 2000 gives a hook and a rail; the straight tube costs 8 a metre. */
+static const char hook_text[] =
+    "dropwise: 1\nname: swan\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2, cost per cut: 0.50}\n"
+    "rules: {keep: 300, leftover worth: 50 %}\nmaterials: [{id: S48}, {id: H48, end-bent: yes}]\n"
+    "bars:\n  - {id: swan, material: H48, tail material: S48, bend: 200, length: 2 m, price: 20}\n"
+    "  - {id: new, material: S48, length: 3 m, price: 24}\n"
+    "parts:\n  - {label: hook, material: H48, length: 600}\n"
+    "  - {label: rail, material: S48, length: 800}\n";
+
+static void shelf_has(struct saw *saw, const char *material, dw_length length, dw_money value)
+{
+    struct dw_stock_query query = {0};
+    struct dw_stock_list *list = NULL;
+    bool found = false;
+    assert_int_equal(dw_ledger_list(saw->ledger, &query, &list, NULL), DW_OK);
+    for (size_t i = 0; i < list->n; i++)
+        found |= strcmp(list->rows[i].material, material) == 0 && list->rows[i].length == length &&
+                 list->rows[i].value == value;
+    dw_stock_list_free(list);
+    if (!found)
+        fail_msg("no %s of %lld nm", material, (long long)length);
+}
+
+/* The hook at 590 is a bent offcut; what is behind it is straight: 2000 - 592 = 1408 at 4 a metre.
+ */
+static void test_hook_too_short(void **state)
+{
+    dw_money spent = spent_on(*state, hook_text, "hook", 1, 590 * MM);
+    assert_int_equal(spent, 200000 + 5000 - 56320);
+    shelf_has(*state, "H48", 590 * MM, 0);
+    shelf_has(*state, "S48", 1408 * MM, 56320);
+    balance_is(*state, 0, (590 + 1408) * MM, 0, 0, 2 * MM);
+}
+
+/* The rail behind the hook at 700 is straight, and so is what is left: 2000 - 602 - 702 = 696. */
+static void test_rail_too_short(void **state)
+{
+    dw_money spent = spent_on(*state, hook_text, "hook", 2, 700 * MM);
+    assert_int_equal(spent, 200000 + 10000 - 27840);
+    shelf_has(*state, "S48", 700 * MM, 0);
+    shelf_has(*state, "S48", 696 * MM, 27840);
+    balance_is(*state, 600 * MM, (700 + 696) * MM, 0, 0, 4 * MM);
 }
 
 /* A leg's bar is cut from B9, of the given length and ends and worth 8.00. */
@@ -404,6 +475,48 @@ static void test_wrong_bar_gives_nothing(void **state)
     struct dw_error error = {0};
     assert_int_equal(cut_b9(*state, 1200 * MM - 1, DW_END_SAWN, -1, &result, &error), DW_ERR_INPUT);
     assert_non_null(strstr(error.text, "nothing to book"));
+    dw_miscut_result_free(&result);
+}
+
+/* Of a tube that the job knows nothing of, nothing can be said. */
+static void test_wrong_bar_of_unknown_tube(void **state)
+{
+    struct saw *saw = *state;
+    struct dw_miscut_result result;
+    struct dw_error error = {0};
+    int64_t plan = plan_and_hold(saw, job_text), n = 0;
+    struct dw_material other = {.id = "S99"};
+    struct dw_stock stock = {.number = "T9", .material = "S99", .length = 2600 * MM};
+    assert_int_equal(dw_ledger_material_put(saw->ledger, &act, &other, NULL), DW_OK);
+    assert_int_equal(dw_ledger_add(saw->ledger, &act, &stock, 1, NULL, NULL), DW_OK);
+    struct dw_miscut what = {.kind = DW_MISCUT_WRONG_BAR,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .number = "T9",
+                             .n_done = -1};
+    assert_int_equal(miscut(saw, job_text, &what, &result, &error), DW_ERR_INPUT);
+    assert_non_null(strstr(error.text, "of a tube that this job does not use"));
+    dw_miscut_result_free(&result);
+}
+
+/* Of two bars that can be bought one is spoiled. The other gives two legs and a brace; no offcut is
+ * long enough for the third leg, so that there is no plan and the old one stays open. */
+static void test_no_bar_left_to_buy(void **state)
+{
+    struct saw *saw = *state;
+    char text[sizeof job_text + 16];
+    const char *price = strstr(job_text, "price: 24");
+    snprintf(text, sizeof text, "%.*scount: 2, %s", (int)(price - job_text), job_text, price);
+    struct dw_miscut_result result;
+    int64_t plan = plan_and_hold(saw, text), n = 0;
+    struct dw_miscut what = {.kind = DW_MISCUT_SHORT,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .piece = 2,
+                             .came_out = 900 * MM};
+    assert_int_equal(miscut(saw, text, &what, &result, NULL), DW_OK);
+    assert_int_equal(result.plan->status, DW_STATUS_INFEASIBLE);
+    assert_int_equal(result.new_plan, 0);
     dw_miscut_result_free(&result);
 }
 
@@ -513,13 +626,19 @@ int main(void)
         SAW(test_first_piece_too_short),
         SAW(test_last_piece_too_short),
         SAW(test_a_nanometre_too_short),
+        SAW(test_spoiled_but_of_use),
+        SAW(test_spoiled_of_no_use),
+        SAW(test_hook_too_short),
+        SAW(test_rail_too_short),
         SAW(test_wrong_bar_used_up),
         SAW(test_wrong_bar_all_but_used_up),
         SAW(test_wrong_bar_one_leg),
         SAW(test_wrong_bar_with_mill_ends),
         SAW(test_wrong_bar_too_short),
         SAW(test_wrong_bar_gives_nothing),
+        SAW(test_wrong_bar_of_unknown_tube),
         SAW(test_wrong_tube),
+        SAW(test_no_bar_left_to_buy),
         SAW(test_refusals),
         SAW(test_finished_with_exactly_its_parts),
     };
