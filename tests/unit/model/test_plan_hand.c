@@ -95,16 +95,20 @@ static void leaves(struct hand *h, size_t layout, enum dw_rest rest, dw_length l
     h->layouts[layout].leftover = leftover;
 }
 
-/* The first remark, or NULL when nothing is wrong. The sums are those of dw_plan_sum, so that only
- * the plan itself is judged. */
-static const char *judge(struct hand *h)
+/* The sums are those of dw_plan_sum, so that only the plan itself is judged. */
+static void sum_up(struct hand *h)
 {
-    static char text[sizeof((struct dw_error *)0)->text];
-    struct dw_report report = {0};
     assert_int_equal(dw_plan_sum(h->job, h->plan, NULL), DW_OK);
     h->plan->job_digest = dw_job_digest(h->job);
     h->group.value = h->plan->totals.value;
     h->plan->bound = h->group.bound;
+}
+
+/* The first remark on the plan as it stands, or NULL when nothing is wrong. */
+static const char *remark_on(const struct hand *h)
+{
+    static char text[sizeof((struct dw_error *)0)->text];
+    struct dw_report report = {0};
     dw_err err = dw_plan_check(h->job, h->plan, &report, NULL);
     assert_true(err == DW_OK || err == DW_ERR_CHECK);
     memcpy(text, err ? report.remarks[0].what.text : "", err ? sizeof text : 1);
@@ -114,16 +118,23 @@ static const char *judge(struct hand *h)
 
 static void right(struct hand *h)
 {
-    const char *text = judge(h);
+    sum_up(h);
+    const char *text = remark_on(h);
     if (text)
         fail_msg("refused: %s", text);
 }
 
-static void wrong(struct hand *h, const char *words)
+static void wrong_as_it_is(const struct hand *h, const char *words)
 {
-    const char *text = judge(h);
+    const char *text = remark_on(h);
     if (!text || !strstr(text, words))
         fail_msg("\"%s\", not \"%s\"", text ? text : "accepted", words);
+}
+
+static void wrong(struct hand *h, const char *words)
+{
+    sum_up(h);
+    wrong_as_it_is(h, words);
 }
 
 /* --- fit -------------------------------------------------------------------------------------- */
@@ -459,6 +470,172 @@ static void bars_that_there_are(void **state)
     wrong(h, "2 bars of bar are used, there are 0");
 }
 
+/* --- what a plan is made of ----------------------------------------------------------------------
+ */
+
+/* One leg of 1000, 1988 kept; right until `h` is changed. */
+static void one_leg(struct hand *h)
+{
+    wants(h, 0, 1000 * MM, 1000 * MM, 1);
+    put(h, 0, (struct dw_piece){DW_USE_PART, 0, 1000 * MM, 1});
+    leaves(h, 0, DW_REST_KEPT, 1988 * MM);
+    right(h);
+}
+
+static void layouts_are_well_formed(void **state)
+{
+    struct hand *h = *state;
+    one_leg(h);
+    struct dw_layout *layout = &h->layouts[0];
+    struct dw_layout good = *layout;
+    struct dw_piece *piece = &h->pieces[0][0];
+    struct dw_piece leg = *piece;
+    layout->supply = 1;
+    wrong_as_it_is(h, "layout 1 is of no supply of the job");
+    *layout = good;
+    layout->group = 1;
+    wrong_as_it_is(h, "layout 1 belongs to no group of the plan");
+    *layout = good;
+    layout->count = 0;
+    wrong_as_it_is(h, "layout 1 is cut 0 times; 1 to 2000000 is possible");
+    layout->count = DW_MAX_PIECES + 1;
+    wrong_as_it_is(h, "layout 1 is cut 2000001 times; 1 to 2000000 is possible");
+    *layout = good;
+    layout->n_pieces = 0;
+    wrong_as_it_is(h, "layout 1 has no pieces");
+    *layout = good;
+    layout->pieces = NULL;
+    wrong_as_it_is(h, "layout 1 has no pieces");
+    *layout = good;
+    piece->part = 1;
+    wrong_as_it_is(h, "layout 1: piece 1 is no part or post of the job");
+    *piece = leg;
+    piece->use = DW_USE_BEND_END;
+    wrong_as_it_is(h, "layout 1: piece 1 is no part or post of the job");
+    *piece = leg;
+    piece->count = 0;
+    wrong_as_it_is(h, "layout 1: piece 1 has an impossible length or count");
+    *piece = leg;
+    piece->length = 0;
+    wrong_as_it_is(h, "layout 1: piece 1 has an impossible length or count");
+    piece->length = DW_LENGTH_MAX + 1;
+    wrong_as_it_is(h, "layout 1: piece 1 has an impossible length or count");
+}
+
+static void groups_are_well_formed(void **state)
+{
+    struct hand *h = *state;
+    one_leg(h);
+    const struct dw_group good = h->group;
+    const struct dw_shortage none = {.part = 1, .missing = 1};
+    const struct dw_shortage leg = {.part = 0, .missing = 1};
+    const size_t one[] = {1};
+    const int64_t dual[] = {0};
+    h->group.n_materials = 0;
+    wrong_as_it_is(h, "group 1 has no material");
+    h->group = good;
+    h->group.materials = NULL;
+    wrong_as_it_is(h, "group 1 has no material");
+    h->group = good;
+    h->group.materials = one;
+    wrong_as_it_is(h, "group 1 has a material that the job has not");
+    h->group = good;
+    h->group.status = (enum dw_status)(DW_STATUS_INFEASIBLE + 1);
+    wrong_as_it_is(h, "group 1 has a status or proof that is not known");
+    h->group = good;
+    h->group.proof = (enum dw_proof)(DW_PROOF_SEARCH + 1);
+    wrong_as_it_is(h, "group 1 has a status or proof that is not known");
+    h->group = good;
+    h->group.n_shortages = 1;
+    wrong_as_it_is(h, "group 1 lacks a list that it counts");
+    h->group.shortages = &none;
+    wrong_as_it_is(h, "group 1 lacks a part that the job has not");
+    h->group.shortages = &leg;
+    wrong_as_it_is(h, "group 1 is planned, yet something is missing");
+    h->group = good;
+    h->group.certificate = (struct dw_certificate){.scale = 1, .n_duals = 1, .parts = one};
+    wrong_as_it_is(h, "group 1 lacks a list that it counts");
+    h->group.certificate.duals = dual;
+    wrong_as_it_is(h, "group 1 has a dual of a part that the job has not");
+    h->group = good;
+    h->group.value++;
+    wrong_as_it_is(h, "the value of group 1 is stated as");
+    h->group = good;
+    h->group.bound = h->group.value;
+    wrong_as_it_is(h, "group 1: the bound does not go with the value and the status");
+    h->group = good;
+    h->job->n_materials = 2;
+    h->plan->job_digest = dw_job_digest(h->job);
+    h->group.materials = one;
+    wrong_as_it_is(h, "group 1 is of other materials than are linked in the job");
+}
+
+static void takes_are_well_formed(void **state)
+{
+    struct hand *h = *state;
+    one_leg(h);
+    h->plan->takes[0].supply = 1;
+    wrong_as_it_is(h, "the plan takes from a supply that the job has not");
+    h->plan->takes[0].supply = 0;
+    h->plan->n_takes = 0;
+    wrong_as_it_is(h, "of bar the plan uses 0 bars, its layouts 1");
+    h->plan->n_takes = 1;
+    h->plan->takes = NULL;
+    wrong_as_it_is(h, "the plan lacks a list that it counts");
+}
+
+/* --- what is missing
+ * ------------------------------------------------------------------------------ */
+
+/* The one bar there is can give the part, or never can. */
+static void gives(struct hand *h, size_t part, bool never)
+{
+    struct dw_shortage missing = {.part = part, .missing = 1, .never = never};
+    h->supply.count = 1;
+    h->plan->n_layouts = 0;
+    h->plan->status = h->group.status = DW_STATUS_INFEASIBLE;
+    h->group.n_shortages = 1;
+    h->group.shortages = &missing;
+    right(h);
+    missing.never = !never;
+    wrong(h, "that no bar can give a");
+}
+
+/* 2990 are usable of a straight bar; behind a kerf of 2 the grip leaves 2978 of them. */
+static void what_a_straight_bar_gives(void **state)
+{
+    struct hand *h = *state;
+    wants(h, 0, 2990 * MM, 2990 * MM, 1);
+    gives(h, 0, false);
+    wants(h, 0, 2990 * MM + 1, 2991 * MM, 1);
+    gives(h, 0, true);
+    h->job->saw.grip = 10 * MM;
+    wants(h, 0, 2978 * MM, 2978 * MM, 1);
+    gives(h, 0, false);
+    wants(h, 0, 2978 * MM + 1, 2979 * MM, 1);
+    gives(h, 0, true);
+}
+
+/* Behind a bend end of 200 and a kerf 1798 of 2000 are straight. A hook keeps the bend, may be no
+ * longer than it, and as long as the bar. */
+static void what_an_end_bent_bar_gives(void **state)
+{
+    struct hand *h = *state;
+    bend_bars(h, 1, 1);
+    wants(h, 1, 1798 * MM, 1798 * MM, 1);
+    gives(h, 1, false);
+    wants(h, 1, 1798 * MM + 1, 1799 * MM, 1);
+    gives(h, 1, true);
+    wants(h, 0, 100 * MM, 200 * MM, 1);
+    gives(h, 0, false);
+    wants(h, 0, 100 * MM, 200 * MM - 1, 1);
+    gives(h, 0, true);
+    wants(h, 0, 2000 * MM, 2000 * MM, 1);
+    gives(h, 0, false);
+    wants(h, 0, 2000 * MM + 1, 2001 * MM, 1);
+    gives(h, 0, true);
+}
+
 #define HAND(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int main(void)
@@ -477,6 +654,11 @@ int main(void)
         HAND(surplus),
         HAND(posts),
         HAND(bars_that_there_are),
+        HAND(layouts_are_well_formed),
+        HAND(groups_are_well_formed),
+        HAND(takes_are_well_formed),
+        HAND(what_a_straight_bar_gives),
+        HAND(what_an_end_bent_bar_gives),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
