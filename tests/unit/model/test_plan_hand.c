@@ -338,6 +338,45 @@ static void bars_that_there_are(void **state)
     hand_wrong(h, "2 bars of bar are used, there are 0");
 }
 
+/* Two bars are needed. At 10.00 they are 20.00; three at 6.00 are 18.00, four at 4.75 are 19.00.
+ * Where four cost the two's 20.00, two are bought; where there are only two, two. */
+static void breaks_of_the_price(void **state)
+{
+    struct hand *h = *state;
+    struct dw_price_break breaks[] = {{3, 60000}, {4, 47500}};
+    hand_wants(h, 0, 2900 * MM, 2900 * MM, 2);
+    hand_put(h, 0, (struct dw_piece){DW_USE_PART, 0, 2900 * MM, 1});
+    hand_leaves(h, 0, DW_REST_SCRAP, 88 * MM);
+    h->layouts[0].count = 2;
+    h->supply.price = 100000;
+    h->supply.breaks = breaks;
+    h->supply.n_breaks = 2;
+    hand_right(h);
+    struct dw_take *take = &h->plan->takes[0];
+    assert_int_equal(take->bought, 3);
+    assert_int_equal(take->money, 180000);
+    take->bought = 4;
+    take->money = 190000;
+    hand_wrong_as_it_is(h, "of bar the plan pays 4 bars with 19.00; reckoned 3 with 18.00");
+    take->bought = 2;
+    take->money = 200000;
+    hand_wrong_as_it_is(h, "of bar the plan pays 2 bars with 20.00; reckoned 3 with 18.00");
+    h->supply.count = 3;
+    hand_right(h);
+    h->supply.count = 2;
+    hand_right(h);
+    assert_int_equal(h->plan->takes[0].bought, 2);
+    h->supply.count = DW_UNLIMITED;
+    breaks[0] = (struct dw_price_break){4, 50000};
+    h->supply.n_breaks = 1;
+    hand_right(h);
+    take = &h->plan->takes[0];
+    assert_int_equal(take->bought, 2);
+    assert_int_equal(take->money, 200000);
+    take->bought = 4;
+    hand_wrong_as_it_is(h, "reckoned 2 with 20.00");
+}
+
 #define HAND(name) cmocka_unit_test_setup_teardown(name, hand_set_up, hand_tear_down)
 
 int main(void)
@@ -357,6 +396,7 @@ int main(void)
         HAND(surplus),
         HAND(posts),
         HAND(bars_that_there_are),
+        HAND(breaks_of_the_price),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
