@@ -61,8 +61,10 @@ async function roundTrip(page, address, name, tables) {
   await download.saveAs(back);
   for (const args of [['check', '--json'], ['takeoff', '--json'], ['plan', '--greedy', '--json']]) {
     const [was, is] = [file, back].map((one) => JSON.parse(run(...args, one)));
-    delete was.remarks; // they tell lines
-    delete is.remarks;
+    for (const one of [was, is]) { // places in the file differ
+      delete one.remarks;
+      one.doubts = one.doubts?.map((doubt) => doubt.text);
+    }
     equal(JSON.stringify(is), JSON.stringify(was), `${name}: ${args[0]} of the file that was saved`);
   }
 }
