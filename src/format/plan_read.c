@@ -477,8 +477,8 @@ static bool read_plan(struct plan_reader *r, const json_t *root)
     size_t n_more = DW_COUNT(more) - 2;
     if (json_object_get(root, "shelf"))
         more[n_more++] = "shelf";
-    if (json_object_get(root, "doubts")) /* for people: nothing follows from them */
-        more[n_more++] = "doubts";
+    if (json_object_get(root, "remarks")) /* for people: nothing follows from them */
+        more[n_more++] = "remarks";
     struct dw_plan *plan = r->plan;
     struct pointer totals = {NULL, "totals", 0};
     void *groups = NULL, *layouts = NULL, *takes = NULL;

@@ -172,23 +172,24 @@ static void put_shelf(struct writer *w, json_t *root)
 }
 
 /* What was doubtful in the job; a document without any has no such member. */
-static void put_doubts(struct writer *w, json_t *root, const struct dw_report *report)
+static void put_remarks(struct writer *w, json_t *root, const struct dw_report *report)
 {
-    json_t *doubts = json_array();
+    json_t *remarks = json_array();
     for (size_t i = 0; report && i < report->n_remarks; i++) {
         const struct dw_error *what = &report->remarks[i].what;
         if (report->remarks[i].severity != DW_DOUBT)
             continue;
         json_t *doubt = json_object();
+        put(w, doubt, "severity", json_string("doubt"));
         put(w, doubt, "file", json_string(what->file));
         put(w, doubt, "line", json_integer(what->line));
         put(w, doubt, "column", json_integer(what->column));
         put(w, doubt, "text", json_string(what->text));
-        append(w, doubts, doubt);
+        append(w, remarks, doubt);
     }
-    if (json_array_size(doubts) > 0)
-        put(w, root, "doubts", json_incref(doubts));
-    json_decref(doubts);
+    if (json_array_size(remarks) > 0)
+        put(w, root, "remarks", json_incref(remarks));
+    json_decref(remarks);
 }
 
 static json_t *plan_object(struct writer *w, const struct dw_plan *plan,
@@ -198,7 +199,7 @@ static json_t *plan_object(struct writer *w, const struct dw_plan *plan,
     put(w, root, "format", json_string(DW_PLAN_FORMAT));
     put(w, root, "version", json_integer(DW_PLAN_VERSION));
     put(w, root, "job", job_object(w, plan));
-    put_doubts(w, root, report);
+    put_remarks(w, root, report);
     put_shelf(w, root);
     json_t *head = object_of(w, &dw_plan__members, plan);
     if (json_object_update(root, head) != 0)
