@@ -89,17 +89,25 @@ enum dw_cli_status dw_cli__shelf_said(dw_err err, const struct dw_error *error)
     return dw_cli__status(err);
 }
 
-enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
-                                      struct dw_cli_shelf *shelf)
+enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                       struct dw_cli_shelf *shelf)
 {
-    *shelf = (struct dw_cli_shelf){.args = args};
-    struct dw_error error = {0};
+    *shelf = (struct dw_cli_shelf){.args = args, .busy_ms = BUSY_MS};
     enum dw_cli_status status = dw_cli__page_init(args, &shelf->page);
     if (status == DW_CLI_DONE)
         status = find_path(args, mode, &shelf->path);
+    if (status == DW_CLI_DONE)
+        set_act(shelf);
+    return status;
+}
+
+enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                      struct dw_cli_shelf *shelf)
+{
+    struct dw_error error = {0};
+    enum dw_cli_status status = dw_cli__shelf_ready(args, mode, shelf);
     if (status != DW_CLI_DONE)
         return status;
-    set_act(shelf);
     dw_err err = dw_ledger_open(shelf->path, mode, BUSY_MS, &shelf->ledger, &error);
     if (!err)
         err = dw_shelf__catalogue(shelf->ledger, &shelf->job, &error);

@@ -166,8 +166,10 @@ static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct d
 {
     const struct dw_hold *hold = entry->hold;
     dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO plans(step, job, digest, value, document, replaces)"
-                             " VALUES (?, ?, ?, ?, ?, ?)",
+                             "INSERT INTO plans(id, step, job, digest, value, document, replaces)"
+                             " VALUES (1 + max(coalesce((SELECT max(id) FROM plans), 0),"
+                             " coalesce((SELECT max(last_plan) FROM restores), 0)),"
+                             " ?, ?, ?, ?, ?, ?)",
                              "itiitn", ledger->step, entry->job->name, (int64_t)hold->job_digest,
                              entry->plan->totals.value, hold->document, hold->replaces);
     entry->id = sqlite3_last_insert_rowid(ledger->db);

@@ -65,7 +65,7 @@ static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, enu
     return err;
 }
 
-static dw_err check_act(const struct dw_act *act, struct dw_error *error)
+dw_err dw_ledger__check_act(const struct dw_act *act, struct dw_error *error)
 {
     if (!act->when || !is_day(act->when) || strlen(act->when) > 40)
         return dw_error__set(error, DW_ERR_INPUT, "a step needs its time, as 2026-03-31T14:05:00Z");
@@ -78,9 +78,9 @@ static dw_err check_act(const struct dw_act *act, struct dw_error *error)
 dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
                         int64_t plan, struct dw_error *error)
 {
-    dw_err err = check_act(act, error);
+    dw_err err = dw_ledger__check_act(act, error);
     if (!err)
-        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+        err = dw_ledger__lock(ledger, error);
     if (err)
         return err;
     ledger->seen = act->seen;
@@ -113,6 +113,24 @@ dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_
     return err ? err : undone;
 }
 
+/* What was seen before a copy was put back may be as it was, or may not: it is looked at again. */
+static dw_err put_back_since(struct dw_ledger *ledger, struct dw_error *error)
+{
+    int64_t step = 0;
+    struct dw_deed deed;
+    char told[DW_DEED_TEXT];
+    dw_err err = dw_sql__int(ledger, &step, 0, error,
+                             "SELECT step FROM restores WHERE step > ? ORDER BY step DESC LIMIT 1",
+                             "i", ledger->seen);
+    if (err || step == 0)
+        return err;
+    err = dw_ledger_deed(ledger, step, &deed, error);
+    if (err)
+        return err;
+    dw_deed_print(told, &deed);
+    return dw_error__set(error, DW_ERR_STATE, "%.400s, in the meantime: look at it again", told);
+}
+
 /* "C18 was changed in the meantime: scrap by Ada at 2026-03-01T14:05:00Z" */
 dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error)
 {
@@ -120,12 +138,14 @@ dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_erro
     bool row = false;
     if (ledger->seen == 0)
         return DW_OK;
-    dw_err err = dw_sql__open(ledger, &stmt, error,
-                              "SELECT p.number, s.what, s.who, s.at, v.to_place FROM moves AS v"
-                              " JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
-                              " WHERE v.step > ?1 AND v.step <> ?2 AND (?3 IS NULL OR v.piece = ?3)"
-                              " ORDER BY v.id DESC LIMIT 1",
-                              "iin", ledger->seen, ledger->step, id);
+    dw_err err = put_back_since(ledger, error);
+    if (!err)
+        err = dw_sql__open(ledger, &stmt, error,
+                           "SELECT p.number, s.what, s.who, s.at, v.to_place FROM moves AS v"
+                           " JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
+                           " WHERE v.step > ?1 AND v.step <> ?2 AND (?3 IS NULL OR v.piece = ?3)"
+                           " ORDER BY v.id DESC LIMIT 1",
+                           "iin", ledger->seen, ledger->step, id);
     if (!err)
         err = dw_sql__next(ledger, stmt, &row, error);
     if (row) {
@@ -222,9 +242,9 @@ dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_
                       struct dw_deed *undone, int64_t *step, struct dw_error *error)
 {
     struct dw_deed last = {0};
-    dw_err err = check_act(act, error);
+    dw_err err = dw_ledger__check_act(act, error);
     if (!err)
-        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+        err = dw_ledger__lock(ledger, error);
     if (err)
         return err;
     err = choose_step(ledger, act, expect, &last, error);
