@@ -17,6 +17,7 @@ struct dw_tail {
 struct dw_ledger {
     sqlite3 *db;
     struct dw_tail tail; /* as last seen: see dw_ledger_same */
+    bool damaged;        /* SQLite could not read it, or its quick check failed */
     bool log;            /* the file wanted a log beside it when it was opened */
     int64_t step;        /* of the transaction under way, 0 = none */
     int64_t seen;        /* of its act */

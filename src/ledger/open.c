@@ -74,8 +74,7 @@ static dw_err migrate(struct dw_ledger *ledger, int version, struct dw_error *er
                           "");
     if (!err && loose > 0)
         err = dw_error__set(error, DW_ERR_SCHEMA,
-                            "the shelf file is damaged: %lld rows name others that are not there; "
-                            "`dropwise shelf restore` puts a copy back",
+                            "the file is damaged: %lld rows name others that are not there",
                             (long long)loose);
     if (!err && at < DW_LEDGER_SEALED && version >= DW_LEDGER_SEALED)
         err = dw_ledger__seal(ledger, error);
@@ -109,12 +108,10 @@ dw_err dw_ledger__quick_check(struct dw_ledger *ledger, struct dw_error *error)
         err = dw_sql__next(ledger, stmt, &row, error);
     if (!err) {
         const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
-        if (!said || strcmp(said, "ok") != 0)
-            err = dw_error__set(
-                error, DW_ERR_SCHEMA,
-                "the shelf file is damaged: %.200s; `dropwise shelf restore` puts a copy "
-                "back",
-                said ? said : "no answer");
+        ledger->damaged = !said || strcmp(said, "ok") != 0;
+        if (ledger->damaged)
+            err = dw_error__set(error, DW_ERR_SCHEMA, "the file is damaged: %.200s",
+                                said ? said : "no answer");
     }
     sqlite3_finalize(stmt);
     return err;
@@ -215,7 +212,8 @@ dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
     if (!err && !older)
         err = dw_ledger__remember(ledger, &why);
     if (err) {
-        dw_error__at(error, err, path, 0, 0, "%s", why.text);
+        dw_error__at(error, err, path, 0, 0, "%s%s", why.text,
+                     ledger->damaged ? "; `dropwise shelf restore` puts a copy back" : "");
         dw_ledger_close(ledger);
         return err;
     }

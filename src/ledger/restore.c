@@ -313,32 +313,43 @@ static bool is_ours(const char *path)
     return good;
 }
 
-/* Out of the way, with what lies beside it: shelf.db.damaged. */
+static dw_err move_one(const char *path, const char *to, const char *tail, bool *moved,
+                       struct dw_error *error)
+{
+    struct dw_buf from = {0}, there = {0};
+    dw_buf__format(&from, "%s%s", path, tail);
+    dw_buf__format(&there, "%s%s", to, tail);
+    dw_err err = from.failed || there.failed ? dw_error__nomem(error) : DW_OK;
+    *moved = !err && rename(from.text, there.text) == 0;
+    if (!err && !*moved && errno != ENOENT)
+        err = dw_error__at(error, DW_ERR_IO, path, 0, 0,
+                           "the file that is there can't be moved away: %s", strerror(errno));
+    dw_buf__free(&from);
+    dw_buf__free(&there);
+    return err;
+}
+
+/* Out of the way, as shelf.db.damaged, with what lies beside it: SQLite would take an old log for
+ * that of the new file. *kept stays NULL where there is no file. */
 static dw_err move_away(const char *path, char **kept, struct dw_error *error)
 {
-    static const char *const beside[] = {"-wal", "-shm", "-journal"};
+    static const char *const tails[] = {"-wal", "-journal", "-shm", ""};
     struct dw_buf name = {0};
+    bool moved = false;
     dw_buf__format(&name, "%s.damaged", path);
     for (int i = 2; !name.failed && access(name.text, F_OK) == 0 && i <= 100; i++) {
         name.n = 0;
         dw_buf__format(&name, "%s.damaged-%d", path, i);
     }
-    *kept = dw_buf__take(&name);
-    if (!*kept)
-        return dw_error__nomem(error);
-    for (size_t i = 0; i < DW_COUNT(beside); i++) {
-        struct dw_buf from = {0}, to = {0};
-        dw_buf__format(&from, "%s%s", path, beside[i]);
-        dw_buf__format(&to, "%s%s", *kept, beside[i]);
-        if (!from.failed && !to.failed)
-            (void)rename(from.text, to.text);
-        dw_buf__free(&from);
-        dw_buf__free(&to);
-    }
-    return rename(path, *kept) == 0
-               ? DW_OK
-               : dw_error__at(error, DW_ERR_IO, path, 0, 0,
-                              "the damaged file can't be moved away: %s", strerror(errno));
+    char *to = dw_buf__take(&name);
+    dw_err err = to ? DW_OK : dw_error__nomem(error);
+    for (size_t i = 0; !err && i < DW_COUNT(tails); i++)
+        err = move_one(path, to, tails[i], &moved, error);
+    if (!err && moved)
+        *kept = to;
+    else
+        free(to);
+    return err;
 }
 
 /* `why`: what is wrong with the file that is there. */
@@ -356,8 +367,8 @@ static dw_err restore_beside(struct dw_ledger *copy, const struct dw_restore *ho
             return dw_error__at(error, DW_ERR_STATE, how->path, 0, 0,
                                 "the shelf file is damaged: what it has after the copy can't be "
                                 "told; `--lose-later` puts the copy in its place");
-        err = move_away(how->path, &out->kept, error);
     }
+    err = move_away(how->path, &out->kept, error);
     return err ? err : dw_ledger_backup(copy, how->path, error);
 }
 
@@ -376,7 +387,7 @@ dw_err dw_ledger_restore(const struct dw_restore *how, struct dw_restored *out,
     *out = (struct dw_restored){0};
     dw_err err = dw_ledger__check_act(&how->act, error);
     if (!err && same_file(how->path, how->copy))
-        err = dw_error__at(error, DW_ERR_INPUT, how->copy, 0, 0, "this is the shelf itself");
+        err = dw_error__at(error, DW_ERR_INPUT, how->copy, 0, 0, "this is the shelf itself, not a copy of it");
     if (!err)
         err = load_copy(how->copy, &copy, report, error);
     if (!err) {

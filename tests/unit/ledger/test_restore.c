@@ -298,6 +298,28 @@ static void test_shelf_that_can_not_be_used(void **state)
     dw_restored_free(&done);
 }
 
+/* The shelf is gone, its log is still there: the log is not taken for that of the copy. */
+static void test_log_that_was_left(void **state)
+{
+    struct shop *shop = *state;
+    struct dw_restored done = {0};
+    add(shop, "C1", 900 * MM);
+    back_up(shop);
+    add(shop, "C2", 800 * MM);
+    run("cp %s-wal %s", shop->path, beside(shop, "log"));
+    dw_ledger_close(shop->ledger);
+    shop->ledger = NULL;
+    run("rm -f %s %s-shm", shop->path, shop->path);
+    run("mv %s %s-wal", beside(shop, "log"), shop->path);
+    OK(restore(shop, false, &done));
+    assert_null(done.kept);
+    assert_int_equal(access(beside(shop, "shelf.db.damaged-wal"), F_OK), 0);
+    OK(dw_ledger_open(shop->path, DW_LEDGER_WRITE, 0, &shop->ledger, &shop->error));
+    struct dw_balance b;
+    OK(dw_ledger_balance(shop->ledger, &b, &shop->error));
+    assert_int_equal(b.on_shelf, 900 * MM);
+}
+
 /* What is no shelf at all stays where it is, whatever is agreed to. */
 static void test_foreign_file_stays(void **state)
 {
@@ -423,6 +445,7 @@ int main(void)
         RESTORE(test_older_copy),
         RESTORE(test_restore_waits_for_the_lock),
         RESTORE(test_shelf_that_can_not_be_used),
+        RESTORE(test_log_that_was_left),
         RESTORE(test_foreign_file_stays),
         RESTORE(test_replaced_by_name),
         RESTORE(test_replaced_in_place),
