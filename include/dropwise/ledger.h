@@ -209,6 +209,11 @@ dw_err dw_ledger_deed(struct dw_ledger *ledger, int64_t id, struct dw_deed *out,
 #define DW_DEED_TEXT 560
 void dw_deed_print(char text[DW_DEED_TEXT], const struct dw_deed *step);
 
+/* Doubts about the time of a step that is to come, which is taken all the same: before that of the
+ * last step, or over a day after `now`, which is the caller's clock. */
+dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, const char *now,
+                            struct dw_report *report, struct dw_error *error);
+
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
  * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.

@@ -27,6 +27,7 @@ struct dw_cli_shelf {
     struct dw_job *job; /* the ledger's materials, unit, currency */
     struct dw_act act;
     char when[32];
+    char now[32]; /* by the clock */
     char today[11];
     char *path;
     int busy_ms; /* wait for another process that writes */

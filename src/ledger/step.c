@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One step = one transaction = one row of history; and undoing the last one. */
 #include "ledger/ledger.h"
+#include "model/model.h"
 
+#include <stdio.h>
 #include <string.h>
 
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error)
@@ -22,30 +24,17 @@ dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struc
     return DW_OK;
 }
 
-static bool digits_at(const char *text, const char *shape)
+/* Does a text begin with a day of the calendar? *day: its number. */
+static bool day_of(const char *text, int64_t *day)
 {
-    for (size_t i = 0; shape[i]; i++) {
-        bool digit = text[i] >= '0' && text[i] <= '9';
-        if (shape[i] == '0' ? !digit : text[i] != shape[i])
-            return false;
-    }
-    return true;
-}
-
-/* YYYY-MM-DD at the start of a text, with a month and a day that exist. */
-static bool is_day(const char *text)
-{
-    static const int days[] = {31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    if (!digits_at(text, "0000-00-00"))
-        return false;
-    int month = (text[5] - '0') * 10 + (text[6] - '0');
-    int day = (text[8] - '0') * 10 + (text[9] - '0');
-    return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1];
+    char copy[11] = {0};
+    memcpy(copy, text, strnlen(text, 10));
+    return dw_date__number(copy, day);
 }
 
 dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error)
 {
-    if (!text || (is_day(text) && text[10] == '\0'))
+    if (!text || dw_date__check(text))
         return DW_OK;
     return dw_error__set(error, DW_ERR_INPUT, "%s \"%.40s\" is no day: write it as 2026-03-31",
                          what, text);
@@ -67,12 +56,58 @@ static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, enu
 
 dw_err dw_ledger__check_act(const struct dw_act *act, struct dw_error *error)
 {
-    if (!act->when || !is_day(act->when) || strlen(act->when) > 40)
+    int64_t day = 0;
+    if (!act->when || !day_of(act->when, &day) || strlen(act->when) > 40)
         return dw_error__set(error, DW_ERR_INPUT, "a step needs its time, as 2026-03-31T14:05:00Z");
     dw_err err = dw_ledger__text_ok("the time", act->when, 40, error);
     if (!err)
         err = dw_ledger__text_ok("the name", act->who, 200, error);
     return err ? err : dw_ledger__text_ok("the note", act->note, 1000, error);
+}
+
+/* Seconds since 1970 of `2026-03-01T14:05:00Z`; of a day, or a time in another form, the day alone:
+ * *timed false. */
+static int64_t second_of(const char *text, bool *timed)
+{
+    int64_t day = 0;
+    int hour = 0, minute = 0, second = 0, n = 0;
+    if (!day_of(text, &day))
+        return 0;
+    *timed = sscanf(text + 10, "T%2d:%2d:%2dZ%n", &hour, &minute, &second, &n) == 3 && n == 10 &&
+             text[20] == '\0';
+    return day * 86400 + (*timed ? hour * 3600 + minute * 60 + second : 0);
+}
+
+/* How many seconds `a` is after `b`; whole days where one of them has no time. */
+static int64_t seconds_after(const char *a, const char *b)
+{
+    bool one = false, other = false;
+    int64_t x = second_of(a, &one), y = second_of(b, &other);
+    return one && other ? x - y : (dw_floor__div(x, 86400) - dw_floor__div(y, 86400)) * 86400;
+}
+
+dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, const char *now,
+                            struct dw_report *report, struct dw_error *error)
+{
+    int64_t last = 0;
+    struct dw_deed deed = {0};
+    char told[DW_DEED_TEXT];
+    if (dw_ledger__check_act(act, NULL) != DW_OK)
+        return DW_OK; /* the step itself is refused */
+    dw_err err = dw_sql__int(ledger, &last, 0, error, "SELECT max(id) FROM steps", "");
+    if (!err && last > 0)
+        err = dw_ledger_deed(ledger, last, &deed, error);
+    if (!err && last > 0 && seconds_after(act->when, deed.when) < 0) {
+        dw_deed_print(told, &deed);
+        if (dw_report__add(report, DW_DOUBT, NULL, 0, 0, "%.40s is before the last step: %.400s",
+                           act->when, told))
+            err = dw_error__nomem(error);
+    }
+    if (!err && seconds_after(act->when, now) > 86400 &&
+        dw_report__add(report, DW_DOUBT, NULL, 0, 0, "%.40s is more than a day ahead: it is %.40s",
+                       act->when, now))
+        err = dw_error__nomem(error);
+    return err;
 }
 
 dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
