@@ -99,6 +99,8 @@ void dw_stock_list_free(struct dw_stock_list *list);
 
 /* Measured length where there is one, else nominal. */
 dw_length dw_stock_actual(const struct dw_stock *stock);
+/* Is it on the shelf or held: tube that the shop has? */
+bool dw_stock_there(const struct dw_stock *stock);
 
 /* --- materials ------------------------------------------------------------------------------ */
 
