@@ -17,11 +17,11 @@ extern "C" {
 enum dw_form { DW_FORM_PDF, DW_FORM_SVG, DW_FORM_PNG };
 enum dw_paper { DW_PAPER_A4, DW_PAPER_LETTER };
 
-/* Order of the bars on the cut sheet. */
+/* Order of the blocks on the cut sheet; the numbers of the bars are the plan's in each. */
 enum dw_sheet_order {
-    DW_SHEET_LONGEST, /* the longest piece first: a spoiled one becomes a shorter one */
-    DW_SHEET_PLAN,    /* as the plan has them */
+    DW_SHEET_PLAN,    /* as the plan has them: in the order of cutting */
     DW_SHEET_SECTION, /* bars of one section together */
+    DW_SHEET_STOPS,   /* of bars of one kind, the next begins with the length where one ends */
 };
 
 struct dw_draw_options {

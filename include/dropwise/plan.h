@@ -56,12 +56,17 @@ enum dw_rest {
 struct dw_layout {
     size_t supply;
     size_t group;
+    int64_t bar;   /* number of its first bar: bars bar .. bar + count - 1 of the plan */
     int64_t count; /* bars cut like this, >= 1 */
     size_t n_pieces;
     const struct dw_piece *pieces; /* length n_pieces, in cutting order */
     enum dw_rest rest;
     dw_length leftover; /* r */
 };
+
+/* One number a bar: bars are numbered from 1 through the layouts in their order, which is that of
+ * cutting, each bar by itself. Every paper, page and command names a bar by this number, a piece by
+ * its place on the bar from the datum end, counts written out: "bar 7, piece 2 of 4". */
 
 /* What is known of the plan of a group, or of the whole. */
 enum dw_status {
@@ -178,12 +183,14 @@ struct dw_totals {
 
 struct dw_plan {
     uint64_t job_digest;   /* dw_job_digest of the job it was made for */
+    int64_t number;        /* under which the shelf holds it; 0 = it is not held */
+    int64_t replaces;      /* held plan that it took over from; 0 = none */
     enum dw_status status; /* INFEASIBLE if a group is; else STOPPED, WITHIN, OPTIMAL likewise */
     dw_money bound;        /* sum of the groups' bounds */
     size_t n_groups;
     struct dw_group *groups; /* length n_groups */
     size_t n_layouts;
-    struct dw_layout *layouts; /* length n_layouts, in the order they should be cut */
+    struct dw_layout *layouts; /* length n_layouts, in the order they are cut */
     size_t n_takes;
     struct dw_take *takes; /* length n_takes, in order of supply */
     struct dw_totals totals;
@@ -197,7 +204,8 @@ void *dw_plan_alloc(struct dw_plan *plan, size_t count, size_t size);
 /* FNV-1a (Fowler, Noll, Vo) over everything in the job that bears on the plan. */
 uint64_t dw_job_digest(const struct dw_job *job);
 
-/* Fills takes and totals from job and layouts. Cost: O(pieces). DW_ERR_RANGE on overflow. */
+/* Fills takes and totals from job and layouts and numbers the bars. Cost: O(pieces). DW_ERR_RANGE
+ * on overflow. */
 dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_error *error);
 
 /* One bar of a layout, mark by mark, for the sheet at the saw. */

@@ -32,8 +32,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 
 static const struct dw_cli_option options[] = {
     DW_CLI_PAPER_OPTIONS{"paper", 0, "SIZE", "a4 letter", "paper; otherwise a4"},
-    {"order", 0, "WHICH", "longest plan section",
-     "which bar comes next: longest piece first, as planned, or by section; otherwise longest"},
+    {"order", 0, "WHICH", "plan section stops",
+     "which bar comes next: as numbered, those of one section together, or so that the saw's stop "
+     "stays where it is; numbers are the same in each; otherwise plan"},
 };
 
 const struct dw_cli_command dw_cli__cmd_sheet = {

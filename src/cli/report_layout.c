@@ -194,15 +194,17 @@ static void put_pieces(struct dw_cli_page *page, const struct dw_job *job,
 /* --- head and rest -------------------------------------------------------------------------------
  */
 
-/* "3   2 bars al38-6, 6000 mm, aluminium 38 x 2; square both ends, 5 mm each" */
-static void put_head(struct dw_cli_page *page, const struct dw_job *job, size_t number,
+/* "Bars 3 and 4: 2 × bar al38-6, 6000 mm, aluminium 38 x 2" */
+static void put_head(struct dw_cli_page *page, const struct dw_job *job,
                      const struct dw_layout *layout)
 {
     const struct dw_supply *supply = &job->supplies[layout->supply];
     struct dw_buf text = {0};
-    char lead[32];
-    snprintf(lead, sizeof lead, "%3zu)  ", number + 1);
-    dw_buf__format(&text, "%" PRId64 " × ", layout->count);
+    if (layout->count == 1)
+        dw_buf__format(&text, "Bar %" PRId64 ": ", layout->bar);
+    else
+        dw_buf__format(&text, "Bars %" PRId64 " to %" PRId64 ": %" PRId64 " × ", layout->bar,
+                       layout->bar + layout->count - 1, layout->count);
     dw_cli__supply(&text, supply);
     struct dw_cli_text length = dw_cli__length(page, supply->length);
     if (!supply->id || !strstr(supply->id, length.text)) /* bars without a name have it in theirs */
@@ -218,7 +220,7 @@ static void put_head(struct dw_cli_page *page, const struct dw_job *job, size_t 
         dw_cli__clean(&text, supply->place);
     }
     dw_cli__newline(page);
-    dw_cli__fold_buf(page, DW_CLI_STRONG, lead, &text);
+    dw_cli__fold_buf(page, DW_CLI_STRONG, "  ", &text);
     if (supply->bend > 0)
         dw_cli__fold(page, DW_CLI_PLAIN, "    ", "the bent end is the datum end");
     int64_t n_squared = dw_supply_squarings(supply);
@@ -265,7 +267,7 @@ static void put_rest(struct dw_cli_page *page, const struct dw_job *job,
                      &text);
 }
 
-static dw_err put_layout(struct dw_cli_page *page, const struct dw_job *job, size_t number,
+static dw_err put_layout(struct dw_cli_page *page, const struct dw_job *job,
                          const struct dw_layout *layout)
 {
     size_t n_marks = dw_layout_n_marks(layout);
@@ -273,7 +275,7 @@ static dw_err put_layout(struct dw_cli_page *page, const struct dw_job *job, siz
     if (!marks)
         return DW_ERR_NOMEM;
     dw_layout_marks(job, layout, marks);
-    put_head(page, job, number, layout);
+    put_head(page, job, layout);
     put_drawing(page, job, layout, marks, n_marks);
     put_pieces(page, job, layout, marks, n_marks);
     put_rest(page, job, layout, n_marks ? marks[n_marks - 1].running : 0);
@@ -303,6 +305,6 @@ dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job
     dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &text);
     dw_err err = DW_OK;
     for (size_t i = 0; i < plan->n_layouts && !err; i++)
-        err = put_layout(page, job, i, &plan->layouts[i]);
+        err = put_layout(page, job, &plan->layouts[i]);
     return err;
 }

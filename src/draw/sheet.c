@@ -15,57 +15,34 @@ struct sheet {
     const struct dw_job *job;
     const struct dw_plan *plan;
     enum dw_sheet_order order;
-    size_t *sequence; /* length plan->n_layouts: in what order the bars are cut */
+    size_t *sequence; /* length plan->n_layouts: in what order the blocks stand */
     dw_length longest;
 };
 
 /* Columns of a piece row, from the left margin. */
 enum { COL_TICK = 0, COL_COUNT = 6, COL_STOP = 20, COL_MARKS = 62, COL_NAME = 122 };
 
-/* --- order of the day --------------------------------------------------------------------- */
+/* --- order of the blocks ------------------------------------------------------------------ */
 
 struct key {
     size_t layout;
     bool late; /* holds a part that is measured first */
-    size_t material;
     const char *section;
-    dw_length longest;
 };
 
 static struct key make_key(const struct sheet *sheet, size_t index)
 {
     const struct dw_layout *layout = &sheet->plan->layouts[index];
-    struct key key = {
-        .layout = index, .material = sheet->job->supplies[layout->supply].material, .section = ""};
+    struct key key = {.layout = index, .section = ""};
     for (size_t i = 0; i < layout->n_pieces; i++) {
-        const struct dw_piece *piece = &layout->pieces[i];
-        if (piece->length > key.longest)
-            key.longest = piece->length;
-        if (piece->part == DW_NONE)
+        if (layout->pieces[i].part == DW_NONE)
             continue;
-        const struct dw_part *part = &sheet->job->parts[piece->part];
+        const struct dw_part *part = &sheet->job->parts[layout->pieces[i].part];
         key.late = key.late || part->measure_first;
         if (part->section && !*key.section)
             key.section = part->section;
     }
     return key;
-}
-
-static int by_index(const struct key *a, const struct key *b)
-{
-    return a->layout < b->layout ? -1 : a->layout > b->layout;
-}
-
-static int by_length(const void *a, const void *b)
-{
-    const struct key *x = a, *y = b;
-    if (x->late != y->late)
-        return x->late ? 1 : -1;
-    if (x->material != y->material)
-        return x->material < y->material ? -1 : 1;
-    if (x->longest != y->longest)
-        return x->longest < y->longest ? 1 : -1;
-    return by_index(x, y);
 }
 
 static int by_section(const void *a, const void *b)
@@ -74,7 +51,37 @@ static int by_section(const void *a, const void *b)
     if (x->late != y->late)
         return x->late ? 1 : -1;
     int order = strcmp(x->section, y->section);
-    return order ? order : by_length(a, b);
+    return order ? order : x->layout < y->layout ? -1 : x->layout > y->layout;
+}
+
+static bool follows(const struct sheet *sheet, const struct key *a, const struct key *b)
+{
+    const struct dw_layout *x = &sheet->plan->layouts[a->layout];
+    const struct dw_layout *y = &sheet->plan->layouts[b->layout];
+    return x->group == y->group && x->supply == y->supply && a->late == b->late;
+}
+
+#define LOOK_AHEAD 200 /* layouts */
+
+/* The layout that begins with the length where the one before it ends comes next: the saw's stop
+ * stays where it is. Else the order stays. Cost: O(layouts LOOK_AHEAD). */
+static void chain_stops(const struct sheet *sheet, struct key *keys, size_t n)
+{
+    const struct dw_layout *layouts = sheet->plan->layouts;
+    for (size_t i = 1; i < n; i++) {
+        const struct dw_layout *before = &layouts[keys[i - 1].layout];
+        dw_length stop = before->pieces[before->n_pieces - 1].length;
+        size_t end = n - i < LOOK_AHEAD ? n : i + LOOK_AHEAD;
+        for (size_t j = i; j < end; j++) {
+            struct key next = keys[j];
+            if (!follows(sheet, &keys[i - 1], &next) ||
+                layouts[next.layout].pieces[0].length != stop)
+                continue;
+            memmove(&keys[i + 1], &keys[i], (j - i) * sizeof next);
+            keys[i] = next;
+            break;
+        }
+    }
 }
 
 static dw_err make_sequence(struct sheet *sheet)
@@ -88,8 +95,10 @@ static dw_err make_sequence(struct sheet *sheet)
     }
     for (size_t j = 0; j < n; j++)
         keys[j] = make_key(sheet, j);
-    if (sheet->order != DW_SHEET_PLAN)
-        qsort(keys, n, sizeof *keys, sheet->order == DW_SHEET_LONGEST ? by_length : by_section);
+    if (sheet->order == DW_SHEET_SECTION)
+        qsort(keys, n, sizeof *keys, by_section);
+    else if (sheet->order == DW_SHEET_STOPS)
+        chain_stops(sheet, keys, n);
     for (size_t j = 0; j < n; j++)
         sheet->sequence[j] = keys[j].layout;
     free(keys);
@@ -146,17 +155,17 @@ static void squaring_text(const struct sheet *sheet, const struct dw_supply *sup
 
 /* "Bars 2 to 4" and what to take. */
 static void draw_title(struct dw_flow *flow, const struct sheet *sheet,
-                       const struct dw_layout *layout, int64_t first)
+                       const struct dw_layout *layout)
 {
     const struct dw_supply *supply = &sheet->job->supplies[layout->supply];
     const struct dw_type big = {.size_mm = 5.6, .least_mm = 4, .bold = true};
     const struct dw_type small = {.size_mm = 3.4, .least_mm = 2.6};
     char text[400];
     if (layout->count == 1)
-        snprintf(text, sizeof text, "Bar %lld", (long long)first);
+        snprintf(text, sizeof text, "Bar %lld", (long long)layout->bar);
     else
-        snprintf(text, sizeof text, "Bars %lld to %lld", (long long)first,
-                 (long long)(first + layout->count - 1));
+        snprintf(text, sizeof text, "Bars %lld to %lld", (long long)layout->bar,
+                 (long long)(layout->bar + layout->count - 1));
     dw_canvas__line(flow->canvas, flow->left, flow->y, 58, &big, text);
     snprintf(text, sizeof text, "%lld × %s %s, %s%s%s%s%s", (long long)layout->count,
              source_text(supply), supply->id,
@@ -316,7 +325,7 @@ static void draw_rest(struct dw_flow *flow, const struct sheet *sheet,
 }
 
 static void draw_block(struct dw_flow *flow, const struct sheet *sheet,
-                       const struct dw_layout *layout, int64_t first)
+                       const struct dw_layout *layout)
 {
     size_t n_marks = dw_layout_n_marks(layout);
     struct dw_mark *marks = calloc(n_marks + 1, sizeof *marks);
@@ -327,7 +336,7 @@ static void draw_block(struct dw_flow *flow, const struct sheet *sheet,
     double whole = head + rows + REST_MM;
     bool fits = whole <= flow->bottom - DW_MARGIN_MM - 16;
     dw_flow__need(flow, fits ? whole : head + 9); /* a block stays on one page if it can */
-    draw_title(flow, sheet, layout, first);
+    draw_title(flow, sheet, layout);
     double width = flow->right - flow->left;
     dw_length length = dw_draw__bar_length(sheet->job, layout);
     dw_draw__bar(flow->canvas, sheet->job, layout, flow->left, flow->y,
@@ -376,12 +385,8 @@ static void draw_body(struct dw_flow *flow, void *user)
 {
     const struct sheet *sheet = user;
     draw_fetch(flow, sheet);
-    int64_t first = 1;
-    for (size_t j = 0; j < sheet->plan->n_layouts; j++) {
-        const struct dw_layout *layout = &sheet->plan->layouts[sheet->sequence[j]];
-        draw_block(flow, sheet, layout, first);
-        first += layout->count;
-    }
+    for (size_t j = 0; j < sheet->plan->n_layouts; j++)
+        draw_block(flow, sheet, &sheet->plan->layouts[sheet->sequence[j]]);
     if (sheet->plan->n_layouts == 0) {
         const struct dw_type text = {.size_mm = 4};
         dw_canvas__line(flow->canvas, flow->left, flow->y, 100, &text, "Nothing to cut.");

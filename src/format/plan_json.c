@@ -6,10 +6,11 @@ static const char *const proof_words[] = {"none", "duals", "search"};
 static const char *const use_words[] = {"part", "post", "surplus", "bend end"};
 static const char *const rest_words[] = {"none", "scrap", "kept"};
 
-#define ANY            INT64_MIN, INT64_MAX, NULL, 0
-#define FROM(least)    least, INT64_MAX, NULL, 0
-#define WITHIN(lo, hi) lo, hi, NULL, 0
-#define ONE_OF(words)  0, 0, words, DW_COUNT(words)
+#define ANY                   INT64_MIN, INT64_MAX, NULL, 0, 1
+#define FROM(least)           least, INT64_MAX, NULL, 0, 1
+#define WITHIN(lo, hi)        lo, hi, NULL, 0, 1
+#define ONE_OF(words)         0, 0, words, DW_COUNT(words), 1
+#define SINCE(version, least) least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
 #define TABLE(members)                                                                             \
     {                                                                                              \
         members, DW_COUNT(members)                                                                 \
@@ -19,6 +20,8 @@ static const char *const rest_words[] = {"none", "scrap", "kept"};
 static const struct dw_member plan_members[] = {
     {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
     {"bound", DW_VALUE_MONEY, AT(bound), ANY},
+    {"number", DW_VALUE_INTEGER, AT(number), SINCE(2, 0)},
+    {"replaces", DW_VALUE_INTEGER, AT(replaces), SINCE(2, 0)},
 };
 const struct dw_member_table dw_plan__members = TABLE(plan_members);
 #undef AT
@@ -59,6 +62,7 @@ const struct dw_member_table dw_take__members = TABLE(take_members);
 static const struct dw_member layout_members[] = {
     {"supply", DW_VALUE_SUPPLY, AT(supply), ANY},
     {"group", DW_VALUE_GROUP, AT(group), ANY},
+    {"bar", DW_VALUE_INTEGER, AT(bar), SINCE(2, 1)},
     {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
     {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(rest_words)},
     {"leftover", DW_VALUE_LENGTH, AT(leftover), WITHIN(0, DW_LENGTH_MAX)},

@@ -8,7 +8,7 @@
 #include "units/units.h"
 
 #define DW_PLAN_FORMAT  "dropwise plan"
-#define DW_PLAN_VERSION 1
+#define DW_PLAN_VERSION 2
 
 /* Beyond +-(2^53 - 1) many programs lose digits of a JSON number: there it is a string. */
 #define DW_SAFE_INTEGER INT64_C(9007199254740991)
@@ -33,6 +33,7 @@ struct dw_member {
     int64_t least, most;      /* of an integer or a length */
     const char *const *words; /* of DW_VALUE_WORD, length n_words, in the order of the enum */
     size_t n_words;
+    int since; /* the first version of the document that has it */
 };
 
 struct dw_member_table {

@@ -14,6 +14,7 @@ struct plan_reader {
     const struct dw_job *job;
     struct dw_plan *plan;
     const char *file;
+    int version; /* of the document */
     struct dw_error *error;
 };
 
@@ -269,19 +270,24 @@ static bool read_member(struct plan_reader *r, const struct pointer *at, const j
 
 #define MEMBER_MAX 24 /* members of an object */
 
-/* The members of the table and, beside them, those in `more`, which the caller reads. */
+/* The members of the table that the document's version has and, beside them, those in `more`, which
+ * the caller reads. */
 static bool read_object(struct plan_reader *r, const struct pointer *at, const json_t *object,
                         const struct dw_member_table *table, const char *const *more, size_t n_more,
                         void *row)
 {
     const char *names[MEMBER_MAX];
+    size_t n = 0;
     for (size_t i = 0; i < table->n; i++)
-        names[i] = table->members[i].name;
+        if (table->members[i].since <= r->version)
+            names[n++] = table->members[i].name;
     for (size_t i = 0; i < n_more; i++)
-        names[table->n + i] = more[i];
-    bool good = check_members(r, at, object, names, table->n + n_more);
+        names[n++] = more[i];
+    bool good = check_members(r, at, object, names, n);
     for (size_t i = 0; i < table->n && good; i++) {
         const struct dw_member *member = &table->members[i];
+        if (member->since > r->version)
+            continue;
         struct pointer below = {at, member->name, 0};
         good = read_member(r, &below, json_object_get(object, member->name), member,
                            (char *)row + member->offset);
@@ -446,6 +452,7 @@ static bool read_job(struct plan_reader *r, const json_t *root)
 /* Refused first: a document of another kind has none of the members that are looked for. */
 static bool check_kind(struct plan_reader *r, const json_t *root)
 {
+    r->version = 0;
     const json_t *format = json_object_get(root, "format");
     const json_t *version = json_object_get(root, "version");
     dw_err err = DW_OK;
@@ -453,10 +460,13 @@ static bool check_kind(struct plan_reader *r, const json_t *root)
         err = dw_error__at(r->error, DW_ERR_SCHEMA, r->file, 0, 0,
                            "/format: this is no plan; a plan says \"format\": \"" DW_PLAN_FORMAT
                            "\"");
-    else if (!json_is_integer(version) || json_integer_value(version) != DW_PLAN_VERSION)
+    else if (!json_is_integer(version) || json_integer_value(version) < 1 ||
+             json_integer_value(version) > DW_PLAN_VERSION)
         err =
             dw_error__at(r->error, DW_ERR_SCHEMA, r->file, 0, 0,
-                         "/version: this program reads version %d of plans only", DW_PLAN_VERSION);
+                         "/version: this program reads versions 1 to %d of plans", DW_PLAN_VERSION);
+    else
+        r->version = (int)json_integer_value(version);
     return err == DW_OK;
 }
 
@@ -482,6 +492,8 @@ static bool read_plan(struct plan_reader *r, const json_t *root)
     plan->groups = groups;
     plan->layouts = layouts;
     plan->takes = takes;
+    if (r->version < 2)
+        dw_plan__number_bars(plan);
     return true;
 }
 

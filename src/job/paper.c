@@ -5,6 +5,7 @@
 
 #include <dropwise/draw.h>
 #include <dropwise/files.h>
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -12,7 +13,7 @@
 
 static const char *const forms[] = {"pdf", "svg", "png"};
 static const char *const papers[] = {"a4", "letter"};
-static const char *const orders[] = {"longest", "plan", "section"};
+static const char *const orders[] = {"plan", "section", "stops"};
 
 static size_t find(const char *const *words, size_t n, const char *word)
 {
@@ -43,8 +44,7 @@ static dw_err read_request(const struct dw_paper_request *request, struct dw_dra
                              request->paper);
     if (order == DW_COUNT(orders))
         return dw_error__set(error, DW_ERR_INPUT,
-                             "\"%s\" is no order of bars: longest, plan or section",
-                             request->order);
+                             "\"%s\" is no order of bars: plan, section or stops", request->order);
     *options = (struct dw_draw_options){.form = (enum dw_form)form,
                                         .paper = (enum dw_paper)paper,
                                         .order = (enum dw_sheet_order)order,
@@ -132,11 +132,19 @@ dw_err dw_paper__write(const struct dw_paper_pages *pages, const char *path, boo
 
 /* --- papers ------------------------------------------------------------------------------- */
 
-/* Eight hexadecimal digits of FNV-1a over the plan document. */
+/* Its number on the shelf, or, while it is not held, eight hexadecimal digits of FNV-1a over the
+ * plan document. */
 dw_err dw_paper__number(const struct dw_job *job, const struct dw_plan *plan,
                         struct dw_paper_number *out, struct dw_error *error)
 {
     char *text = NULL;
+    if (plan->number > 0) {
+        int n = snprintf(out->text, sizeof out->text, "%" PRId64, plan->number);
+        if (plan->replaces > 0)
+            snprintf(out->text + n, sizeof out->text - (size_t)n, ", in place of %" PRId64,
+                     plan->replaces);
+        return DW_OK;
+    }
     dw_err err = dw_plan_to_json(job, plan, &text, error);
     if (err != DW_OK)
         return err;

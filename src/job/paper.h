@@ -19,7 +19,7 @@ struct dw_paper_request {
 
 /* The number that papers of a plan carry where none is given. Eight hexadecimal digits. */
 struct dw_paper_number {
-    char text[16];
+    char text[48];
 };
 dw_err dw_paper__number(const struct dw_job *job, const struct dw_plan *plan,
                         struct dw_paper_number *out, struct dw_error *error);

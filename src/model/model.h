@@ -10,6 +10,8 @@
 
 /* How lengths of a job are printed: its unit, denominator, and decimals enough for a tape. */
 struct dw_length_style dw_job__style(const struct dw_job *job);
+/* Numbers the bars of the layouts as they stand: see struct dw_layout. */
+void dw_plan__number_bars(struct dw_plan *plan);
 /* "centre", "outside", "inside"; borrowed. */
 const char *dw_reference__word(enum dw_reference reference);
 

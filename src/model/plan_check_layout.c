@@ -202,6 +202,13 @@ static void check_layout(struct dw_audit *audit, size_t i, bool *measure)
 void dw_audit__layouts(struct dw_audit *audit)
 {
     bool measure = false;
-    for (size_t i = 0; i < audit->plan->n_layouts; i++)
+    dw_wide next = 1; /* number of the bar that comes now */
+    for (size_t i = 0; i < audit->plan->n_layouts; i++) {
+        const struct dw_layout *layout = &audit->plan->layouts[i];
+        if (layout->bar != next)
+            dw_audit__wrong(audit, "layout %zu begins with bar %lld, stated as bar %lld", i + 1,
+                            (long long)next, (long long)layout->bar);
+        next += layout->count;
         check_layout(audit, i, &measure);
+    }
 }

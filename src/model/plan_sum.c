@@ -151,12 +151,24 @@ static dw_err fill_takes(struct tally *tally, struct dw_plan *plan, struct dw_er
     return DW_OK;
 }
 
+/* Counts that are out of range are the sum's to refuse. */
+void dw_plan__number_bars(struct dw_plan *plan)
+{
+    int64_t next = 1;
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        plan->layouts[i].bar = next;
+        if (!dw_add__i64(next, plan->layouts[i].count, &next))
+            next = INT64_MAX;
+    }
+}
+
 dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_error *error)
 {
     struct tally tally = {.job = job};
     tally.used = calloc(job->n_supplies + 1, sizeof *tally.used);
     if (!tally.used)
         return dw_error__nomem(error);
+    dw_plan__number_bars(plan);
     for (size_t i = 0; i < plan->n_layouts; i++)
         add_layout(&tally, &plan->layouts[i]);
     dw_err err = fill_takes(&tally, plan, error);

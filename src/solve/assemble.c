@@ -264,11 +264,15 @@ dw_err dw_assemble__group(const struct dw_problem *problem, const struct dw_solu
 
 /* --- the order of cutting ----------------------------------------------------------------- */
 
+/* Tube by tube, the longest piece first, so that one that is spoiled becomes a shorter one (common
+ * practice); what is measured on site comes last. */
+
 struct placed {
     const struct dw_job *job;
     struct dw_layout layout;
     size_t order;
-    bool late; /* has pieces that are measured first */
+    bool late;         /* has pieces that are measured first */
+    dw_length longest; /* piece */
 };
 
 static int compare_size(size_t a, size_t b)
@@ -303,6 +307,8 @@ static int compare_placed(const void *a, const void *b)
         order = compare_size(x->layout.group, y->layout.group);
     if (!order)
         order = compare_size(s->material, t->material);
+    if (!order && x->longest != y->longest)
+        order = x->longest > y->longest ? -1 : 1;
     if (!order)
         order = compare_size(x->layout.supply, y->layout.supply);
     if (!order)
@@ -319,37 +325,15 @@ static int compare_stable(const void *a, const void *b)
     return order ? order : compare_size(x->order, y->order);
 }
 
-static bool is_late(const struct dw_job *job, const struct dw_layout *layout)
+static struct placed place(const struct dw_job *job, const struct dw_layout *layout, size_t order)
 {
-    for (size_t i = 0; i < layout->n_pieces; i++)
-        if (measured(job, &layout->pieces[i]))
-            return true;
-    return false;
-}
-
-static bool follows(const struct dw_job *job, const struct dw_layout *a, const struct dw_layout *b)
-{
-    return a->group == b->group && a->supply == b->supply && is_late(job, a) == is_late(job, b);
-}
-
-#define LOOK_AHEAD 200 /* layouts */
-
-/* The layout that begins with the length where the one before it ends comes next: the saw's stop
- * stays where it is. Else the order stays. Cost: O(layouts LOOK_AHEAD). */
-static void chain(const struct dw_job *job, struct dw_layout *layouts, size_t n)
-{
-    for (size_t i = 1; i < n; i++) {
-        const struct dw_layout *before = &layouts[i - 1];
-        dw_length stop = before->pieces[before->n_pieces - 1].length;
-        size_t j = i, end = n - i < LOOK_AHEAD ? n : i + LOOK_AHEAD;
-        while (j < end && layouts[j].pieces[0].length != stop && follows(job, before, &layouts[j]))
-            j++;
-        if (j == end || j == i || !follows(job, before, &layouts[j]))
-            continue;
-        struct dw_layout next = layouts[j];
-        memmove(&layouts[i + 1], &layouts[i], (j - i) * sizeof next);
-        layouts[i] = next;
+    struct placed placed = {.job = job, .layout = *layout, .order = order};
+    for (size_t i = 0; i < layout->n_pieces; i++) {
+        placed.late |= measured(job, &layout->pieces[i]);
+        if (layout->pieces[i].length > placed.longest)
+            placed.longest = layout->pieces[i].length;
     }
+    return placed;
 }
 
 dw_err dw_assemble__finish(const struct dw_job *job, struct dw_plan *plan,
@@ -359,8 +343,7 @@ dw_err dw_assemble__finish(const struct dw_job *job, struct dw_plan *plan,
     plan->layouts = dw_plan_alloc(plan, layouts->n + 1, sizeof *plan->layouts);
     bool ok = placed && plan->layouts;
     for (size_t i = 0; ok && i < layouts->n; i++)
-        placed[i] =
-            (struct placed){job, layouts->layouts[i], i, is_late(job, &layouts->layouts[i])};
+        placed[i] = place(job, &layouts->layouts[i], i);
     if (ok)
         qsort(placed, layouts->n, sizeof *placed, compare_stable);
     for (size_t i = 0; ok && i < layouts->n; i++) {
@@ -369,8 +352,6 @@ dw_err dw_assemble__finish(const struct dw_job *job, struct dw_plan *plan,
         else
             plan->layouts[plan->n_layouts++] = placed[i].layout;
     }
-    if (ok)
-        chain(job, plan->layouts, plan->n_layouts);
     free(placed);
     free(layouts->layouts);
     *layouts = (struct dw_layouts){0};

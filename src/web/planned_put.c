@@ -58,6 +58,7 @@ static void put_layout(struct dw_out *out, const struct dw_job *job, const struc
 {
     const struct dw_supply *supply = &job->supplies[layout->supply];
     dw_out__open(out, NULL, '{');
+    dw_out__int(out, "bar", layout->bar);
     dw_out__int(out, "count", layout->count);
     dw_out__text(out, "supply", supply->id);
     dw_out__text(out, "source", source_words[supply->source]);

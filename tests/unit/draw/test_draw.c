@@ -4,6 +4,7 @@
 #include <dropwise/draw.h>
 
 #include <cairo.h>
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -66,7 +67,7 @@ static void sheets_are_tidy(void **state)
                                  paper_job_empty(),          paper_job_bars(12)};
     for (size_t p = 0; p < sizeof papers / sizeof papers[0]; p++) {
         for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++)
-            for (int order = DW_SHEET_LONGEST; order <= DW_SHEET_SECTION; order++) {
+            for (int order = DW_SHEET_PLAN; order <= DW_SHEET_STOPS; order++) {
                 struct dw_drawing *document =
                     sheet(&papers[p], DW_FORM_PDF, (enum dw_paper)size, (enum dw_sheet_order)order);
                 expect_tidy(document);
@@ -81,7 +82,7 @@ static void sheet_shows_every_mark(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
     static const char *const texts[] = {"46\u00A01/2   93\u00A01/8",
                                         "124\u00A05/8   156\u00A01/8   187\u00A05/8",
                                         "209\u00A03/4",
@@ -103,20 +104,45 @@ static void sheet_shows_every_mark(void **state)
     paper_job_free(&paper);
 }
 
-static void measured_parts_come_last(void **state)
+/* Where the title of a block stands, 0 = nowhere. */
+static double title_at(const struct dw_drawing *document, const char *title)
+{
+    for (size_t i = 0; i < document->n_boxes; i++)
+        if (document->boxes[i].text && strcmp(document->boxes[i].text, title) == 0)
+            return document->boxes[i].y;
+    return 0;
+}
+
+/* Blocks move, numbers do not: bar 4 has the part that is measured first, bar 5 is of the same
+ * section without one. */
+static void measured_parts_come_last_under_their_numbers(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
-    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_LONGEST);
-    double offcut = 0, pure = 0;
-    for (size_t i = 0; i < document->n_boxes; i++) {
-        const char *text = document->boxes[i].text;
-        if (text && strstr(text, "1 × offcut 17, 52 in, at"))
-            offcut = document->boxes[i].y;
-        if (text && strstr(text, "1 × new bar bar 3, 72 in"))
-            pure = document->boxes[i].y;
-    }
-    assert_true(offcut > pure && pure > 0);
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_SECTION);
+    double first = title_at(document, "Bars 1 to 3"), measured = title_at(document, "Bar 4"),
+           pure = title_at(document, "Bar 5");
+    assert_true(first > 0 && pure > first && measured > pure);
+    dw_drawing_free(document);
+    document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
+    assert_true(title_at(document, "Bar 5") > title_at(document, "Bar 4"));
+    dw_drawing_free(document);
+    paper_job_free(&paper);
+}
+
+/* Bar 1 ends with the length that bar 3 begins with. */
+static void the_stop_stays_where_it_can(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_bars(3);
+    struct dw_layout *layouts = paper.plan->layouts;
+    layouts[1].n_pieces = 2;
+    layouts[2].pieces = &layouts[0].pieces[layouts[0].n_pieces - 1];
+    layouts[2].n_pieces = 1;
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_STOPS);
+    assert_true(title_at(document, "Bar 1") > 0);
+    assert_true(title_at(document, "Bar 3") > title_at(document, "Bar 1"));
+    assert_true(title_at(document, "Bar 2") > title_at(document, "Bar 3"));
     dw_drawing_free(document);
     paper_job_free(&paper);
 }
@@ -188,6 +214,58 @@ static void labels_are_tidy_on_every_stock(void **state)
     }
     dw_label_list_free(&list);
     paper_job_free(&paper);
+}
+
+/* Sheets that are sold: templates of Debian's glabels-data 3.4.1, by the number of the part there.
+ * Makers differ by a quarter of a millimetre. Paper: ISO 216, A4; letter is 8.5 x 11 in there too.
+ */
+static void sheets_of_labels_are_those_sold(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *id, *part;
+        double paper[2], size[2], first[2], step[2]; /* mm */
+        int columns, rows;
+    } sheets[] = {
+        {"a4-21", "0410", {210, 297}, {63.5, 38.1}, {7.2, 15.1}, {66, 38.1}, 3, 7},
+        {"a4-24", "EA-700x370", {210, 297}, {70, 37}, {0, 0.5}, {70, 37}, 3, 8},
+        {"a4-14", "0810", {210, 297}, {99.1, 38.1}, {4.7, 15.15}, {101.6, 38.1}, 2, 7},
+        {"a4-65", "ELM023", {210, 297}, {38.1, 21.2}, {4.75, 10.92}, {40.6, 21.2}, 5, 13},
+        {"letter-30",
+         "WL-875",
+         {8.5 * 25.4, 11 * 25.4},
+         {2.625 * 25.4, 25.4},
+         {0.1875 * 25.4, 12.7},
+         {2.75 * 25.4, 25.4},
+         3,
+         10},
+        {"letter-10",
+         "WL-125",
+         {8.5 * 25.4, 11 * 25.4},
+         {101.6, 50.8},
+         {0.1625 * 25.4, 12.7},
+         {4.1875 * 25.4, 50.8},
+         2,
+         5},
+    };
+    for (size_t i = 0; i < sizeof sheets / sizeof *sheets; i++) {
+        const struct dw_label_stock *s = dw_label_stock_find(sheets[i].id);
+        assert_non_null(s);
+        const double got[] = {s->page_width_mm, s->page_height_mm, s->width_mm,  s->height_mm,
+                              s->left_mm,       s->top_mm,         s->step_x_mm, s->step_y_mm};
+        const double *want[] = {sheets[i].paper, sheets[i].size, sheets[i].first, sheets[i].step};
+        for (size_t k = 0; k < 8; k++)
+            if (fabs(got[k] - want[k / 2][k % 2]) > 0.25)
+                fail_msg("%s, %s: %.3f, sold as %.3f", sheets[i].id, sheets[i].part, got[k],
+                         want[k / 2][k % 2]);
+        assert_int_equal(s->columns, sheets[i].columns);
+        assert_int_equal(s->rows, sheets[i].rows);
+        /* the last label ends on the paper */
+        assert_true(s->left_mm + (s->columns - 1) * s->step_x_mm + s->width_mm <=
+                    s->page_width_mm + 1e-9);
+        assert_true(s->top_mm + (s->rows - 1) * s->step_y_mm + s->height_mm <=
+                    s->page_height_mm + 1e-9);
+    }
 }
 
 struct bytes {
@@ -270,10 +348,12 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_are_tidy),
         cmocka_unit_test(sheet_shows_every_mark),
-        cmocka_unit_test(measured_parts_come_last),
+        cmocka_unit_test(measured_parts_come_last_under_their_numbers),
+        cmocka_unit_test(the_stop_stays_where_it_can),
         cmocka_unit_test(every_page_is_framed),
         cmocka_unit_test(forms_begin_as_they_should),
         cmocka_unit_test(labels_are_tidy_on_every_stock),
+        cmocka_unit_test(sheets_of_labels_are_those_sold),
         cmocka_unit_test(scale_bar_is_true),
         cmocka_unit_test(refuses_what_cannot_be_drawn),
     };

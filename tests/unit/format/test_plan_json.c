@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include <dropwise/files.h>
+#include <jansson.h>
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -90,15 +91,18 @@ static struct dw_plan *make_plan(void)
     pieces[1] = (struct dw_piece){DW_USE_PART, 0, INT64_C(619125000), 8};
     pieces[2] = (struct dw_piece){DW_USE_POST, 2, 14 * DW_NM_PER_IN, 1};
     pieces[3] = (struct dw_piece){DW_USE_SURPLUS, 0, INT64_C(619125000), 1};
+    plan->number = 7;
+    plan->replaces = 5;
     plan->n_layouts = 2;
     plan->layouts = dw_plan_alloc(plan, 2, sizeof *plan->layouts);
-    plan->layouts[0] = (struct dw_layout){.count = 3,
+    plan->layouts[0] = (struct dw_layout){.bar = 1,
+                                          .count = 3,
                                           .n_pieces = 3,
                                           .pieces = pieces,
                                           .rest = DW_REST_KEPT,
                                           .leftover = 20 * DW_NM_PER_IN + 1};
     plan->layouts[1] = (struct dw_layout){
-        .supply = 1, .group = 1, .count = 1, .n_pieces = 1, .pieces = pieces + 3};
+        .supply = 1, .group = 1, .bar = 4, .count = 1, .n_pieces = 1, .pieces = pieces + 3};
     plan->n_takes = 1;
     plan->takes = dw_plan_alloc(plan, 1, sizeof *plan->takes);
     plan->takes[0] = (struct dw_take){.supply = 1, .used = 3, .bought = 4, .money = 440000};
@@ -159,6 +163,7 @@ static void check_layouts(const struct dw_plan *a, const struct dw_plan *b)
         const struct dw_layout *x = &a->layouts[i], *y = &b->layouts[i];
         assert_int_equal(x->supply, y->supply);
         assert_int_equal(x->group, y->group);
+        assert_int_equal(x->bar, y->bar);
         assert_int_equal(x->count, y->count);
         assert_int_equal(x->rest, y->rest);
         assert_int_equal(x->leftover, y->leftover);
@@ -186,6 +191,8 @@ static void test_round_trip(void **state)
     assert_true(again->job_digest == plan->job_digest);
     assert_int_equal(again->status, plan->status);
     assert_int_equal(again->bound, plan->bound);
+    assert_int_equal(again->number, 7);
+    assert_int_equal(again->replaces, 5);
     assert_memory_equal(&again->totals, &plan->totals, sizeof plan->totals);
     assert_int_equal(again->n_takes, 1);
     assert_memory_equal(again->takes, plan->takes, sizeof *plan->takes);
@@ -200,6 +207,34 @@ static void test_round_trip(void **state)
     dw_job_free(job);
 }
 
+/* A document of version 1 has no numbers: its bars are numbered as they stand. */
+static void test_first_version(void **state)
+{
+    (void)state;
+    struct dw_job *job = read_job(job_text);
+    struct dw_plan *plan = make_plan(), *again = NULL;
+    char *text = NULL;
+    assert_int_equal(dw_plan_to_json(job, plan, &text, NULL), DW_OK);
+    json_t *root = json_loads(text, 0, NULL);
+    size_t i = 0;
+    json_t *layout = NULL;
+    json_object_set_new(root, "version", json_integer(1));
+    json_object_del(root, "number");
+    json_object_del(root, "replaces");
+    json_array_foreach(json_object_get(root, "layouts"), i, layout) json_object_del(layout, "bar");
+    char *old = json_dumps(root, 0);
+    assert_int_equal(dw_plan_from_json(old, strlen(old), "plan.json", job, &again, NULL), DW_OK);
+    assert_int_equal(again->number, 0);
+    assert_int_equal(again->layouts[0].bar, 1);
+    assert_int_equal(again->layouts[1].bar, 4);
+    free(old);
+    free(text);
+    json_decref(root);
+    dw_plan_free(plan);
+    dw_plan_free(again);
+    dw_job_free(job);
+}
+
 /* The first `find` in the good document becomes `put`; then the reader says `text`. */
 static const struct spoiled {
     const char *find, *put;
@@ -208,11 +243,11 @@ static const struct spoiled {
 } spoiled[] = {
     {"\"dropwise plan\"", "\"shopping list\"", DW_ERR_SCHEMA,
      "/format: this is no plan; a plan says \"format\": \"dropwise plan\""},
-    {"\"version\": 1", "\"version\": 2", DW_ERR_SCHEMA,
-     "/version: this program reads version 1 of plans only"},
-    {"\"version\": 1", "\"version\": 1.0", DW_ERR_SCHEMA,
-     "/version: this program reads version 1 of plans only"},
-    {"\"version\": 1", "\"version\": 1, \"colour\": 3", DW_ERR_INPUT,
+    {"\"version\": 2", "\"version\": 3", DW_ERR_SCHEMA,
+     "/version: this program reads versions 1 to 2 of plans"},
+    {"\"version\": 2", "\"version\": 2.0", DW_ERR_SCHEMA,
+     "/version: this program reads versions 1 to 2 of plans"},
+    {"\"version\": 2", "\"version\": 2, \"colour\": 3", DW_ERR_INPUT,
      "/: member `colour` is not known"},
     {"\"takes\"", "\"takings\"", DW_ERR_INPUT, "/: member `takes` is missing"},
     {"fedcba9876543210", "fedcba987654321", DW_ERR_INPUT,
@@ -367,9 +402,8 @@ static void test_files(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_round_trip),
-        cmocka_unit_test(test_spoiled),
-        cmocka_unit_test(test_broken_off),
+        cmocka_unit_test(test_round_trip), cmocka_unit_test(test_first_version),
+        cmocka_unit_test(test_spoiled),    cmocka_unit_test(test_broken_off),
         cmocka_unit_test(test_files),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -110,7 +110,8 @@ static json_t *write_plan(const struct dw_job *job)
     int64_t dual = INT64_MAX;
     struct dw_piece pieces[] = {{DW_USE_PART, 0, 1000, 2}, {DW_USE_BEND_END, DW_NONE, 9, 1}};
     struct dw_shortage shortage = {0, 3, true};
-    struct dw_layout layout = {.count = 1, .n_pieces = 2, .pieces = pieces, .rest = DW_REST_SCRAP};
+    struct dw_layout layout = {
+        .bar = 1, .count = 1, .n_pieces = 2, .pieces = pieces, .rest = DW_REST_SCRAP};
     struct dw_group group = {.n_materials = 1,
                              .materials = &part,
                              .status = DW_STATUS_STOPPED,

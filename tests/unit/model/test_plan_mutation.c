@@ -92,6 +92,7 @@ static void change_layout(struct bench *bench)
 {
     struct dw_layout *layout = &bench->plan->layouts[pick(bench, bench->plan->n_layouts)];
     struct dw_layout right = *layout;
+    change_figures(bench, &layout->bar, sizeof layout->bar, "number of a layout's first bar");
     change_figures(bench, &layout->count, sizeof layout->count, "count of a layout");
     change_figures(bench, &layout->leftover, sizeof layout->leftover, "leftover");
     for (size_t k = 0; k <= bench->job->n_supplies; k++) {
