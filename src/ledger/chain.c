@@ -3,6 +3,7 @@
  * so that a row that is changed, added or taken away behind the ledger's back is found. */
 #include "ledger/ledger.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* What a seal covers: rows of the steps over ?1, up to ?2. What changes in a piece or a material
@@ -25,24 +26,29 @@ static const char *const covered[] = {
     "SELECT 'move', * FROM moves WHERE step > ?1 AND step <= ?2 ORDER BY id",
 };
 
-/* The statements of `covered`, prepared once. */
-struct chain {
-    struct dw_ledger *ledger;
+/* The statements of `covered`, prepared once for the life of a ledger. */
+struct dw_chain {
     sqlite3_stmt *rows[DW_COUNT(covered)];
 };
 
-static void chain_close(struct chain *chain)
+void dw_ledger__forget(struct dw_ledger *ledger)
 {
-    for (size_t i = 0; i < DW_COUNT(covered); i++)
-        sqlite3_finalize(chain->rows[i]);
+    for (size_t i = 0; ledger->chain && i < DW_COUNT(covered); i++)
+        sqlite3_finalize(ledger->chain->rows[i]);
+    free(ledger->chain);
+    ledger->chain = NULL;
 }
 
-static dw_err chain_open(struct dw_ledger *ledger, struct chain *chain, struct dw_error *error)
+static dw_err prepare(struct dw_ledger *ledger, struct dw_error *error)
 {
-    *chain = (struct chain){.ledger = ledger};
-    dw_err err = DW_OK;
+    if (ledger->chain)
+        return DW_OK;
+    ledger->chain = calloc(1, sizeof *ledger->chain);
+    dw_err err = ledger->chain ? DW_OK : dw_error__nomem(error);
     for (size_t i = 0; !err && i < DW_COUNT(covered); i++)
-        err = dw_sql__open(ledger, &chain->rows[i], error, covered[i], "");
+        err = dw_sql__open(ledger, &ledger->chain->rows[i], error, covered[i], "");
+    if (err)
+        dw_ledger__forget(ledger);
     return err;
 }
 
@@ -76,21 +82,21 @@ static void add_row(struct dw_sha256 *hash, sqlite3_stmt *stmt)
 
 /* The seal on the steps over `after`, up to `to`, that follows the seal `before`.
  * Cost: O(rows of these steps). */
-static dw_err make_seal(struct chain *chain, int64_t after, int64_t to,
+static dw_err make_seal(struct dw_ledger *ledger, int64_t after, int64_t to,
                         const unsigned char before[DW_SHA256_BYTES],
                         unsigned char out[DW_SHA256_BYTES], struct dw_error *error)
 {
     struct dw_sha256 hash;
     dw_sha256__begin(&hash);
     dw_sha256__add(&hash, before, DW_SHA256_BYTES);
-    dw_err err = DW_OK;
+    dw_err err = prepare(ledger, error);
     for (size_t i = 0; !err && i < DW_COUNT(covered); i++) {
-        sqlite3_stmt *stmt = chain->rows[i];
+        sqlite3_stmt *stmt = ledger->chain->rows[i];
         bool row = true;
         sqlite3_bind_int64(stmt, 1, after);
         sqlite3_bind_int64(stmt, 2, to);
         while (!err) {
-            err = dw_sql__next(chain->ledger, stmt, &row, error);
+            err = dw_sql__next(ledger, stmt, &row, error);
             if (err || !row)
                 break;
             add_row(&hash, stmt);
@@ -140,17 +146,13 @@ static dw_err enter_seal(struct dw_ledger *ledger, int64_t step,
 dw_err dw_ledger__seal(struct dw_ledger *ledger, struct dw_error *error)
 {
     unsigned char before[DW_SHA256_BYTES], hash[DW_SHA256_BYTES];
-    struct chain chain;
     int64_t after = 0, to = 0;
     dw_err err = last_seal(ledger, &after, before, error);
     if (!err)
         err = dw_sql__int(ledger, &to, 0, error, "SELECT max(id) FROM steps", "");
     if (err || to == after)
         return err;
-    err = chain_open(ledger, &chain, error);
-    if (!err)
-        err = make_seal(&chain, after, to, before, hash, error);
-    chain_close(&chain);
+    err = make_seal(ledger, after, to, before, hash, error);
     return err ? err : enter_seal(ledger, to, hash, error);
 }
 
@@ -182,20 +184,18 @@ dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report
                               struct dw_error *error)
 {
     unsigned char before[DW_SHA256_BYTES] = {0}, hash[DW_SHA256_BYTES];
-    struct chain chain;
     sqlite3_stmt *seals = NULL;
     int64_t after = 0, last = 0;
     bool row = true;
-    dw_err err = chain_open(ledger, &chain, error);
-    if (!err)
-        err = dw_sql__open(ledger, &seals, error, "SELECT step, hash FROM seals ORDER BY step", "");
+    dw_err err =
+        dw_sql__open(ledger, &seals, error, "SELECT step, hash FROM seals ORDER BY step", "");
     while (!err) {
         err = dw_sql__next(ledger, seals, &row, error);
         if (err || !row)
             break;
         int64_t step = sqlite3_column_int64(seals, 0);
         const void *was = sqlite3_column_blob(seals, 1);
-        err = make_seal(&chain, after, step, before, hash, error);
+        err = make_seal(ledger, after, step, before, hash, error);
         if (!err && memcmp(hash, was, sizeof hash) != 0)
             err = add_remark(ledger, after, step, "what it wrote was changed afterwards", report,
                              error);
@@ -203,7 +203,6 @@ dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report
         memcpy(before, was, sizeof before);
     }
     sqlite3_finalize(seals);
-    chain_close(&chain);
     if (!err)
         err = dw_sql__int(ledger, &last, 0, error, "SELECT max(id) FROM steps", "");
     return err || last == after ? err

@@ -14,13 +14,16 @@ struct dw_tail {
     unsigned char hash[DW_SHA256_BYTES];
 };
 
+struct dw_chain;
+
 struct dw_ledger {
     sqlite3 *db;
-    struct dw_tail tail; /* as last seen: see dw_ledger_same */
-    bool damaged;        /* SQLite could not read it, or its quick check failed */
-    bool log;            /* the file wanted a log beside it when it was opened */
-    int64_t step;        /* of the transaction under way, 0 = none */
-    int64_t seen;        /* of its act */
+    struct dw_chain *chain; /* statements: see chain.c */
+    struct dw_tail tail;    /* as last seen: see dw_ledger_same */
+    bool damaged;           /* SQLite could not read it, or its quick check failed */
+    bool log;               /* the file wanted a log beside it when it was opened */
+    int64_t step;           /* of the transaction under way, 0 = none */
+    int64_t seen;           /* of its act */
 };
 
 /* --- schema ----------------------------------------------------------------------------------- */
@@ -119,6 +122,8 @@ dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *er
 
 /* Seals what was written since the last seal, within the transaction that wrote it. */
 dw_err dw_ledger__seal(struct dw_ledger *ledger, struct dw_error *error);
+/* Frees what sealing has prepared; before the file is closed. */
+void dw_ledger__forget(struct dw_ledger *ledger);
 /* A DW_WRONG remark for each seal that does not fit what it was put on. */
 dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report,
                               struct dw_error *error);

@@ -229,6 +229,7 @@ void dw_ledger_close(struct dw_ledger *ledger)
 {
     if (!ledger)
         return;
+    dw_ledger__forget(ledger);
     sqlite3_close(ledger->db);
     free(ledger);
 }

@@ -387,7 +387,8 @@ dw_err dw_ledger_restore(const struct dw_restore *how, struct dw_restored *out,
     *out = (struct dw_restored){0};
     dw_err err = dw_ledger__check_act(&how->act, error);
     if (!err && same_file(how->path, how->copy))
-        err = dw_error__at(error, DW_ERR_INPUT, how->copy, 0, 0, "this is the shelf itself, not a copy of it");
+        err = dw_error__at(error, DW_ERR_INPUT, how->copy, 0, 0,
+                           "this is the shelf itself, not a copy of it");
     if (!err)
         err = load_copy(how->copy, &copy, report, error);
     if (!err) {
@@ -397,6 +398,7 @@ dw_err dw_ledger_restore(const struct dw_restore *how, struct dw_restored *out,
         else if (err)
             dw_error__at(error, err, why.file[0] ? why.file : NULL, 0, 0, "%s", why.text);
     }
+    dw_ledger__forget(&copy);
     sqlite3_close(copy.db);
     if (err)
         dw_restored_free(out);
