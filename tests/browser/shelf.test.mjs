@@ -187,6 +187,7 @@ async function another(page, name) {
   await page.waitForSelector('.done:has-text("gone by the book")');
   await accessible(page, `${name} brought back`);
   await page.getByRole('button', { name: 'Undo' }).click();
+  await page.waitForSelector('.figure:has-text("scrapped")');
   await go(page, '#/shelf-history', 'What happened');
   await undo.click();
   await page.waitForSelector('#said:has-text("Taken back: K-03 thrown away, by Bo")');
