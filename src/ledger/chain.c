@@ -3,7 +3,6 @@
  * so that a row that is changed, added or taken away behind the ledger's back is found. */
 #include "ledger/ledger.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 /* What a seal covers: rows of the steps over ?1, up to ?2. What changes in a piece or a material
@@ -26,29 +25,22 @@ static const char *const covered[] = {
     "SELECT 'move', * FROM moves WHERE step > ?1 AND step <= ?2 ORDER BY id",
 };
 
-/* The statements of `covered`, prepared once for the life of a ledger. */
-struct dw_chain {
-    sqlite3_stmt *rows[DW_COUNT(covered)];
-};
+_Static_assert(DW_COUNT(covered) == DW_LEDGER_COVERED, "a ledger has room for each of them");
 
 void dw_ledger__forget(struct dw_ledger *ledger)
 {
-    for (size_t i = 0; ledger->chain && i < DW_COUNT(covered); i++)
-        sqlite3_finalize(ledger->chain->rows[i]);
-    free(ledger->chain);
-    ledger->chain = NULL;
+    for (size_t i = 0; i < DW_LEDGER_COVERED; i++) {
+        sqlite3_finalize(ledger->covered[i]);
+        ledger->covered[i] = NULL;
+    }
 }
 
 static dw_err prepare(struct dw_ledger *ledger, struct dw_error *error)
 {
-    if (ledger->chain)
-        return DW_OK;
-    ledger->chain = calloc(1, sizeof *ledger->chain);
-    dw_err err = ledger->chain ? DW_OK : dw_error__nomem(error);
-    for (size_t i = 0; !err && i < DW_COUNT(covered); i++)
-        err = dw_sql__open(ledger, &ledger->chain->rows[i], error, covered[i], "");
-    if (err)
-        dw_ledger__forget(ledger);
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < DW_LEDGER_COVERED; i++)
+        if (!ledger->covered[i])
+            err = dw_sql__open(ledger, &ledger->covered[i], error, covered[i], "");
     return err;
 }
 
@@ -91,7 +83,7 @@ static dw_err make_seal(struct dw_ledger *ledger, int64_t after, int64_t to,
     dw_sha256__add(&hash, before, DW_SHA256_BYTES);
     dw_err err = prepare(ledger, error);
     for (size_t i = 0; !err && i < DW_COUNT(covered); i++) {
-        sqlite3_stmt *stmt = ledger->chain->rows[i];
+        sqlite3_stmt *stmt = ledger->covered[i];
         bool row = true;
         sqlite3_bind_int64(stmt, 1, after);
         sqlite3_bind_int64(stmt, 2, to);

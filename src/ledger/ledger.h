@@ -14,16 +14,16 @@ struct dw_tail {
     unsigned char hash[DW_SHA256_BYTES];
 };
 
-struct dw_chain;
+#define DW_LEDGER_COVERED 11 /* tables that a seal covers */
 
 struct dw_ledger {
     sqlite3 *db;
-    struct dw_chain *chain; /* statements: see chain.c */
-    struct dw_tail tail;    /* as last seen: see dw_ledger_same */
-    bool damaged;           /* SQLite could not read it, or its quick check failed */
-    bool log;               /* the file wanted a log beside it when it was opened */
-    int64_t step;           /* of the transaction under way, 0 = none */
-    int64_t seen;           /* of its act */
+    sqlite3_stmt *covered[DW_LEDGER_COVERED]; /* prepared once: see chain.c */
+    struct dw_tail tail;                      /* as last seen: see dw_ledger_same */
+    bool damaged; /* SQLite could not read it, or its quick check failed */
+    bool log;     /* the file wanted a log beside it when it was opened */
+    int64_t step; /* of the transaction under way, 0 = none */
+    int64_t seen; /* of its act */
 };
 
 /* --- schema ----------------------------------------------------------------------------------- */

@@ -57,8 +57,6 @@ static dw_err load_copy(const char *path, struct dw_ledger *copy, struct dw_repo
     if (!err && version == 0)
         err = dw_error__set(&why, DW_ERR_SCHEMA, "the file is empty");
     if (!err)
-        err = dw_ledger__quick_check(copy, &why);
-    if (!err)
         err = dw_ledger__migrate(copy, dw_ledger__version(), &why);
     if (!err)
         err = dw_ledger_check(copy, report, &why);

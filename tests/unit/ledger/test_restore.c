@@ -219,6 +219,18 @@ static void test_copy_is_checked(void **state)
         in_order(shop);
     }
     REFUSED(DW_ERR_NOTFOUND, "can't open", restore(shop, true, &done));
+    for (int page = 1; page < 20; page++) { /* damaged here or there */
+        char spoiled[200];
+        back_up(shop);
+        snprintf(spoiled, sizeof spoiled,
+                 "head -c 600 /dev/zero | tr '\\0' '\\245' |"
+                 " dd of=%%s bs=1 seek=%d conv=notrunc 2>/dev/null%%s",
+                 4096 * page);
+        run(spoiled, beside(shop, "copy.db"), "");
+        assert_int_not_equal(restore(shop, true, &done), DW_OK);
+        run("rm %s%s", beside(shop, "copy.db"), "");
+        in_order(shop);
+    }
     run("printf 'label,length\\n' >%s", beside(shop, "copy.db"), "");
     REFUSED(DW_ERR_SCHEMA, "not a shelf file", restore(shop, true, &done));
     run(": >%s", beside(shop, "copy.db"), "");
