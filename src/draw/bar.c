@@ -119,8 +119,8 @@ void dw_draw__bar(struct dw_canvas *canvas, const struct dw_job *job,
                             .height = 8,
                             .mm_per_nm = width / (double)length};
     dw_length whole = dw_draw__bar_length(job, layout);
-    dw_length start = supply->ends[0] == DW_END_MILL ? supply->trim : 0;
-    dw_length end = whole - (supply->ends[1] == DW_END_MILL ? supply->trim : 0);
+    dw_length start = dw_supply_squared(supply, 0) ? supply->trim : 0;
+    dw_length end = whole - (dw_supply_squared(supply, 1) ? supply->trim : 0);
     dw_canvas__frame(canvas, x, bar.y, at(&bar, whole) - x, bar.height, 0.15);
     draw_trim(&bar, 0, start);
     dw_length used = draw_pieces(&bar, layout, start, end);
