@@ -214,12 +214,17 @@ void dw_saw__work(struct dw_buf *buf, const struct dw_saw_piece *piece,
     }
 }
 
-static void put_brief_end(struct dw_buf *buf, const struct dw_saw_end *end)
+static void put_brief_end(struct dw_buf *buf, const struct dw_saw_end *end,
+                          const struct dw_length_style *style)
 {
     dw_buf__put(buf, dw_end_shape__words[end->shape]);
     if (end->shape == DW_SHAPE_MITRE) {
         dw_buf__put(buf, " ");
         put_angle(buf, end->angle_udeg);
+    }
+    if (end->meets) {
+        dw_buf__put(buf, " for ");
+        put_fine(buf, end->meets, style);
     }
 }
 
@@ -227,9 +232,9 @@ void dw_saw__brief(struct dw_buf *buf, const struct dw_saw_piece *piece,
                    const struct dw_length_style *style)
 {
     if (is_worked(piece)) {
-        put_brief_end(buf, &piece->ends[0]);
+        put_brief_end(buf, &piece->ends[0], style);
         dw_buf__put(buf, " / ");
-        put_brief_end(buf, &piece->ends[1]);
+        put_brief_end(buf, &piece->ends[1], style);
     }
     if (piece->ends[0].shape == DW_SHAPE_MITRE && piece->ends[1].shape == DW_SHAPE_MITRE)
         dw_buf__format(buf, ", long points %s", dw_long_points__words[piece->long_points]);
