@@ -40,13 +40,14 @@ struct dw_image {
 };
 
 /* Where ink of a text or a frame lies, in millimetres from the upper left corner of its page: for
- * tests that nothing overlaps or leaves the page. */
+ * tests that nothing overlaps, leaves the page or is cut short. */
 enum dw_box_kind { DW_BOX_TEXT, DW_BOX_FRAME, DW_BOX_CODE };
 struct dw_box {
     size_t page; /* from 0 */
     enum dw_box_kind kind;
     double x, y, width, height;
-    const char *text; /* of DW_BOX_TEXT, as drawn */
+    const char *text; /* of DW_BOX_TEXT, whole */
+    bool cut;         /* it ends in an ellipsis: not all of it could be drawn */
 };
 
 struct dw_drawing {

@@ -298,6 +298,8 @@ static void show_layout(struct dw_canvas *canvas, double x, double y, const char
     note_box(canvas, DW_BOX_TEXT, x, y, width, height, text);
     if (canvas->counting)
         return;
+    if (canvas->n_boxes > 0 && pango_layout_is_ellipsized(canvas->layout))
+        canvas->boxes[canvas->n_boxes - 1].cut = true;
     cairo_move_to(canvas->cairo, x, y);
     pango_cairo_show_layout(canvas->cairo, canvas->layout);
 }
