@@ -116,15 +116,16 @@ dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
                       struct dw_error *error);
 
 /* The labels of a plan, in the order of cutting: bar by bar a label for each part and post piece
- * from the datum end on, then one for the offcut kept of it. The strings live in the list's arena.
- * Cost: O(labels). */
+ * from the datum end on, then one for the offcut kept of it. `number` names the plan on them; NULL:
+ * its number on the shelf, if it is held. The strings live in the list's arena. Cost: O(labels). */
 struct dw_label_list {
     size_t n;
     struct dw_label *labels; /* length n */
     struct dw_arena *arena;
 };
-dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, bool parts,
-                          bool offcuts, struct dw_label_list *out, struct dw_error *error);
+dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, const char *number,
+                          bool parts, bool offcuts, struct dw_label_list *out,
+                          struct dw_error *error);
 void dw_label_list_free(struct dw_label_list *list);
 
 /* --- one bar, one code ---------------------------------------------------------------------- */

@@ -4,6 +4,7 @@
 #include "model/saw.h"
 
 #include <inttypes.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -167,7 +168,7 @@ dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
 
 struct maker {
     const struct dw_job *job;
-    const struct dw_plan *plan;
+    const char *number; /* of the plan; NULL = none */
     bool parts, offcuts;
     struct dw_label_list *list;
     size_t capacity;
@@ -218,12 +219,12 @@ static const char *material_text(const struct dw_job *job, const struct dw_layou
     return material->name ? material->name : material->id;
 }
 
-/* "plan 3, bar 7, piece 2 of 4"; the plan's number if the shelf holds it. */
+/* "plan 3, bar 7, piece 2 of 4" */
 static const char *bar_text(struct maker *maker, int64_t bar, int64_t piece, int64_t n)
 {
     struct dw_buf buf = {0};
-    if (maker->plan->number > 0)
-        dw_buf__format(&buf, "plan %" PRId64 ", ", maker->plan->number);
+    if (maker->number)
+        dw_buf__format(&buf, "plan %s, ", maker->number);
     dw_buf__format(
         &buf, piece > 0 ? "bar %" PRId64 ", piece %" PRId64 " of %" PRId64 : "left of bar %" PRId64,
         bar, piece, n);
@@ -323,12 +324,17 @@ static void add_layout(struct maker *maker, const struct dw_layout *layout)
     free(saw);
 }
 
-dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, bool parts,
-                          bool offcuts, struct dw_label_list *out, struct dw_error *error)
+dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, const char *number,
+                          bool parts, bool offcuts, struct dw_label_list *out,
+                          struct dw_error *error)
 {
+    char held[24];
+    snprintf(held, sizeof held, "%" PRId64, plan->number);
     *out = (struct dw_label_list){.arena = dw_arena__new()};
     struct maker maker = {.job = job,
-                          .plan = plan,
+                          .number = number             ? number
+                                    : plan->number > 0 ? held
+                                                       : NULL,
                           .parts = parts,
                           .offcuts = offcuts,
                           .list = out,

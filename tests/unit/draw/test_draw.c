@@ -246,7 +246,8 @@ static void labels_follow_the_saw(void **state)
     struct paper_job paper = paper_job_worked();
     paper.plan->number = 3;
     struct dw_label_list list;
-    assert_int_equal(dw_label_list_make(paper.job, paper.plan, true, true, &list, NULL), DW_OK);
+    assert_int_equal(dw_label_list_make(paper.job, paper.plan, NULL, true, true, &list, NULL),
+                     DW_OK);
     assert_int_equal(list.n, 40 * 7 + 2 + 4 + 1);
     assert_string_equal(list.labels[0].bar, "plan 3, bar 1, piece 1 of 6");
     assert_string_equal(list.labels[0].work, "mitre 45° / mitre 45°, long points opposite "
@@ -266,7 +267,8 @@ static void labels_follow_the_saw(void **state)
 static void labels_are_tidy(struct paper_job paper, size_t n_labels)
 {
     struct dw_label_list list;
-    assert_int_equal(dw_label_list_make(paper.job, paper.plan, true, true, &list, NULL), DW_OK);
+    assert_int_equal(dw_label_list_make(paper.job, paper.plan, NULL, true, true, &list, NULL),
+                     DW_OK);
     assert_int_equal(list.n, n_labels);
     const struct dw_draw_options options = {.form = DW_FORM_PDF};
     for (size_t s = 0; dw_label_stock_at(s); s++) {
