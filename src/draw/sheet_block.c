@@ -337,15 +337,15 @@ static double lay_rows(const struct block *block, bool draw)
 
 /* --- what is left ---------------------------------------------------------------------------- */
 
-/* Where number and place of each offcut are written, two bars a row. Returns the height. */
-static double lay_blanks(const struct block *block, bool draw)
+/* Where number and place of each offcut are written, two bars a row. */
+static void draw_blanks(const struct block *block)
 {
     struct dw_flow *flow = block->flow;
     const struct dw_layout *layout = block->layout;
     if (layout->rest != DW_REST_KEPT || layout->count == 1)
-        return 0;
+        return;
     double half = width_of(flow) / 2;
-    for (int64_t i = 0; i < layout->count && draw; i++) {
+    for (int64_t i = 0; i < layout->count; i++) {
         if (i % 2 == 0)
             dw_flow__need(flow, BLANK_ROW);
         char text[80];
@@ -356,7 +356,6 @@ static double lay_blanks(const struct block *block, bool draw)
         if (i % 2 == 1 || i + 1 == layout->count)
             flow->y += BLANK_ROW;
     }
-    return (double)((layout->count + 1) / 2) * BLANK_ROW;
 }
 
 #define REST_MM 13.0 /* what is left, and room to write */
@@ -379,7 +378,7 @@ static void draw_rest(const struct block *block)
     dw_flow__need(flow, REST_MM);
     dw_canvas__line(flow->canvas, flow->left, flow->y + 0.6, width_of(flow), &type, line);
     flow->y += 5.8;
-    lay_blanks(block, true);
+    draw_blanks(block);
     dw_flow__need(flow, REST_MM - 5.8);
     dw_canvas__line(flow->canvas, flow->left, flow->y + 0.6, width_of(flow), &name_type,
                     "Really cut: _______________________________________________");
@@ -405,10 +404,10 @@ static void draw_block(const struct block *block)
 {
     struct dw_flow *flow = block->flow;
     double head = title_height(block) + DW_BAR_HEIGHT_MM + COLUMNS_MM;
-    double whole = head + lay_rows(block, false) + lay_blanks(block, false) + REST_MM;
+    double whole = head + lay_rows(block, false) + REST_MM;
     double page = flow->bottom - DW_MARGIN_MM - 16;
     if (whole <= page)
-        dw_flow__need(flow, whole); /* a block stays on one page if it can */
+        dw_flow__need(flow, whole); /* stays on one page if it can, save the room to write */
     else if (head + 9 <= page)
         dw_flow__need(flow, head + 9);
     draw_title(block);
