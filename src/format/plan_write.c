@@ -292,12 +292,35 @@ static void put_shelf(struct writer *w, json_t *root)
     json_decref(shelf);
 }
 
-static json_t *plan_object(struct writer *w, const struct dw_plan *plan)
+/* What was doubtful in the job; a document without any has no such member. */
+static void put_remarks(struct writer *w, json_t *root, const struct dw_report *report)
+{
+    json_t *remarks = json_array();
+    for (size_t i = 0; report && i < report->n_remarks; i++) {
+        const struct dw_error *what = &report->remarks[i].what;
+        if (report->remarks[i].severity != DW_DOUBT)
+            continue;
+        json_t *doubt = json_object();
+        put(w, doubt, "severity", json_string("doubt"));
+        put(w, doubt, "file", json_string(what->file));
+        put(w, doubt, "line", json_integer(what->line));
+        put(w, doubt, "column", json_integer(what->column));
+        put(w, doubt, "text", json_string(what->text));
+        append(w, remarks, doubt);
+    }
+    if (json_array_size(remarks) > 0)
+        put(w, root, "remarks", json_incref(remarks));
+    json_decref(remarks);
+}
+
+static json_t *plan_object(struct writer *w, const struct dw_plan *plan,
+                           const struct dw_report *report)
 {
     json_t *root = json_object();
     put(w, root, "format", json_string(DW_PLAN_FORMAT));
     put(w, root, "version", json_integer(DW_PLAN_VERSION));
     put(w, root, "job", job_object(w, plan));
+    put_remarks(w, root, report);
     put_shelf(w, root);
     json_t *head = object_of(w, &dw_plan__members, plan);
     if (json_object_update(root, head) != 0)
@@ -327,19 +350,25 @@ int dw_plan__collect(const char *text, size_t n, void *user)
 }
 
 /* Through a buffer of ours, so that the text is freed by free() whatever jansson allocates with. */
-dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
-                       struct dw_error *error)
+dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
+                        const struct dw_report *report, char **text, struct dw_error *error)
 {
     *text = NULL;
     struct writer w = {.job = job};
     struct dw_buf buf = {0};
-    json_t *root = plan_object(&w, plan);
+    json_t *root = plan_object(&w, plan, report);
     if (!root || w.failed || json_dump_callback(root, dw_plan__collect, &buf, JSON_INDENT(1)) != 0)
         buf.failed = true;
     dw_buf__char(&buf, '\n');
     json_decref(root);
     *text = dw_buf__take(&buf);
     return *text ? DW_OK : dw_error__nomem(error);
+}
+
+dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
+                       struct dw_error *error)
+{
+    return dw_plan__to_json(job, plan, NULL, text, error);
 }
 
 dw_err dw_plan_write(const char *path, const struct dw_job *job, const struct dw_plan *plan,

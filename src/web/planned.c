@@ -259,10 +259,8 @@ static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
     const json_t *rest = json_object_get(planned->body, "rest");
     if (!text || !plan)
         return damaged(error);
-    struct dw_report report = {0};
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    dw_err err = dw_job__load(&source, &planned->job, &report, error);
-    dw_report_free(&report);
+    dw_err err = dw_job__load(&source, &planned->job, &planned->report, error);
     if (!err && !read_supplies(planned->job, json_object_get(planned->body, "supplies")))
         err = damaged(error);
     if (!err && rest && !read_rest(planned->job, rest))
@@ -305,6 +303,7 @@ void dw_planned__free(struct dw_planned *planned)
 {
     dw_plan_free(planned->plan);
     dw_job_free(planned->job);
+    dw_report_free(&planned->report);
     json_decref(planned->body);
     dw_document_list_free(planned->list);
     *planned = (struct dw_planned){0};

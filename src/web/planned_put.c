@@ -251,6 +251,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     put_parts(out, job);
     put_clients(out, job);
     dw_out__raw(out, "cures", cures ? cures : "[]");
+    dw_call__put_remarks(out, &planned->report);
     dw_out__close(out, '{');
     free(cures);
 }
