@@ -5,6 +5,7 @@
 
 #include <dropwise/job.h>
 #include <dropwise/plan.h>
+#include <dropwise/saw.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>
 
