@@ -12,6 +12,8 @@
 struct dw_length_style dw_job__style(const struct dw_job *job);
 /* Numbers the bars of the layouts as they stand: see struct dw_layout. */
 void dw_plan__number_bars(struct dw_plan *plan);
+/* Book values of the shelf bars and offcuts that a plan takes. false: more than can be counted. */
+bool dw_plan__paid(const struct dw_job *job, const struct dw_plan *plan, dw_money *paid);
 /* "centre", "outside", "inside"; borrowed. */
 const char *dw_reference__word(enum dw_reference reference);
 
