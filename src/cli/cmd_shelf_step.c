@@ -249,16 +249,20 @@ static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
 {
     const char *expect = dw_cli__value(shelf->args, "step");
     struct dw_error error = {0};
-    int64_t step = 0, undone = 0, wanted = 0;
+    struct dw_deed undone = {0};
+    int64_t step = 0, wanted = 0;
     if (expect && !dw_cli__shelf_number("--step", expect, &wanted))
         return DW_CLI_REFUSED;
     dw_err err = dw_ledger_undo(shelf->ledger, &shelf->act, wanted, &undone, &step, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
-    char sentence[160];
-    snprintf(sentence, sizeof sentence, "Undone: step %lld. As it is again:", (long long)undone);
-    return dw_cli__shelf_done(shelf, step, sentence,
-                              json_pack("{s:I}", "undone", (json_int_t)undone));
+    char told[DW_DEED_TEXT], sentence[DW_DEED_TEXT + 80];
+    dw_deed_print(told, &undone);
+    snprintf(sentence, sizeof sentence, "Taken back: %s. As it is again:", told);
+    json_t *more = json_pack(
+        "{s:I, s:s, s:o, s:s, s:s}", "undone", (json_int_t)undone.id, "what", undone.what, "who",
+        dw_cli__json_text(undone.who[0] ? undone.who : NULL), "when", undone.when, "told", told);
+    return dw_cli__shelf_done(shelf, step, sentence, more);
 }
 
 static enum dw_cli_status run_undo(const struct dw_cli_args *args)
@@ -267,7 +271,7 @@ static enum dw_cli_status run_undo(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option undo_options[] = {
-    {"step", 0, "N", NULL, "only if this is the last step"},
+    {"step", 0, "N", NULL, "only if this is the last step; needed when someone else did it"},
     DW_CLI_ACT_OPTIONS,
 };
 
@@ -275,8 +279,10 @@ const struct dw_cli_command dw_cli__shelf_undo = {
     .name = "undo",
     .operands = "",
     .summary = "undo the last step",
-    .about = "Puts back what the last step changed; the history keeps both. Again undoes the one "
-             "before. With --step, only if no one did another step meanwhile.",
+    .about = "Puts back what the last step changed, and says what it was, whose and when; the "
+             "history keeps both. Again undoes the one before. A step that someone else did is "
+             "undone only with --step and its number; with --step, only if no one did another "
+             "step meanwhile.",
     .least = 0,
     .most = 0,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

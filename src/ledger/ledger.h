@@ -61,6 +61,11 @@ dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct d
 
 /* --- steps ------------------------------------------------------------------------------------ */
 
+/* The kind of a word in `steps`; false: a word of a later program. */
+bool dw_ledger__step_kind(const char *word, enum dw_step_kind *kind);
+/* The words of the kinds that no undo takes back, as a JSON array. */
+void dw_ledger__fixed_kinds(struct dw_buf *words);
+
 /* Begins the transaction of one step and writes its row. plan: the one that it is about, if it is
  * there already; else 0. */
 dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,

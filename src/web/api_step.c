@@ -220,18 +220,22 @@ dw_err dw_api__count(struct dw_web_call *call)
 
 static dw_err undo(struct dw_web_call *call, struct dw_ledger *ledger)
 {
-    int64_t expect = 0, undone = 0, step = 0;
+    struct dw_deed undone = {0};
+    int64_t expect = 0, step = 0;
     dw_err err = dw_call__int(call, "step", false, 0, INT64_MAX, &expect);
     if (!err)
         err = dw_ledger_undo(ledger, &call->act, expect, &undone, &step, &call->error);
+    if (err)
+        return err;
     dw_out__open(&call->out, NULL, '{');
-    dw_out__int(&call->out, "undone", undone);
+    dw_out__int(&call->out, "undone", undone.id);
     dw_out__int(&call->out, "step", step);
+    dw_stock__put_told(&call->out, &undone);
     dw_out__close(&call->out, '{');
-    return err;
+    return DW_OK;
 }
 
-/* {"step": 41}: the last step, if it is that one. */
+/* {"step": 41}: the last step, if it is that one; without it, if it was done by who asks. */
 dw_err dw_api__undo(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, undo);
