@@ -252,16 +252,25 @@ dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
 /* --- plans ---------------------------------------------------------------------------------- */
 
 struct dw_hold {
-    uint64_t job_digest;   /* of the job as written, without the shelf; kept for later comparison */
-    const char *document;  /* the plan document; may be NULL */
+    uint64_t job_digest; /* of the job as written, without the shelf; kept for later comparison */
+    /* Makes the plan document, which carries the number that the plan gets; *text is freed. It runs
+     * within the step: where it fails, nothing is held. NULL: no document is kept. */
+    dw_err (*document)(void *user, int64_t number, char **text, struct dw_error *error);
+    void *user;
+    bool again;            /* though an open plan that is not all cut has a job of this digest */
     const size_t *part_of; /* index in the job as written of each part of `job`; NULL = the same */
     int64_t replaces;      /* open plan that this one takes over from, 0 = none: its pieces are free
                               for this plan, the others go back to the shelf */
 };
 
+/* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none. */
+dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
+                         struct dw_error *error);
+
 /* Holds for a plan every piece that it takes from the shelf (supplies with source SHELF or OFFCUT;
  * the supply's id is the piece's number, its length and ends must be as booked) and enters its
- * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it. */
+ * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it;
+ * DW_ERR_EXISTS the plan that the job has already. */
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);

@@ -131,10 +131,11 @@ static dw_err write_temporary(int fd, const char *path, const char *text, size_t
     return err;
 }
 
-dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
-                      struct dw_error *error)
+dw_err dw_file__ready(struct dw_file *file, const char *path, const char *text, size_t n,
+                      bool replace, struct dw_error *error)
 {
     struct stat there;
+    *file = (struct dw_file){.path = path, .replace = replace};
     if (!replace && lstat(path, &there) == 0)
         return dw_error__at(
             error, DW_ERR_EXISTS, path, 0, 0,
@@ -145,14 +146,40 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
     if (!temporary)
         return dw_error__nomem(error);
     int fd = mkstemp(temporary);
-    dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
-                        : write_temporary(fd, path, text, n, error);
+    if (fd < 0) {
+        free(temporary);
+        return io_error(error, path, "can't write the file");
+    }
+    file->temporary = temporary;
+    return write_temporary(fd, path, text, n, error);
+}
+
+dw_err dw_file__place(struct dw_file *file, struct dw_error *error)
+{
+    dw_err err = put_in_place(file->temporary, file->path, file->replace, error);
+    if (err)
+        return err;
+    free(file->temporary);
+    file->temporary = NULL;
+    sync_folder(file->path);
+    return DW_OK;
+}
+
+void dw_file__drop(struct dw_file *file)
+{
+    if (file->temporary)
+        unlink(file->temporary);
+    free(file->temporary);
+    file->temporary = NULL;
+}
+
+dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_error *error)
+{
+    struct dw_file file;
+    dw_err err = dw_file__ready(&file, path, text, n, replace, error);
     if (err == DW_OK)
-        err = put_in_place(temporary, path, replace, error);
-    if (err == DW_OK)
-        sync_folder(path);
-    else if (fd >= 0)
-        unlink(temporary);
-    free(temporary);
+        err = dw_file__place(&file, error);
+    dw_file__drop(&file);
     return err;
 }

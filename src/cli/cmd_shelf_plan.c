@@ -14,7 +14,8 @@ static const struct dw_cli_option act_options[] = {DW_CLI_ACT_OPTIONS};
 static dw_err hold_plan(struct dw_cli_shelf *shelf, struct dw_job *job, int64_t *plan_id,
                         int64_t *step, struct dw_report *report, struct dw_error *error)
 {
-    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
+    struct dw_shelf_hold how = {.digest = dw_job_digest(job),
+                                .again = dw_cli__has(shelf->args, "again")};
     struct dw_job_source source = {.path = shelf->args->operands[1]};
     struct dw_plan *plan = NULL;
     dw_err err = dw_job__verify(job, &source, &plan, report, error);
@@ -31,6 +32,8 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     int64_t plan_id = 0, step = 0;
     enum dw_cli_status status = dw_cli__load(shelf->args->operands[0], &job, &report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__shelf_not_twice(shelf, dw_job_digest(job));
     if (status == DW_CLI_DONE) {
         dw_err err = hold_plan(shelf, job, &plan_id, &step, &report, &error);
         status = dw_cli__status(err);
@@ -38,13 +41,20 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
             dw_cli__say_report(&report, SIZE_MAX);
         if (err)
             dw_cli__say_error(&error);
+        if (err == DW_ERR_CHECK)
+            dw_cli__complain("nothing is held: plan the job as it is now, `dropwise plan %s "
+                             "--from-shelf --hold`",
+                             shelf->args->operands[0]);
     }
     dw_job_free(job);
     dw_report_free(&report);
     if (status != DW_CLI_DONE)
         return status;
-    char sentence[160];
-    snprintf(sentence, sizeof sentence, "Plan %lld holds:", (long long)plan_id);
+    char sentence[240];
+    snprintf(sentence, sizeof sentence,
+             "`dropwise shelf plans %lld --output FILE` writes the plan with its number, for the "
+             "papers. Plan %lld holds:",
+             (long long)plan_id, (long long)plan_id);
     return dw_cli__shelf_done(shelf, step, sentence,
                               json_pack("{s:I}", "plan", (json_int_t)plan_id));
 }
@@ -54,18 +64,26 @@ static enum dw_cli_status run_hold(const struct dw_cli_args *args)
     return dw_cli__shelf_run(args, DW_LEDGER_CREATE, hold);
 }
 
+static const struct dw_cli_option hold_options[] = {
+    {"again", 0, NULL, NULL, "hold it though a plan of this job is held already"},
+    DW_CLI_ACT_OPTIONS,
+};
+
 const struct dw_cli_command dw_cli__shelf_hold = {
     .name = "hold",
     .operands = "JOB PLAN.json",
     .summary = "hold for a plan the pieces that it takes",
     .about = "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
              "pieces, all or none. A piece that another plan has, or that is gone or has "
-             "changed, is refused: plan again. `dropwise plan --hold` does both in one.",
+             "changed, is refused: plan again; so is a plan of a job that has changed since, and a job "
+             "that an open plan holds already. `dropwise plan --hold` does both in one. Make the "
+             "papers from what `dropwise shelf plans PLAN --output FILE` writes: that carries the "
+             "plan's number.",
     .least = 2,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
-    .n_options = DW_COUNT(act_options),
-    .options = act_options,
+    .n_options = DW_COUNT(hold_options),
+    .options = hold_options,
     .run = run_hold,
 };
 
@@ -286,6 +304,20 @@ static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_b
                      pieces);
 }
 
+/* The document of the plan as it was held, its number in it. */
+static enum dw_cli_status write_document(struct dw_cli_shelf *shelf,
+                                         const struct dw_held_plan *plan, const char *path)
+{
+    struct dw_error error = {0};
+    if (!plan->document) {
+        dw_cli__complain("plan %lld was held without its document", (long long)plan->id);
+        return DW_CLI_REFUSED;
+    }
+    dw_err err = dw_file__write(path, plan->document, strlen(plan->document),
+                                dw_cli__has(shelf->args, "replace"), &error);
+    return dw_cli__shelf_said(err, &error);
+}
+
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
 {
     static const struct dw_cli_column columns[] = {
@@ -302,6 +334,12 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
     if (err)
         return dw_cli__shelf_said(err, &error);
     const struct dw_held_plan *plan = &list->rows[0];
+    const char *path = dw_cli__value(shelf->args, "output");
+    enum dw_cli_status status = path ? write_document(shelf, plan, path) : DW_CLI_DONE;
+    if (status != DW_CLI_DONE) {
+        dw_held_list_free(list);
+        return status;
+    }
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns};
     json_t *bars = json_array();
     for (size_t i = 0; i < plan->n_bars; i++) {
@@ -324,6 +362,10 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
 
 static enum dw_cli_status plans(struct dw_cli_shelf *shelf)
 {
+    if (dw_cli__has(shelf->args, "output") && !shelf->args->n_operands) {
+        dw_cli__complain("shelf plans --output writes the document of one plan: say which");
+        return DW_CLI_REFUSED;
+    }
     return shelf->args->n_operands ? show_plan(shelf) : list_plans(shelf);
 }
 
@@ -334,6 +376,7 @@ static enum dw_cli_status run_plans(const struct dw_cli_args *args)
 
 static const struct dw_cli_option plans_options[] = {
     {"all", 'a', NULL, NULL, "closed ones too"},
+    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the document of the plan, its number in it"),
     DW_CLI_SHELF_OPTION,
 };
 
@@ -342,7 +385,8 @@ const struct dw_cli_command dw_cli__shelf_plans = {
     .operands = "[PLAN]",
     .summary = "list the plans that hold something, or the bars of one",
     .about = "With PLAN, its bars in cutting order with the numbers that `dropwise shelf cut` and "
-             "`dropwise miscut` want.",
+             "`dropwise miscut` want. --output writes its document again, for papers that name "
+             "the plan by its number.",
     .least = 0,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

@@ -65,6 +65,9 @@ struct dw_job_request {
 dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
                     struct dw_plan **out, struct dw_error *error);
 
+/* Refuses early what the writing of a document would refuse after the work. */
+dw_err dw_job__check_target(const char *path, bool replace, struct dw_error *error);
+
 /* --- verify ---------------------------------------------------------------------------------- */
 
 /* Reads a plan and re-derives it from the job by the independent verifier. The job gets the pieces

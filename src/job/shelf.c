@@ -339,21 +339,45 @@ static dw_err tell_currency(struct dw_ledger *ledger, const char *currency, stru
     return dw_ledger_rules_set(ledger, NULL, &rules, error);
 }
 
+/* What is needed to make the document once the plan's number is known. */
+struct documenting {
+    const struct dw_job *job;
+    const struct dw_plan *plan;
+    const struct dw_shelf_hold *how;
+    struct dw_file file; /* the document, ready */
+};
+
+static dw_err make_document(void *user, int64_t number, char **text, struct dw_error *error)
+{
+    struct documenting *documenting = user;
+    const struct dw_shelf_hold *how = documenting->how;
+    struct dw_plan plan = *documenting->plan;
+    plan.number = number;
+    plan.replaces = how->replaces;
+    dw_err err = dw_plan_to_json(documenting->job, &plan, text, error);
+    if (!err && how->path)
+        err = dw_file__ready(&documenting->file, how->path, *text, strlen(*text), how->replace,
+                             error);
+    return err;
+}
+
 dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error)
 {
     *plan_id = 0;
-    char *document = NULL;
-    dw_err err = dw_plan_to_json(job, plan, &document, error);
-    if (!err)
-        err = tell_currency(ledger, job->currency, error);
+    struct documenting documenting = {.job = job, .plan = plan, .how = how};
     struct dw_hold hold = {.job_digest = how->digest,
-                           .document = document,
+                           .document = make_document,
+                           .user = &documenting,
+                           .again = how->again,
                            .part_of = how->part_of,
                            .replaces = how->replaces};
+    dw_err err = tell_currency(ledger, job->currency, error);
     if (!err)
         err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, step, error);
-    free(document);
+    if (!err && how->path)
+        err = dw_file__place(&documenting.file, error);
+    dw_file__drop(&documenting.file);
     return err;
 }

@@ -161,16 +161,26 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
     return err;
 }
 
-/* The plan's own money, taken as the job counts it. */
+/* The plan's own money, taken as the job counts it. Its number is known before its row is written,
+ * for the document stands in the row and carries the number. */
 static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
 {
     const struct dw_hold *hold = entry->hold;
-    dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO plans(step, job, digest, value, document, replaces)"
-                             " VALUES (?, ?, ?, ?, ?, ?)",
-                             "itiitn", ledger->step, entry->job->name, (int64_t)hold->job_digest,
-                             entry->plan->totals.value, hold->document, hold->replaces);
-    entry->id = sqlite3_last_insert_rowid(ledger->db);
+    char *document = NULL;
+    dw_err err = dw_sql__int(ledger, &entry->id, 1, error,
+                             "SELECT max(1 + coalesce((SELECT max(id) FROM plans), 0),"
+                             " 1 + coalesce((SELECT max(last_plan) FROM restores), 0))",
+                             "");
+    if (!err && hold->document)
+        err = hold->document(hold->user, entry->id, &document, error);
+    if (!err)
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plans(id, step, job, digest, value, document, replaces)"
+                          " VALUES (?, ?, ?, ?, ?, ?, ?)",
+                          "iitiitn", entry->id, ledger->step, entry->job->name,
+                          (int64_t)hold->job_digest, entry->plan->totals.value, document,
+                          hold->replaces);
+    free(document);
     for (size_t i = 0; !err && i < entry->plan->n_layouts; i++) {
         err = enter_pieces(ledger, entry, i, error);
         for (int64_t k = 0; !err && k < entry->plan->layouts[i].count; k++)
@@ -195,6 +205,32 @@ static dw_err check_plan(const struct dw_job *job, const struct dw_plan *plan,
     return dw_ledger__text_ok("the job's name", job->name, 1000, error);
 }
 
+dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
+                         struct dw_error *error)
+{
+    return dw_sql__int(ledger, plan_id, 0, error,
+                       "SELECT max(id) FROM live_plans AS p WHERE open AND digest = ? AND"
+                       " (SELECT count(*) FROM plan_bars WHERE plan = p.id) >"
+                       " (SELECT count(*) FROM live_cuts WHERE plan = p.id)",
+                       "i", (int64_t)job_digest);
+}
+
+/* A job that is held by two plans is cut twice. A plan that takes over is no second one. */
+static dw_err refuse_twice(struct dw_ledger *ledger, const struct dw_hold *hold,
+                           struct dw_error *error)
+{
+    int64_t other = 0;
+    if (hold->again || hold->replaces)
+        return DW_OK;
+    dw_err err = dw_ledger_plan_of(ledger, hold->job_digest, &other, error);
+    if (!err && other)
+        err = dw_error__set(error, DW_ERR_EXISTS,
+                            "plan %lld holds this job already: cut by it, release it, or say that "
+                            "the job is to be made once more",
+                            (long long)other);
+    return err;
+}
+
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
                       int64_t *step, struct dw_error *error)
@@ -206,7 +242,8 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
     if (!err)
         err = dw_ledger__begin(ledger, act, DW_STEP_HOLD, hold->replaces, error);
     if (!err) {
-        if (hold->replaces)
+        err = refuse_twice(ledger, hold, error);
+        if (!err && hold->replaces)
             err = close_plan(ledger, hold->replaces, "replaced", error);
         if (!err)
             err = enter_plan(ledger, &entry, error);
