@@ -279,6 +279,25 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
 dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t *step, struct dw_error *error);
 
+/* Bars of one supply that came for a plan: first those that its layouts use, by their numbers, then
+ * those to spare. */
+struct dw_arrival {
+    const char *supply;
+    int64_t n;              /* bars, >= 1 */
+    const dw_money *values; /* length n: what was paid for each; NULL = as the plan counted it */
+};
+struct dw_delivery {
+    size_t n;
+    const struct dw_arrival *rows; /* length n */
+    const char *place;             /* where the bars are put; NULL = not said */
+    const char *mark;              /* heat or lot mark of all of them; may be NULL */
+};
+/* Books what came of what an open plan buys. A bar that a layout uses is held by the plan and tied
+ * to that bar's number; the others lie on the shelf. DW_ERR_STATE: more than is still to come. */
+dw_err dw_ledger_deliver(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                         const struct dw_delivery *delivery, int64_t *step,
+                         struct dw_error *error);
+
 /* What else came off a bar than the pieces of its layout. */
 struct dw_off {
     dw_length length;
@@ -297,13 +316,14 @@ struct dw_cut {
     size_t n_loose;
     const struct dw_off *loose; /* length n_loose */
 };
-/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar is entered as bought.
- * place: where the offcuts are put, NULL = not said. */
+/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar that has not come yet
+ * comes with its pack, in the same step; with the last one of its supply all that was bought of it
+ * comes. place: where the offcuts are put, NULL = not said. */
 dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error);
 
-/* Enters the new bar of a plan's bar as bought and measured, at book value `value`, held by the
+/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`, held by the
  * plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
@@ -326,7 +346,7 @@ struct dw_held_bar {
     int64_t bar; /* 1.. */
     int64_t layout;
     const char *supply;
-    const char *number; /* of the piece; NULL: a new bar, not yet bought */
+    const char *number; /* of the piece; NULL: a new bar that is still to come */
     const char *material;
     enum dw_source source;
     dw_length length; /* actual, as planned */
@@ -340,6 +360,17 @@ struct dw_held_bar {
     bool cut;
     int64_t n_done; /* of a bar that is cut */
 };
+/* What a plan buys of one supply. */
+struct dw_held_buy {
+    const char *supply;
+    const char *supplier;
+    const char *material;
+    dw_length length; /* nominal */
+    int64_t pack;
+    int64_t bought; /* bars */
+    int64_t came;   /* of these */
+    dw_money money; /* for all of them, as the plan counted it */
+};
 struct dw_held_plan {
     int64_t id;
     const char *job;
@@ -351,6 +382,8 @@ struct dw_held_plan {
     int64_t n_cut;
     size_t n_bars;
     struct dw_held_bar *bars; /* length n_bars; only in dw_ledger_plan */
+    size_t n_buys;
+    struct dw_held_buy *buys; /* length n_buys; only in dw_ledger_plan */
     const char *document;     /* only in dw_ledger_plan */
 };
 struct dw_held_list {

@@ -161,6 +161,23 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
     return err;
 }
 
+static dw_err enter_buys(struct dw_ledger *ledger, const struct entry *entry,
+                         struct dw_error *error)
+{
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < entry->plan->n_takes; i++) {
+        const struct dw_take *take = &entry->plan->takes[i];
+        const struct dw_supply *supply = &entry->job->supplies[take->supply];
+        if (supply->source == DW_SOURCE_NEW)
+            err = dw_sql__run(ledger, NULL, error,
+                              "INSERT INTO plan_buys(plan, supply, supplier, pack, bought, money)"
+                              " VALUES (?, ?, ?, ?, ?, ?)",
+                              "ittiii", entry->id, supply->id, supply->supplier, supply->pack,
+                              take->bought, take->money);
+    }
+    return err;
+}
+
 /* The plan's own money, taken as the job counts it. Its number is known before its row is written,
  * for the document stands in the row and carries the number. */
 static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
@@ -181,6 +198,8 @@ static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct d
                           (int64_t)hold->job_digest, entry->plan->totals.value, document,
                           hold->replaces);
     free(document);
+    if (!err)
+        err = enter_buys(ledger, entry, error);
     for (size_t i = 0; !err && i < entry->plan->n_layouts; i++) {
         err = enter_pieces(ledger, entry, i, error);
         for (int64_t k = 0; !err && k < entry->plan->layouts[i].count; k++)

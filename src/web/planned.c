@@ -304,7 +304,12 @@ dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_pla
     if (!out->body)
         return damaged(error);
     read_note(out);
-    return read_body(out, error);
+    err = read_body(out, error);
+    if (!err) { /* it was stored before it was held */
+        out->plan->number = out->held;
+        out->plan->replaces = out->note.replaces;
+    }
+    return err;
 }
 
 void dw_planned__free(struct dw_planned *planned)
