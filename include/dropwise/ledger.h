@@ -230,11 +230,18 @@ dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
 /* Stock-taking. Each row was seen: its length, place, or a lost piece found again, is booked.
  * Pieces on the shelf within `place` and `material` (NULL: all) that no row names are lost when
  * `complete` is set; act->seen then speaks of all of them. dry: find the differences, change
- * nothing. */
+ * nothing.
+ *
+ * A row may name a piece that is used or thrown away by the book: the book is wrong, or the table
+ * is old. The row is then a doubt and nothing is booked of it, unless bring_back says that the
+ * piece does lie there: it is on the shelf again, `corrected` grows by its length (what was said to
+ * have come off it stays as it was: that came off another piece), and a doubt tells what that
+ * means. */
 struct dw_counted {
     const char *number;
     dw_length length;  /* as measured; 0 = not measured */
     const char *place; /* NULL = not looked at */
+    int line;          /* of the row in `file`, for remarks; 0 = none */
 };
 struct dw_count {
     size_t n;
@@ -242,7 +249,10 @@ struct dw_count {
     bool complete;
     const char *place;
     const char *material;
+    bool bring_back;
     bool dry;
+    const char *file;         /* of the rows; may be NULL */
+    struct dw_report *report; /* doubts of single rows; NULL: not wanted */
 };
 /* *differences (may be NULL) lists the pieces that were not as booked, as they are afterwards. */
 dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
@@ -428,7 +438,8 @@ dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules
 
 struct dw_balance {
     dw_length in;        /* brought in: added, found in the first place, bought for a plan */
-    dw_length corrected; /* by counts and measuring; may be negative */
+    dw_length corrected; /* by counts and measuring; what was used by the book and lay there all
+                            the same is in it with its whole length; may be negative */
     dw_length parts;
     dw_length posts;
     dw_length on_shelf;

@@ -156,10 +156,13 @@ const struct dw_cli_command dw_cli__shelf_surplus = {
 
 static enum dw_cli_status counted(struct dw_cli_shelf *shelf, dw_err err,
                                   struct dw_stock_list *list, int64_t step,
-                                  const struct dw_error *error)
+                                  struct dw_report *report, const struct dw_error *error)
 {
+    bool told = report->n_wrong > 0;
+    dw_cli__say_report(report, SIZE_MAX);
+    dw_report_free(report);
     if (err)
-        return dw_cli__shelf_said(err, error);
+        return told ? dw_cli__status(err) : dw_cli__shelf_said(err, error);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "step", json_integer((json_int_t)step));
     json_object_set_new(document, "differences", dw_cli__stocks_json(shelf, list));
@@ -176,14 +179,19 @@ static enum dw_cli_status count_one(struct dw_cli_shelf *shelf)
 {
     const struct dw_cli_args *args = shelf->args;
     struct dw_counted row = {.number = args->operands[0], .place = dw_cli__value(args, "place")};
-    struct dw_count count = {.n = 1, .rows = &row, .dry = dw_cli__has(args, "dry-run")};
+    struct dw_report report = {0};
+    struct dw_count count = {.n = 1,
+                             .rows = &row,
+                             .bring_back = true,
+                             .dry = dw_cli__has(args, "dry-run"),
+                             .report = &report};
     struct dw_stock_list *list = NULL;
     struct dw_error error = {0};
     int64_t step = 0;
     if (!dw_cli__shelf_length(shelf, "length", args->operands[1], &row.length))
         return DW_CLI_REFUSED;
     dw_err err = dw_ledger_count(shelf->ledger, &shelf->act, &count, &list, &step, &error);
-    return counted(shelf, err, list, step, &error);
+    return counted(shelf, err, list, step, &report, &error);
 }
 
 static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
@@ -202,11 +210,7 @@ static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     int64_t step = 0;
     dw_err err = dw_shelf__count(shelf->ledger, &shelf->act, &count, &list, &step, &report, &error);
-    dw_cli__say_report(&report, SIZE_MAX);
-    enum dw_cli_status status =
-        report.n_wrong > 0 ? dw_cli__status(err) : counted(shelf, err, list, step, &error);
-    dw_report_free(&report);
-    return status;
+    return counted(shelf, err, list, step, &report, &error);
 }
 
 static enum dw_cli_status count_shelf(struct dw_cli_shelf *shelf)
@@ -231,10 +235,13 @@ const struct dw_cli_command dw_cli__shelf_count = {
     .name = "count",
     .operands = "TABLE.csv | NUMBER LENGTH",
     .summary = "correct the ledger after a stock-taking",
-    .about = "Compares what was seen with what is booked and books the differences: lengths, "
-             "places, pieces found again and, with --complete, pieces that are lost. The table "
-             "has the columns number, length, place; `dropwise shelf export` makes one to start "
-             "from. One piece can be corrected by NUMBER and LENGTH.",
+    .about =
+        "Compares what was seen with what is booked and books the differences: lengths, "
+        "places, pieces found again and, with --complete, pieces that are lost. The table "
+        "has the columns number, length, place; `dropwise shelf export` makes one to start "
+        "from. One piece can be corrected by NUMBER and LENGTH; one that is used or thrown away "
+        "by the book is then on the shelf again. In a table such a row is a doubt and "
+        "nothing is booked of it.",
     .least = 1,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

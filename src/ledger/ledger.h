@@ -74,6 +74,11 @@ dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum
  * failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
 
+/* Ends a step that was only tried: *out (NULL: not wanted) lists what it touched, nothing of it
+ * stays. */
+dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                          struct dw_error *error);
+
 /* DW_ERR_STATE if a later step than the act's author had seen changed the piece, or (id 0) any
  * piece. */
 dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error);

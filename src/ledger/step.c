@@ -102,6 +102,17 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
     return err;
 }
 
+dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                          struct dw_error *error)
+{
+    struct dw_stock_query query = {.step = ledger->step};
+    if (!err && out)
+        err = dw_ledger_list(ledger, &query, out, error);
+    ledger->step = ledger->seen = 0;
+    dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
+    return err ? err : undone;
+}
+
 /* "C18 was changed in the meantime: scrap by Ada at 2026-03-01T14:05:00Z" */
 dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error)
 {

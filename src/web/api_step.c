@@ -136,7 +136,11 @@ static dw_err count_one(struct dw_web_call *call, struct dw_ledger *ledger,
                         const struct dw_job *catalogue, struct dw_stock_list **list, int64_t *step)
 {
     struct dw_counted row = {0};
-    struct dw_count count = {.n = 1, .rows = &row, .dry = dw_call__yes(call, "dry")};
+    struct dw_count count = {.n = 1,
+                             .rows = &row,
+                             .bring_back = true,
+                             .dry = dw_call__yes(call, "dry"),
+                             .report = &call->report};
     dw_err err = dw_call__text(call, "number", true, &row.number);
     if (!err)
         err = dw_call__length(call, "length", true, catalogue->unit, &row.length);
@@ -184,6 +188,7 @@ static dw_err put_differences(struct dw_web_call *call, struct dw_ledger *ledger
     dw_err err = dw_stock__put_seen(call, ledger);
     dw_out__int(&call->out, "step", step);
     dw_out__int(&call->out, "n", (int64_t)list->n);
+    dw_call__put_remarks(&call->out, &call->report);
     dw_out__open(&call->out, "differences", '[');
     for (size_t i = 0; !err && i < list->n; i++)
         err = put_difference(call, ledger, &list->rows[i], step == 0);

@@ -248,7 +248,7 @@ static void test_count_books_differences(void **state)
     add(shop, "A", 1000 * MM);
     add(shop, "B", 2000 * MM);
     add(shop, "C", 3000 * MM);
-    struct dw_counted rows[] = {{"A", 1000 * MM, "rack 1"}, {"B", 1990 * MM, "rack 2"}};
+    struct dw_counted rows[] = {{"A", 1000 * MM, "rack 1", 0}, {"B", 1990 * MM, "rack 2", 0}};
     struct dw_count count = {.n = 2, .rows = rows, .complete = true, .dry = true};
     struct dw_stock_list *list = NULL;
     int64_t step = 0;
@@ -265,7 +265,7 @@ static void test_count_books_differences(void **state)
     OK(dw_ledger_balance(shop->ledger, &b, &shop->error));
     assert_int_equal(b.corrected, -10 * MM);
     assert_int_equal(b.lost, 3000 * MM);
-    struct dw_counted found = {"C", 0, NULL};
+    struct dw_counted found = {"C", 0, NULL, 0};
     count = (struct dw_count){.n = 1, .rows = &found};
     OK(dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, &shop->error));
     state_is(shop, "C", DW_STATE_SHELF);
@@ -284,7 +284,7 @@ static void test_count_spares_what_is_held(void **state)
     struct dw_count count = {.complete = true};
     REFUSED(DW_ERR_HELD, "plan 1 holds it",
             dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, &shop->error));
-    struct dw_counted row = {"B7", 5000 * MM, NULL};
+    struct dw_counted row = {"B7", 5000 * MM, NULL, 0};
     count = (struct dw_count){.n = 1, .rows = &row};
     REFUSED(DW_ERR_HELD, "miscut",
             dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, &shop->error));
