@@ -162,6 +162,32 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
                       struct dw_error *error);
 
 /* --- steps ---------------------------------------------------------------------------------- */
+
+/* X(name, word, done, undoable): what a step can be. `word` stands in the file and in what programs
+ * read, `done` in sentences. */
+#define DW_STEP_LIST(X)                                                                            \
+    X(DW_STEP_ADD, "add", "added", true)                                                           \
+    X(DW_STEP_DELIVER, "deliver", "delivery", true)                                                \
+    X(DW_STEP_MOVE, "move", "moved", true)                                                         \
+    X(DW_STEP_SCRAP, "scrap", "thrown away", true)                                                 \
+    X(DW_STEP_COUNT, "count", "counted", true)                                                     \
+    X(DW_STEP_HOLD, "hold", "held", true)                                                          \
+    X(DW_STEP_RELEASE, "release", "released", true)                                                \
+    X(DW_STEP_CUT, "cut", "cut", true)                                                             \
+    X(DW_STEP_MISCUT, "miscut", "cut otherwise than planned", true)                                \
+    X(DW_STEP_MEASURE, "measure", "bar measured", true)                                            \
+    X(DW_STEP_TRUE, "true", "true length of a part measured", true)                                \
+    X(DW_STEP_MATERIAL, "material", "material described", false)                                   \
+    X(DW_STEP_UNDO, "undo", "undone", false)                                                       \
+    X(DW_STEP_RESTORE, "restore", "put back from a copy", false)
+
+enum dw_step_kind {
+#define DW_STEP_ENUM(name, word, done, undoable) name,
+    DW_STEP_LIST(DW_STEP_ENUM)
+#undef DW_STEP_ENUM
+};
+const char *dw_step_word(enum dw_step_kind kind);
+
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
  * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.

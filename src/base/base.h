@@ -62,6 +62,19 @@ bool dw_muldiv__i64(int64_t a, int64_t b, int64_t c, int64_t *out);
 /* Greatest common divisor of |a| and |b|; 0 only for 0, 0. */
 int64_t dw_gcd__i64(int64_t a, int64_t b);
 
+/* --- hash ----------------------------------------------------------------------------------- */
+
+/* SHA-256 (FIPS 180-4): begin, add any number of times, end. */
+#define DW_SHA256_BYTES 32
+struct dw_sha256 {
+    uint32_t state[8];
+    unsigned char block[64];
+    uint64_t n; /* bytes added */
+};
+void dw_sha256__begin(struct dw_sha256 *hash);
+void dw_sha256__add(struct dw_sha256 *hash, const void *bytes, size_t n);
+void dw_sha256__end(struct dw_sha256 *hash, unsigned char out[DW_SHA256_BYTES]);
+
 /* --- text buffer ---------------------------------------------------------------------------- */
 
 /* Text that grows. The first failure sticks; check it once at the end. Zero-initialise. */

@@ -39,7 +39,7 @@ static dw_err close_plan(struct dw_ledger *ledger, int64_t plan, const char *why
 dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "release", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_RELEASE, plan_id, error);
     if (err)
         return err;
     err = close_plan(ledger, plan_id, "released", error);
@@ -204,7 +204,7 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
     entry.materials = calloc(job->n_materials + 1, sizeof *entry.materials);
     dw_err err = entry.materials ? check_plan(job, plan, error) : dw_error__nomem(error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, "hold", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_HOLD, hold->replaces, error);
     if (!err) {
         if (hold->replaces)
             err = close_plan(ledger, hold->replaces, "replaced", error);

@@ -18,6 +18,8 @@ struct dw_ledger {
 
 #define DW_LEDGER_APPLICATION 0x44575348 /* "DWSH" */
 
+#define DW_LEDGER_SEALED 4 /* the version from which steps are sealed */
+
 /* How many versions there are; and the SQL texts, ended by NULL, that lead from one to the next. */
 int dw_ledger__version(void);
 const char *const *dw_ledger__schema(int from);
@@ -59,10 +61,12 @@ dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct d
 
 /* --- steps ------------------------------------------------------------------------------------ */
 
-/* Begins the transaction of one step and writes its row. */
-dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
-                        struct dw_error *error);
-/* Commits when err is DW_OK, else rolls back. Returns err, or why the commit failed. */
+/* Begins the transaction of one step and writes its row. plan: the one that it is about, if it is
+ * there already; else 0. */
+dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
+                        int64_t plan, struct dw_error *error);
+/* Seals the step and commits when err is DW_OK, else rolls back. Returns err, or why the commit
+ * failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
 
 /* DW_ERR_STATE if a later step than the act's author had seen changed the piece, or (id 0) any
@@ -72,6 +76,14 @@ dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_erro
 /* Text that may be stored: NULL, or 1..most bytes of UTF-8 without control characters. */
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error);
 dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error);
+
+/* --- chain ------------------------------------------------------------------------------------ */
+
+/* Seals what was written since the last seal, within the transaction that wrote it. */
+dw_err dw_ledger__seal(struct dw_ledger *ledger, struct dw_error *error);
+/* A DW_WRONG remark for each seal that does not fit what it was put on. */
+dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report,
+                              struct dw_error *error);
 
 /* --- pieces ----------------------------------------------------------------------------------- */
 

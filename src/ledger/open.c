@@ -51,12 +51,12 @@ static dw_err read_version(struct dw_ledger *ledger, int64_t *version, struct dw
     return *version < 1 ? not_ours(error, "no version") : DW_OK;
 }
 
-dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error)
+static dw_err migrate(struct dw_ledger *ledger, int version, struct dw_error *error)
 {
     dw_err err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
     if (err)
         return err;
-    int64_t at = 0;
+    int64_t at = 0, loose = 0;
     err = read_version(ledger, &at, error); /* again: another process may have been first */
     for (int v = (int)at; !err && v < version; v++) {
         char pragma[96];
@@ -68,10 +68,34 @@ dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error
             err = dw_sql__exec(ledger, pragma, error);
     }
     if (!err)
+        err = dw_sql__int(ledger, &loose, 0, error, "SELECT count(*) FROM pragma_foreign_key_check",
+                          "");
+    if (!err && loose > 0)
+        err = dw_error__set(error, DW_ERR_SCHEMA,
+                            "the shelf file is damaged: %lld rows name others that are not there; "
+                            "restore it from a backup",
+                            (long long)loose);
+    if (!err && version >= DW_LEDGER_SEALED)
+        err = dw_ledger__seal(ledger, error);
+    if (!err)
         err = dw_sql__exec(ledger, "COMMIT", error);
     if (err)
         sqlite3_exec(ledger->db, "ROLLBACK", NULL, NULL, NULL);
     return err;
+}
+
+/* A table that others refer to can be built anew only while references are not enforced, and only
+ * if the others' text is left alone (SQLite, "ALTER TABLE", section 7); they are checked at the
+ * end. */
+dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error)
+{
+    dw_err err =
+        dw_sql__exec(ledger, "PRAGMA foreign_keys = OFF; PRAGMA legacy_alter_table = ON", error);
+    if (!err)
+        err = migrate(ledger, version, error);
+    dw_err on = dw_sql__exec(ledger, "PRAGMA foreign_keys = ON; PRAGMA legacy_alter_table = OFF",
+                             err ? NULL : error);
+    return err ? err : on;
 }
 
 /* Damage is found before anything is written. Cost: O(size of the file). */

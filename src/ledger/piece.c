@@ -147,7 +147,7 @@ dw_err dw_ledger_material_put(struct dw_ledger *ledger, const struct dw_act *act
                               const struct dw_material *material, struct dw_error *error)
 {
     int64_t id = 0;
-    dw_err err = dw_ledger__begin(ledger, act, "material", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_MATERIAL, 0, error);
     if (err)
         return err;
     err = dw_ledger__material(ledger, material, &id, error);
@@ -255,7 +255,7 @@ static dw_err add_all(struct dw_ledger *ledger, const struct dw_stock *pieces, s
 dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
                      const struct dw_stock *pieces, size_t n, int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "add", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_ADD, 0, error);
     if (err)
         return err;
     err = add_all(ledger, pieces, n, error);
@@ -279,7 +279,7 @@ dw_err dw_ledger_add_dry(struct dw_ledger *ledger, const struct dw_act *act,
                          struct dw_error *error)
 {
     *out = NULL;
-    dw_err err = dw_ledger__begin(ledger, act, "add", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_ADD, 0, error);
     if (err)
         return err;
     return end_dry(ledger, add_all(ledger, pieces, n, error), out, error);
@@ -293,7 +293,7 @@ dw_err dw_ledger_move(struct dw_ledger *ledger, const struct dw_act *act,
 {
     dw_err err = dw_ledger__text_ok("the place", place, 200, error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, "move", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_MOVE, 0, error);
     if (err)
         return err;
     for (size_t i = 0; !err && i < n; i++) {
@@ -311,7 +311,7 @@ dw_err dw_ledger_move(struct dw_ledger *ledger, const struct dw_act *act,
 dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
                        const char *const *numbers, size_t n, int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "scrap", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_SCRAP, 0, error);
     if (err)
         return err;
     for (size_t i = 0; !err && i < n; i++) {
@@ -409,7 +409,7 @@ dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
     if (!err && count->material)
         err = dw_ledger__material_id(ledger, count->material, &id, error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, "count", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_COUNT, 0, error);
     if (err)
         return err;
     for (size_t i = 0; !err && i < count->n; i++)

@@ -4,6 +4,18 @@
 
 #include <string.h>
 
+static const char *const step_words[] = {
+#define DW_STEP_WORD(name, word, done, undoable) word,
+    DW_STEP_LIST(DW_STEP_WORD)
+#undef DW_STEP_WORD
+};
+
+const char *dw_step_word(enum dw_step_kind kind)
+{
+    size_t i = (size_t)kind;
+    return i < DW_COUNT(step_words) ? step_words[i] : "?";
+}
+
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error)
 {
     if (!text)
@@ -52,13 +64,14 @@ dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *er
 }
 
 /* Writes the row of the step into the transaction that is open. */
-static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
-                         int64_t undoes, struct dw_error *error)
+static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
+                         int64_t undoes, int64_t plan, struct dw_error *error)
 {
-    dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO steps(at, who, note, what, undoes)"
-                             " VALUES (?, ?, ?, ?, ?)",
-                             "ttttn", act->when, act->who, act->note, what, undoes);
+    dw_err err =
+        dw_sql__run(ledger, NULL, error,
+                    "INSERT INTO steps(at, who, note, what, undoes, plan)"
+                    " VALUES (?, ?, ?, ?, ?, (SELECT id FROM plans WHERE id = ?))",
+                    "ttttnn", act->when, act->who, act->note, dw_step_word(kind), undoes, plan);
     if (!err)
         ledger->step = sqlite3_last_insert_rowid(ledger->db);
     return err;
@@ -74,8 +87,8 @@ static dw_err check_act(const struct dw_act *act, struct dw_error *error)
     return err ? err : dw_ledger__text_ok("the note", act->note, 1000, error);
 }
 
-dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
-                        struct dw_error *error)
+dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
+                        int64_t plan, struct dw_error *error)
 {
     dw_err err = check_act(act, error);
     if (!err)
@@ -83,12 +96,14 @@ dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, cons
     if (err)
         return err;
     ledger->seen = act->seen;
-    err = enter_step(ledger, act, what, 0, error);
+    err = enter_step(ledger, act, kind, 0, plan, error);
     return err ? dw_ledger__end(ledger, err, NULL, error) : DW_OK;
 }
 
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error)
 {
+    if (!err)
+        err = dw_ledger__seal(ledger, error);
     if (!err)
         err = dw_sql__exec(ledger, "COMMIT", error);
     if (err)
@@ -187,7 +202,7 @@ dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_
                             "step %lld can't be undone: the last one in force is step %lld",
                             (long long)expect, (long long)last);
     if (!err)
-        err = enter_step(ledger, act, "undo", last, error);
+        err = enter_step(ledger, act, DW_STEP_UNDO, last, 0, error);
     if (!err)
         err = reverse_moves(ledger, last, error);
     if (!err && undone)

@@ -150,6 +150,8 @@ dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struc
     if (!err)
         err = check_faults(ledger, report, error);
     if (!err)
+        err = dw_ledger__check_seals(ledger, report, error);
+    if (!err)
         err = check_balance(ledger, report, error);
     sqlite3_exec(ledger->db, "ROLLBACK", NULL, NULL, NULL);
     if (!err && report->n_wrong > 0)
