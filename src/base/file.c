@@ -131,9 +131,24 @@ static dw_err write_temporary(int fd, const char *path, const char *text, size_t
     return err;
 }
 
-dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
-                      struct dw_error *error)
+static char *copy_of(const char *path)
 {
+    struct dw_buf copy = {0};
+    dw_buf__put(&copy, path);
+    return dw_buf__take(&copy);
+}
+
+static void forget(struct dw_file_ready *ready)
+{
+    free(ready->temporary);
+    free(ready->path);
+    *ready = (struct dw_file_ready){0};
+}
+
+dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_file_ready *out, struct dw_error *error)
+{
+    *out = (struct dw_file_ready){0};
     struct stat there;
     if (!replace && lstat(path, &there) == 0)
         return dw_error__at(
@@ -141,18 +156,48 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
             "the file exists and is left as it is; name another or allow replacing");
     struct dw_buf name = {0};
     dw_buf__format(&name, "%s.XXXXXX", path);
-    char *temporary = dw_buf__take(&name);
-    if (!temporary)
+    struct dw_file_ready ready = {dw_buf__take(&name), copy_of(path), replace};
+    if (!ready.temporary || !ready.path) {
+        forget(&ready);
         return dw_error__nomem(error);
-    int fd = mkstemp(temporary);
+    }
+    int fd = mkstemp(ready.temporary);
     dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
                         : write_temporary(fd, path, text, n, error);
-    if (err == DW_OK)
-        err = put_in_place(temporary, path, replace, error);
-    if (err == DW_OK)
-        sync_folder(path);
-    else if (fd >= 0)
-        unlink(temporary);
-    free(temporary);
+    if (err == DW_OK) {
+        *out = ready;
+        return DW_OK;
+    }
+    if (fd >= 0)
+        unlink(ready.temporary);
+    forget(&ready);
     return err;
+}
+
+dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error)
+{
+    if (!ready->temporary)
+        return DW_OK;
+    dw_err err = put_in_place(ready->temporary, ready->path, ready->replace, error);
+    if (err)
+        unlink(ready->temporary);
+    else
+        sync_folder(ready->path);
+    forget(ready);
+    return err;
+}
+
+void dw_file__drop(struct dw_file_ready *ready)
+{
+    if (ready->temporary)
+        unlink(ready->temporary);
+    forget(ready);
+}
+
+dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_error *error)
+{
+    struct dw_file_ready ready;
+    dw_err err = dw_file__ready(path, text, n, replace, &ready, error);
+    return err ? err : dw_file__place(&ready, error);
 }

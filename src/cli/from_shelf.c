@@ -28,7 +28,7 @@ enum dw_cli_status dw_cli__from_shelf_supply(const struct dw_cli_args *args, str
 }
 
 enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const struct dw_job *job,
-                                           const struct dw_plan *plan)
+                                           struct dw_plan *plan)
 {
     if (!from->used || !dw_cli__has(from->shelf.args, "hold") ||
         plan->status == DW_STATUS_INFEASIBLE)

@@ -25,7 +25,7 @@ enum dw_cli_status dw_cli__from_shelf_supply(const struct dw_cli_args *args, str
                                              struct dw_cli_from_shelf *from);
 /* With --hold, holds a plan that is feasible. */
 enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const struct dw_job *job,
-                                           const struct dw_plan *plan);
+                                           struct dw_plan *plan);
 /* What was offered and what is held. */
 void dw_cli__from_shelf_report(const struct dw_cli_from_shelf *from, struct dw_cli_page *page);
 void dw_cli__from_shelf_end(struct dw_cli_from_shelf *from);

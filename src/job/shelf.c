@@ -300,21 +300,42 @@ static dw_err tell_currency(struct dw_ledger *ledger, const char *currency, stru
     return dw_ledger_rules_set(ledger, NULL, &rules, error);
 }
 
-dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
-                      int64_t *step, struct dw_error *error)
+/* The document tells the number of the plan, so that it is written once that is known. */
+static dw_err hold_numbered(struct dw_ledger *ledger, const struct dw_act *act,
+                            const struct dw_job *job, struct dw_plan *plan,
+                            const struct dw_shelf_hold *how, int64_t *plan_id,
+                            struct dw_error *error)
 {
-    *plan_id = 0;
     char *document = NULL;
-    dw_err err = dw_plan_to_json(job, plan, &document, error);
+    dw_err err = dw_ledger_next_plan(ledger, &plan->number, error);
+    plan->replaces = how->replaces;
     if (!err)
         err = tell_currency(ledger, job->currency, error);
-    struct dw_hold hold = {.job_digest = how->digest,
-                           .document = document,
-                           .part_of = how->part_of,
-                           .replaces = how->replaces};
     if (!err)
-        err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, step, error);
+        err = dw_plan_to_json(job, plan, &document, error);
+    struct dw_hold hold = {
+        .job_digest = how->digest, .document = document, .replaces = how->replaces};
+    if (!err)
+        err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, NULL, error);
     free(document);
+    return err;
+}
+
+dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
+                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      int64_t *step, struct dw_error *error)
+{
+    int64_t was[] = {plan->number, plan->replaces};
+    *plan_id = 0;
+    dw_err err = dw_ledger_step_begin(ledger, act, DW_STEP_HOLD, how->replaces, error);
+    if (!err) {
+        err = hold_numbered(ledger, act, job, plan, how, plan_id, error);
+        err = dw_ledger_step_end(ledger, err, step, error);
+    }
+    if (err) {
+        plan->number = was[0];
+        plan->replaces = was[1];
+        *plan_id = 0;
+    }
     return err;
 }

@@ -35,14 +35,14 @@ dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
                         const struct dw_shelf_request *request, struct dw_shelf_found *found,
                         struct dw_report *report, struct dw_error *error);
 
-/* Holds a plan, with its document, and tells the shelf the job's currency. */
+/* Holds a plan, with its document, and tells the shelf the job's currency. The plan gets its number
+ * and says which it replaces. Within a step of several acts it is one of them. */
 struct dw_shelf_hold {
-    uint64_t digest;       /* of dw_shelf_found */
-    const size_t *part_of; /* see dw_hold */
+    uint64_t digest; /* of dw_shelf_found */
     int64_t replaces;
 };
 dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
 
 /* --- looking ---------------------------------------------------------------------------------- */

@@ -85,8 +85,7 @@ static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, 
         bool named = piece->part != DW_NONE;
         int64_t part = -1;
         if (named)
-            part =
-                (int64_t)(entry->hold->part_of ? entry->hold->part_of[piece->part] : piece->part);
+            part = (int64_t)(entry->job->part_of ? entry->job->part_of[piece->part] : piece->part);
         err = dw_sql__run(ledger, NULL, error,
                           "INSERT INTO plan_pieces(plan, layout, seq, use, part, label, length,"
                           " count) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
@@ -161,16 +160,23 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
     return err;
 }
 
+dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error)
+{
+    return dw_sql__int(ledger, id, 0, error, "SELECT coalesce(max(id), 0) + 1 FROM plans", "");
+}
+
 /* The plan's own money, taken as the job counts it. */
 static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
 {
     const struct dw_hold *hold = entry->hold;
-    dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO plans(step, job, digest, value, document, replaces)"
-                             " VALUES (?, ?, ?, ?, ?, ?)",
-                             "itiitn", ledger->step, entry->job->name, (int64_t)hold->job_digest,
-                             entry->plan->totals.value, hold->document, hold->replaces);
-    entry->id = sqlite3_last_insert_rowid(ledger->db);
+    dw_err err = dw_ledger_next_plan(ledger, &entry->id, error);
+    if (!err)
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plans(id, step, job, digest, value, document, replaces)"
+                          " VALUES (?, ?, ?, ?, ?, ?, ?)",
+                          "iitiitn", entry->id, ledger->step, entry->job->name,
+                          (int64_t)hold->job_digest, entry->plan->totals.value, hold->document,
+                          hold->replaces);
     for (size_t i = 0; !err && i < entry->plan->n_layouts; i++) {
         err = enter_pieces(ledger, entry, i, error);
         for (int64_t k = 0; !err && k < entry->plan->layouts[i].count; k++)
