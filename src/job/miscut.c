@@ -115,6 +115,12 @@ static int64_t squarings_of(const struct mishap *mishap)
     return supply == DW_NONE ? 0 : dw_supply_squarings(&mishap->job->supplies[supply]);
 }
 
+/* Cuts behind n pieces: where the last one takes the bar's end, there is none behind it. */
+static int64_t cuts_of(const struct mishap *mishap, int64_t n, dw_length rest)
+{
+    return rest == -mishap->job->saw.kerf ? n - 1 : n;
+}
+
 /* --- a piece too short ------------------------------------------------------------------------ */
 
 /* The first n pieces of the bar are good, then something was sawn that is to be called `spoiled`
@@ -133,7 +139,7 @@ static dw_err leave_off(struct mishap *mishap, int64_t n, dw_length spoiled, str
     mishap->cut.n_done = n;
     mishap->cut.trim = bar->trim;
     mishap->price = bar->price;
-    mishap->n_cuts = n + (spoiled > 0) + squarings_of(mishap);
+    mishap->n_cuts = cuts_of(mishap, n + (spoiled > 0), rest) + squarings_of(mishap);
     size_t tail = tail_of(mishap, material);
     come_off(mishap, n == 0 ? material : tail, spoiled, true);
     come_off(mishap, tail, rest, false);
@@ -290,7 +296,7 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->price = planned != DW_NONE ? job->supplies[planned].price
                     : stock->owner     ? 0
                                        : stock->value;
-    mishap->n_cuts = n + (job->saw.trim > 0 ? mills : 0);
+    mishap->n_cuts = cuts_of(mishap, n, rest) + (job->saw.trim > 0 ? mills : 0);
     mishap->redo.cut = &mishap->cut;
     if (!all_accept(mishap, material, n))
         wrong_tube(mishap, material, n);
