@@ -167,7 +167,7 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
  * read, `done` in sentences. */
 #define DW_STEP_LIST(X)                                                                            \
     X(DW_STEP_ADD, "add", "added", true)                                                           \
-    X(DW_STEP_DELIVER, "deliver", "delivery", true)                                                \
+    X(DW_STEP_DELIVER, "deliver", "delivered", true)                                               \
     X(DW_STEP_MOVE, "move", "moved", true)                                                         \
     X(DW_STEP_SCRAP, "scrap", "thrown away", true)                                                 \
     X(DW_STEP_COUNT, "count", "counted", true)                                                     \
@@ -175,9 +175,9 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
     X(DW_STEP_RELEASE, "release", "released", true)                                                \
     X(DW_STEP_CUT, "cut", "cut", true)                                                             \
     X(DW_STEP_MISCUT, "miscut", "cut otherwise than planned", true)                                \
-    X(DW_STEP_MEASURE, "measure", "bar measured", true)                                            \
-    X(DW_STEP_TRUE, "true", "true length of a part measured", true)                                \
-    X(DW_STEP_MATERIAL, "material", "material described", false)                                   \
+    X(DW_STEP_MEASURE, "measure", "measured", true)                                                \
+    X(DW_STEP_TRUE, "true", "given its true length", true)                                         \
+    X(DW_STEP_MATERIAL, "material", "described", false)                                            \
     X(DW_STEP_UNDO, "undo", "undone", false)                                                       \
     X(DW_STEP_RESTORE, "restore", "put back from a copy", false)
 
@@ -187,6 +187,22 @@ enum dw_step_kind {
 #undef DW_STEP_ENUM
 };
 const char *dw_step_word(enum dw_step_kind kind);
+
+/* A step in words. */
+struct dw_deed {
+    int64_t id;
+    enum dw_step_kind kind;
+    bool undone;
+    char when[41];
+    char who[201];  /* empty: no name was given */
+    char what[256]; /* "bar 2 of plan 3 cut" */
+};
+/* DW_ERR_NOTFOUND. */
+dw_err dw_ledger_deed(struct dw_ledger *ledger, int64_t id, struct dw_deed *out,
+                      struct dw_error *error);
+/* "step 14: bar 2 of plan 3 cut, by Ada, 2026-03-01 14:05 UTC" */
+#define DW_DEED_TEXT 560
+void dw_deed_print(char text[DW_DEED_TEXT], const struct dw_deed *step);
 
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
@@ -229,11 +245,18 @@ dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
 /* Stock-taking. Each row was seen: its length, place, or a lost piece found again, is booked.
  * Pieces on the shelf within `place` and `material` (NULL: all) that no row names are lost when
  * `complete` is set; act->seen then speaks of all of them. dry: find the differences, change
- * nothing. */
+ * nothing.
+ *
+ * A row may name a piece that is used or thrown away by the book: the book is wrong, or the table
+ * is old. The row is then a doubt and nothing is booked of it, unless bring_back says that the
+ * piece does lie there: it is on the shelf again, `corrected` grows by its length (what was said to
+ * have come off it stays as it was: that came off another piece), and a doubt tells what that
+ * means. */
 struct dw_counted {
     const char *number;
     dw_length length;  /* as measured; 0 = not measured */
     const char *place; /* NULL = not looked at */
+    int line;          /* of the row in `file`, for remarks; 0 = none */
 };
 struct dw_count {
     size_t n;
@@ -241,7 +264,10 @@ struct dw_count {
     bool complete;
     const char *place;
     const char *material;
+    bool bring_back;
     bool dry;
+    const char *file;         /* of the rows; may be NULL */
+    struct dw_report *report; /* doubts of single rows; NULL: not wanted */
 };
 /* *differences (may be NULL) lists the pieces that were not as booked, as they are afterwards. */
 dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
@@ -308,10 +334,11 @@ dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
                          struct dw_error *error);
 
-/* Undoes the last step that is not undone. expect: its number, or 0 for whichever it is;
- * DW_ERR_STATE if another step came after it, or there is none. */
+/* Undoes the last step that is not undone. expect: its number, or 0 for the last one if act->who
+ * did it. *undone (may be NULL): what it was. DW_ERR_STATE: another step came after it, it is
+ * another's and not named, or there is none; the message tells the step. */
 dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
-                      int64_t *undone, int64_t *step, struct dw_error *error);
+                      struct dw_deed *undone, int64_t *step, struct dw_error *error);
 
 struct dw_held_piece {
     enum dw_use use;
@@ -395,7 +422,8 @@ dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules
 
 struct dw_balance {
     dw_length in;        /* brought in: added, found in the first place, bought for a plan */
-    dw_length corrected; /* by counts and measuring; may be negative */
+    dw_length corrected; /* by counts and measuring; what was used by the book and lay there all
+                            the same is in it with its whole length; may be negative */
     dw_length parts;
     dw_length posts;
     dw_length on_shelf;

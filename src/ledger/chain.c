@@ -156,6 +156,28 @@ dw_err dw_ledger__seal(struct dw_ledger *ledger, struct dw_error *error)
 
 /* --- checking --------------------------------------------------------------------------------- */
 
+/* "step 14 (bar 2 of plan 3 cut, by Ada, 2026-03-01 14:05 UTC): ..." */
+static dw_err add_remark(struct dw_ledger *ledger, int64_t after, int64_t step, const char *what,
+                         struct dw_report *report, struct dw_error *error)
+{
+    struct dw_deed deed;
+    char told[DW_DEED_TEXT];
+    int64_t n = 0;
+    dw_err err =
+        dw_sql__int(ledger, &n, 0, error, "SELECT count(*) FROM steps WHERE id > ? AND id <= ?",
+                    "ii", after, step);
+    if (!err && n == 1 && dw_ledger_deed(ledger, step, &deed, NULL) == DW_OK) {
+        dw_deed_print(told, &deed);
+        err = dw_report__add(report, DW_WRONG, NULL, 0, 0, "%.300s: %s", told, what);
+    } else if (!err && n > 1) { /* a seal over what was there before there were any */
+        err = dw_report__add(report, DW_WRONG, NULL, 0, 0, "steps up to %lld: %s", (long long)step,
+                             what);
+    } else if (!err) {
+        err = dw_report__add(report, DW_WRONG, NULL, 0, 0, "step %lld: %s", (long long)step, what);
+    }
+    return err ? dw_error__nomem(error) : DW_OK;
+}
+
 dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report,
                               struct dw_error *error)
 {
@@ -174,10 +196,9 @@ dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report
         int64_t step = sqlite3_column_int64(seals, 0);
         const void *was = sqlite3_column_blob(seals, 1);
         err = make_seal(&chain, after, step, before, hash, error);
-        if (!err && memcmp(hash, was, sizeof hash) != 0 &&
-            dw_report__add(report, DW_WRONG, NULL, 0, 0,
-                           "step %lld: what it wrote was changed afterwards", (long long)step))
-            err = dw_error__nomem(error);
+        if (!err && memcmp(hash, was, sizeof hash) != 0)
+            err = add_remark(ledger, after, step, "what it wrote was changed afterwards", report,
+                             error);
         after = step;
         memcpy(before, was, sizeof before);
     }
@@ -185,8 +206,6 @@ dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report
     chain_close(&chain);
     if (!err)
         err = dw_sql__int(ledger, &last, 0, error, "SELECT max(id) FROM steps", "");
-    if (!err && last != after &&
-        dw_report__add(report, DW_WRONG, NULL, 0, 0, "step %lld: it has no seal", (long long)last))
-        err = dw_error__nomem(error);
-    return err;
+    return err || last == after ? err
+                                : add_remark(ledger, after, last, "it has no seal", report, error);
 }

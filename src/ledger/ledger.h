@@ -63,6 +63,11 @@ dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct d
 
 /* --- steps ------------------------------------------------------------------------------------ */
 
+/* The kind of a word in `steps`; false: a word of a later program. */
+bool dw_ledger__step_kind(const char *word, enum dw_step_kind *kind);
+/* The words of the kinds that no undo takes back, as a JSON array. */
+void dw_ledger__fixed_kinds(struct dw_buf *words);
+
 /* Begins a transaction, or nothing within a step of several acts. */
 dw_err dw_ledger__transaction(struct dw_ledger *ledger, struct dw_error *error);
 /* Begins the transaction of one step and writes its row; within a step of several acts it goes on
@@ -72,6 +77,11 @@ dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum
 /* Seals the step and commits when err is DW_OK, else rolls back; within a step of several acts its
  * end does that. Returns err, or why the commit failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
+
+/* Ends a step that was only tried: *out (NULL: not wanted) lists what it touched, nothing of it
+ * stays. */
+dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                          struct dw_error *error);
 
 /* DW_ERR_STATE if a later step than the act's author had seen changed the piece, or (id 0) any
  * piece. */

@@ -4,18 +4,6 @@
 
 #include <string.h>
 
-static const char *const step_words[] = {
-#define DW_STEP_WORD(name, word, done, undoable) word,
-    DW_STEP_LIST(DW_STEP_WORD)
-#undef DW_STEP_WORD
-};
-
-const char *dw_step_word(enum dw_step_kind kind)
-{
-    size_t i = (size_t)kind;
-    return i < DW_COUNT(step_words) ? step_words[i] : "?";
-}
-
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error)
 {
     if (!text)
@@ -127,6 +115,17 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
     return err;
 }
 
+dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                          struct dw_error *error)
+{
+    struct dw_stock_query query = {.step = ledger->step};
+    if (!err && out)
+        err = dw_ledger_list(ledger, &query, out, error);
+    ledger->step = ledger->seen = 0;
+    dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
+    return err ? err : undone;
+}
+
 /* --- several acts as one step ----------------------------------------------------------------- */
 
 dw_err dw_ledger_step_begin(struct dw_ledger *ledger, const struct dw_act *act,
@@ -220,14 +219,21 @@ static dw_err reverse_moves(struct dw_ledger *ledger, int64_t undone, struct dw_
     return err;
 }
 
-/* The last step that is neither an undo nor undone; 0 = none. That a material is known stays. */
+/* The last step that an undo can take back and that none took back yet; 0 = none. */
 static dw_err last_step(struct dw_ledger *ledger, int64_t *last, struct dw_error *error)
 {
-    return dw_sql__int(ledger, last, 0, error,
-                       "SELECT id FROM steps AS s WHERE what NOT IN ('undo', 'material')"
-                       " AND NOT EXISTS"
-                       " (SELECT 1 FROM steps WHERE undoes = s.id) ORDER BY id DESC LIMIT 1",
-                       "");
+    struct dw_buf fixed = {0};
+    dw_ledger__fixed_kinds(&fixed);
+    dw_err err = fixed.failed
+                     ? dw_error__nomem(error)
+                     : dw_sql__int(ledger, last, 0, error,
+                                   "SELECT id FROM steps AS s"
+                                   " WHERE what NOT IN (SELECT value FROM json_each(?1))"
+                                   " AND NOT EXISTS (SELECT 1 FROM steps WHERE undoes = s.id)"
+                                   " ORDER BY id DESC LIMIT 1",
+                                   "t", fixed.text);
+    dw_buf__free(&fixed);
+    return err;
 }
 
 dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable,
@@ -237,26 +243,47 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
     return err ? err : last_step(ledger, undoable, error);
 }
 
-dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
-                      int64_t *undone, int64_t *step, struct dw_error *error)
+/* Which step is taken back: one that is another's must be named. */
+static dw_err choose_step(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
+                          struct dw_deed *out, struct dw_error *error)
 {
     int64_t last = 0;
+    char told[DW_DEED_TEXT];
+    dw_err err = last_step(ledger, &last, error);
+    if (!err && last == 0)
+        err = dw_error__set(error, DW_ERR_STATE, "there is no step to undo");
+    if (!err)
+        err = dw_ledger_deed(ledger, last, out, error);
+    if (err)
+        return err;
+    dw_deed_print(told, out);
+    if (expect != 0 && expect != last)
+        return dw_error__set(error, DW_ERR_STATE,
+                             "step %lld can't be undone: the last one in force is %.400s",
+                             (long long)expect, told);
+    if (expect == 0 && strcmp(out->who, act->who ? act->who : "") != 0)
+        return dw_error__set(
+            error, DW_ERR_STATE,
+            "the last step is another's: %.400s; `dropwise shelf undo --step %lld` "
+            "takes it back",
+            told, (long long)last);
+    return DW_OK;
+}
+
+dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
+                      struct dw_deed *undone, int64_t *step, struct dw_error *error)
+{
+    struct dw_deed last = {0};
     dw_err err = check_act(act, error);
     if (!err)
         err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
     if (err)
         return err;
-    err = last_step(ledger, &last, error);
-    if (!err && last == 0)
-        err = dw_error__set(error, DW_ERR_STATE, "there is no step to undo");
-    if (!err && expect != 0 && expect != last)
-        err = dw_error__set(error, DW_ERR_STATE,
-                            "step %lld can't be undone: the last one in force is step %lld",
-                            (long long)expect, (long long)last);
+    err = choose_step(ledger, act, expect, &last, error);
     if (!err)
-        err = enter_step(ledger, act, DW_STEP_UNDO, last, 0, error);
+        err = enter_step(ledger, act, DW_STEP_UNDO, last.id, 0, error);
     if (!err)
-        err = reverse_moves(ledger, last, error);
+        err = reverse_moves(ledger, last.id, error);
     if (!err && undone)
         *undone = last;
     return dw_ledger__end(ledger, err, step, error);

@@ -78,6 +78,16 @@ dw_err dw_stock__put_seen(struct dw_web_call *call, struct dw_ledger *ledger)
     return err;
 }
 
+void dw_stock__put_told(struct dw_out *out, const struct dw_deed *step)
+{
+    char told[DW_DEED_TEXT];
+    dw_deed_print(told, step);
+    dw_out__text(out, "what", step->what);
+    dw_out__text(out, "who", step->who[0] ? step->who : NULL);
+    dw_out__text(out, "when", step->when);
+    dw_out__text(out, "told", told);
+}
+
 dw_err dw_stock__put_step(struct dw_web_call *call, struct dw_ledger *ledger, int64_t step)
 {
     struct dw_stock_query query = {.step = step, .states = 1u << DW_STATE_SHELF};

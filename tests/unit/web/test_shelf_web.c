@@ -292,9 +292,35 @@ static void test_surplus(void **state)
     const json_t *last = row(reply, "history", 2);
     assert_string_equal(text(last, "what"), "scrap");
     assert_int_equal(number(reply, "undoable"), number(last, "step"));
+    assert_string_equal(text(json_object_get(reply, "undo"), "what"), "K-07 thrown away");
+    assert_string_equal(text(json_object_get(reply, "undo"), "who"), "Ren\xC3\xA9"
+                                                                     "e");
     json_decref(reply);
     json_decref(post("/api/undo", "{\"step\":1}", 409));
-    json_decref(post("/api/undo", "{}", 200));
+    reply = post("/api/undo", "{}", 200);
+    assert_string_equal(text(reply, "what"), "K-07 thrown away");
+    assert_non_null(strstr(text(reply, "told"), "K-07 thrown away, by Ren\xC3\xA9"
+                                                "e, "));
+    json_decref(reply);
+    assert_int_equal(pieces("number=K-07"), 1);
+}
+
+/* What another did is taken back by its number only. */
+static void test_undo_of_another(void **state)
+{
+    (void)state;
+    const struct dw_act bo = {.when = "2026-03-01T08:00:00Z", .who = "Bo"};
+    const char *const numbers[] = {"K-07"};
+    int64_t step = 0;
+    char body[40];
+    assert_int_equal(dw_ledger_scrap(the_shop.app->ledger, &bo, numbers, 1, &step, NULL), DW_OK);
+    json_t *reply = post("/api/undo", "{}", 409);
+    assert_non_null(strstr(text(json_object_get(reply, "error"), "text"), "by Bo"));
+    json_decref(reply);
+    snprintf(body, sizeof body, "{\"step\":%lld}", (long long)step);
+    reply = post("/api/undo", body, 200);
+    assert_string_equal(text(reply, "who"), "Bo");
+    json_decref(reply);
     assert_int_equal(pieces("number=K-07"), 1);
 }
 
@@ -393,8 +419,8 @@ int main(void)
         cmocka_unit_test(test_finding),         cmocka_unit_test(test_stale_steps),
         cmocka_unit_test(test_rules),           cmocka_unit_test(test_import),
         cmocka_unit_test(test_count),           cmocka_unit_test(test_surplus),
-        cmocka_unit_test(test_files),           cmocka_unit_test(test_posts),
-        cmocka_unit_test(test_posts_of_a_plan),
+        cmocka_unit_test(test_undo_of_another), cmocka_unit_test(test_files),
+        cmocka_unit_test(test_posts),           cmocka_unit_test(test_posts_of_a_plan),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
