@@ -155,6 +155,8 @@ struct dw_part {
     dw_money worth; /* of a post, >= 0; 0 for a part */
     bool measure_first;
     dw_length allowance; /* included in min and max */
+    dw_length measured;  /* true length, said at the saw, of a part that was to be measured first:
+                            then min = max = measured, without allowance; 0 = none */
     const char *written; /* the length as the user wrote it; may be NULL */
     const char *remark;
     const struct dw_drawn *drawn;     /* takeoff.h: as drawn; NULL = the cut length was given */
@@ -207,6 +209,8 @@ struct dw_job {
     struct dw_supply *supplies; /* length n_supplies */
     size_t n_parts;
     struct dw_part *parts; /* length n_parts; parts and posts */
+    const size_t *part_of; /* of a job of the rest, when a part of a plan is cut: index in the job
+                              as written of each part; NULL = this is the job as written */
     size_t n_fittings;
     struct dw_fitting *fittings; /* length n_fittings, takeoff.h */
     size_t n_loose;

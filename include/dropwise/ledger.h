@@ -209,6 +209,21 @@ void dw_deed_print(char text[DW_DEED_TEXT], const struct dw_deed *step);
  * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.
  */
 
+/* Several acts as one step: one row of history, one undo, all of it or nothing. Between the two,
+ * dw_ledger_cut, dw_ledger_measure, dw_ledger_hold and dw_ledger_release are parts of the step
+ * (with the act that began it), and what is read is the shelf as they leave it. One such step
+ * within another is a part of it. `plan`: which it is about, 0 = none. */
+dw_err dw_ledger_step_begin(struct dw_ledger *ledger, const struct dw_act *act,
+                            enum dw_step_kind kind, int64_t plan, struct dw_error *error);
+/* Commits if err is DW_OK and no part failed, else takes all back. Returns err, or why not. */
+dw_err dw_ledger_step_end(struct dw_ledger *ledger, dw_err err, int64_t *step,
+                          struct dw_error *error);
+/* Takes all back: the step was begun in order to see what it would do. */
+void dw_ledger_step_drop(struct dw_ledger *ledger);
+/* DW_ERR_STATE if a step after `seen`, other than the one under way, was about the plan. */
+dw_err dw_ledger_plan_since(struct dw_ledger *ledger, int64_t plan, int64_t seen,
+                            struct dw_error *error);
+
 /* Adds pieces from outside, all or none. DW_ERR_EXISTS: the number is taken. */
 dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
                      const struct dw_stock *pieces, size_t n, int64_t *step,
@@ -262,16 +277,16 @@ dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
 /* --- plans ---------------------------------------------------------------------------------- */
 
 struct dw_hold {
-    uint64_t job_digest; /* of the job as written, without the shelf; kept for later comparison */
-    /* Makes the plan document, which carries the number that the plan gets; *text is freed. It runs
-     * within the step: where it fails, nothing is held. NULL: no document is kept. */
-    dw_err (*document)(void *user, int64_t number, char **text, struct dw_error *error);
-    void *user;
-    bool again;            /* though an open plan that is not all cut has a job of this digest */
-    const size_t *part_of; /* index in the job as written of each part of `job`; NULL = the same */
-    int64_t replaces;      /* open plan that this one takes over from, 0 = none: its pieces are free
-                              for this plan, the others go back to the shelf */
+    uint64_t job_digest;  /* of the job as written, without the shelf; kept for later comparison */
+    const char *document; /* the plan document; may be NULL */
+    int64_t replaces;     /* open plan that this one takes over from, 0 = none: its pieces are free
+                             for this plan, the others go back to the shelf */
+    bool again;           /* though an open plan that is not all cut has a job of this digest */
 };
+
+/* The number that the next plan will have: within a step of several acts it stays so until that
+ * plan is held. */
+dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error);
 
 /* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none. */
 dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
@@ -333,8 +348,15 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error);
 
-/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`, held by the
- * plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book value. */
+/* Books bars as cut as they were planned, in one step: bars[0..n), or with n 0 all that are not
+ * cut yet. *n_cut: how many. After an error none is. */
+dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                          const int64_t *bars, size_t n, const char *place, size_t *n_cut,
+                          int64_t *step, struct dw_error *error);
+
+/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`,
+ * held by the plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book
+ * value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
                          struct dw_error *error);
@@ -369,6 +391,7 @@ struct dw_held_bar {
     const struct dw_held_piece *pieces;
     bool cut;
     int64_t n_done; /* of a bar that is cut */
+    bool other;     /* it was cut from another piece than planned: the planned one is there still */
 };
 /* What a plan buys of one supply. */
 struct dw_held_buy {
@@ -390,6 +413,7 @@ struct dw_held_plan {
     int64_t replaces;
     bool open; /* not released, not replaced */
     int64_t n_cut;
+    int64_t n_missing; /* pieces of the bars that are cut which did not come out */
     size_t n_bars;
     struct dw_held_bar *bars; /* length n_bars; only in dw_ledger_plan */
     size_t n_buys;

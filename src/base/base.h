@@ -116,16 +116,16 @@ dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error);
 
-/* The same in two parts, with something in between that must happen together with it: the text is
- * written and durable beside `path`, then put in its place. Drop in every case. */
-struct dw_file {
-    const char *path; /* borrowed */
+/* The same in two parts, with something between them that must not happen without the file: all is
+ * written but in place. End with dw_file__place or dw_file__drop; both do nothing twice. */
+struct dw_file_ready {
+    char *temporary; /* NULL: nothing is ready */
+    char *path;
     bool replace;
-    char *temporary; /* NULL: nothing lies there */
 };
-dw_err dw_file__ready(struct dw_file *file, const char *path, const char *text, size_t n,
-                      bool replace, struct dw_error *error);
-dw_err dw_file__place(struct dw_file *file, struct dw_error *error);
-void dw_file__drop(struct dw_file *file);
+dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_file_ready *out, struct dw_error *error);
+dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error);
+void dw_file__drop(struct dw_file_ready *ready);
 
 #endif

@@ -131,55 +131,73 @@ static dw_err write_temporary(int fd, const char *path, const char *text, size_t
     return err;
 }
 
-dw_err dw_file__ready(struct dw_file *file, const char *path, const char *text, size_t n,
-                      bool replace, struct dw_error *error)
+static char *copy_of(const char *path)
 {
+    struct dw_buf copy = {0};
+    dw_buf__put(&copy, path);
+    return dw_buf__take(&copy);
+}
+
+static void forget(struct dw_file_ready *ready)
+{
+    free(ready->temporary);
+    free(ready->path);
+    *ready = (struct dw_file_ready){0};
+}
+
+dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_file_ready *out, struct dw_error *error)
+{
+    *out = (struct dw_file_ready){0};
     struct stat there;
-    *file = (struct dw_file){.path = path, .replace = replace};
     if (!replace && lstat(path, &there) == 0)
         return dw_error__at(
             error, DW_ERR_EXISTS, path, 0, 0,
             "the file exists and is left as it is; name another or allow replacing");
     struct dw_buf name = {0};
     dw_buf__format(&name, "%s.XXXXXX", path);
-    char *temporary = dw_buf__take(&name);
-    if (!temporary)
+    struct dw_file_ready ready = {dw_buf__take(&name), copy_of(path), replace};
+    if (!ready.temporary || !ready.path) {
+        forget(&ready);
         return dw_error__nomem(error);
-    int fd = mkstemp(temporary);
-    if (fd < 0) {
-        free(temporary);
-        return io_error(error, path, "can't write the file");
     }
-    file->temporary = temporary;
-    return write_temporary(fd, path, text, n, error);
+    int fd = mkstemp(ready.temporary);
+    dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
+                        : write_temporary(fd, path, text, n, error);
+    if (err == DW_OK) {
+        *out = ready;
+        return DW_OK;
+    }
+    if (fd >= 0)
+        unlink(ready.temporary);
+    forget(&ready);
+    return err;
 }
 
-dw_err dw_file__place(struct dw_file *file, struct dw_error *error)
+dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error)
 {
-    dw_err err = put_in_place(file->temporary, file->path, file->replace, error);
+    if (!ready->temporary)
+        return DW_OK;
+    dw_err err = put_in_place(ready->temporary, ready->path, ready->replace, error);
     if (err)
-        return err;
-    free(file->temporary);
-    file->temporary = NULL;
-    sync_folder(file->path);
-    return DW_OK;
+        unlink(ready->temporary);
+    else
+        sync_folder(ready->path);
+    forget(ready);
+    return err;
 }
 
-void dw_file__drop(struct dw_file *file)
+void dw_file__drop(struct dw_file_ready *ready)
 {
-    if (file->temporary)
-        unlink(file->temporary);
-    free(file->temporary);
-    file->temporary = NULL;
+    if (ready->temporary)
+        unlink(ready->temporary);
+    forget(ready);
 }
 
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error)
 {
-    struct dw_file file;
-    dw_err err = dw_file__ready(&file, path, text, n, replace, error);
-    if (err == DW_OK)
-        err = dw_file__place(&file, error);
-    dw_file__drop(&file);
-    return err;
+    struct dw_file_ready ready;
+    dw_err err = dw_file__ready(path, text, n, replace, &ready, error);
+    return err ? err : dw_file__place(&ready, error);
 }

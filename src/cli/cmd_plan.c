@@ -78,7 +78,7 @@ static dw_err make_plan(struct planning *state, const struct dw_settings *settin
     };
     dw_err err = DW_OK;
     if (request.path && dw_cli__from_shelf_holds(&state->shelf)) { /* written when it is held */
-        err = dw_job__check_target(request.path, request.replace, error);
+        err = dw_job__target(request.path, request.replace, error);
         request.path = NULL;
     }
     if (err)

@@ -123,23 +123,6 @@ const struct dw_cli_command dw_cli__shelf_release = {
 
 /* --- cut -------------------------------------------------------------------------------------- */
 
-/* Bars of a plan that are not cut yet. */
-static dw_err list_uncut(struct dw_cli_shelf *shelf, int64_t plan, int64_t **bars, size_t *n,
-                         struct dw_error *error)
-{
-    struct dw_held_list *list = NULL;
-    dw_err err = dw_ledger_plan(shelf->ledger, plan, &list, error);
-    *bars = err ? NULL : calloc(list->rows[0].n_bars + 1, sizeof **bars);
-    *n = 0;
-    if (!err && !*bars)
-        err = dw_error__nomem(error);
-    for (size_t i = 0; !err && i < list->rows[0].n_bars; i++)
-        if (!list->rows[0].bars[i].cut)
-            (*bars)[(*n)++] = list->rows[0].bars[i].bar;
-    dw_held_list_free(list);
-    return err;
-}
-
 static bool read_bars(const struct dw_cli_args *args, int64_t **bars, size_t *n)
 {
     *bars = calloc(args->n_operands, sizeof **bars);
@@ -152,34 +135,30 @@ static bool read_bars(const struct dw_cli_args *args, int64_t **bars, size_t *n)
     return *bars != NULL;
 }
 
-/* Each bar is a step of its own: it can be undone by itself. */
+/* n 0: all that are not cut yet. */
 static enum dw_cli_status cut_bars(struct dw_cli_shelf *shelf, int64_t plan, const int64_t *bars,
                                    size_t n)
 {
     struct dw_error error = {0};
     int64_t step = 0;
-    size_t done = 0;
-    dw_err err = DW_OK;
-    for (; !err && done < n; done += !err)
-        err = dw_ledger_cut(shelf->ledger, &shelf->act, plan, bars[done], NULL,
-                            dw_cli__value(shelf->args, "place"), &step, &error);
+    size_t n_cut = 0;
+    dw_err err = dw_ledger_cut_bars(shelf->ledger, &shelf->act, plan, bars, n,
+                                    dw_cli__value(shelf->args, "place"), &n_cut, &step, &error);
     if (err) {
         dw_cli__say_error(&error);
-        if (done > 0)
-            dw_cli__complain("%s before it booked",
-                             dw_cli__count((int64_t)done, "bar", "bars").text);
+        if (n > 1)
+            dw_cli__complain("none of the bars is booked");
         return dw_cli__status(err);
     }
     char sentence[160];
-    snprintf(sentence, sizeof sentence, "Plan %lld: %s booked as cut.%s", (long long)plan,
-             dw_cli__count((int64_t)n, "bar", "bars").text, n > 1 ? " The last one:" : "");
-    return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n));
+    snprintf(sentence, sizeof sentence, "Plan %lld: %s booked as cut.", (long long)plan,
+             dw_cli__count((int64_t)n_cut, "bar", "bars").text);
+    return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n_cut));
 }
 
 static enum dw_cli_status cut(struct dw_cli_shelf *shelf)
 {
     const struct dw_cli_args *args = shelf->args;
-    struct dw_error error = {0};
     int64_t plan = 0, *bars = NULL;
     size_t n = 0;
     bool all = dw_cli__has(args, "all");
@@ -189,13 +168,8 @@ static enum dw_cli_status cut(struct dw_cli_shelf *shelf)
         dw_cli__complain("shelf cut wants the numbers of the bars that were cut, or --all");
         return DW_CLI_REFUSED;
     }
-    enum dw_cli_status status = DW_CLI_REFUSED;
-    if (all)
-        status = dw_cli__shelf_said(list_uncut(shelf, plan, &bars, &n, &error), &error);
-    else if (read_bars(args, &bars, &n))
-        status = DW_CLI_DONE;
-    if (status == DW_CLI_DONE)
-        status = cut_bars(shelf, plan, bars, n);
+    bool good = all || read_bars(args, &bars, &n);
+    enum dw_cli_status status = good ? cut_bars(shelf, plan, bars, n) : DW_CLI_REFUSED;
     free(bars);
     return status;
 }
@@ -217,8 +191,9 @@ const struct dw_cli_command dw_cli__shelf_cut = {
     .summary = "book bars as cut, as they were planned",
     .about = "PLAN and BAR are the numbers that `dropwise shelf plans PLAN` shows. The bar is used "
              "up, what is kept of it comes to the shelf under a number of its own: write that on "
-             "the piece, and copy the mark to it before the cut that removes it. A bar that did "
-             "not come out as planned is for `dropwise miscut`.",
+             "the piece, and copy the mark to it before the cut that removes it. Several bars "
+             "are one step, all or none, and one undo. A bar that did not come out as planned is "
+             "for `dropwise miscut`.",
     .least = 1,
     .most = -1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
@@ -232,13 +207,24 @@ const struct dw_cli_command dw_cli__shelf_cut = {
 static json_t *plan_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
 {
     json_t *object =
-        json_pack("{s:I, s:o, s:s, s:b, s:I, s:I, s:o}", "plan", (json_int_t)plan->id, "job",
+        json_pack("{s:I, s:o, s:s, s:b, s:I, s:I, s:I, s:o}", "plan", (json_int_t)plan->id, "job",
                   dw_cli__json_text(plan->job), "when", plan->when, "open", (int)plan->open, "bars",
-                  (json_int_t)plan->n_bars, "cut", (json_int_t)plan->n_cut, "money",
-                  dw_cli__money_json(shelf, plan->value));
+                  (json_int_t)plan->n_bars, "cut", (json_int_t)plan->n_cut, "missing",
+                  (json_int_t)plan->n_missing, "money", dw_cli__money_json(shelf, plan->value));
     json_object_set_new(object, "replaces",
                         plan->replaces ? json_integer((json_int_t)plan->replaces) : json_null());
     return object;
+}
+
+/* A plan is done when all of its pieces are there, not when all of its bars are gone. */
+static void put_state(struct dw_cli_table *table, const struct dw_held_plan *plan)
+{
+    bool cut = plan->n_cut == (int64_t)plan->n_bars;
+    if (cut && plan->open && plan->n_missing > 0)
+        dw_cli__cell_format(table, "%s missing",
+                            dw_cli__count(plan->n_missing, "piece", "pieces").text);
+    else
+        dw_cli__cell(table, cut && plan->n_missing == 0 ? "done" : plan->open ? "open" : "closed");
 }
 
 static enum dw_cli_status list_plans(struct dw_cli_shelf *shelf)
@@ -256,13 +242,12 @@ static enum dw_cli_status list_plans(struct dw_cli_shelf *shelf)
     json_t *array = json_array();
     for (size_t i = 0; i < list->n; i++) {
         const struct dw_held_plan *plan = &list->rows[i];
-        bool done = plan->n_cut == (int64_t)plan->n_bars;
         dw_cli__cell_format(&table, "%lld", (long long)plan->id);
         dw_cli__cell(&table, plan->job);
         dw_cli__cell(&table, plan->when);
         dw_cli__cell_format(&table, "%zu", plan->n_bars);
         dw_cli__cell_format(&table, "%lld", (long long)plan->n_cut);
-        dw_cli__cell(&table, done ? "done" : plan->open ? "open" : "closed");
+        put_state(&table, plan);
         json_array_append_new(array, plan_json(shelf, plan));
     }
     dw_cli__table_end(&shelf->page, &table);
@@ -304,20 +289,6 @@ static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_b
                      pieces);
 }
 
-/* The document of the plan as it was held, its number in it. */
-static enum dw_cli_status write_document(struct dw_cli_shelf *shelf,
-                                         const struct dw_held_plan *plan, const char *path)
-{
-    struct dw_error error = {0};
-    if (!plan->document) {
-        dw_cli__complain("plan %lld was held without its document", (long long)plan->id);
-        return DW_CLI_REFUSED;
-    }
-    dw_err err = dw_file__write(path, plan->document, strlen(plan->document),
-                                dw_cli__has(shelf->args, "replace"), &error);
-    return dw_cli__shelf_said(err, &error);
-}
-
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
 {
     static const struct dw_cli_column columns[] = {
@@ -334,12 +305,6 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
     if (err)
         return dw_cli__shelf_said(err, &error);
     const struct dw_held_plan *plan = &list->rows[0];
-    const char *path = dw_cli__value(shelf->args, "output");
-    enum dw_cli_status status = path ? write_document(shelf, plan, path) : DW_CLI_DONE;
-    if (status != DW_CLI_DONE) {
-        dw_held_list_free(list);
-        return status;
-    }
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns};
     json_t *bars = json_array();
     for (size_t i = 0; i < plan->n_bars; i++) {
@@ -360,12 +325,35 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
     return dw_cli__shelf_end(shelf, document);
 }
 
+/* Writes the document of a plan as the shelf keeps it. */
+static enum dw_cli_status write_document(struct dw_cli_shelf *shelf, const char *path)
+{
+    struct dw_held_list *list = NULL;
+    struct dw_error error = {0};
+    int64_t id = 0;
+    if (!dw_cli__shelf_number("plan", shelf->args->operands[0], &id))
+        return DW_CLI_REFUSED;
+    dw_err err = dw_ledger_plan(shelf->ledger, id, &list, &error);
+    const char *text = err ? NULL : list->rows[0].document;
+    if (!err && !text)
+        err = dw_error__set(&error, DW_ERR_NOTFOUND, "plan %lld was held without a document",
+                            (long long)id);
+    if (!err)
+        err = dw_file__write(path, text, strlen(text), dw_cli__has(shelf->args, "replace"), &error);
+    dw_held_list_free(list);
+    return dw_cli__shelf_said(err, &error);
+}
+
 static enum dw_cli_status plans(struct dw_cli_shelf *shelf)
 {
-    if (dw_cli__has(shelf->args, "output") && !shelf->args->n_operands) {
-        dw_cli__complain("shelf plans --output writes the document of one plan: say which");
+    const char *path = dw_cli__value(shelf->args, "output");
+    if (!shelf->args->n_operands && path) {
+        dw_cli__complain("shelf plans --output: name the plan whose document it is to be");
         return DW_CLI_REFUSED;
     }
+    enum dw_cli_status status = path ? write_document(shelf, path) : DW_CLI_DONE;
+    if (status != DW_CLI_DONE)
+        return status;
     return shelf->args->n_operands ? show_plan(shelf) : list_plans(shelf);
 }
 
@@ -376,7 +364,7 @@ static enum dw_cli_status run_plans(const struct dw_cli_args *args)
 
 static const struct dw_cli_option plans_options[] = {
     {"all", 'a', NULL, NULL, "closed ones too"},
-    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the document of the plan, its number in it"),
+    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the document of PLAN to this file"),
     DW_CLI_SHELF_OPTION,
 };
 
@@ -385,8 +373,8 @@ const struct dw_cli_command dw_cli__shelf_plans = {
     .operands = "[PLAN]",
     .summary = "list the plans that hold something, or the bars of one",
     .about = "With PLAN, its bars in cutting order with the numbers that `dropwise shelf cut` and "
-             "`dropwise miscut` want. --output writes its document again, for papers that name "
-             "the plan by its number.",
+             "`dropwise miscut` want; with --output, its plan document goes to a file, from which "
+             "its papers can be made.",
     .least = 0,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

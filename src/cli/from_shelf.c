@@ -49,7 +49,6 @@ enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const
                                 .replace = dw_cli__has(args, "replace")};
     dw_err err = dw_shelf__hold(from->shelf.ledger, &from->shelf.act, job, plan, &how, &from->plan,
                                 &from->step, &error);
-    plan->number = from->plan;
     if (!err && dw_cli__has(args, "json"))
         dw_cli__complain("held as plan %lld", (long long)from->plan);
     enum dw_cli_status status = dw_cli__shelf_said(err, &error);

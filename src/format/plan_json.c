@@ -145,3 +145,19 @@ static const struct dw_member supply_members[] = {
     {"date", DW_VALUE_TEXT, AT(date), ANY},
 };
 const struct dw_member_table dw_supply__members = TABLE(supply_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_rest_part, member)
+static const struct dw_member rest_part_members[] = {
+    {"part", DW_VALUE_PART, AT(part), ANY},
+    {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
+    {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
+};
+const struct dw_member_table dw_rest_part__members = TABLE(rest_part_members);
+#undef AT
+
+static const struct dw_member left_members[] = {
+    {"supply", DW_VALUE_SUPPLY, offsetof(struct dw_left, supply), ANY},
+    {"count", DW_VALUE_INTEGER, offsetof(struct dw_left, count), FROM(0)},
+};
+const struct dw_member_table dw_left__members = TABLE(left_members);

@@ -472,9 +472,15 @@ static bool check_kind(struct plan_reader *r, const json_t *root)
 
 static bool read_plan(struct plan_reader *r, const json_t *root)
 {
-    static const char *const more[] = {"format", "version", "job",    "totals",
-                                       "takes",  "layouts", "groups", "shelf"};
-    size_t n_more = DW_COUNT(more) - (json_object_get(root, "shelf") ? 0 : 1);
+    static const char *const needed[] = {"format", "version", "job",   "totals",
+                                         "takes",  "layouts", "groups"};
+    static const char *const optional[] = {"shelf", "rest"};
+    const char *more[DW_COUNT(needed) + DW_COUNT(optional)];
+    size_t n_more = DW_COUNT(needed);
+    memcpy(more, needed, sizeof needed);
+    for (size_t i = 0; i < DW_COUNT(optional); i++)
+        if (json_object_get(root, optional[i]))
+            more[n_more++] = optional[i];
     struct dw_plan *plan = r->plan;
     struct pointer totals = {NULL, "totals", 0};
     void *groups = NULL, *layouts = NULL, *takes = NULL;
@@ -531,6 +537,60 @@ static bool read_brought(struct plan_reader *r, const struct pointer *at, const 
     return true;
 }
 
+/* --- the rest --------------------------------------------------------------------------------- */
+
+static bool read_rest_part(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                           void *row)
+{
+    struct dw_rest_part *part = row;
+    if (!read_object(r, at, value, &dw_rest_part__members, NULL, 0, part))
+        return false;
+    if (part->part == DW_NONE)
+        return refuse(r, at, "what remains is of a part");
+    return part->measured == 0 || r->job->parts[part->part].measure_first ||
+           refuse(r, at, "this part is not one to be measured first");
+}
+
+static bool read_left(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      void *row)
+{
+    return read_object(r, at, value, &dw_left__members, NULL, 0, row);
+}
+
+/* No more of a part than the job has, in all of its rows. */
+static bool check_counts(struct plan_reader *r, const struct pointer *at,
+                         const struct dw_rest_part *rows, size_t n)
+{
+    int64_t *sums = room(r, r->job->n_parts, sizeof *sums);
+    for (size_t i = 0; sums && i < n; i++) {
+        sums[rows[i].part] += rows[i].count;
+        if (sums[rows[i].part] > r->job->parts[rows[i].part].count)
+            return refuse(r, at, "there are more of %s than the job has: made for another job?",
+                          r->job->parts[rows[i].part].label);
+    }
+    return sums != NULL;
+}
+
+/* Takes off the job as written what is done. */
+static bool bring_rest(struct plan_reader *r, const json_t *root, struct dw_job *job)
+{
+    static const char *const names[] = {"parts", "bars"};
+    struct pointer at = {NULL, "rest", 0};
+    const json_t *rest = json_object_get(root, "rest");
+    void *parts = NULL, *bars = NULL;
+    size_t n_parts = 0, n_bars = 0;
+    if (!check_members(r, &at, rest, names, DW_COUNT(names)) ||
+        !read_array(r, &at, rest, "parts", sizeof(struct dw_rest_part), read_rest_part, &parts,
+                    &n_parts) ||
+        !read_array(r, &at, rest, "bars", sizeof(struct dw_left), read_left, &bars, &n_bars) ||
+        !check_counts(r, &at, parts, n_parts))
+        return false;
+    const struct dw_left *left = bars;
+    for (size_t i = 0; i < n_bars; i++)
+        job->supplies[left[i].supply].count = left[i].count;
+    return dw_job__rest(job, parts, n_parts, r->error) == DW_OK;
+}
+
 dw_err dw_plan_bring(const char *text, size_t n, const char *name, struct dw_job *job,
                      struct dw_error *error)
 {
@@ -543,6 +603,8 @@ dw_err dw_plan_bring(const char *text, size_t n, const char *name, struct dw_job
         dw_error__at(&first, DW_ERR_LIMIT, name, 0, 0,
                      "the plan is larger than the limit of %zu bytes", DW_FILE_LIMIT);
     bool good = root && dw_plan_new(&r.plan, &first) == DW_OK && check_kind(&r, root);
+    if (good && json_object_get(root, "rest") && !job->part_of)
+        good = bring_rest(&r, root, job);
     if (good && json_object_get(root, "shelf") && !dw_plan__has_brought(job))
         good = read_array(&r, NULL, root, "shelf", sizeof(struct dw_supply), read_brought, &rows,
                           &count) &&

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What of a held plan is done and what is left of its job. */
 #include "job/rest.h"
 
 #include "base/base.h"
+#include "model/model.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -27,80 +29,180 @@ size_t dw_rest__supply(const struct dw_job *job, const char *id)
     return DW_NONE;
 }
 
-/* --- what is done ------------------------------------------------------------------------------
- */
+/* --- the job of a plan ------------------------------------------------------------------------ */
 
-/* Counts the good pieces of the bars of one plan that are cut. */
-static void count_done(const struct dw_held_plan *plan, const struct dw_job *job, int64_t *done,
-                       int64_t *n_cut)
+/* The ledger names parts as the job as written has them; of a rest, one of those may be several. */
+static dw_err name_parts(struct dw_held_list *list, const struct dw_plan *plan,
+                         struct dw_error *error)
 {
+    struct dw_held_plan *held = &list->rows[0];
+    for (size_t i = 0; i < held->n_bars; i++) {
+        struct dw_held_bar *bar = &held->bars[i];
+        size_t at = (size_t)bar->layout;
+        if (at >= plan->n_layouts || plan->layouts[at].n_pieces != bar->n_pieces)
+            return dw_error__set(error, DW_ERR_STATE,
+                                 "bar %lld of plan %lld is not in its document",
+                                 (long long)bar->bar, (long long)held->id);
+        struct dw_held_piece *pieces = dw_arena__alloc(list->arena, bar->n_pieces, sizeof *pieces);
+        if (!pieces)
+            return dw_error__nomem(error);
+        for (size_t k = 0; k < bar->n_pieces; k++) {
+            pieces[k] = bar->pieces[k];
+            pieces[k].part = plan->layouts[at].pieces[k].part;
+        }
+        bar->pieces = pieces;
+    }
+    return DW_OK;
+}
+
+/* Older files hold plans of a rest whose documents do not say of what. */
+static dw_err bring(struct dw_held_list *list, struct dw_job *job, struct dw_error *error)
+{
+    const struct dw_held_plan *held = &list->rows[0];
+    const char *text = held->document;
+    struct dw_plan *plan = NULL;
+    if (!text)
+        return DW_OK;
+    dw_err err = dw_plan_bring(text, strlen(text), "plan", job, error);
+    if (err || (held->replaces && !job->part_of))
+        return err;
+    err = dw_plan_from_json(text, strlen(text), "plan", job, &plan, error);
+    if (!err)
+        err = name_parts(list, plan, error);
+    dw_plan_free(plan);
+    return err;
+}
+
+dw_err dw_rest__open(struct dw_ledger *ledger, int64_t plan, struct dw_job *job,
+                     struct dw_held_list **out, struct dw_error *error)
+{
+    dw_err err = dw_ledger_plan(ledger, plan, out, error);
+    if (!err && (*out)->rows[0].job_digest != dw_job_digest(job))
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "this is not the job that plan %lld was made for, or it was changed "
+                            "since",
+                            (long long)plan);
+    if (!err)
+        err = bring(*out, job, error);
+    if (err) {
+        dw_held_list_free(*out);
+        *out = NULL;
+    }
+    return err;
+}
+
+/* --- what is done ----------------------------------------------------------------------------- */
+
+/* What is taken off a job. */
+struct done {
+    struct dw_job *job;
+    int64_t *parts; /* length n_parts: good pieces */
+};
+
+/* Takes off the good pieces of the bars of a plan that are cut, and off limited supplies the bars
+ * that are used up or in the shop. */
+static void count_done(const struct dw_held_plan *plan, const struct done *done)
+{
+    struct dw_job *job = done->job;
     for (size_t i = 0; i < plan->n_bars; i++) {
         const struct dw_held_bar *bar = &plan->bars[i];
         struct dw_rest_piece piece;
-        if (!bar->cut)
-            continue;
-        ++*n_cut;
-        for (int64_t k = 0; k < bar->n_done && dw_rest__piece(bar, k, &piece); k++)
+        for (int64_t k = 0; bar->cut && k < bar->n_done && dw_rest__piece(bar, k, &piece); k++)
             if ((piece.use == DW_USE_PART || piece.use == DW_USE_POST) && piece.part < job->n_parts)
-                done[piece.part]++;
+                done->parts[piece.part]++;
         size_t supply = dw_rest__supply(job, bar->supply);
-        if (bar->source == DW_SOURCE_NEW && supply != DW_NONE && job->supplies[supply].count > 0)
+        bool gone =
+            bar->cut ? !bar->other : plan->open && bar->number && bar->source == DW_SOURCE_NEW;
+        if (gone && supply != DW_NONE && job->supplies[supply].count > 0)
             job->supplies[supply].count--;
     }
 }
 
-/* The plan, the one it replaced, and so on. */
-static dw_err count_chain(struct dw_ledger *ledger, int64_t plan, const struct dw_job *job,
-                          int64_t *done, int64_t *n_cut, struct dw_error *error)
+/* The plans that it replaced: their cuts count where its document does not bring them along. */
+static dw_err count_before(struct dw_ledger *ledger, int64_t plan, const struct done *done,
+                           int64_t *n_cut, struct dw_error *error)
 {
     dw_err err = DW_OK;
+    bool known = done->job->part_of != NULL;
     while (!err && plan) {
         struct dw_held_list *list = NULL;
         err = dw_ledger_plan(ledger, plan, &list, error);
         if (!err) {
-            count_done(&list->rows[0], job, done, n_cut);
+            *n_cut += list->rows[0].n_cut;
             plan = list->rows[0].replaces;
+            if (!known)
+                count_done(&list->rows[0], done);
         }
         dw_held_list_free(list);
     }
     return err;
 }
 
-/* Moves the parts that remain together. */
-static void drop_done(struct dw_job *job, const int64_t *done, size_t *part_of)
+/* The supplies again, so that others who have the job's see no change. */
+static dw_err copy_supplies(struct dw_job *job, struct dw_error *error)
 {
-    size_t n = 0;
-    for (size_t i = 0; i < job->n_parts; i++) {
-        struct dw_part part = job->parts[i];
-        part.count -= done[i] < part.count ? done[i] : part.count;
-        if (part.count == 0)
-            continue;
-        part_of[n] = i;
-        job->parts[n++] = part;
-    }
-    job->n_parts = n;
+    struct dw_supply *copy = dw_job_alloc(job, job->n_supplies + 1, sizeof *copy);
+    if (!copy)
+        return dw_error__nomem(error);
+    if (job->n_supplies)
+        memcpy(copy, job->supplies, job->n_supplies * sizeof *copy);
+    job->supplies = copy;
+    return DW_OK;
 }
 
-dw_err dw_rest__reduce(struct dw_ledger *ledger, int64_t plan, struct dw_job *job, size_t **part_of,
-                       int64_t *n_cut, struct dw_error *error)
+/* One row more, or one piece more of the last. */
+static void add_true(struct dw_rest_part *rows, size_t *n, const struct dw_rest_true *one)
 {
-    *n_cut = 0;
-    int64_t *done = calloc(job->n_parts + 1, sizeof *done);
-    *part_of = calloc(job->n_parts + 1, sizeof **part_of);
-    dw_err err = done && *part_of ? count_chain(ledger, plan, job, done, n_cut, error)
-                                  : dw_error__nomem(error);
-    if (!err)
-        drop_done(job, done, *part_of);
-    free(done);
-    if (err) {
-        free(*part_of);
-        *part_of = NULL;
+    if (*n > 0 && rows[*n - 1].part == one->part && rows[*n - 1].measured == one->length)
+        rows[*n - 1].count++;
+    else
+        rows[(*n)++] = (struct dw_rest_part){one->part, 1, one->length};
+}
+
+/* The parts that remain together; those of known length behind the others of their part. */
+static dw_err keep_rest(const struct done *done, const struct dw_rest_true *trues, size_t n_trues,
+                        struct dw_error *error)
+{
+    struct dw_job *job = done->job;
+    struct dw_rest_part *rows = calloc(job->n_parts + n_trues + 1, sizeof *rows);
+    if (!rows)
+        return dw_error__nomem(error);
+    size_t n = 0;
+    for (size_t i = 0; i < job->n_parts; i++) {
+        int64_t left = job->parts[i].count - done->parts[i];
+        for (size_t k = 0; k < n_trues; k++)
+            left -= trues[k].part == i;
+        if (left > 0)
+            rows[n++] = (struct dw_rest_part){.part = i, .count = left};
+        for (size_t k = 0; k < n_trues; k++)
+            if (trues[k].part == i)
+                add_true(rows, &n, &trues[k]);
     }
+    dw_err err = dw_job__rest(job, rows, n, error);
+    free(rows);
     return err;
 }
 
-/* --- money of what is left
- * ------------------------------------------------------------------------ */
+dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan,
+                       const struct dw_rest_true *trues, size_t n_trues, struct dw_job *job,
+                       int64_t *n_cut, struct dw_error *error)
+{
+    struct done done = {job, calloc(job->n_parts + 1, sizeof *done.parts)};
+    dw_err err = done.parts ? copy_supplies(job, error) : dw_error__nomem(error);
+    *n_cut = 0;
+    for (size_t i = 0; i < plan->n_bars; i++)
+        *n_cut += plan->bars[i].cut;
+    if (!err)
+        count_done(plan, &done);
+    if (!err)
+        err = count_before(ledger, plan->replaces, &done, n_cut, error);
+    if (!err)
+        err = keep_rest(&done, trues, n_trues, error);
+    free(done.parts);
+    return err;
+}
+
+/* --- money of what is left -------------------------------------------------------------------- */
 
 static bool fill_layout(const struct dw_job *job, const struct dw_held_bar *bar,
                         struct dw_plan *plan, struct dw_layout *layout)

@@ -14,10 +14,23 @@ struct dw_rest_piece {
 /* The i-th piece of a bar, from 0; false past the last. */
 bool dw_rest__piece(const struct dw_held_bar *bar, int64_t i, struct dw_rest_piece *out);
 
-/* Takes off the job's demand what the plan and those that it replaced have cut, and off limited
- * supplies the new bars that were used. *part_of, one entry for each part that remains, is the
- * index that the part had; yours to free. *n_cut: bars cut so far. */
-dw_err dw_rest__reduce(struct dw_ledger *ledger, int64_t plan, struct dw_job *job, size_t **part_of,
+/* Reads a held plan and makes of `job`, the job as written, the one that the plan was made for: its
+ * document brings the shelf and, of a plan of a rest, what was cut before. The parts of the plan's
+ * pieces are then indices of that job. Without a document the job stays as it is. DW_ERR_STATE if
+ * it is not the job that the plan was held for. */
+dw_err dw_rest__open(struct dw_ledger *ledger, int64_t plan, struct dw_job *job,
+                     struct dw_held_list **out, struct dw_error *error);
+
+/* Of one piece of a part that was to be measured first: its true length. */
+struct dw_rest_true {
+    size_t part;
+    dw_length length;
+};
+/* Makes of the job of a plan (dw_rest__open) that of its rest: off its demand goes what the plan
+ * has cut, off limited supplies the bars that were used or are in the shop. *n_cut: bars cut so
+ * far, of the plans that it replaced too. */
+dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan,
+                       const struct dw_rest_true *trues, size_t n_trues, struct dw_job *job,
                        int64_t *n_cut, struct dw_error *error);
 
 /* Money of the bars of a held plan that are not cut, by the job's prices (dw_plan_sum). Each

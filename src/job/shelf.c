@@ -339,45 +339,48 @@ static dw_err tell_currency(struct dw_ledger *ledger, const char *currency, stru
     return dw_ledger_rules_set(ledger, NULL, &rules, error);
 }
 
-/* What is needed to make the document once the plan's number is known. */
-struct documenting {
-    const struct dw_job *job;
-    const struct dw_plan *plan;
-    const struct dw_shelf_hold *how;
-    struct dw_file file; /* the document, ready */
-};
-
-static dw_err make_document(void *user, int64_t number, char **text, struct dw_error *error)
+/* The document tells the number of the plan, so that it is written once that is known. */
+static dw_err hold_numbered(struct dw_ledger *ledger, const struct dw_act *act,
+                            const struct dw_job *job, struct dw_plan *plan,
+                            const struct dw_shelf_hold *how, struct dw_file_ready *file,
+                            int64_t *plan_id, struct dw_error *error)
 {
-    struct documenting *documenting = user;
-    const struct dw_shelf_hold *how = documenting->how;
-    struct dw_plan plan = *documenting->plan;
-    plan.number = number;
-    plan.replaces = how->replaces;
-    dw_err err = dw_plan_to_json(documenting->job, &plan, text, error);
+    char *document = NULL;
+    dw_err err = dw_ledger_next_plan(ledger, &plan->number, error);
+    plan->replaces = how->replaces;
+    if (!err)
+        err = tell_currency(ledger, job->currency, error);
+    if (!err)
+        err = dw_plan_to_json(job, plan, &document, error);
+    struct dw_hold hold = {.job_digest = how->digest,
+                           .document = document,
+                           .replaces = how->replaces,
+                           .again = how->again};
+    if (!err)
+        err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, NULL, error);
     if (!err && how->path)
-        err = dw_file__ready(&documenting->file, how->path, *text, strlen(*text), how->replace,
-                             error);
+        err = dw_file__ready(how->path, document, strlen(document), how->replace, file, error);
+    free(document);
     return err;
 }
 
 dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error)
 {
+    int64_t was[] = {plan->number, plan->replaces};
+    struct dw_file_ready file = {0};
     *plan_id = 0;
-    struct documenting documenting = {.job = job, .plan = plan, .how = how};
-    struct dw_hold hold = {.job_digest = how->digest,
-                           .document = make_document,
-                           .user = &documenting,
-                           .again = how->again,
-                           .part_of = how->part_of,
-                           .replaces = how->replaces};
-    dw_err err = tell_currency(ledger, job->currency, error);
+    dw_err err = dw_ledger_step_begin(ledger, act, DW_STEP_HOLD, how->replaces, error);
+    if (!err) {
+        err = hold_numbered(ledger, act, job, plan, how, &file, plan_id, error);
+        err = dw_ledger_step_end(ledger, err, step, error);
+    }
     if (!err)
-        err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, step, error);
-    if (!err && how->path)
-        err = dw_file__place(&documenting.file, error);
-    dw_file__drop(&documenting.file);
+        return dw_file__place(&file, error);
+    dw_file__drop(&file);
+    plan->number = was[0];
+    plan->replaces = was[1];
+    *plan_id = 0;
     return err;
 }

@@ -40,19 +40,19 @@ dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
 dw_err dw_shelf__doubt_values(const struct dw_stock *pieces, size_t n, struct dw_report *report,
                               struct dw_error *error);
 
-/* Holds a plan, with its document, which carries its number, and tells the shelf the job's
- * currency. With a path the document is written there too: both or neither. Where the file can't be
- * put in place when the plan is held already, *plan_id is set and the error says why. */
+/* Holds a plan, with its document, and tells the shelf the job's currency. The plan gets its number
+ * and says which it replaces. Within a step of several acts it is one of them; without one, the
+ * document can be written to `path`: both happen or neither. *plan_id is set after an error too
+ * where the file alone could not be put in its place. */
 struct dw_shelf_hold {
-    uint64_t digest;       /* of dw_shelf_found */
-    const size_t *part_of; /* see dw_hold */
+    uint64_t digest; /* of dw_shelf_found */
     int64_t replaces;
     bool again;       /* see dw_hold */
     const char *path; /* NULL: nothing is written */
     bool replace;     /* an existing file may be replaced */
 };
 dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
 
 /* --- looking ---------------------------------------------------------------------------------- */

@@ -260,6 +260,54 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
     return err;
 }
 
+static bool read_number(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    (void)arena;
+    *(int64_t *)out = sqlite3_column_int64(stmt, 0);
+    return true;
+}
+
+/* Numbers of the bars of a plan that are not cut yet, in the arena. */
+static dw_err list_uncut(struct dw_ledger *ledger, int64_t plan, struct dw_arena *arena,
+                         void **bars, size_t *n, struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              "SELECT bar FROM plan_bars AS b WHERE plan = ? AND NOT EXISTS"
+                              " (SELECT 1 FROM live_cuts WHERE plan = b.plan AND bar = b.bar)"
+                              " ORDER BY bar",
+                              "i", plan);
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, arena, sizeof(int64_t), read_number, bars, n, error);
+    sqlite3_finalize(stmt);
+    return err;
+}
+
+dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                          const int64_t *bars, size_t n, const char *place, size_t *n_cut,
+                          int64_t *step, struct dw_error *error)
+{
+    void *uncut = NULL;
+    struct dw_arena *arena = dw_arena__new();
+    dw_err err = arena ? dw_ledger_step_begin(ledger, act, DW_STEP_CUT, plan_id, error)
+                       : dw_error__nomem(error);
+    *n_cut = 0;
+    if (!err) {
+        err = dw_ledger__plan_open(ledger, plan_id, error);
+        if (!err && n == 0)
+            err = list_uncut(ledger, plan_id, arena, &uncut, &n, error);
+        if (!err && n == 0)
+            err = dw_error__set(error, DW_ERR_STATE, "every bar of plan %lld is cut already",
+                                (long long)plan_id);
+        const int64_t *numbers = uncut ? uncut : bars;
+        for (; !err && *n_cut < n; *n_cut += !err)
+            err = dw_ledger_cut(ledger, act, plan_id, numbers[*n_cut], NULL, place, NULL, error);
+        err = dw_ledger_step_end(ledger, err, step, error);
+    }
+    dw_arena__free(arena);
+    return err;
+}
+
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
                          struct dw_error *error)

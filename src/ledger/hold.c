@@ -85,8 +85,7 @@ static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, 
         bool named = piece->part != DW_NONE;
         int64_t part = -1;
         if (named)
-            part =
-                (int64_t)(entry->hold->part_of ? entry->hold->part_of[piece->part] : piece->part);
+            part = (int64_t)(entry->job->part_of ? entry->job->part_of[piece->part] : piece->part);
         err = dw_sql__run(ledger, NULL, error,
                           "INSERT INTO plan_pieces(plan, layout, seq, use, part, label, length,"
                           " count) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
@@ -178,26 +177,26 @@ static dw_err enter_buys(struct dw_ledger *ledger, const struct entry *entry,
     return err;
 }
 
-/* The plan's own money, taken as the job counts it. Its number is known before its row is written,
- * for the document stands in the row and carries the number. */
+dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error)
+{
+    return dw_sql__int(ledger, id, 1, error,
+                       "SELECT 1 + max(coalesce((SELECT max(id) FROM plans), 0),"
+                       " coalesce((SELECT max(last_plan) FROM restores), 0))",
+                       "");
+}
+
+/* The plan's own money, taken as the job counts it. */
 static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
 {
     const struct dw_hold *hold = entry->hold;
-    char *document = NULL;
-    dw_err err = dw_sql__int(ledger, &entry->id, 1, error,
-                             "SELECT max(1 + coalesce((SELECT max(id) FROM plans), 0),"
-                             " 1 + coalesce((SELECT max(last_plan) FROM restores), 0))",
-                             "");
-    if (!err && hold->document)
-        err = hold->document(hold->user, entry->id, &document, error);
+    dw_err err = dw_ledger_next_plan(ledger, &entry->id, error);
     if (!err)
         err = dw_sql__run(ledger, NULL, error,
                           "INSERT INTO plans(id, step, job, digest, value, document, replaces)"
                           " VALUES (?, ?, ?, ?, ?, ?, ?)",
                           "iitiitn", entry->id, ledger->step, entry->job->name,
-                          (int64_t)hold->job_digest, entry->plan->totals.value, document,
+                          (int64_t)hold->job_digest, entry->plan->totals.value, hold->document,
                           hold->replaces);
-    free(document);
     if (!err)
         err = enter_buys(ledger, entry, error);
     for (size_t i = 0; !err && i < entry->plan->n_layouts; i++) {

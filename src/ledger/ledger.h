@@ -10,8 +10,10 @@
 
 struct dw_ledger {
     sqlite3 *db;
-    int64_t step; /* of the transaction under way, 0 = none */
-    int64_t seen; /* of its act */
+    int64_t step;  /* of the transaction under way, 0 = none */
+    int64_t seen;  /* of its act */
+    int together;  /* times dw_ledger_step_begin: over 0, acts that follow are parts of the step */
+    dw_err broken; /* of the first of them that failed */
 };
 
 /* --- schema ----------------------------------------------------------------------------------- */
@@ -66,12 +68,14 @@ bool dw_ledger__step_kind(const char *word, enum dw_step_kind *kind);
 /* The words of the kinds that no undo takes back, as a JSON array. */
 void dw_ledger__fixed_kinds(struct dw_buf *words);
 
-/* Begins the transaction of one step and writes its row. plan: the one that it is about, if it is
- * there already; else 0. */
+/* Begins a transaction, or nothing within a step of several acts. */
+dw_err dw_ledger__transaction(struct dw_ledger *ledger, struct dw_error *error);
+/* Begins the transaction of one step and writes its row; within a step of several acts it goes on
+ * with that one. plan: the one that it is about, if it is there already; else 0. */
 dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
                         int64_t plan, struct dw_error *error);
-/* Seals the step and commits when err is DW_OK, else rolls back. Returns err, or why the commit
- * failed. */
+/* Seals the step and commits when err is DW_OK, else rolls back; within a step of several acts its
+ * end does that. Returns err, or why the commit failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
 
 /* Ends a step that was only tried: *out (NULL: not wanted) lists what it touched, nothing of it

@@ -223,7 +223,7 @@ static dw_err store(struct dw_ledger *ledger, struct mishap *mishap,
     if (!result->plan)
         return DW_OK;
     mishap->note.replaces = mishap->miscut.plan;
-    mishap->note.part_of = result->part_of;
+    mishap->note.part_of = mishap->job->part_of;
     dw_err err = dw_planned__save(ledger, &mishap->act, &mishap->note, mishap->job, result->plan,
                                   NULL, 0, key, error);
     if (!err && result->new_plan)

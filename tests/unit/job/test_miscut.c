@@ -177,7 +177,10 @@ static void test_piece_too_short(void **state)
     assert_int_equal(result.before, 53 * DW_MONEY_ONE);
     assert_int_equal(result.spent, 26 * DW_MONEY_ONE - 35440);
     assert_int_equal(result.difference, result.after + result.spent - result.before);
-    assert_int_equal(result.after, result.plan->totals.value);
+    /* The new plan takes the spoiled leg, booked at 0, for a brace: it counts as if nothing were
+     * gained by keeping most of it, 900 - 500 - 2 = 398 mm at 4 a metre. */
+    assert_int_equal(result.revalued, 15920);
+    assert_int_equal(result.after + result.revalued, result.plan->totals.value);
     assert_true(result.difference > 0);
     assert_int_equal(result.plan->totals.in_parts, (3 * 1200 + 2 * 500) * MM);
     dw_miscut_result_free(&result);
