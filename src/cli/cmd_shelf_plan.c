@@ -282,11 +282,46 @@ static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_b
                                                 dw_cli__json_text(bar->pieces[i].label), "length",
                                                 dw_cli__length_json(shelf, bar->pieces[i].length),
                                                 "count", (json_int_t)bar->pieces[i].count));
-    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
+    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
                      "supply", bar->supply, "number", dw_cli__json_text(bar->number), "material",
-                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "cut",
-                     (int)bar->cut, "leftover", dw_cli__length_json(shelf, bar->leftover), "pieces",
-                     pieces);
+                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "here",
+                     bar->number != NULL, "cut", (int)bar->cut, "leftover",
+                     dw_cli__length_json(shelf, bar->leftover), "pieces", pieces);
+}
+
+static json_t *buys_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    json_t *buys = json_array();
+    for (size_t i = 0; i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        json_array_append_new(
+            buys, json_pack("{s:s, s:o, s:s, s:o, s:I, s:I, s:I, s:o}", "supply", buy->supply,
+                            "supplier", dw_cli__json_text(buy->supplier), "material", buy->material,
+                            "length", dw_cli__length_json(shelf, buy->length), "pack",
+                            (json_int_t)buy->pack, "bought", (json_int_t)buy->bought, "came",
+                            (json_int_t)buy->came, "money", dw_cli__money_json(shelf, buy->money)));
+    }
+    return buys;
+}
+
+/* "Still to come: 3 of 4 of 6 m, from Quay Metals." */
+static void put_coming(struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    struct dw_buf text = {0};
+    for (size_t i = 0; plan->open && i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        if (buy->came >= buy->bought)
+            continue;
+        dw_buf__format(&text, "%s%lld of the %lld that are bought of %s",
+                       text.n ? "; " : "Still to come: ", (long long)(buy->bought - buy->came),
+                       (long long)buy->bought, buy->supply);
+        if (buy->supplier)
+            dw_buf__format(&text, ", from %s", buy->supplier);
+    }
+    if (text.n == 0)
+        return;
+    dw_buf__format(&text, ". `dropwise shelf deliver %lld` books what comes.", (long long)plan->id);
+    dw_cli__fold_buf(&shelf->page, DW_CLI_PLAIN, "", &text);
 }
 
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
@@ -314,13 +349,15 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
         dw_cli__cell(&table, dw_cli__length(&shelf->page, bar->length).text);
         put_pieces(shelf, &table, bar);
         dw_cli__cell(&table, bar->leftover ? dw_cli__length(&shelf->page, bar->leftover).text : "");
-        dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "" : "to buy");
+        dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "here" : "to come");
         json_array_append_new(bars, bar_json(shelf, bar));
     }
     dw_cli__table_end(&shelf->page, &table);
+    put_coming(shelf, plan);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "plan", plan_json(shelf, plan));
     json_object_set_new(document, "bars", bars);
+    json_object_set_new(document, "buys", buys_json(shelf, plan));
     dw_held_list_free(list);
     return dw_cli__shelf_end(shelf, document);
 }
