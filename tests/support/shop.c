@@ -204,6 +204,7 @@ static bool draw_layout(struct shop *shop, const struct dw_job *job, size_t k,
 static void fill_job(struct shop *shop, struct dw_job *job, const struct dw_stock_list *list)
 {
     static const size_t any[] = {0, 1};
+    static const char *const names[] = {"6 m, long rack", "6 m, yard", "6 m", "6 m, tied"};
     job->name = "stand";
     job->saw.kerf = 2 * MM;
     job->n_materials = 2;
@@ -219,15 +220,35 @@ static void fill_job(struct shop *shop, struct dw_job *job, const struct dw_stoc
         const struct dw_stock *stock =
             k < 2 && k < list->n ? &list->rows[(from + k) % list->n] : NULL;
         struct dw_supply *supply = &job->supplies[job->n_supplies++];
-        *supply = (struct dw_supply){.id = stock ? stock->number : "6 m",
+        *supply = (struct dw_supply){.id = stock ? stock->number : names[k],
                                      .material = stock && strcmp(stock->material, "A38") == 0,
                                      .source = stock ? DW_SOURCE_OFFCUT : DW_SOURCE_NEW,
                                      .length = stock ? stock->length : 6000 * MM,
                                      .measured = stock ? stock->measured : 0,
-                                     .count = 1,
-                                     .pack = 1,
+                                     .count = stock ? 1 : DW_UNLIMITED,
+                                     .pack = stock || k < 3 ? 1 : 3,
                                      .trim = shop_draw(shop, 2) ? 5 * MM : 0,
                                      .tail_material = DW_NONE};
+    }
+}
+
+/* Whole packs, and now and then a pack more for its price. A new bar is cut up to twice. */
+static void fill_takes(struct shop *shop, const struct dw_job *job, struct dw_plan *plan)
+{
+    plan->takes = dw_plan_alloc(plan, plan->n_layouts + 1, sizeof *plan->takes);
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        struct dw_layout *layout = &plan->layouts[i];
+        const struct dw_supply *supply = &job->supplies[layout->supply];
+        if (supply->source != DW_SOURCE_NEW)
+            continue;
+        layout->count = 1 + (int64_t)shop_draw(shop, 2);
+        int64_t bought = supply->pack * (int64_t)(1 + shop_draw(shop, 2));
+        plan->takes[plan->n_takes++] = (struct dw_take){
+            .supply = layout->supply,
+            .used = layout->count,
+            .bought = bought < layout->count ? layout->count : bought,
+            .money = 20 * DW_MONEY_ONE,
+        };
     }
 }
 
@@ -238,6 +259,7 @@ static void fill_plan(struct shop *shop, const struct dw_job *job, struct dw_pla
     for (size_t k = shop_draw(shop, 2); k < 2 + shop_draw(shop, 3) && k < 4; k++)
         if (draw_layout(shop, job, k, pieces + 3 * k, &plan->layouts[plan->n_layouts]))
             plan->n_layouts++;
+    fill_takes(shop, job, plan);
 }
 
 /* What the plan takes off the shelf. */
@@ -348,13 +370,51 @@ static dw_err draw_bar(struct shop *shop, struct dw_held_list **list,
     return err;
 }
 
+/* Bars of the plan that wait for one of the supply, `but` one of them. */
+static int64_t waiting(const struct dw_held_plan *plan, const char *supply, int64_t but)
+{
+    int64_t n = 0;
+    for (size_t i = 0; i < plan->n_bars; i++)
+        n += plan->bars[i].bar != but && !plan->bars[i].cut && !plan->bars[i].number &&
+             strcmp(plan->bars[i].supply, supply) == 0;
+    return n;
+}
+
+/* So many bars come: the first `wait` of them are held, the others lie on the shelf. */
+static void come(struct dw_balance *b, dw_length length, int64_t n, int64_t wait)
+{
+    int64_t held = n < wait ? n : wait;
+    b->in += n * length;
+    b->held += held * length;
+    b->n_held += held;
+    b->on_shelf += (n - held) * length;
+    b->n_shelf += n - held;
+}
+
+/* What comes along with a new bar: the rest of its pack; all, if no other bar waits then. */
+static void come_along(const struct dw_held_plan *plan, const struct dw_held_bar *bar,
+                       struct dw_balance *b)
+{
+    for (size_t i = 0; i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        if (strcmp(buy->supply, bar->supply) != 0)
+            continue;
+        int64_t left = buy->bought - buy->came - 1, wait = waiting(plan, bar->supply, bar->bar);
+        int64_t pack = (buy->pack - (buy->came + 1) % buy->pack) % buy->pack;
+        if (left > 0)
+            come(b, bar->length, pack >= wait ? left : pack, wait);
+    }
+}
+
 /* Takes the bar out of where it is; its actual length. */
-static dw_err take_bar(struct shop *shop, const struct dw_held_bar *bar, struct dw_balance *b,
-                       dw_length *length, struct dw_error *error)
+static dw_err take_bar(struct shop *shop, const struct dw_held_plan *plan,
+                       const struct dw_held_bar *bar, struct dw_balance *b, dw_length *length,
+                       struct dw_error *error)
 {
     *length = bar->length;
     if (!bar->number) {
         b->in += bar->length;
+        come_along(plan, bar, b);
         return DW_OK;
     }
     struct dw_stock_list *list = NULL;
@@ -407,7 +467,7 @@ static dw_err try_cut(struct shop *shop, bool miscut, struct dw_error *error)
     dw_length length = 0;
     dw_err err = draw_bar(shop, &list, &bar, error);
     if (!err && bar)
-        err = take_bar(shop, bar, &b, &length, error);
+        err = take_bar(shop, &list->rows[0], bar, &b, &length, error);
     if (!err && bar) {
         int64_t n = 0;
         for (size_t i = 0; i < bar->n_pieces; i++)
@@ -446,7 +506,7 @@ static dw_err try_measure(struct shop *shop, struct dw_error *error)
     dw_length was = 0;
     dw_err err = draw_bar(shop, &list, &bar, error);
     if (!err && bar)
-        err = take_bar(shop, bar, &b, &was, error);
+        err = take_bar(shop, &list->rows[0], bar, &b, &was, error);
     if (!err && bar) {
         dw_length measured = was - (dw_length)shop_draw(shop, 9) * MM / 4;
         if (bar->number)
@@ -457,6 +517,35 @@ static dw_err try_measure(struct shop *shop, struct dw_error *error)
         b.n_held++;
         err = dw_ledger_measure(shop->ledger, &act, list->rows[0].id, bar->bar, measured, 0, NULL,
                                 error);
+        if (!err)
+            note(shop, &b);
+    }
+    dw_held_list_free(list);
+    return err;
+}
+
+static dw_err try_deliver(struct shop *shop, struct dw_error *error)
+{
+    struct dw_held_list *list = NULL;
+    struct dw_balance b = now(shop);
+    int64_t plan = 0;
+    dw_err err = draw_plan(shop, &plan, error);
+    if (err || !plan)
+        return err;
+    err = dw_ledger_plan(shop->ledger, plan, &list, error);
+    struct dw_arrival rows[2] = {{0}};
+    struct dw_delivery delivery = {.rows = rows};
+    for (size_t i = 0; !err && i < list->rows[0].n_buys && i < 2; i++) {
+        const struct dw_held_buy *buy = &list->rows[0].buys[i];
+        int64_t left = buy->bought - buy->came;
+        if (left <= 0)
+            continue;
+        int64_t n = 1 + (int64_t)shop_draw(shop, (uint64_t)left);
+        rows[delivery.n++] = (struct dw_arrival){.supply = buy->supply, .n = n};
+        come(&b, buy->length, n, waiting(&list->rows[0], buy->supply, 0));
+    }
+    if (!err && delivery.n > 0) {
+        err = dw_ledger_deliver(shop->ledger, &act, plan, &delivery, NULL, error);
         if (!err)
             note(shop, &b);
     }
@@ -476,7 +565,8 @@ dw_err shop_step(struct shop *shop, struct dw_error *error)
 {
     static const char *const names[] = {"add",  "move",    "scrap", "count",  "lose",
                                         "hold", "replace", "cut",   "miscut", "release",
-                                        "undo", "measure", "hold",  "cut",    "undo"};
+                                        "undo", "measure", "hold",  "cut",    "undo",
+                                        "deliver"};
     size_t what = shop_draw(shop, sizeof names / sizeof names[0]);
     shop->last = names[what];
     switch (what) {
@@ -501,6 +591,8 @@ dw_err shop_step(struct shop *shop, struct dw_error *error)
         return try_undo(shop, error);
     case 11:
         return try_measure(shop, error);
+    case 15:
+        return try_deliver(shop, error);
     case 7:
     case 13:
         return try_cut(shop, false, error);
