@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <time.h>
@@ -131,12 +132,18 @@ enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uin
     return DW_CLI_REFUSED;
 }
 
-enum dw_cli_status dw_cli__shelf_told(enum dw_cli_status status, int64_t step)
+enum dw_cli_status dw_cli__shelf_told(const struct dw_cli_shelf *shelf, enum dw_cli_status status,
+                                      int64_t step)
 {
-    if (status != DW_CLI_DONE && step)
-        dw_cli__complain("step %lld is booked all the same: do not repeat the command; `dropwise "
-                         "shelf history` tells of it",
-                         (long long)step);
+    struct dw_deed deed;
+    char text[DW_DEED_TEXT];
+    if (status == DW_CLI_DONE || !step)
+        return status;
+    if (dw_ledger_deed(shelf->ledger, step, &deed, NULL) == DW_OK)
+        dw_deed_print(text, &deed);
+    else
+        snprintf(text, sizeof text, "step %lld", (long long)step);
+    dw_cli__complain("it is booked all the same, do not repeat the command: %s", text);
     return status;
 }
 
