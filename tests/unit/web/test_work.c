@@ -297,6 +297,44 @@ static void test_held_elsewhere(void **state)
     json_decref(task);
 }
 
+/* Four bearers of 2000 mm take two bars, a pack has three: one comes first, then the others, of
+ * which one is to spare. */
+static void test_delivery(void **state)
+{
+    (void)state;
+    static const char tray[] = "dropwise: 1\nname: Cable tray\nunit: mm\nsaw: {kerf: 2}\n"
+                               "materials: [{id: box30}]\n"
+                               "bars: [{id: six, length: 6000, price: 30, pack: 3}]\n"
+                               "parts: [{label: bearer, length: 2000, count: 4}]\n";
+    char path[64], deliver[80];
+    int64_t id = hold_elsewhere(tray);
+    snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
+    snprintf(deliver, sizeof deliver, "%s/deliver", path);
+    const char *refused[] = {"{\"supply\":\"eight\"}", "{\"bars\":1}",
+                             "{\"supply\":\"six\",\"bars\":4}",
+                             "{\"supply\":\"six\",\"paid\":\"-1\"}"};
+    const int status[] = {404, 422, 409, 422};
+    for (size_t i = 0; i < DW_COUNT(refused); i++)
+        json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, refused[i], status[i]));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver,
+                              "{\"supply\":\"six\",\"bars\":1,\"paid\":\"28.50\"}", 200));
+    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    const json_t *bars = json_object_get(held, "bars");
+    assert_int_equal(json_array_size(bars), 2);
+    assert_true(json_is_true(json_object_get(json_array_get(bars, 0), "here")));
+    assert_true(json_is_false(json_object_get(json_array_get(bars, 1), "here")));
+    const json_t *buy = json_array_get(json_object_get(held, "buys"), 0);
+    assert_int_equal(number_of(buy, "bought"), 3);
+    assert_int_equal(number_of(buy, "came"), 1);
+    json_decref(held);
+    json_t *step = web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 200);
+    const json_t *shelf = json_object_get(step, "shelf"); /* the one to spare */
+    assert_int_equal(json_array_size(shelf), 1);
+    assert_string_equal(text_of(json_array_get(shelf, 0), "kind"), "bar");
+    json_decref(step);
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 409));
+}
+
 /* --- tables that a job names --------------------------------------------------------------------
  */
 
@@ -374,11 +412,11 @@ static void test_open(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_lengths), cmocka_unit_test(test_lengths_refused),
-        cmocka_unit_test(test_takeoff), cmocka_unit_test(test_every_form),
-        cmocka_unit_test(test_verify),  cmocka_unit_test(test_held_elsewhere),
-        cmocka_unit_test(test_tables),  cmocka_unit_test(test_open),
-        cmocka_unit_test(test_groups),
+        cmocka_unit_test(test_lengths),  cmocka_unit_test(test_lengths_refused),
+        cmocka_unit_test(test_takeoff),  cmocka_unit_test(test_every_form),
+        cmocka_unit_test(test_verify),   cmocka_unit_test(test_held_elsewhere),
+        cmocka_unit_test(test_delivery), cmocka_unit_test(test_tables),
+        cmocka_unit_test(test_open),     cmocka_unit_test(test_groups),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
