@@ -80,9 +80,9 @@ enum dw_end { DW_END_MILL, DW_END_SAWN };
  * stands in documents, `reason` in sentences. */
 #define DW_COUNTED_LIST(X)                                                                         \
     X(DW_COUNTED_PAID, "as paid", "as paid")                                                       \
-    X(DW_COUNTED_SHARE, "share", "a share of the book value")                             \
-    X(DW_COUNTED_AGE, "age", "favoured for its age")                                                \
-    X(DW_COUNTED_FLOOR, "leftover", "worth as a leftover")           \
+    X(DW_COUNTED_SHARE, "share", "a share of the book value")                                      \
+    X(DW_COUNTED_AGE, "age", "favoured for its age")                                               \
+    X(DW_COUNTED_FLOOR, "leftover", "worth as a leftover")                                         \
     X(DW_COUNTED_CLIENT, "client", "the client's own")
 
 enum dw_counted_as {
@@ -126,10 +126,10 @@ struct dw_supply {
     const char *supplier;
     const char *place;
     const char *owner;
-    const char *mark; /* heat or lot mark */
-    const char *date; /* ISO 8601; of the price, or of the offcut's origin */
-    bool brought;     /* a piece of a shelf: the plan document brings it along */
-    dw_money paid;    /* of one that is brought: its book value; see dw_supply_paid */
+    const char *mark;           /* heat or lot mark */
+    const char *date;           /* ISO 8601; of the price, or of the offcut's origin */
+    bool brought;               /* a piece of a shelf: the plan document brings it along */
+    dw_money paid;              /* of one that is brought: its book value; see dw_supply_paid */
     enum dw_counted_as counted; /* of one that is brought: why price is not paid */
     struct dw_place at;
 };
@@ -244,8 +244,8 @@ dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length lefto
 dw_length dw_supply_usable(const struct dw_supply *supply);
 int64_t dw_supply_squarings(const struct dw_supply *supply);
 
-/* What was paid for a shelf bar or offcut: its book value. It is what a quote charges; a plan counts
- * the price. Of a new bar: the price. */
+/* What was paid for a shelf bar or offcut: its book value. It is what a quote charges; a plan
+ * counts the price. Of a new bar: the price. */
 dw_money dw_supply_paid(const struct dw_supply *supply);
 
 #ifdef __cplusplus

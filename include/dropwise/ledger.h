@@ -288,7 +288,8 @@ struct dw_hold {
  * plan is held. */
 dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error);
 
-/* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none. */
+/* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none.
+ */
 dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
                          struct dw_error *error);
 
@@ -320,8 +321,7 @@ struct dw_delivery {
 /* Books what came of what an open plan buys. A bar that a layout uses is held by the plan and tied
  * to that bar's number; the others lie on the shelf. DW_ERR_STATE: more than is still to come. */
 dw_err dw_ledger_deliver(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
-                         const struct dw_delivery *delivery, int64_t *step,
-                         struct dw_error *error);
+                         const struct dw_delivery *delivery, int64_t *step, struct dw_error *error);
 
 /* What else came off a bar than the pieces of its layout. */
 struct dw_off {

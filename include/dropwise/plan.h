@@ -19,9 +19,9 @@
  * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
  *   bar = trims + pieces + chips + leftover.
  *
- * Money of a plan = bars bought, whole packs and price breaks counted + what is counted for the shelf
- * bars and offcuts used + cuts * cut_cost - phi of the leftovers kept - worth of the posts made. It
- * is what the plan weighs; what was paid for those pieces is dw_take_paid. */
+ * Money of a plan = bars bought, whole packs and price breaks counted + what is counted for the
+ * shelf bars and offcuts used + cuts * cut_cost - phi of the leftovers kept - worth of the posts
+ * made. It is what the plan weighs; what was paid for those pieces is dw_take_paid. */
 #ifndef DROPWISE_PLAN_H
 #define DROPWISE_PLAN_H
 

@@ -105,10 +105,10 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
     }
     enum dw_cli_status status = dw_cli__from_shelf_hold(&state->shelf, state->job, state->plan);
     if (status == DW_CLI_DONE)
-        status = dw_cli__shelf_told(
-            &state->shelf.shelf,
-            dw_cli__has(state->args, "json") ? print_json(state) : print_report(state),
-            state->shelf.step);
+        status = dw_cli__shelf_told(&state->shelf.shelf,
+                                    dw_cli__has(state->args, "json") ? print_json(state)
+                                                                     : print_report(state),
+                                    state->shelf.step);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;
     return status;

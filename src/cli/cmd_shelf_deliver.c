@@ -25,7 +25,8 @@ static void free_coming(struct coming *coming)
     free(coming->paid);
 }
 
-/* Cuts "six=4" in two at its last sign of equality: *value is NULL without one. false: no memory. */
+/* Cuts "six=4" in two at its last sign of equality: *value is NULL without one. false: no memory.
+ */
 static bool split(struct coming *coming, const char *text, const char **name, const char **value)
 {
     const char *sign = strrchr(text, '=');
@@ -127,8 +128,7 @@ static enum dw_cli_status book(struct dw_cli_shelf *shelf, int64_t plan,
         return dw_cli__shelf_said(err, &error);
     char sentence[160];
     snprintf(sentence, sizeof sentence, "Came for plan %lld:", (long long)plan);
-    return dw_cli__shelf_done(shelf, step, sentence,
-                              json_pack("{s:I}", "plan", (json_int_t)plan));
+    return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "plan", (json_int_t)plan));
 }
 
 static enum dw_cli_status deliver(struct dw_cli_shelf *shelf)

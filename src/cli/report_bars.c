@@ -223,8 +223,9 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     if (!differs)
         return;
     struct dw_buf text = {0};
-    dw_buf__format(&text, "Book value of the shelf bars and offcuts: %s. That is what was paid for "
-                          "them and what a quote charges.",
+    dw_buf__format(&text,
+                   "Book value of the shelf bars and offcuts: %s. That is what was paid for "
+                   "them and what a quote charges.",
                    dw_cli__amount(page, paid).text);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &text);
 }

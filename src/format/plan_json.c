@@ -6,11 +6,11 @@ static const char *const proof_words[] = {"none", "duals", "search"};
 static const char *const use_words[] = {"part", "post", "surplus", "bend end"};
 static const char *const rest_words[] = {"none", "scrap", "kept"};
 
-#define ANY                   INT64_MIN, INT64_MAX, NULL, 0, 1
-#define FROM(least)           least, INT64_MAX, NULL, 0, 1
-#define WITHIN(lo, hi)        lo, hi, NULL, 0, 1
-#define ONE_OF(words)         0, 0, words, DW_COUNT(words), 1
-#define SINCE(version, least) least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
+#define ANY                        INT64_MIN, INT64_MAX, NULL, 0, 1
+#define FROM(least)                least, INT64_MAX, NULL, 0, 1
+#define WITHIN(lo, hi)             lo, hi, NULL, 0, 1
+#define ONE_OF(words)              0, 0, words, DW_COUNT(words), 1
+#define SINCE(version, least)      least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
 #define WORD_SINCE(version, words) 0, 0, words, DW_COUNT(words), version
 #define TABLE(members)                                                                             \
     {                                                                                              \

@@ -17,7 +17,8 @@ struct dw_deliver {
     int64_t plan;
     const char *supplier; /* NULL = of any; restricts a delivery without rows */
     size_t n;             /* 0: all that is still to come */
-    const struct dw_deliver_row *rows; /* length n; with n 0 what is said of money must be in `paid` */
+    const struct dw_deliver_row
+        *rows; /* length n; with n 0 what is said of money must be in `paid` */
     size_t n_paid;
     const struct dw_deliver_row *paid; /* length n_paid: money of supplies that come, n not used */
     const char *place;                 /* may be NULL */

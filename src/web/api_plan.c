@@ -276,7 +276,7 @@ static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
     if (err)
         return err;
     err = dw_shelf__hold(ledger, &call->act, planned->job, planned->plan, &how, id, &step,
-                                &call->error);
+                         &call->error);
     if (!err)
         err = dw_planned__mark_held(ledger, &call->act, call->params[0], *id, &call->error);
     return err;

@@ -563,10 +563,9 @@ static dw_err try_undo(struct shop *shop, struct dw_error *error)
 
 dw_err shop_step(struct shop *shop, struct dw_error *error)
 {
-    static const char *const names[] = {"add",  "move",    "scrap", "count",  "lose",
-                                        "hold", "replace", "cut",   "miscut", "release",
-                                        "undo", "measure", "hold",  "cut",    "undo",
-                                        "deliver"};
+    static const char *const names[] = {"add",     "move", "scrap",  "count",   "lose", "hold",
+                                        "replace", "cut",  "miscut", "release", "undo", "measure",
+                                        "hold",    "cut",  "undo",   "deliver"};
     size_t what = shop_draw(shop, sizeof names / sizeof names[0]);
     shop->last = names[what];
     switch (what) {

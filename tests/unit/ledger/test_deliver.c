@@ -200,8 +200,7 @@ static void test_a_job_is_held_once(void **state)
                            &shop->error));
     state_is(shop, "B8", DW_STATE_SHELF);
     how.replaces = plan; /* one that takes over is no second one */
-    OK(dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &how, &other, NULL,
-                      &shop->error));
+    OK(dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &how, &other, NULL, &shop->error));
     cut(shop, other, 1);
     OK(dw_ledger_plan_of(shop->ledger, how.job_digest, &plan, &shop->error));
     assert_int_equal(plan, other);
@@ -215,9 +214,12 @@ static void test_a_job_is_held_once(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        SHOP_TEST(test_pack_comes_with_its_first_cut), SHOP_TEST(test_each_pack_comes_by_itself),
-        SHOP_TEST(test_break_bars_come_with_the_last), SHOP_TEST(test_two_deliveries),
-        SHOP_TEST(test_closed_plan_gets_nothing),      SHOP_TEST(test_bars_of_a_delivery_are_alike),
+        SHOP_TEST(test_pack_comes_with_its_first_cut),
+        SHOP_TEST(test_each_pack_comes_by_itself),
+        SHOP_TEST(test_break_bars_come_with_the_last),
+        SHOP_TEST(test_two_deliveries),
+        SHOP_TEST(test_closed_plan_gets_nothing),
+        SHOP_TEST(test_bars_of_a_delivery_are_alike),
         SHOP_TEST(test_a_job_is_held_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
