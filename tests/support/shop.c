@@ -464,6 +464,28 @@ static dw_err try_measure(struct shop *shop, struct dw_error *error)
     return err;
 }
 
+/* A wrong cut and a plan that replaces another: two acts, one step, one undo. */
+static dw_err try_together(struct shop *shop, struct dw_error *error)
+{
+    struct shop_book was = {0};
+    if (shop->book)
+        was = *shop->book;
+    dw_err err = dw_ledger_step_begin(shop->ledger, &act, DW_STEP_MISCUT, 0, error);
+    if (err)
+        return err;
+    err = try_cut(shop, true, error);
+    if (!err)
+        err = try_hold(shop, true, error);
+    err = dw_ledger_step_end(shop->ledger, err, NULL, error);
+    if (shop->book) {
+        struct dw_balance after = shop->book->now;
+        *shop->book = was;
+        if (!err)
+            note(shop, &after);
+    }
+    return err;
+}
+
 static dw_err try_undo(struct shop *shop, struct dw_error *error)
 {
     dw_err err = dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, error);
@@ -474,9 +496,9 @@ static dw_err try_undo(struct shop *shop, struct dw_error *error)
 
 dw_err shop_step(struct shop *shop, struct dw_error *error)
 {
-    static const char *const names[] = {"add",  "move",    "scrap", "count",  "lose",
-                                        "hold", "replace", "cut",   "miscut", "release",
-                                        "undo", "measure", "hold",  "cut",    "undo"};
+    static const char *const names[] = {
+        "add",    "move",    "scrap", "count",   "lose", "hold", "replace", "cut",
+        "miscut", "release", "undo",  "measure", "hold", "cut",  "undo",    "miscut and replace"};
     size_t what = shop_draw(shop, sizeof names / sizeof names[0]);
     shop->last = names[what];
     switch (what) {
@@ -499,6 +521,8 @@ dw_err shop_step(struct shop *shop, struct dw_error *error)
     case 10:
     case 14:
         return try_undo(shop, error);
+    case 15:
+        return try_together(shop, error);
     case 11:
         return try_measure(shop, error);
     case 7:
