@@ -91,16 +91,63 @@ static void test_documents_that_are_refused(void **state)
 
 /* --- what it costs ---------------------------------------------------------------------------- */
 
-/* K1, 1250 mm, is booked at 2.00 and counted at 4 (1250 - 500 - 2) mm = 2.992 a metre. It is to give
- * a brace, with 748 mm left; one bar two legs and a brace, one two legs with 586 mm left. A leg is
- * cut from K1 instead; then one bar gives two legs and a brace, one a leg and a brace with 1286 mm
- * left. That K1 was taken neither costs nor gains anything by itself. */
+/* K1, 1250 mm, is booked at 2.00 and counted at 4 (1250 - 500 - 2) mm = 2.992 a metre. It is to
+ * give a leg; one bar two legs, with 2990 - 2404 = 586 mm left; one a leg and two braces, with 2990
+ * - 2206 = 784 mm left. A leg of another bar is cut from K1: its own comes from there instead, and
+ * all is as it was to be. */
 static void test_a_piece_has_one_value(void **state)
 {
     struct saw *saw = *state;
     add(saw, "K1", 1250 * MM, 2 * DW_MONEY_ONE);
     int64_t plan = plan_and_hold(saw, job_text), n = 0;
-    int64_t bar = bar_with(saw, plan, "leg", &n);
+    struct dw_miscut what = {.kind = DW_MISCUT_WRONG_BAR,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .number = "K1",
+                             .n_done = -1};
+    struct dw_miscut_result result;
+    struct dw_job *job = NULL;
+    assert_int_equal(redo(saw, job_text, &what, NULL, NULL, &job, &result, NULL), DW_OK);
+    /* two bars, K1, ten cuts, less what is left; then K1 and one cut; then the rest */
+    assert_int_equal(result.before, 480000 + 29920 + 50000 - 23440 - 31360);
+    assert_int_equal(result.spent, 29920 + 5000);
+    assert_int_equal(result.after, 480000 + 45000 - 23440 - 31360);
+    assert_int_equal(result.difference, 0);
+    assert_int_equal(result.revalued, 0);
+    dw_miscut_result_free(&result);
+    dw_job_free(job);
+}
+
+/* --- bars that are in the shop ---------------------------------------------------------------- */
+
+/* Of three bars that there are, one is here and measured: two can still be bought. */
+static void test_a_measured_bar_is_used(void **state)
+{
+    struct saw *saw = *state;
+    int64_t plan = plan_and_hold(saw, booth_text), n = 0;
+    struct dw_miscut what = {.kind = DW_MISCUT_BAR_SHORT,
+                             .plan = plan,
+                             .bar = bar_with(saw, plan, "leg", &n),
+                             .measured = 5990 * MM};
+    struct dw_miscut_result result;
+    struct dw_job *job = NULL;
+    assert_int_equal(redo(saw, booth_text, &what, NULL, NULL, &job, &result, NULL), DW_OK);
+    assert_int_equal(job->supplies[0].count, 2);
+    assert_int_equal(result.back->n, 0);
+    bool taken = false;
+    for (size_t i = 0; i < result.plan->n_takes; i++)
+        taken = taken || job->supplies[result.plan->takes[i].supply].brought;
+    assert_true(taken);
+    dw_miscut_result_free(&result);
+    dw_job_free(job);
+}
+
+/* A bar that was cut from another piece is still to be bought: also in the plan after the next. */
+static void test_a_bar_that_was_not_touched(void **state)
+{
+    struct saw *saw = *state;
+    int64_t plan = plan_and_hold(saw, booth_text), n = 0;
+    add(saw, "K9", 2500 * MM, 3 * DW_MONEY_ONE);
     struct dw_miscut what = {.kind = DW_MISCUT_WRONG_BAR,
                              .plan = plan,
                              .bar = bar_with(saw, plan, "leg", &n),
@@ -110,6 +157,11 @@ static void test_a_piece_has_one_value(void **state)
     struct dw_job *job = NULL;
     assert_int_equal(redo(saw, booth_text, &what, NULL, NULL, &job, &result, NULL), DW_OK);
     assert_int_equal(job->supplies[0].count, 3);
+    struct dw_miscut wrong = {.plan = result.new_plan, .bar = 1, .piece = 1, .came_out = MM};
+    dw_miscut_result_free(&result);
+    dw_job_free(job);
+    assert_int_equal(redo(saw, booth_text, &wrong, NULL, NULL, &job, &result, NULL), DW_OK);
+    assert_int_equal(job->supplies[0].count, 2);
     dw_miscut_result_free(&result);
     dw_job_free(job);
 }
