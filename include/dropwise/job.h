@@ -76,6 +76,22 @@ struct dw_material {
 enum dw_source { DW_SOURCE_NEW, DW_SOURCE_SHELF, DW_SOURCE_OFFCUT };
 enum dw_end { DW_END_MILL, DW_END_SAWN };
 
+/* X(name, word, reason): why a plan counts a piece of a shelf at other money than was paid. `word`
+ * stands in documents, `reason` in sentences. */
+#define DW_COUNTED_LIST(X)                                                                         \
+    X(DW_COUNTED_PAID, "as paid", "as paid")                                                       \
+    X(DW_COUNTED_SHARE, "share", "a share of the book value")                             \
+    X(DW_COUNTED_AGE, "age", "favoured for its age")                                                \
+    X(DW_COUNTED_FLOOR, "leftover", "worth as a leftover")           \
+    X(DW_COUNTED_CLIENT, "client", "the client's own")
+
+enum dw_counted_as {
+#define DW_COUNTED_ENUM(name, word, reason) name,
+    DW_COUNTED_LIST(DW_COUNTED_ENUM)
+#undef DW_COUNTED_ENUM
+};
+const char *dw_counted_as_reason(enum dw_counted_as counted);
+
 /* All-units price break: from `from` bars bought on, every bar costs `price`. */
 struct dw_price_break {
     int64_t from;
@@ -97,7 +113,8 @@ struct dw_supply {
     enum dw_source source;
     dw_length length;   /* nominal */
     dw_length measured; /* 0 = as nominal */
-    dw_money price;     /* of a new bar, or book value of a shelf bar or offcut */
+    dw_money price;     /* what a plan counts for a bar: its price if new, else its book value or,
+                           of a piece that is brought, its planning price */
     int64_t count;      /* at most so many are bought or taken; DW_UNLIMITED */
     int64_t pack;       /* sold in packs of this many; 1 = singly. Whole packs are paid */
     size_t n_breaks;
@@ -112,6 +129,8 @@ struct dw_supply {
     const char *mark; /* heat or lot mark */
     const char *date; /* ISO 8601; of the price, or of the offcut's origin */
     bool brought;     /* a piece of a shelf: the plan document brings it along */
+    dw_money paid;    /* of one that is brought: its book value; see dw_supply_paid */
+    enum dw_counted_as counted; /* of one that is brought: why price is not paid */
     struct dw_place at;
 };
 
@@ -224,6 +243,10 @@ dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length lefto
 /* U of struct dw_supply; and how many squaring cuts a bar of it takes. */
 dw_length dw_supply_usable(const struct dw_supply *supply);
 int64_t dw_supply_squarings(const struct dw_supply *supply);
+
+/* What was paid for a shelf bar or offcut: its book value. It is what a quote charges; a plan counts
+ * the price. Of a new bar: the price. */
+dw_money dw_supply_paid(const struct dw_supply *supply);
 
 #ifdef __cplusplus
 }

@@ -14,7 +14,8 @@ static const struct dw_cli_option act_options[] = {DW_CLI_ACT_OPTIONS};
 static dw_err hold_plan(struct dw_cli_shelf *shelf, struct dw_job *job, int64_t *plan_id,
                         int64_t *step, struct dw_report *report, struct dw_error *error)
 {
-    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
+    struct dw_shelf_hold how = {.digest = dw_job_digest(job),
+                                .again = dw_cli__has(shelf->args, "again")};
     struct dw_job_source source = {.path = shelf->args->operands[1]};
     struct dw_plan *plan = NULL;
     dw_err err = dw_job__verify(job, &source, &plan, report, error);
@@ -31,6 +32,8 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     int64_t plan_id = 0, step = 0;
     enum dw_cli_status status = dw_cli__load(shelf->args->operands[0], &job, &report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__shelf_not_twice(shelf, dw_job_digest(job));
     if (status == DW_CLI_DONE) {
         dw_err err = hold_plan(shelf, job, &plan_id, &step, &report, &error);
         status = dw_cli__status(err);
@@ -38,13 +41,20 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
             dw_cli__say_report(&report, SIZE_MAX);
         if (err)
             dw_cli__say_error(&error);
+        if (err == DW_ERR_CHECK)
+            dw_cli__complain("nothing is held: plan the job as it is now, `dropwise plan %s "
+                             "--from-shelf --hold`",
+                             shelf->args->operands[0]);
     }
     dw_job_free(job);
     dw_report_free(&report);
     if (status != DW_CLI_DONE)
         return status;
-    char sentence[160];
-    snprintf(sentence, sizeof sentence, "Plan %lld holds:", (long long)plan_id);
+    char sentence[240];
+    snprintf(sentence, sizeof sentence,
+             "`dropwise shelf plans %lld --output FILE` writes the plan with its number, for the "
+             "papers. Plan %lld holds:",
+             (long long)plan_id, (long long)plan_id);
     return dw_cli__shelf_done(shelf, step, sentence,
                               json_pack("{s:I}", "plan", (json_int_t)plan_id));
 }
@@ -54,18 +64,26 @@ static enum dw_cli_status run_hold(const struct dw_cli_args *args)
     return dw_cli__shelf_run(args, DW_LEDGER_CREATE, hold);
 }
 
+static const struct dw_cli_option hold_options[] = {
+    {"again", 0, NULL, NULL, "hold it though a plan of this job is held already"},
+    DW_CLI_ACT_OPTIONS,
+};
+
 const struct dw_cli_command dw_cli__shelf_hold = {
     .name = "hold",
     .operands = "JOB PLAN.json",
     .summary = "hold for a plan the pieces that it takes",
     .about = "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
              "pieces, all or none. A piece that another plan has, or that is gone or has "
-             "changed, is refused: plan again. `dropwise plan --hold` does both in one.",
+             "changed, is refused: plan again; so is a plan of a job that has changed since, and a job "
+             "that an open plan holds already. `dropwise plan --hold` does both in one. Make the "
+             "papers from what `dropwise shelf plans PLAN --output FILE` writes: that carries the "
+             "plan's number.",
     .least = 2,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
-    .n_options = DW_COUNT(act_options),
-    .options = act_options,
+    .n_options = DW_COUNT(hold_options),
+    .options = hold_options,
     .run = run_hold,
 };
 
@@ -264,11 +282,46 @@ static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_b
                                                 dw_cli__json_text(bar->pieces[i].label), "length",
                                                 dw_cli__length_json(shelf, bar->pieces[i].length),
                                                 "count", (json_int_t)bar->pieces[i].count));
-    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
+    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
                      "supply", bar->supply, "number", dw_cli__json_text(bar->number), "material",
-                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "cut",
-                     (int)bar->cut, "leftover", dw_cli__length_json(shelf, bar->leftover), "pieces",
-                     pieces);
+                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "here",
+                     bar->number != NULL, "cut", (int)bar->cut, "leftover",
+                     dw_cli__length_json(shelf, bar->leftover), "pieces", pieces);
+}
+
+static json_t *buys_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    json_t *buys = json_array();
+    for (size_t i = 0; i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        json_array_append_new(
+            buys, json_pack("{s:s, s:o, s:s, s:o, s:I, s:I, s:I, s:o}", "supply", buy->supply,
+                            "supplier", dw_cli__json_text(buy->supplier), "material", buy->material,
+                            "length", dw_cli__length_json(shelf, buy->length), "pack",
+                            (json_int_t)buy->pack, "bought", (json_int_t)buy->bought, "came",
+                            (json_int_t)buy->came, "money", dw_cli__money_json(shelf, buy->money)));
+    }
+    return buys;
+}
+
+/* "Still to come: 3 of 4 of 6 m, from Quay Metals." */
+static void put_coming(struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    struct dw_buf text = {0};
+    for (size_t i = 0; plan->open && i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        if (buy->came >= buy->bought)
+            continue;
+        dw_buf__format(&text, "%s%lld of the %lld that are bought of %s",
+                       text.n ? "; " : "Still to come: ", (long long)(buy->bought - buy->came),
+                       (long long)buy->bought, buy->supply);
+        if (buy->supplier)
+            dw_buf__format(&text, ", from %s", buy->supplier);
+    }
+    if (text.n == 0)
+        return;
+    dw_buf__format(&text, ". `dropwise shelf deliver %lld` books what comes.", (long long)plan->id);
+    dw_cli__fold_buf(&shelf->page, DW_CLI_PLAIN, "", &text);
 }
 
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
@@ -296,13 +349,15 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
         dw_cli__cell(&table, dw_cli__length(&shelf->page, bar->length).text);
         put_pieces(shelf, &table, bar);
         dw_cli__cell(&table, bar->leftover ? dw_cli__length(&shelf->page, bar->leftover).text : "");
-        dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "" : "to buy");
+        dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "here" : "to come");
         json_array_append_new(bars, bar_json(shelf, bar));
     }
     dw_cli__table_end(&shelf->page, &table);
+    put_coming(shelf, plan);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "plan", plan_json(shelf, plan));
     json_object_set_new(document, "bars", bars);
+    json_object_set_new(document, "buys", buys_json(shelf, plan));
     dw_held_list_free(list);
     return dw_cli__shelf_end(shelf, document);
 }

@@ -116,6 +116,30 @@ void dw_cli__shelf_close(struct dw_cli_shelf *shelf)
     *shelf = (struct dw_cli_shelf){0};
 }
 
+enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uint64_t digest)
+{
+    struct dw_error error = {0};
+    int64_t plan = 0;
+    if (dw_cli__has(shelf->args, "again"))
+        return DW_CLI_DONE;
+    dw_err err = dw_ledger_plan_of(shelf->ledger, digest, &plan, &error);
+    if (err || !plan)
+        return dw_cli__shelf_said(err, &error);
+    dw_cli__complain("plan %lld holds this job already: cut by it, give it up with `dropwise shelf "
+                     "release %lld`, or make the job once more with --again",
+                     (long long)plan, (long long)plan);
+    return DW_CLI_REFUSED;
+}
+
+enum dw_cli_status dw_cli__shelf_told(enum dw_cli_status status, int64_t step)
+{
+    if (status != DW_CLI_DONE && step)
+        dw_cli__complain("step %lld is booked all the same: do not repeat the command; `dropwise "
+                         "shelf history` tells of it",
+                         (long long)step);
+    return status;
+}
+
 bool dw_cli__shelf_length(const struct dw_cli_shelf *shelf, const char *what, const char *text,
                           dw_length *out)
 {

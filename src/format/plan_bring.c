@@ -17,9 +17,11 @@ static bool read_brought(struct dw_plan_reader *r, const struct dw_pointer *at, 
     supply->count = 1;
     supply->pack = 1;
     supply->brought = true;
+    if (r->version < 2) /* it did not tell the two apart */
+        supply->paid = supply->price;
     if (!supply->id || supply->material == DW_NONE || supply->source == DW_SOURCE_NEW ||
-        supply->price < 0 || (supply->bend > 0) != (supply->tail_material != DW_NONE) ||
-        dw_supply_usable(supply) <= 0)
+        supply->price < 0 || supply->paid < 0 ||
+        (supply->bend > 0) != (supply->tail_material != DW_NONE) || dw_supply_usable(supply) <= 0)
         return dw_plan__refuse(r, at, "this is no piece of a shelf");
     return true;
 }

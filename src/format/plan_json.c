@@ -11,6 +11,7 @@ static const char *const rest_words[] = {"none", "scrap", "kept"};
 #define WITHIN(lo, hi)        lo, hi, NULL, 0, 1
 #define ONE_OF(words)         0, 0, words, DW_COUNT(words), 1
 #define SINCE(version, least) least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
+#define WORD_SINCE(version, words) 0, 0, words, DW_COUNT(words), version
 #define TABLE(members)                                                                             \
     {                                                                                              \
         members, DW_COUNT(members)                                                                 \
@@ -117,6 +118,11 @@ const struct dw_member_table dw_shortage__members = TABLE(shortage_members);
 
 static const char *const source_words[] = {"new", "shelf", "offcut"};
 static const char *const end_words[] = {"mill", "sawn"};
+static const char *const counted_words[] = {
+#define DW_COUNTED_WORD(name, word, reason) [name] = word,
+    DW_COUNTED_LIST(DW_COUNTED_WORD)
+#undef DW_COUNTED_WORD
+};
 
 #define AT(member) offsetof(struct dw_supply, member)
 static const struct dw_member supply_members[] = {
@@ -126,6 +132,8 @@ static const struct dw_member supply_members[] = {
     {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
     {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
     {"price", DW_VALUE_MONEY, AT(price), ANY},
+    {"book value", DW_VALUE_MONEY, AT(paid), SINCE(2, 0)},
+    {"counted", DW_VALUE_WORD, AT(counted), WORD_SINCE(2, counted_words)},
     {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(end_words)},
     {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(end_words)},
     {"trim", DW_VALUE_LENGTH, AT(trim), WITHIN(0, DW_LENGTH_MAX)},

@@ -22,6 +22,8 @@ dw_err dw_job__rest(struct dw_job *job, const struct dw_rest_part *rows, size_t 
                     struct dw_error *error);
 /* Numbers the bars of the layouts as they stand: see struct dw_layout. */
 void dw_plan__number_bars(struct dw_plan *plan);
+/* Book values of the shelf bars and offcuts that a plan takes. false: more than can be counted. */
+bool dw_plan__paid(const struct dw_job *job, const struct dw_plan *plan, dw_money *paid);
 /* "centre", "outside", "inside"; borrowed. */
 const char *dw_reference__word(enum dw_reference reference);
 
