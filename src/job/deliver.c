@@ -52,13 +52,14 @@ static dw_err choose_rows(struct work *work, struct dw_error *error)
         return err;
     for (size_t i = 0; !err && i < plan->n_buys; i++) {
         const struct dw_held_buy *buy = &plan->buys[i];
-        bool of_them = !deliver->supplier ||
-                       (buy->supplier && strcmp(buy->supplier, deliver->supplier) == 0);
+        bool of_them =
+            !deliver->supplier || (buy->supplier && strcmp(buy->supplier, deliver->supplier) == 0);
         if (of_them && buy->bought > buy->came)
             err = add_row(work, buy->supply, 0, error);
     }
     if (!err && work->n == 0)
-        err = dw_error__set(error, DW_ERR_STATE, "plan %lld buys nothing%s%.64s that is still to come",
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "plan %lld buys nothing%s%.64s that is still to come",
                             (long long)plan->id, deliver->supplier ? " of " : "",
                             deliver->supplier ? deliver->supplier : "");
     return err;

@@ -62,7 +62,7 @@ static void set_money(const struct offering *offering, const struct dw_stock *st
     int64_t days = 0;
     supply->paid = stock->owner ? 0 : stock->value;
     dw_muldiv__i64(supply->paid, offering->rules.book_share_ppm, 1000000, &price);
-    supply->counted = stock->owner            ? DW_COUNTED_CLIENT
+    supply->counted = stock->owner           ? DW_COUNTED_CLIENT
                       : price < supply->paid ? DW_COUNTED_SHARE
                                              : DW_COUNTED_PAID;
     if (price > 0 && dw_date__days(stock->date, offering->request->today, &days) && days > 0 &&
