@@ -20,7 +20,8 @@ struct work {
     const struct dw_job_request *request;
     struct dw_miscut_result *result;
     struct dw_report *report;
-    dw_money *values; /* length n_supplies of the job of the rest: what a bar is worth either way */
+    dw_money *values; /* length n_supplies of the job of the rest: of pieces of the shelf, the one
+                         that they have before and after */
     struct dw_file_ready file;
 };
 
@@ -38,27 +39,33 @@ static dw_err book(const struct work *work, const struct dw_act *act, struct dw_
 
 /* --- the shelf as it will be ------------------------------------------------------------------ */
 
-/* A piece that the old plan was offered counts as it did there, so that the two plans differ by
- * what happened alone. */
+/* A piece that the old plan was offered, or bought and got, counts as it did there: the two plans
+ * differ by what happened alone, and no bar that is here is left for one to be bought. */
+static void count_as_before(const struct work *work, const struct dw_job *planned,
+                            struct dw_supply *supply, dw_money *value)
+{
+    const struct dw_held_plan *held = work->redo->held;
+    size_t was = dw_rest__supply(planned, supply->id);
+    const struct dw_held_bar *here = dw_rest__here(held, supply->id);
+    if (was != DW_NONE) {
+        supply->price = planned->supplies[was].price;
+        supply->counted = planned->supplies[was].counted;
+    } else if (here) {
+        supply->price = dw_rest__counted(held, here);
+        supply->counted = supply->price == supply->paid ? DW_COUNTED_PAID : DW_COUNTED_BEFORE;
+    }
+    *value = was != DW_NONE || here ? supply->price : dw_supply_paid(supply);
+}
+
 static dw_err set_values(struct work *work, const struct dw_job *planned, struct dw_error *error)
 {
     struct dw_job *job = work->job;
-    const struct dw_held_plan *held = work->redo->held;
     work->values = dw_job_alloc(job, job->n_supplies + 1, sizeof *work->values);
     if (!work->values)
         return dw_error__nomem(error);
-    for (size_t i = 0; i < job->n_supplies; i++) {
-        struct dw_supply *supply = &job->supplies[i];
-        size_t was = dw_rest__supply(planned, supply->id);
-        const struct dw_held_bar *here = dw_rest__here(held, supply->id);
-        if (supply->brought && was != DW_NONE) {
-            supply->price = planned->supplies[was].price;
-            supply->counted = planned->supplies[was].counted;
-        }
-        work->values[i] = !supply->brought || was != DW_NONE ? supply->price
-                          : here                             ? dw_rest__counted(held, here)
-                                                             : dw_supply_paid(supply);
-    }
+    for (size_t i = 0; i < job->n_supplies; i++)
+        if (job->supplies[i].brought)
+            count_as_before(work, planned, &job->supplies[i], &work->values[i]);
     return DW_OK;
 }
 

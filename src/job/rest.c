@@ -235,7 +235,7 @@ const struct dw_held_bar *dw_rest__here(const struct dw_held_plan *held, const c
 {
     for (size_t i = 0; i < held->n_bars; i++) {
         const struct dw_held_bar *bar = &held->bars[i];
-        if (!bar->cut && bar->source == DW_SOURCE_NEW && bar->number &&
+        if ((!bar->cut || bar->other) && bar->source == DW_SOURCE_NEW && bar->number &&
             strcmp(bar->number, number) == 0)
             return bar;
     }

@@ -38,7 +38,7 @@ dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan
  * that is to come as bought anew, without the bars to spare that come with it. */
 dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, int64_t bar,
                       dw_money *out, dw_money *of_bar, struct dw_error *error);
-/* The bought bar of a plan that is this piece of the shelf and not cut; NULL if none is. */
+/* The bought bar of a plan that is this piece of the shelf, not cut itself; NULL if none is. */
 const struct dw_held_bar *dw_rest__here(const struct dw_held_plan *held, const char *number);
 /* What a plan counted for a bar, its share of a lot with it. */
 dw_money dw_rest__counted(const struct dw_held_plan *held, const struct dw_held_bar *bar);
