@@ -83,7 +83,8 @@ enum dw_end { DW_END_MILL, DW_END_SAWN };
     X(DW_COUNTED_SHARE, "share", "a share of the book value")                                      \
     X(DW_COUNTED_AGE, "age", "favoured for its age")                                               \
     X(DW_COUNTED_FLOOR, "leftover", "worth as a leftover")                                         \
-    X(DW_COUNTED_CLIENT, "client", "the client's own")
+    X(DW_COUNTED_CLIENT, "client", "the client's own")                                             \
+    X(DW_COUNTED_BEFORE, "before", "as in the plan before")
 
 enum dw_counted_as {
 #define DW_COUNTED_ENUM(name, word, reason) name,

@@ -67,10 +67,4 @@ struct dw_left {
 };
 extern const struct dw_member_table dw_left__members;
 
-/* Whether the job has pieces of a shelf already. */
-bool dw_plan__has_brought(const struct dw_job *job);
-/* Copies rows[0..n), with their texts, behind the job's supplies. false: no memory, or too many. */
-bool dw_plan__append(struct dw_job *job, const struct dw_supply *rows, size_t n,
-                     struct dw_error *error);
-
 #endif

@@ -29,8 +29,9 @@ struct mishap {
     struct dw_cut cut;
     struct dw_rest_true *trues; /* length n_trues of the miscut */
     struct dw_redo redo;
-    dw_money price; /* of the piece that was cut */
-    int64_t n_cuts; /* that were made */
+    dw_money of_bar; /* what the planned bar counts */
+    dw_money price;  /* of the piece that was cut */
+    int64_t n_cuts;  /* that were made */
     dw_money spent;
 };
 
@@ -138,7 +139,7 @@ static dw_err leave_off(struct mishap *mishap, int64_t n, dw_length spoiled, str
         rest -= spoiled + mishap->job->saw.kerf;
     mishap->cut.n_done = n;
     mishap->cut.trim = bar->trim;
-    mishap->price = bar->price;
+    mishap->price = mishap->of_bar;
     mishap->n_cuts = cuts_of(mishap, n + (spoiled > 0), rest) + squarings_of(mishap);
     size_t tail = tail_of(mishap, material);
     come_off(mishap, n == 0 ? material : tail, spoiled, true);
@@ -265,6 +266,18 @@ static void wrong_tube(struct mishap *mishap, size_t material, int64_t n)
     mishap->cut.n_done = 0;
 }
 
+/* As in the money of the plan, if it knew the piece; else its book value. */
+static dw_money value_of(const struct mishap *mishap, const struct dw_stock *stock)
+{
+    size_t planned = dw_rest__supply(mishap->job, stock->number);
+    const struct dw_held_bar *here = dw_rest__here(mishap->plan, stock->number);
+    if (planned != DW_NONE)
+        return mishap->job->supplies[planned].price;
+    if (here)
+        return dw_rest__counted(mishap->plan, here);
+    return stock->owner ? 0 : stock->value;
+}
+
 static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock,
                              struct dw_error *error)
 {
@@ -292,10 +305,7 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->cut.number = mishap->miscut->number;
     mishap->cut.n_done = n;
     mishap->cut.trim = trim;
-    size_t planned = dw_rest__supply(job, stock->number);
-    mishap->price = planned != DW_NONE ? job->supplies[planned].price
-                    : stock->owner     ? 0
-                                       : stock->value;
+    mishap->price = value_of(mishap, stock);
     mishap->n_cuts = cuts_of(mishap, n, rest) + (job->saw.trim > 0 ? mills : 0);
     mishap->redo.cut = &mishap->cut;
     if (!all_accept(mishap, material, n))
@@ -330,7 +340,7 @@ static dw_err bar_measured(struct mishap *mishap, struct dw_error *error)
         mishap->redo.value = dw_job_worth(mishap->job, tail_of(mishap, material), miscut->measured);
     mishap->redo.measured = miscut->measured;
     if (!bar->number)
-        mishap->spent = bar->price - mishap->redo.value;
+        mishap->spent = mishap->of_bar - mishap->redo.value;
     return DW_OK;
 }
 
@@ -363,15 +373,13 @@ static dw_err understand(struct mishap *mishap, struct dw_error *error)
     return DW_OK;
 }
 
-/* The bar in the list, as it is once the acts are done: cut, or in the shop. */
+/* The bar in the list, as it is once the acts are done. */
 static void mark_bar(const struct mishap *mishap)
 {
     struct dw_held_bar *bar = mishap->bar;
     bar->cut = mishap->redo.cut != NULL;
     bar->n_done = mishap->cut.n_done;
     bar->other = mishap->cut.number != NULL;
-    if (mishap->redo.measured && !bar->number)
-        bar->number = "";
 }
 
 /* Without its document, what the plan was offered is what the shelf has now. */
@@ -401,9 +409,10 @@ static dw_err try_once(struct mishap *mishap, const struct dw_act *act,
     if (!err && !mishap->plan->document)
         err = offer_anew(mishap, act, report, error);
     if (!err)
-        err = understand(mishap, error);
+        err = dw_rest__money(mishap->job, mishap->plan, mishap->miscut->bar, &result->before,
+                             &mishap->of_bar, error);
     if (!err)
-        err = dw_rest__money(mishap->job, mishap->plan, &result->before, error);
+        err = understand(mishap, error);
     result->spent = mishap->spent;
     if (!err) {
         mark_bar(mishap);

@@ -20,7 +20,8 @@ struct work {
     const struct dw_job_request *request;
     struct dw_miscut_result *result;
     struct dw_report *report;
-    dw_money *values; /* length n_supplies of the job of the rest: what a bar is worth either way */
+    dw_money *values; /* length n_supplies of the job of the rest: of pieces of the shelf, the one
+                         that they have before and after */
     struct dw_file_ready file;
 };
 
@@ -38,33 +39,34 @@ static dw_err book(const struct work *work, const struct dw_act *act, struct dw_
 
 /* --- the shelf as it will be ------------------------------------------------------------------ */
 
-static dw_err book_value(struct dw_ledger *ledger, const char *number, dw_money *out,
-                         struct dw_error *error)
+/* A piece that the old plan was offered, or bought and got, counts as it did there: the two plans
+ * differ by what happened alone, and no bar that is here is left for one to be bought. */
+static void count_as_before(const struct work *work, const struct dw_job *planned,
+                            struct dw_supply *supply, dw_money *value)
 {
-    struct dw_stock_list *list = NULL;
-    dw_err err = dw_shelf__pick(ledger, &number, 1, &list, error);
-    *out = err || list->rows[0].owner ? 0 : list->rows[0].value;
-    dw_stock_list_free(list);
-    return err;
+    const struct dw_held_plan *held = work->redo->held;
+    size_t was = dw_rest__supply(planned, supply->id);
+    const struct dw_held_bar *here = dw_rest__here(held, supply->id);
+    if (was != DW_NONE) {
+        supply->price = planned->supplies[was].price;
+        supply->counted = planned->supplies[was].counted;
+    } else if (here) {
+        supply->price = dw_rest__counted(held, here);
+        supply->counted = supply->price == supply->paid ? DW_COUNTED_PAID : DW_COUNTED_BEFORE;
+    }
+    *value = was != DW_NONE || here ? supply->price : dw_supply_paid(supply);
 }
 
-/* A piece that the old plan was offered counts as it did there, so that the two plans differ by
- * what happened alone. */
 static dw_err set_values(struct work *work, const struct dw_job *planned, struct dw_error *error)
 {
     struct dw_job *job = work->job;
     work->values = dw_job_alloc(job, job->n_supplies + 1, sizeof *work->values);
-    dw_err err = work->values ? DW_OK : dw_error__nomem(error);
-    for (size_t i = 0; !err && i < job->n_supplies; i++) {
-        struct dw_supply *supply = &job->supplies[i];
-        size_t was = dw_rest__supply(planned, supply->id);
-        if (supply->brought && was != DW_NONE)
-            supply->price = planned->supplies[was].price;
-        work->values[i] = supply->price;
-        if (supply->brought && was == DW_NONE)
-            err = book_value(work->ledger, supply->id, &work->values[i], error);
-    }
-    return err;
+    if (!work->values)
+        return dw_error__nomem(error);
+    for (size_t i = 0; i < job->n_supplies; i++)
+        if (job->supplies[i].brought)
+            count_as_before(work, planned, &job->supplies[i], &work->values[i]);
+    return DW_OK;
 }
 
 /* Makes the job that of the rest, with the shelf as it is after the acts. */
@@ -114,23 +116,23 @@ static bool needs_more(const struct dw_job *job)
     return needs;
 }
 
-/* What of the plan's money stands against `before`: every piece of the shelf at its one value. */
+/* What of the plan's money stands against `before`: every piece of the shelf at its one value, and
+ * no bars to spare. */
 static dw_err value_plan(struct work *work, struct dw_error *error)
 {
     const struct dw_plan *plan = work->result->plan;
-    dw_money more = 0;
-    bool fits = true;
-    for (size_t i = 0; i < plan->n_takes; i++) {
+    dw_money *after = &work->result->after;
+    dw_err err = dw_rest__used_money(work->job, plan, after, error);
+    for (size_t i = 0; !err && i < plan->n_takes; i++) {
         size_t supply = plan->takes[i].supply;
         dw_money change = 0;
-        if (work->job->supplies[supply].brought)
-            fits = fits && dw_sub__i64(plan->takes[i].money, work->values[supply], &change) &&
-                   dw_add__i64(more, change, &more);
+        if (work->job->supplies[supply].brought &&
+            (!dw_sub__i64(work->values[supply], plan->takes[i].money, &change) ||
+             !dw_add__i64(*after, change, after)))
+            err = dw_error__set(error, DW_ERR_RANGE, "the sums of the plan are too large to hold");
     }
-    work->result->revalued = more;
-    if (!fits || !dw_sub__i64(plan->totals.value, more, &work->result->after))
-        return dw_error__set(error, DW_ERR_RANGE, "the sums of the plan are too large to hold");
-    return DW_OK;
+    work->result->revalued = plan->totals.value - *after;
+    return err;
 }
 
 static dw_err plan_rest(struct work *work, struct dw_error *error)

@@ -99,8 +99,15 @@ struct done {
     int64_t *parts; /* length n_parts: good pieces */
 };
 
-/* Takes off the good pieces of the bars of a plan that are cut, and off limited supplies the bars
- * that are used up or in the shop. */
+static void take_off(struct dw_job *job, const char *supply, int64_t n)
+{
+    size_t i = dw_rest__supply(job, supply);
+    if (i != DW_NONE && job->supplies[i].count != DW_UNLIMITED)
+        job->supplies[i].count -= n < job->supplies[i].count ? n : job->supplies[i].count;
+}
+
+/* Takes off the good pieces of the bars of a plan that are cut, and off limited supplies what was
+ * used up or came. */
 static void count_done(const struct dw_held_plan *plan, const struct done *done)
 {
     struct dw_job *job = done->job;
@@ -110,12 +117,16 @@ static void count_done(const struct dw_held_plan *plan, const struct done *done)
         for (int64_t k = 0; bar->cut && k < bar->n_done && dw_rest__piece(bar, k, &piece); k++)
             if ((piece.use == DW_USE_PART || piece.use == DW_USE_POST) && piece.part < job->n_parts)
                 done->parts[piece.part]++;
-        size_t supply = dw_rest__supply(job, bar->supply);
-        bool gone =
-            bar->cut ? !bar->other : plan->open && bar->number && bar->source == DW_SOURCE_NEW;
-        if (gone && supply != DW_NONE && job->supplies[supply].count > 0)
-            job->supplies[supply].count--;
+        if (bar->cut && !bar->other && bar->source != DW_SOURCE_NEW)
+            take_off(job, bar->supply, 1);
     }
+}
+
+/* Off limited supplies, what came of them for a plan. */
+static void count_came(const struct dw_held_plan *plan, const struct done *done)
+{
+    for (size_t i = 0; i < plan->n_buys; i++)
+        take_off(done->job, plan->buys[i].supply, plan->buys[i].came);
 }
 
 /* The plans that it replaced: their cuts count where its document does not bring them along. */
@@ -130,11 +141,25 @@ static dw_err count_before(struct dw_ledger *ledger, int64_t plan, const struct 
         if (!err) {
             *n_cut += list->rows[0].n_cut;
             plan = list->rows[0].replaces;
-            if (!known)
+            if (!known) {
                 count_done(&list->rows[0], done);
+                count_came(&list->rows[0], done);
+            }
         }
         dw_held_list_free(list);
     }
+    return err;
+}
+
+/* As the ledger has them now: the acts of a step that is under way may have brought some. */
+static dw_err count_arrivals(struct dw_ledger *ledger, int64_t plan, const struct done *done,
+                             struct dw_error *error)
+{
+    struct dw_held_list *list = NULL;
+    dw_err err = dw_ledger_plan(ledger, plan, &list, error);
+    if (!err)
+        count_came(&list->rows[0], done);
+    dw_held_list_free(list);
     return err;
 }
 
@@ -195,6 +220,8 @@ dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan
     if (!err)
         count_done(plan, &done);
     if (!err)
+        err = count_arrivals(ledger, plan->id, &done, error);
+    if (!err)
         err = count_before(ledger, plan->replaces, &done, n_cut, error);
     if (!err)
         err = keep_rest(&done, trues, n_trues, error);
@@ -204,8 +231,47 @@ dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan
 
 /* --- money of what is left -------------------------------------------------------------------- */
 
-static bool fill_layout(const struct dw_job *job, const struct dw_held_bar *bar,
-                        struct dw_plan *plan, struct dw_layout *layout)
+const struct dw_held_bar *dw_rest__here(const struct dw_held_plan *held, const char *number)
+{
+    for (size_t i = 0; i < held->n_bars; i++) {
+        const struct dw_held_bar *bar = &held->bars[i];
+        if ((!bar->cut || bar->other) && bar->source == DW_SOURCE_NEW && bar->number &&
+            strcmp(bar->number, number) == 0)
+            return bar;
+    }
+    return NULL;
+}
+
+dw_money dw_rest__counted(const struct dw_held_plan *held, const struct dw_held_bar *bar)
+{
+    for (size_t i = 0; bar->source == DW_SOURCE_NEW && i < held->n_buys; i++)
+        if (strcmp(held->buys[i].supply, bar->supply) == 0)
+            return held->buys[i].money / held->buys[i].bought;
+    return bar->price;
+}
+
+static dw_money each_of(const struct dw_take *take)
+{
+    return take->money / take->bought;
+}
+
+dw_err dw_rest__used_money(const struct dw_job *job, const struct dw_plan *plan, dw_money *out,
+                           struct dw_error *error)
+{
+    *out = plan->totals.value;
+    for (size_t i = 0; i < plan->n_takes; i++) {
+        const struct dw_take *take = &plan->takes[i];
+        dw_money spare = 0;
+        if (job->supplies[take->supply].source == DW_SOURCE_NEW &&
+            (!dw_mul__i64(take->bought - take->used, each_of(take), &spare) ||
+             !dw_sub__i64(*out, spare, out)))
+            return dw_error__set(error, DW_ERR_RANGE, "the sums of the plan are too large to hold");
+    }
+    return DW_OK;
+}
+
+static bool fill_layout(const struct dw_held_bar *bar, size_t supply, struct dw_plan *plan,
+                        struct dw_layout *layout)
 {
     struct dw_piece *pieces = dw_plan_alloc(plan, bar->n_pieces, sizeof *pieces);
     if (!pieces)
@@ -215,7 +281,7 @@ static bool fill_layout(const struct dw_job *job, const struct dw_held_bar *bar,
                                       .part = bar->pieces[i].part,
                                       .length = bar->pieces[i].length,
                                       .count = bar->pieces[i].count};
-    *layout = (struct dw_layout){.supply = dw_rest__supply(job, bar->supply),
+    *layout = (struct dw_layout){.supply = supply,
                                  .count = 1,
                                  .n_pieces = bar->n_pieces,
                                  .pieces = pieces,
@@ -224,34 +290,74 @@ static bool fill_layout(const struct dw_job *job, const struct dw_held_bar *bar,
     return true;
 }
 
-dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, dw_money *out,
-                      struct dw_error *error)
+/* A bought bar that is here, as a supply of its own behind those of the job. */
+static size_t add_here(struct dw_job *job, size_t supply, dw_money price)
 {
-    *out = 0;
-    struct dw_plan *plan = NULL;
-    dw_err err = dw_plan_new(&plan, error);
-    if (err)
-        return err;
-    plan->layouts = dw_plan_alloc(plan, held->n_bars, sizeof *plan->layouts);
-    if (!plan->layouts)
-        err = dw_error__nomem(error);
-    for (size_t i = 0; !err && i < held->n_bars; i++) {
+    struct dw_supply *here = &job->supplies[job->n_supplies];
+    *here = job->supplies[supply];
+    here->source = DW_SOURCE_SHELF;
+    here->price = price;
+    here->count = here->pack = 1;
+    here->n_breaks = 0;
+    return job->n_supplies++;
+}
+
+/* The bars that are not cut as layouts of a plan. `job` has room for a supply a bar. */
+static dw_err fill_plan(struct dw_job *job, const struct dw_held_plan *held, struct dw_plan *plan,
+                        struct dw_error *error)
+{
+    for (size_t i = 0; i < held->n_bars; i++) {
         const struct dw_held_bar *bar = &held->bars[i];
         if (bar->cut)
             continue;
-        struct dw_layout *layout = &plan->layouts[plan->n_layouts++];
-        if (!fill_layout(job, bar, plan, layout))
-            err = dw_error__nomem(error);
-        else if (layout->supply == DW_NONE)
-            err = dw_error__set(error, DW_ERR_STATE,
-                                "the plan's %s is neither in the job nor on "
-                                "the shelf any more",
-                                bar->supply);
+        size_t supply = dw_rest__supply(job, bar->supply);
+        if (supply == DW_NONE)
+            return dw_error__set(error, DW_ERR_STATE,
+                                 "the plan's %s is neither in the job nor on the shelf any more",
+                                 bar->supply);
+        if (bar->source == DW_SOURCE_NEW && bar->number)
+            supply = add_here(job, supply, dw_rest__counted(held, bar));
+        if (!fill_layout(bar, supply, plan, &plan->layouts[plan->n_layouts++]))
+            return dw_error__nomem(error);
+    }
+    return DW_OK;
+}
+
+/* What the bar counts in the plan that fill_plan made. */
+static dw_money value_of(const struct dw_job *job, const struct dw_held_plan *held,
+                         const struct dw_plan *plan, int64_t bar)
+{
+    size_t at = 0;
+    for (size_t i = 0; held->bars[i].bar != bar; i++)
+        at += !held->bars[i].cut;
+    size_t supply = plan->layouts[at].supply;
+    for (size_t i = 0; i < plan->n_takes; i++)
+        if (plan->takes[i].supply == supply)
+            return each_of(&plan->takes[i]);
+    return job->supplies[supply].price;
+}
+
+dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, int64_t bar,
+                      dw_money *out, dw_money *of_bar, struct dw_error *error)
+{
+    struct dw_job all = *job;
+    struct dw_plan *plan = NULL;
+    *out = *of_bar = 0;
+    all.supplies = calloc(job->n_supplies + held->n_bars + 1, sizeof *all.supplies);
+    dw_err err = all.supplies ? dw_plan_new(&plan, error) : dw_error__nomem(error);
+    if (!err) {
+        if (job->n_supplies)
+            memcpy(all.supplies, job->supplies, job->n_supplies * sizeof *all.supplies);
+        plan->layouts = dw_plan_alloc(plan, held->n_bars, sizeof *plan->layouts);
+        err = plan->layouts ? fill_plan(&all, held, plan, error) : dw_error__nomem(error);
     }
     if (!err)
-        err = dw_plan_sum(job, plan, error);
-    if (!err)
-        *out = plan->totals.value;
+        err = dw_plan_sum(&all, plan, error);
+    if (!err) {
+        *of_bar = value_of(&all, held, plan, bar);
+        err = dw_rest__used_money(&all, plan, out, error);
+    }
     dw_plan_free(plan);
+    free(all.supplies);
     return err;
 }

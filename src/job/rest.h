@@ -27,16 +27,25 @@ struct dw_rest_true {
     dw_length length;
 };
 /* Makes of the job of a plan (dw_rest__open) that of its rest: off its demand goes what the plan
- * has cut, off limited supplies the bars that were used or are in the shop. *n_cut: bars cut so
- * far, of the plans that it replaced too. */
+ * has cut, off limited supplies the bars that were used or came. *n_cut: bars cut so far, of the
+ * plans that it replaced too. */
 dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan,
                        const struct dw_rest_true *trues, size_t n_trues, struct dw_job *job,
                        int64_t *n_cut, struct dw_error *error);
 
-/* Money of the bars of a held plan that are not cut, by the job's prices (dw_plan_sum). Each
- * supply is found in the job by its id. */
-dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, dw_money *out,
-                      struct dw_error *error);
+/* Money of the bars of a held plan that are not cut (dw_plan_sum), by the job that it was made for,
+ * and in it what `bar` itself counts. A bought bar that is here counts as the plan counted it; one
+ * that is to come as bought anew, without the bars to spare that come with it. */
+dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, int64_t bar,
+                      dw_money *out, dw_money *of_bar, struct dw_error *error);
+/* The bought bar of a plan that is this piece of the shelf, not cut itself; NULL if none is. */
+const struct dw_held_bar *dw_rest__here(const struct dw_held_plan *held, const char *number);
+/* What a plan counted for a bar, its share of a lot with it. */
+dw_money dw_rest__counted(const struct dw_held_plan *held, const struct dw_held_bar *bar);
+/* Money of a plan but for the bars that it buys to spare: they will be on the shelf. DW_ERR_RANGE.
+ */
+dw_err dw_rest__used_money(const struct dw_job *job, const struct dw_plan *plan, dw_money *out,
+                           struct dw_error *error);
 
 /* Index of a supply by id; DW_NONE. */
 size_t dw_rest__supply(const struct dw_job *job, const char *id);
