@@ -9,6 +9,7 @@
 
 #include "tests/support/alloc_fail.h"
 #include "base/base.h"
+#include "job/deliver.h"
 #include "job/miscut.h"
 #include "job/posts.h"
 
@@ -121,6 +122,15 @@ static dw_err look(struct day *day)
     return err;
 }
 
+/* All that is to come does, and it is taken back. */
+static dw_err deliver(struct day *day)
+{
+    struct dw_deliver_row paid = {.supply = "new", .each = -1, .total = 25 * DW_MONEY_ONE};
+    struct dw_deliver what = {.plan = day->held, .n_paid = 1, .paid = &paid, .place = "yard"};
+    dw_err err = dw_shelf__deliver(day->ledger, &act, &what, NULL, &day->error);
+    return err ? err : dw_ledger_undo(day->ledger, &act, 0, NULL, NULL, &day->error);
+}
+
 static dw_err saw(struct day *day)
 {
     struct dw_counted row = {.number = "C2", .length = 470 * MM};
@@ -164,6 +174,8 @@ static dw_err live(struct day *day)
         err = plan(day);
     if (!err)
         err = look(day);
+    if (!err)
+        err = deliver(day);
     if (!err)
         err = saw(day);
     if (!err)
