@@ -73,12 +73,13 @@ const struct dw_cli_command dw_cli__shelf_hold = {
     .name = "hold",
     .operands = "JOB PLAN.json",
     .summary = "hold for a plan the pieces that it takes",
-    .about = "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
-             "pieces, all or none. A piece that another plan has, or that is gone or has "
-             "changed, is refused: plan again; so is a plan of a job that has changed since, and a job "
-             "that an open plan holds already. `dropwise plan --hold` does both in one. Make the "
-             "papers from what `dropwise shelf plans PLAN --output FILE` writes: that carries the "
-             "plan's number.",
+    .about =
+        "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
+        "pieces, all or none. A piece that another plan has, or that is gone or has "
+        "changed, is refused: plan again; so is a plan of a job that has changed since, and a job "
+        "that an open plan holds already. `dropwise plan --hold` does both in one. Make the "
+        "papers from what `dropwise shelf plans PLAN --output FILE` writes: that carries the "
+        "plan's number.",
     .least = 2,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

@@ -30,8 +30,8 @@ struct dw_shelf_found {
  * by the shop's rules: the floor keeps a plan from cutting a piece only in order to put most of it
  * back. Beside it stand the book value, which was paid and which a quote charges, and why the two
  * differ. A piece of a client of this job counts nothing above the floor and was paid by the
- * client; one of another client is left out. A piece whose material is another tube here than in the ledger is refused (DW_WRONG,
- * DW_ERR_INPUT), and so are book values in another currency. */
+ * client; one of another client is left out. A piece whose material is another tube here than in
+ * the ledger is refused (DW_WRONG, DW_ERR_INPUT), and so are book values in another currency. */
 dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
                         const struct dw_shelf_request *request, struct dw_shelf_found *found,
                         struct dw_report *report, struct dw_error *error);

@@ -9,7 +9,7 @@ struct bar {
     int64_t plan;
     int64_t number;
     int64_t layout;
-    int64_t piece; /* 0 = a new bar */
+    int64_t piece;    /* 0 = a new bar */
     dw_length length; /* as planned */
     dw_length trim;
     bool kept;

@@ -39,6 +39,7 @@ struct day {
     char folder[64];
     char path[96];
     char copy[96];
+    char rest[96]; /* document of the plan of the rest */
     struct dw_ledger *ledger;
     struct dw_job *job;
     struct dw_plan *plan;
@@ -160,7 +161,7 @@ static dw_err miscut(struct day *day)
     struct dw_miscut what = {
         .kind = DW_MISCUT_BAR_SHORT, .plan = day->held, .bar = 2, .measured = 2990 * MM};
     struct dw_miscut_result result = {0};
-    struct dw_job_request how = {0};
+    struct dw_job_request how = {.path = day->rest};
     struct dw_job *job = NULL;
     dw_settings_default(&how.settings);
     how.settings.threads = 1;
@@ -198,6 +199,7 @@ static void start(struct day *day)
     assert_non_null(mkdtemp(day->folder));
     snprintf(day->path, sizeof day->path, "%s/shelf.db", day->folder);
     snprintf(day->copy, sizeof day->copy, "%s/copy.db", day->folder);
+    snprintf(day->rest, sizeof day->rest, "%s/rest.json", day->folder);
 }
 
 /* Frees what the day made; what it left behind is a ledger in order, or none. */
@@ -218,6 +220,7 @@ static void finish(struct day *day)
     dw_report_free(&day->report);
     remove(day->path);
     remove(day->copy);
+    remove(day->rest);
     if (day->restored.kept)
         remove(day->restored.kept);
     dw_restored_free(&day->restored);
