@@ -36,6 +36,11 @@ dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
                       struct dw_ledger **out, struct dw_error *error);
 void dw_ledger_close(struct dw_ledger *ledger);
 
+/* DW_ERR_STATE if another file was put in the place of the one that was opened, or was written over
+ * it. Every step asks this by itself; who keeps a ledger open asks before reading, too. A copy that
+ * was put back by dw_ledger_restore is no such thing. Cost: two look-ups. */
+dw_err dw_ledger_same(struct dw_ledger *ledger, struct dw_error *error);
+
 /* Who did a step and when: ISO 8601 (`2026-03-01T14:05:00Z`), required; the rest may be NULL. */
 struct dw_act {
     const char *when;
@@ -94,6 +99,8 @@ void dw_stock_list_free(struct dw_stock_list *list);
 
 /* Measured length where there is one, else nominal. */
 dw_length dw_stock_actual(const struct dw_stock *stock);
+/* Is it on the shelf or held: tube that the shop has? */
+bool dw_stock_there(const struct dw_stock *stock);
 
 /* --- materials ------------------------------------------------------------------------------ */
 
@@ -203,6 +210,11 @@ dw_err dw_ledger_deed(struct dw_ledger *ledger, int64_t id, struct dw_deed *out,
 /* "step 14: bar 2 of plan 3 cut, by Ada, 2026-03-01 14:05 UTC" */
 #define DW_DEED_TEXT 560
 void dw_deed_print(char text[DW_DEED_TEXT], const struct dw_deed *step);
+
+/* Doubts about the time of a step that is to come, which is taken all the same: before that of the
+ * last step, or over a day after `now`, which is the caller's clock. */
+dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, const char *now,
+                            struct dw_report *report, struct dw_error *error);
 
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
@@ -482,13 +494,41 @@ dw_err dw_ledger_balance(struct dw_ledger *ledger, struct dw_balance *out, struc
  * DW_WRONG remark and makes the result DW_ERR_CHECK. */
 dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struct dw_error *error);
 
-/* Copies the ledger while others use it; the copy appears whole or not at all. DW_ERR_EXISTS. */
+/* Copies the ledger while others use it, into a file that its owner alone may read; it appears
+ * whole or not at all, and nothing is left of one that was not finished. DW_ERR_EXISTS. */
 dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_error *error);
 
 /* The same copy in memory, for who has no place for a file. *bytes is yours, length *n.
  * DW_ERR_LIMIT over 256 MiB. */
 dw_err dw_ledger_image(struct dw_ledger *ledger, unsigned char **bytes, size_t *n,
                        struct dw_error *error);
+
+/* Putting a copy back, also while others have the shelf open. */
+struct dw_restore {
+    const char *path; /* of the shelf */
+    const char *copy;
+    struct dw_act act;
+    int busy_ms;
+    bool lose_later; /* consent: steps of the shelf that the copy does not have are lost */
+};
+struct dw_restored {
+    int64_t step;      /* that says so; 0: there was no shelf that could be used */
+    int64_t copy_step; /* last one of the copy */
+    int64_t n_lost;    /* steps that are lost, from the first to the last of them */
+    struct dw_deed first_lost, last_lost;
+    char *kept; /* where the shelf as it was is kept, beside it; NULL: there was none */
+};
+void dw_restored_free(struct dw_restored *restored);
+/* The copy is checked first, all of it, and is not touched; a fault of it is a remark of the report
+ * and DW_ERR_CHECK. Under the lock of the shelf the shelf as it is is kept in a file beside it,
+ * `path`.before-STEP, and the copy takes its place in one transaction, with a step of kind
+ * DW_STEP_RESTORE after it. Numbers of steps, pieces, plans and documents that were given out since
+ * the copy are not given again: a label on a tube stays the only one. What others had seen before
+ * is refused (struct dw_act, seen). A shelf file that is not there is made; a damaged one is moved
+ * to `path`.damaged. DW_ERR_STATE: steps would be lost and lose_later is not set; the message tells
+ * them. */
+dw_err dw_ledger_restore(const struct dw_restore *how, struct dw_restored *out,
+                         struct dw_report *report, struct dw_error *error);
 
 #ifdef __cplusplus
 }

@@ -115,6 +115,10 @@ dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
  * refused with DW_ERR_EXISTS and left as it is. */
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error);
+/* The same for a new file that its owner alone may read (mode 0600). Where the system can, it has
+ * no name before it is whole: nothing is left of it however the program ends. */
+dw_err dw_file__write_private(const char *path, const void *bytes, size_t n,
+                              struct dw_error *error);
 
 /* The same in two parts, with something between them that must not happen without the file: all is
  * written but in place. End with dw_file__place or dw_file__drop; both do nothing twice. */

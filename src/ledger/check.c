@@ -4,6 +4,7 @@
 #include "ledger/ledger.h"
 
 #include <string.h>
+#include <sys/stat.h>
 
 /* A length in a message: nanometres as millimetres, without trailing zeros. */
 #define MM(nm)                                                                                     \
@@ -149,6 +150,20 @@ static dw_err check_balance(struct dw_ledger *ledger, struct dw_report *report,
     return err;
 }
 
+/* The file is the shop's own business: one that others may read is a doubt. */
+static dw_err check_mode(struct dw_ledger *ledger, struct dw_report *report, struct dw_error *error)
+{
+    const char *path = sqlite3_db_filename(ledger->db, "main");
+    struct stat st;
+    if (!path || !*path || stat(path, &st) != 0 || (st.st_mode & 077) == 0)
+        return DW_OK;
+    dw_err err = dw_report__add(report, DW_DOUBT, path, 0, 0,
+                                "others on this computer may read or write the shelf file, mode "
+                                "%04o: 0600 keeps it to its owner",
+                                (unsigned)st.st_mode & 0777u);
+    return err ? dw_error__nomem(error) : DW_OK;
+}
+
 dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struct dw_error *error)
 {
     dw_err err = dw_sql__exec(ledger, "BEGIN", error);
@@ -166,6 +181,8 @@ dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struc
         err = dw_ledger__check_seals(ledger, report, error);
     if (!err)
         err = check_balance(ledger, report, error);
+    if (!err)
+        err = check_mode(ledger, report, error);
     sqlite3_exec(ledger->db, "ROLLBACK", NULL, NULL, NULL);
     if (!err && report->n_wrong > 0)
         err = dw_error__set(error, DW_ERR_CHECK, "the ledger is not in order");

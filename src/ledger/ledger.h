@@ -8,12 +8,21 @@
 #include <dropwise/ledger.h>
 #include <sqlite3.h>
 
+/* The last step that is sealed; 0: none. */
+struct dw_tail {
+    int64_t step;
+    unsigned char hash[DW_SHA256_BYTES];
+};
+
 struct dw_ledger {
     sqlite3 *db;
-    int64_t step;  /* of the transaction under way, 0 = none */
-    int64_t seen;  /* of its act */
-    int together;  /* times dw_ledger_step_begin: over 0, acts that follow are parts of the step */
-    dw_err broken; /* of the first of them that failed */
+    struct dw_tail tail; /* as last seen: see dw_ledger_same */
+    bool damaged;        /* SQLite could not read it, or its quick check failed */
+    bool log;            /* the file wanted a log beside it when it was opened */
+    int64_t step;        /* of the transaction under way, 0 = none */
+    int64_t seen;        /* of its act */
+    int together;        /* times dw_ledger_step_begin: over 0, acts are parts of the step */
+    dw_err broken;       /* of the first of them that failed */
 };
 
 /* --- schema ----------------------------------------------------------------------------------- */
@@ -27,6 +36,23 @@ int dw_ledger__version(void);
 const char *const *dw_ledger__schema(int from);
 /* Brings the open file forward to `version`, in one transaction. */
 dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error);
+
+/* Refuses what another program wrote or a newer one. *version: 0 for a file that is empty. */
+dw_err dw_ledger__read_version(struct dw_ledger *ledger, int64_t *version, struct dw_error *error);
+/* SQLite's own check of the file. Cost: O(size of the file). */
+dw_err dw_ledger__quick_check(struct dw_ledger *ledger, struct dw_error *error);
+
+/* --- identity --------------------------------------------------------------------------------- */
+
+/* Notes what the file is, for dw_ledger_same. */
+dw_err dw_ledger__remember(struct dw_ledger *ledger, struct dw_error *error);
+/* Begins a transaction that writes, in the file that was opened and in no other. */
+dw_err dw_ledger__lock(struct dw_ledger *ledger, struct dw_error *error);
+
+/* A ledger of the bytes of a file; close ledger->db in every case. own: they are sqlite3_malloc's
+ * and the ledger's from now on, else they must outlive it and are not written to. */
+dw_err dw_ledger__of_image(struct dw_ledger *ledger, unsigned char *image, size_t n, bool own,
+                           struct dw_error *error);
 
 /* --- statements ------------------------------------------------------------------------------- */
 
@@ -63,6 +89,8 @@ dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct d
 
 /* --- steps ------------------------------------------------------------------------------------ */
 
+/* Time, name and note of a step that is to come. */
+dw_err dw_ledger__check_act(const struct dw_act *act, struct dw_error *error);
 /* The kind of a word in `steps`; false: a word of a later program. */
 bool dw_ledger__step_kind(const char *word, enum dw_step_kind *kind);
 /* The words of the kinds that no undo takes back, as a JSON array. */

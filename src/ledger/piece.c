@@ -192,7 +192,10 @@ static dw_err next_number(struct dw_ledger *ledger, enum dw_kind kind, char out[
                           struct dw_error *error)
 {
     int64_t n = 0, taken = 1;
-    dw_err err = dw_sql__int(ledger, &n, 0, error, "SELECT coalesce(max(id), 0) FROM pieces", "");
+    dw_err err = dw_sql__int(ledger, &n, 0, error,
+                             "SELECT max(coalesce((SELECT max(id) FROM pieces), 0),"
+                             " coalesce((SELECT max(last_piece) FROM restores), 0))",
+                             "");
     while (!err && taken) {
         n++;
         snprintf(out, 32, "%c%lld", kind == DW_KIND_BAR ? 'B' : 'C', (long long)n);

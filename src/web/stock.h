@@ -12,7 +12,7 @@ dw_err dw_stock__ready(struct dw_web_call *call, struct dw_ledger *ledger,
                        struct dw_job **catalogue);
 
 void dw_stock__put(struct dw_out *out, const char *key, const struct dw_stock *stock);
-/* "n": 3, "sum": length, "pieces": [...] */
+/* "n": 3, "there": 2, "sum": length of those that are on the shelf or held, "pieces": [...] */
 void dw_stock__put_list(struct dw_out *out, const struct dw_stock_list *list);
 /* "seen": the last step, to be sent back with what is decided on this look. */
 dw_err dw_stock__put_seen(struct dw_web_call *call, struct dw_ledger *ledger);

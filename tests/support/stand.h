@@ -5,9 +5,11 @@
 
 #include "base/base.h"
 
+#include <dropwise/document.h>
 #include <dropwise/ledger.h>
 
 #include <setjmp.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -45,7 +45,8 @@ async function compare(body, form, box, after) {
   };
   const rows = found.differences.flatMap((one) => said(one).map(([was, is], i) => h('tr', {},
     i === 0 ? h('th', { scope: 'row' }, linkTo(one.counted.number)) : h('td', {}), h('td', {}, was), h('td', {}, is))));
-  const doubts = found.remarks.length ? h('ul', { class: 'remarks' }, found.remarks.map((one) => h('li', { class: 'doubt' }, one.text))) : null;
+  const doubtful = found.remarks.filter((one) => one.severity === 'doubt');
+  const doubts = doubtful.length ? h('ul', { class: 'remarks' }, doubtful.map((one) => h('li', { class: 'doubt' }, one.text))) : null;
   box.replaceChildren(h('section', { class: 'preview' }, title, doubts, found.n ? [h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Differences'),
     h('thead', {}, h('tr', {}, ['Number', 'In the book', 'Seen'].map((text) => h('th', { scope: 'col' }, text)))), h('tbody', {}, rows)),
   alert, h('div', { class: 'row' }, button('Book the differences', book, 'main'), button('Not yet', () => box.replaceChildren()))]

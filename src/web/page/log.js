@@ -24,11 +24,12 @@ function steps(events) {
   return [...all.values()].reverse();
 }
 
-function block(events, undoable, undo) {
+function block(events, undoable, undo, before) {
   const [first] = events;
+  const early = before && new Date(first.when) < new Date(before[0].when);
   const mine = first.step === undoable;
   return h('li', { class: first.undone ? 'undone step' : 'step' },
-    h('p', {}, h('b', {}, `Step ${first.step}: ${first.what}`), ` ${when(first.when)}${first.who ? `, ${first.who}` : ''}`),
+    h('p', {}, h('b', {}, `Step ${first.step}: ${first.what}`), ` ${when(first.when)}${first.who ? `, ${first.who}` : ''}`, early ? h('b', {}, ' dated before the step before it') : null),
     h('ul', {}, events.slice(0, 20).map((event) => h('li', {}, linkTo(event.number), ` ${change(event)}`)),
       events.length > 20 ? h('li', {}, `and ${events.length - 20} more`) : null),
     mine ? button(`Undo step ${first.step}`, () => undo(first.step)) : null);
@@ -55,7 +56,7 @@ export async function history(last = 60, focus = false) {
   show(around('shelf-history'), h('h1', { tabindex: '-1' }, 'What happened'),
     h('p', { class: 'quiet' }, 'Nothing is ever rewritten: an undone step stays in the history, marked as such. Only the last step in force can be undone.'), alert,
     answer.undoable && !inList ? h('p', {}, button(`Undo step ${answer.undoable}`, () => undo(answer.undoable)), ` ${deed(answer.undo)}`) : null,
-    list.length ? h('ul', { class: 'plain' }, list.map((events) => block(events, answer.undoable, undo))) : h('p', {}, 'Nothing has happened yet.'),
+    list.length ? h('ul', { class: 'plain' }, list.map((events, i) => block(events, answer.undoable, undo, list[i + 1]))) : h('p', {}, 'Nothing has happened yet.'),
     answer.history.length === last && last < 1000 ? button('Show more', () => history(Math.min(1000, last * 4))) : null);
   if (focus) document.querySelector('main h1').focus();
 }

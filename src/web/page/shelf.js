@@ -83,7 +83,8 @@ export async function list() {
     seen = answer.seen;
     const there = new Set(answer.pieces.map((piece) => piece.number));
     [...marks].filter((number) => !there.has(number)).forEach((number) => marks.delete(number));
-    sum.textContent = answer.n ? `${plural(answer.n, 'piece', 'pieces')}, ${answer.sum.text} in all, shortest first.${answer.n > answer.pieces.length ? ` The first ${answer.pieces.length} are shown.` : ''}` : 'Nothing on the shelf is like that.';
+    const gone = answer.n - answer.there;
+    sum.textContent = answer.n ? `${plural(answer.there, 'piece', 'pieces')}, ${answer.sum.text} in all${gone ? `; ${plural(gone, 'more is', 'more are')} used, thrown away or lost` : ''}, shortest first.${answer.n > answer.pieces.length ? ` The first ${answer.pieces.length} are shown.` : ''}` : 'Nothing on the shelf is like that.';
     box.replaceChildren(answer.n ? table(answer.pieces, { marks, change: () => marked.redraw(), caption: 'Pieces on the shelf' }) : '');
     marked.hide(!answer.n);
     marked.redraw();

@@ -40,8 +40,8 @@ static void test_piece_too_short(void **state)
     assert_int_equal(result.revalued, 15920);
     assert_int_equal(result.after + result.revalued, result.plan->totals.value);
     /* Of what is cut again two legs of a bar leave 586 mm and one leg 1788; the braces come from
-     * 900 mm, which leaves 398, and from the sound 886, which leaves 384. Two bars are 48, the sound
-     * rest 3.544, nine cuts 4.50, what is left at 4 a metre 12.624. */
+     * 900 mm, which leaves 398, and from the sound 886, which leaves 384. Two bars are 48, the
+     * sound rest 3.544, nine cuts 4.50, what is left at 4 a metre 12.624. */
     assert_int_equal(result.after, 480000 + 35440 + 45000 - 126240);
     assert_int_equal(result.difference, result.after + 260000 - 35440 - 530000);
     assert_int_equal(result.plan->totals.in_parts, (3 * 1200 + 2 * 500) * MM);

@@ -271,8 +271,8 @@ static void test_count_books_differences(void **state)
     state_is(shop, "C", DW_STATE_SHELF);
     const char *numbers[] = {"C"};
     OK(dw_ledger_scrap(shop->ledger, &act, numbers, 1, NULL, &shop->error));
-    REFUSED(DW_ERR_STATE, "scrapped",
-            dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, &shop->error));
+    OK(dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, &shop->error));
+    state_is(shop, "C", DW_STATE_SCRAPPED);
 }
 
 static void test_count_spares_what_is_held(void **state)
@@ -380,7 +380,7 @@ static void test_backup_is_a_ledger(void **state)
     OK(dw_ledger_check(copy, &report, &shop->error));
     dw_ledger_close(copy);
     snprintf(path, sizeof path, "%s/no/such.db", shop->folder);
-    REFUSED(DW_ERR_IO, "can't be written", dw_ledger_backup(shop->ledger, path, &shop->error));
+    REFUSED(DW_ERR_NOTFOUND, "can't write", dw_ledger_backup(shop->ledger, path, &shop->error));
 }
 
 #define LIFE(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
