@@ -221,6 +221,21 @@ dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, 
  * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.
  */
 
+/* Several acts as one step: one row of history, one undo, all of it or nothing. Between the two,
+ * dw_ledger_cut, dw_ledger_measure, dw_ledger_hold and dw_ledger_release are parts of the step
+ * (with the act that began it), and what is read is the shelf as they leave it. One such step
+ * within another is a part of it. `plan`: which it is about, 0 = none. */
+dw_err dw_ledger_step_begin(struct dw_ledger *ledger, const struct dw_act *act,
+                            enum dw_step_kind kind, int64_t plan, struct dw_error *error);
+/* Commits if err is DW_OK and no part failed, else takes all back. Returns err, or why not. */
+dw_err dw_ledger_step_end(struct dw_ledger *ledger, dw_err err, int64_t *step,
+                          struct dw_error *error);
+/* Takes all back: the step was begun in order to see what it would do. */
+void dw_ledger_step_drop(struct dw_ledger *ledger);
+/* DW_ERR_STATE if a step after `seen`, other than the one under way, was about the plan. */
+dw_err dw_ledger_plan_since(struct dw_ledger *ledger, int64_t plan, int64_t seen,
+                            struct dw_error *error);
+
 /* Adds pieces from outside, all or none. DW_ERR_EXISTS: the number is taken. */
 dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
                      const struct dw_stock *pieces, size_t n, int64_t *step,
@@ -274,16 +289,26 @@ dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
 /* --- plans ---------------------------------------------------------------------------------- */
 
 struct dw_hold {
-    uint64_t job_digest;   /* of the job as written, without the shelf; kept for later comparison */
-    const char *document;  /* the plan document; may be NULL */
-    const size_t *part_of; /* index in the job as written of each part of `job`; NULL = the same */
-    int64_t replaces;      /* open plan that this one takes over from, 0 = none: its pieces are free
-                              for this plan, the others go back to the shelf */
+    uint64_t job_digest;  /* of the job as written, without the shelf; kept for later comparison */
+    const char *document; /* the plan document; may be NULL */
+    int64_t replaces;     /* open plan that this one takes over from, 0 = none: its pieces are free
+                             for this plan, the others go back to the shelf */
+    bool again;           /* though an open plan that is not all cut has a job of this digest */
 };
+
+/* The number that the next plan will have: within a step of several acts it stays so until that
+ * plan is held. */
+dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error);
+
+/* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none.
+ */
+dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
+                         struct dw_error *error);
 
 /* Holds for a plan every piece that it takes from the shelf (supplies with source SHELF or OFFCUT;
  * the supply's id is the piece's number, its length and ends must be as booked) and enters its
- * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it. */
+ * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it;
+ * DW_ERR_EXISTS the plan that the job has already. */
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
@@ -291,6 +316,24 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
 /* Closes a plan; what it holds and has not cut goes back to the shelf. */
 dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t *step, struct dw_error *error);
+
+/* Bars of one supply that came for a plan: first those that its layouts use, by their numbers, then
+ * those to spare. */
+struct dw_arrival {
+    const char *supply;
+    int64_t n;              /* bars, >= 1 */
+    const dw_money *values; /* length n: what was paid for each; NULL = as the plan counted it */
+};
+struct dw_delivery {
+    size_t n;
+    const struct dw_arrival *rows; /* length n */
+    const char *place;             /* where the bars are put; NULL = not said */
+    const char *mark;              /* heat or lot mark of all of them; may be NULL */
+};
+/* Books what came of what an open plan buys. A bar that a layout uses is held by the plan and tied
+ * to that bar's number; the others lie on the shelf. DW_ERR_STATE: more than is still to come. */
+dw_err dw_ledger_deliver(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                         const struct dw_delivery *delivery, int64_t *step, struct dw_error *error);
 
 /* What else came off a bar than the pieces of its layout. */
 struct dw_off {
@@ -310,14 +353,22 @@ struct dw_cut {
     size_t n_loose;
     const struct dw_off *loose; /* length n_loose */
 };
-/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar is entered as bought.
- * place: where the offcuts are put, NULL = not said. */
+/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar that has not come yet
+ * comes with its pack, in the same step; with the last one of its supply all that was bought of it
+ * comes. place: where the offcuts are put, NULL = not said. */
 dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error);
 
-/* Enters the new bar of a plan's bar as bought and measured, at book value `value`, held by the
- * plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book value. */
+/* Books bars as cut as they were planned, in one step: bars[0..n), or with n 0 all that are not
+ * cut yet. *n_cut: how many. After an error none is. */
+dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                          const int64_t *bars, size_t n, const char *place, size_t *n_cut,
+                          int64_t *step, struct dw_error *error);
+
+/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`,
+ * held by the plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book
+ * value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
                          struct dw_error *error);
@@ -339,7 +390,7 @@ struct dw_held_bar {
     int64_t bar; /* 1.. */
     int64_t layout;
     const char *supply;
-    const char *number; /* of the piece; NULL: a new bar, not yet bought */
+    const char *number; /* of the piece; NULL: a new bar that is still to come */
     const char *material;
     enum dw_source source;
     dw_length length; /* actual, as planned */
@@ -352,6 +403,18 @@ struct dw_held_bar {
     const struct dw_held_piece *pieces;
     bool cut;
     int64_t n_done; /* of a bar that is cut */
+    bool other;     /* it was cut from another piece than planned: the planned one is there still */
+};
+/* What a plan buys of one supply. */
+struct dw_held_buy {
+    const char *supply;
+    const char *supplier;
+    const char *material;
+    dw_length length; /* nominal */
+    int64_t pack;
+    int64_t bought; /* bars */
+    int64_t came;   /* of these */
+    dw_money money; /* for all of them, as the plan counted it */
 };
 struct dw_held_plan {
     int64_t id;
@@ -362,8 +425,11 @@ struct dw_held_plan {
     int64_t replaces;
     bool open; /* not released, not replaced */
     int64_t n_cut;
+    int64_t n_missing; /* pieces of the bars that are cut which did not come out */
     size_t n_bars;
     struct dw_held_bar *bars; /* length n_bars; only in dw_ledger_plan */
+    size_t n_buys;
+    struct dw_held_buy *buys; /* length n_buys; only in dw_ledger_plan */
     const char *document;     /* only in dw_ledger_plan */
 };
 struct dw_held_list {

@@ -151,8 +151,8 @@ enum dw_fit { DW_FIT_YES, DW_FIT_BUSHED, DW_FIT_NO };
 enum dw_fit dw_fitting_fit(const struct dw_fitting *fitting, dw_length od);
 
 /* How many of each fitting the client's job `order` needs: ends / joins rounded up, bushings,
- * loose ones. counts: length job->n_fittings. Posts are not counted. DW_ERR_RANGE on overflow.
- * Cost: O(parts). */
+ * loose ones. counts: length job->n_fittings. Posts are not counted; a job of the rest
+ * needs none, since they come with the whole job. DW_ERR_RANGE on overflow. Cost: O(parts). */
 dw_err dw_fittings_count(const struct dw_job *job, size_t order, int64_t *counts,
                          struct dw_error *error);
 

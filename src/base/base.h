@@ -123,4 +123,16 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
 dw_err dw_file__write_private(const char *path, const void *bytes, size_t n,
                               struct dw_error *error);
 
+/* The same in two parts, with something between them that must not happen without the file: all is
+ * written but in place. End with dw_file__place or dw_file__drop; both do nothing twice. */
+struct dw_file_ready {
+    char *temporary; /* NULL: nothing is ready */
+    char *path;
+    bool replace;
+};
+dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_file_ready *out, struct dw_error *error);
+dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error);
+void dw_file__drop(struct dw_file_ready *ready);
+
 #endif

@@ -133,24 +133,40 @@ static dw_err write_temporary(int fd, const char *path, mode_t mode, const char 
     return err;
 }
 
-static dw_err write_named(const char *path, mode_t mode, const char *text, size_t n, bool replace,
-                          struct dw_error *error)
+static char *copy_of(const char *path)
+{
+    struct dw_buf copy = {0};
+    dw_buf__put(&copy, path);
+    return dw_buf__take(&copy);
+}
+
+static void forget(struct dw_file_ready *ready)
+{
+    free(ready->temporary);
+    free(ready->path);
+    *ready = (struct dw_file_ready){0};
+}
+
+static dw_err make_ready(const char *path, mode_t mode, const char *text, size_t n, bool replace,
+                         struct dw_file_ready *out, struct dw_error *error)
 {
     struct dw_buf name = {0};
     dw_buf__format(&name, "%s.XXXXXX", path);
-    char *temporary = dw_buf__take(&name);
-    if (!temporary)
+    struct dw_file_ready ready = {dw_buf__take(&name), copy_of(path), replace};
+    if (!ready.temporary || !ready.path) {
+        forget(&ready);
         return dw_error__nomem(error);
-    int fd = mkstemp(temporary);
+    }
+    int fd = mkstemp(ready.temporary);
     dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
                         : write_temporary(fd, path, mode, text, n, error);
-    if (err == DW_OK)
-        err = put_in_place(temporary, path, replace, error);
-    if (err == DW_OK)
-        sync_folder(path);
-    else if (fd >= 0)
-        unlink(temporary);
-    free(temporary);
+    if (err == DW_OK) {
+        *out = ready;
+        return DW_OK;
+    }
+    if (fd >= 0)
+        unlink(ready.temporary);
+    forget(&ready);
     return err;
 }
 
@@ -163,11 +179,40 @@ static dw_err refuse_existing(const char *path, const char *cure, struct dw_erro
                         "the file exists and is left as it is; %s", cure);
 }
 
+dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_file_ready *out, struct dw_error *error)
+{
+    *out = (struct dw_file_ready){0};
+    dw_err err = replace ? DW_OK : refuse_existing(path, "name another or allow replacing", error);
+    return err ? err : make_ready(path, 0644, text, n, replace, out, error);
+}
+
+dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error)
+{
+    if (!ready->temporary)
+        return DW_OK;
+    dw_err err = put_in_place(ready->temporary, ready->path, ready->replace, error);
+    if (err)
+        unlink(ready->temporary);
+    else
+        sync_folder(ready->path);
+    forget(ready);
+    return err;
+}
+
+void dw_file__drop(struct dw_file_ready *ready)
+{
+    if (ready->temporary)
+        unlink(ready->temporary);
+    forget(ready);
+}
+
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error)
 {
-    dw_err err = replace ? DW_OK : refuse_existing(path, "name another or allow replacing", error);
-    return err ? err : write_named(path, 0644, text, n, replace, error);
+    struct dw_file_ready ready;
+    dw_err err = dw_file__ready(path, text, n, replace, &ready, error);
+    return err ? err : dw_file__place(&ready, error);
 }
 
 /* --- files of one's own ----------------------------------------------------------------------- */
@@ -179,6 +224,13 @@ static int open_nameless(const char *path)
     int fd = copy ? open(dirname(copy), O_TMPFILE | O_WRONLY | O_CLOEXEC, 0600) : -1;
     free(copy);
     return fd;
+}
+
+static dw_err write_named(const char *path, const void *bytes, size_t n, struct dw_error *error)
+{
+    struct dw_file_ready ready;
+    dw_err err = make_ready(path, 0600, bytes, n, false, &ready, error);
+    return err ? err : dw_file__place(&ready, error);
 }
 
 /* Gives a file without a name one that no file has: open(2), O_TMPFILE. */
@@ -194,7 +246,7 @@ dw_err dw_file__write_private(const char *path, const void *bytes, size_t n, str
     dw_err err = refuse_existing(path, "name another", error);
     int fd = err ? -1 : open_nameless(path);
     if (err || fd < 0)
-        return err ? err : write_named(path, 0600, bytes, n, false, error);
+        return err ? err : write_named(path, bytes, n, error);
     if (!write_all(fd, bytes, n) || fsync(fd) != 0)
         err = io_error(error, path, "can't write the file");
     bool named = !err && give_name(fd, path);
@@ -204,5 +256,5 @@ dw_err dw_file__write_private(const char *path, const void *bytes, size_t n, str
             sync_folder(path);
         return err;
     }
-    return write_named(path, 0600, bytes, n, false, error); /* it can't be named, or just was */
+    return write_named(path, bytes, n, error); /* it can't be named, or just was */
 }

@@ -78,10 +78,17 @@ static dw_err make_plan(struct planning *state, const struct dw_settings *settin
         .path = dw_cli__value(state->args, "output"),
         .replace = dw_cli__has(state->args, "replace"),
     };
+    dw_err err = DW_OK;
+    if (request.path && dw_cli__from_shelf_holds(&state->shelf)) { /* written when it is held */
+        err = dw_job__target(request.path, request.replace, error);
+        request.path = NULL;
+    }
+    if (err)
+        return err;
     struct dw_cli_run run = {0};
     dw_cli__run_start(&run, &state->page, settings->time_ms);
     request.hooks = dw_cli__run_hooks(&run);
-    dw_err err = dw_job__plan(state->job, &request, &state->plan, error);
+    err = dw_job__plan(state->job, &request, &state->plan, error);
     if (!err && state->plan->status == DW_STATUS_INFEASIBLE && !dw_cli__run_stopped())
         err = dw_job__cure(state->job, state->plan, &request.hooks, &state->cures, &state->n_cures,
                            error);
@@ -100,7 +107,10 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
     }
     enum dw_cli_status status = dw_cli__from_shelf_hold(&state->shelf, state->job, state->plan);
     if (status == DW_CLI_DONE)
-        status = dw_cli__has(state->args, "json") ? print_json(state) : print_report(state);
+        status = dw_cli__shelf_told(&state->shelf.shelf,
+                                    dw_cli__has(state->args, "json") ? print_json(state)
+                                                                     : print_report(state),
+                                    state->shelf.step);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;
     return status;
@@ -158,9 +168,11 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "left, and the money. What is doubtful in the job is said first.\n\n"
         "Ctrl-C stops the search with the best plan so far; a second Ctrl-C ends the program. "
         "The plan is checked by the verifier before anything is written.\n\n"
-        "With --from-shelf, what lies on the shelf of the job's materials is offered too, at book "
-        "value; --hold keeps the pieces that the plan takes for it, and its bars can then be "
-        "booked with `dropwise shelf cut`.\n\n"
+        "With --from-shelf, what lies on the shelf of the job's materials is offered too, at what "
+        "the shop's rules make of its book value; --hold keeps the pieces that the plan takes for "
+        "it, and its bars can then be booked with `dropwise shelf cut`. A job that an open plan "
+        "holds already is refused unless --again says that it is to be made once more. With "
+        "--hold and --output both happen or neither.\n\n"
         "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

@@ -18,6 +18,7 @@
     X(history)                                                                                     \
     X(hold)                                                                                        \
     X(release)                                                                                     \
+    X(deliver)                                                                                     \
     X(cut)                                                                                         \
     X(undo)                                                                                        \
     X(plans)                                                                                       \

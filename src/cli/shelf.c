@@ -3,6 +3,7 @@
 #include "cli/shelf.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -137,6 +138,36 @@ void dw_cli__shelf_close(struct dw_cli_shelf *shelf)
     dw_cli__page_free(&shelf->page);
     free(shelf->path);
     *shelf = (struct dw_cli_shelf){0};
+}
+
+enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uint64_t digest)
+{
+    struct dw_error error = {0};
+    int64_t plan = 0;
+    if (dw_cli__has(shelf->args, "again"))
+        return DW_CLI_DONE;
+    dw_err err = dw_ledger_plan_of(shelf->ledger, digest, &plan, &error);
+    if (err || !plan)
+        return dw_cli__shelf_said(err, &error);
+    dw_cli__complain("plan %lld holds this job already: cut by it, give it up with `dropwise shelf "
+                     "release %lld`, or make the job once more with --again",
+                     (long long)plan, (long long)plan);
+    return DW_CLI_REFUSED;
+}
+
+enum dw_cli_status dw_cli__shelf_told(const struct dw_cli_shelf *shelf, enum dw_cli_status status,
+                                      int64_t step)
+{
+    struct dw_deed deed;
+    char text[DW_DEED_TEXT];
+    if (status == DW_CLI_DONE || !step)
+        return status;
+    if (dw_ledger_deed(shelf->ledger, step, &deed, NULL) == DW_OK)
+        dw_deed_print(text, &deed);
+    else
+        snprintf(text, sizeof text, "step %lld", (long long)step);
+    dw_cli__complain("it is booked all the same, do not repeat the command: %s", text);
+    return status;
 }
 
 bool dw_cli__shelf_length(const struct dw_cli_shelf *shelf, const char *what, const char *text,

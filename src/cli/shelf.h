@@ -45,6 +45,12 @@ void dw_cli__shelf_close(struct dw_cli_shelf *shelf);
 /* Says the error and gives its status; DW_CLI_DONE for none. */
 enum dw_cli_status dw_cli__shelf_said(dw_err err, const struct dw_error *error);
 
+/* Refuses to hold a job that an open plan has already, unless --again is given. */
+enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uint64_t digest);
+/* Says what is booked all the same where telling of it failed; gives the status back. */
+enum dw_cli_status dw_cli__shelf_told(const struct dw_cli_shelf *shelf, enum dw_cli_status status,
+                                      int64_t step);
+
 /* Reads a length from an option or operand; a bare number takes the shelf's unit. Says what is
  * wrong and where. */
 bool dw_cli__shelf_length(const struct dw_cli_shelf *shelf, const char *what, const char *text,

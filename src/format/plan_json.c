@@ -6,11 +6,12 @@ static const char *const proof_words[] = {"none", "duals", "search"};
 static const char *const use_words[] = {"part", "post", "surplus", "bend end"};
 static const char *const rest_words[] = {"none", "scrap", "kept"};
 
-#define ANY                   INT64_MIN, INT64_MAX, NULL, 0, 1
-#define FROM(least)           least, INT64_MAX, NULL, 0, 1
-#define WITHIN(lo, hi)        lo, hi, NULL, 0, 1
-#define ONE_OF(words)         0, 0, words, DW_COUNT(words), 1
-#define SINCE(version, least) least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
+#define ANY                        INT64_MIN, INT64_MAX, NULL, 0, 1
+#define FROM(least)                least, INT64_MAX, NULL, 0, 1
+#define WITHIN(lo, hi)             lo, hi, NULL, 0, 1
+#define ONE_OF(words)              0, 0, words, DW_COUNT(words), 1
+#define SINCE(version, least)      least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
+#define WORD_SINCE(version, words) 0, 0, words, DW_COUNT(words), version
 #define TABLE(members)                                                                             \
     {                                                                                              \
         members, DW_COUNT(members)                                                                 \
@@ -159,6 +160,11 @@ const struct dw_member_table dw_shortage__members = TABLE(shortage_members);
 
 static const char *const source_words[] = {"new", "shelf", "offcut"};
 static const char *const end_words[] = {"mill", "sawn"};
+static const char *const counted_words[] = {
+#define DW_COUNTED_WORD(name, word, reason) [name] = word,
+    DW_COUNTED_LIST(DW_COUNTED_WORD)
+#undef DW_COUNTED_WORD
+};
 
 #define AT(member) offsetof(struct dw_supply, member)
 static const struct dw_member supply_members[] = {
@@ -168,6 +174,8 @@ static const struct dw_member supply_members[] = {
     {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
     {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
     {"price", DW_VALUE_MONEY, AT(price), ANY},
+    {"book value", DW_VALUE_MONEY, AT(paid), SINCE(2, 0)},
+    {"counted", DW_VALUE_WORD, AT(counted), WORD_SINCE(2, counted_words)},
     {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(end_words)},
     {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(end_words)},
     {"trim", DW_VALUE_LENGTH, AT(trim), WITHIN(0, DW_LENGTH_MAX)},
@@ -179,6 +187,22 @@ static const struct dw_member supply_members[] = {
     {"date", DW_VALUE_TEXT, AT(date), ANY},
 };
 const struct dw_member_table dw_supply__members = TABLE(supply_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_rest_part, member)
+static const struct dw_member rest_part_members[] = {
+    {"part", DW_VALUE_PART, AT(part), ANY},
+    {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
+    {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
+};
+const struct dw_member_table dw_rest_part__members = TABLE(rest_part_members);
+#undef AT
+
+static const struct dw_member left_members[] = {
+    {"supply", DW_VALUE_SUPPLY, offsetof(struct dw_left, supply), ANY},
+    {"count", DW_VALUE_INTEGER, offsetof(struct dw_left, count), FROM(0)},
+};
+const struct dw_member_table dw_left__members = TABLE(left_members);
 
 bool dw_plan__digits(const char *text, int64_t *out)
 {

@@ -88,10 +88,12 @@ extern const struct dw_member_table dw_dual__members;
 
 extern const struct dw_member_table dw_supply__members; /* struct dw_supply that is brought */
 
-/* Whether the job has pieces of a shelf already. */
-bool dw_plan__has_brought(const struct dw_job *job);
-/* Copies rows[0..n), with their texts, behind the job's supplies. false: no memory, or too many. */
-bool dw_plan__append(struct dw_job *job, const struct dw_supply *rows, size_t n,
-                     struct dw_error *error);
+extern const struct dw_member_table dw_rest_part__members; /* struct dw_rest_part */
+/* A limited supply of a job of the rest: so many of it are left. */
+struct dw_left {
+    size_t supply;
+    int64_t count;
+};
+extern const struct dw_member_table dw_left__members;
 
 #endif

@@ -313,6 +313,30 @@ static void put_remarks(struct writer *w, json_t *root, const struct dw_report *
     json_decref(remarks);
 }
 
+/* What the job of the rest is of the job as written; the whole job has no such member. */
+static void put_rest(struct writer *w, json_t *root)
+{
+    const struct dw_job *job = w->job;
+    if (!job->part_of)
+        return;
+    json_t *parts = json_array(), *bars = json_array(), *rest = json_object();
+    for (size_t i = 0; i < job->n_parts; i++) {
+        const struct dw_part *part = &job->parts[i];
+        struct dw_rest_part row = {i, part->count, part->measured};
+        json_t *object = object_of(w, &dw_rest_part__members, &row);
+        put(w, object, "part", reference(w, job->part_of[i], "label", part->label));
+        append(w, parts, object);
+    }
+    for (size_t i = 0; i < job->n_supplies; i++) {
+        struct dw_left left = {i, job->supplies[i].count};
+        if (!job->supplies[i].brought && left.count != DW_UNLIMITED)
+            append(w, bars, object_of(w, &dw_left__members, &left));
+    }
+    put(w, rest, "parts", parts);
+    put(w, rest, "bars", bars);
+    put(w, root, "rest", rest);
+}
+
 static json_t *plan_object(struct writer *w, const struct dw_plan *plan,
                            const struct dw_report *report)
 {
@@ -322,6 +346,7 @@ static json_t *plan_object(struct writer *w, const struct dw_plan *plan,
     put(w, root, "job", job_object(w, plan));
     put_remarks(w, root, report);
     put_shelf(w, root);
+    put_rest(w, root);
     json_t *head = object_of(w, &dw_plan__members, plan);
     if (json_object_update(root, head) != 0)
         w->failed = true;

@@ -67,6 +67,10 @@ struct dw_job_request {
 dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
                     struct dw_plan **out, struct dw_error *error);
 
+/* Refuses early what the writing of a plan would refuse after the work: a folder, a file that
+ * exists and is not to be replaced, a folder that is not there or can't be written to. */
+dw_err dw_job__target(const char *path, bool replace, struct dw_error *error);
+
 /* --- verify ---------------------------------------------------------------------------------- */
 
 /* Reads a plan and re-derives it from the job by the independent verifier. The job gets the pieces

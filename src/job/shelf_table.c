@@ -229,7 +229,9 @@ static dw_err bring(struct dw_ledger *ledger, const struct dw_act *act,
     *out = (struct brought){0};
     memcpy(out->today, act->when, strnlen(act->when, 10)); /* the day of the time */
     dw_err err = read_table(ledger, table, true, &out->job, &rows, report, error);
-    return err ? err : make_pieces(&rows, out, error);
+    if (!err)
+        err = make_pieces(&rows, out, error);
+    return err ? err : dw_shelf__doubt_values(out->pieces, out->n, report, error);
 }
 
 dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act,

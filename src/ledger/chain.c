@@ -16,9 +16,12 @@ static const char *const covered[] = {
     " WHERE p.step > ?1 AND p.step <= ?2 ORDER BY b.plan, b.bar",
     "SELECT 'layout', l.* FROM plans AS p JOIN plan_pieces AS l ON l.plan = p.id"
     " WHERE p.step > ?1 AND p.step <= ?2 ORDER BY l.plan, l.layout, l.seq",
+    "SELECT 'buy', b.* FROM plans AS p JOIN plan_buys AS b ON b.plan = p.id"
+    " WHERE p.step > ?1 AND p.step <= ?2 ORDER BY b.plan, b.supply",
     "SELECT 'end', * FROM plan_ends WHERE step > ?1 AND step <= ?2 ORDER BY id",
     "SELECT 'piece', id, number, material, kind, length, datum, far, value, owner, mark, day, job,"
     " remark, parent, step FROM pieces WHERE step > ?1 AND step <= ?2 ORDER BY id",
+    "SELECT 'arrival', * FROM arrivals WHERE step > ?1 AND step <= ?2 ORDER BY id",
     "SELECT 'cut', * FROM cuts WHERE step > ?1 AND step <= ?2 ORDER BY id",
     "SELECT 'find', * FROM finds WHERE step > ?1 AND step <= ?2 ORDER BY id",
     "SELECT 'restore', * FROM restores WHERE step > ?1 AND step <= ?2 ORDER BY step",

@@ -14,16 +14,18 @@ struct dw_tail {
     unsigned char hash[DW_SHA256_BYTES];
 };
 
-#define DW_LEDGER_COVERED 11 /* tables that a seal covers */
+#define DW_LEDGER_COVERED 13 /* tables that a seal covers */
 
 struct dw_ledger {
     sqlite3 *db;
     sqlite3_stmt *covered[DW_LEDGER_COVERED]; /* prepared once: see chain.c */
     struct dw_tail tail;                      /* as last seen: see dw_ledger_same */
-    bool damaged; /* SQLite could not read it, or its quick check failed */
-    bool log;     /* the file wanted a log beside it when it was opened */
-    int64_t step; /* of the transaction under way, 0 = none */
-    int64_t seen; /* of its act */
+    bool damaged;  /* SQLite could not read it, or its quick check failed */
+    bool log;      /* the file wanted a log beside it when it was opened */
+    int64_t step;  /* of the transaction under way, 0 = none */
+    int64_t seen;  /* of its act */
+    int together;  /* times dw_ledger_step_begin: over 0, acts are parts of the step */
+    dw_err broken; /* of the first of them that failed */
 };
 
 /* --- schema ----------------------------------------------------------------------------------- */
@@ -97,12 +99,14 @@ bool dw_ledger__step_kind(const char *word, enum dw_step_kind *kind);
 /* The words of the kinds that no undo takes back, as a JSON array. */
 void dw_ledger__fixed_kinds(struct dw_buf *words);
 
-/* Begins the transaction of one step and writes its row. plan: the one that it is about, if it is
- * there already; else 0. */
+/* Begins a transaction, or nothing within a step of several acts. */
+dw_err dw_ledger__transaction(struct dw_ledger *ledger, struct dw_error *error);
+/* Begins the transaction of one step and writes its row; within a step of several acts it goes on
+ * with that one. plan: the one that it is about, if it is there already; else 0. */
 dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
                         int64_t plan, struct dw_error *error);
-/* Seals the step and commits when err is DW_OK, else rolls back. Returns err, or why the commit
- * failed. */
+/* Seals the step and commits when err is DW_OK, else rolls back; within a step of several acts its
+ * end does that. Returns err, or why the commit failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
 
 /* Ends a step that was only tried: *out (NULL: not wanted) lists what it touched, nothing of it
@@ -160,6 +164,16 @@ struct dw_birth {
 };
 dw_err dw_ledger__bear(struct dw_ledger *ledger, const struct dw_birth *birth, int64_t *id,
                        struct dw_error *error);
+
+/* The new bar of a plan's bar comes, held by the plan, with its pack. */
+struct dw_coming {
+    int64_t plan;
+    int64_t bar;
+    dw_length actual;
+    dw_money value; /* -1 = as the plan counted it */
+};
+dw_err dw_ledger__come(struct dw_ledger *ledger, const struct dw_act *act,
+                       const struct dw_coming *coming, int64_t *piece, struct dw_error *error);
 
 /* DW_ERR_NOTFOUND, DW_ERR_STATE unless plan and open. */
 dw_err dw_ledger__plan_open(struct dw_ledger *ledger, int64_t plan, struct dw_error *error);

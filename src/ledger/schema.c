@@ -314,7 +314,56 @@ static const char *const version_4[] = {
     NULL,
 };
 
-static const char *const *const versions[] = {version_1, version_2, version_3, version_4};
+static const char *const version_5[] = {
+    /* What a plan buys: whole packs, and more than it cuts where a price break makes that cheaper.
+     * Plans that were held before this was written down buy what they cut. */
+    "CREATE TABLE plan_buys ("
+    " plan INTEGER NOT NULL REFERENCES plans(id),"
+    " supply TEXT NOT NULL,"
+    " supplier TEXT,"
+    " pack INTEGER NOT NULL CHECK (pack >= 1),"
+    " bought INTEGER NOT NULL CHECK (bought >= 1),"
+    " money INTEGER NOT NULL CHECK (money " MONEY "),"
+    " PRIMARY KEY (plan, supply)"
+    ") STRICT, WITHOUT ROWID;" FROZEN("plan_buys"),
+    "CREATE VIEW purchases AS SELECT plan, supply, supplier, pack, bought, money FROM plan_buys"
+    " UNION ALL SELECT plan, supply, NULL, 1, count(*), sum(price) FROM plan_bars AS b"
+    "  WHERE source = 'new' AND NOT EXISTS (SELECT 1 FROM plan_buys WHERE plan = b.plan)"
+    "  GROUP BY plan, supply;",
+
+    /* A bought bar that came; without a bar of the plan that it is for, it is to spare. */
+    "CREATE TABLE arrivals ("
+    " id INTEGER PRIMARY KEY,"
+    " step INTEGER NOT NULL REFERENCES steps(id),"
+    " plan INTEGER NOT NULL REFERENCES plans(id),"
+    " supply TEXT NOT NULL,"
+    " bar INTEGER,"
+    " piece INTEGER NOT NULL UNIQUE REFERENCES pieces(id),"
+    " FOREIGN KEY (plan, bar) REFERENCES plan_bars(plan, bar)"
+    ") STRICT;"
+    "CREATE INDEX arrivals_of_bar ON arrivals(plan, bar);"
+    "CREATE INDEX arrivals_of_step ON arrivals(step);" FROZEN("arrivals"),
+    /* Before arrivals were written down, a bar came with its cut. */
+    "CREATE VIEW came AS SELECT plan, supply, bar, piece FROM arrivals"
+    " WHERE NOT EXISTS (SELECT 1 FROM steps WHERE undoes = arrivals.step)"
+    " UNION ALL SELECT c.plan, b.supply, c.bar, c.piece FROM live_cuts AS c"
+    "  JOIN plan_bars AS b ON b.plan = c.plan AND b.bar = c.bar AND b.source = 'new'"
+    "  JOIN pieces AS p ON p.id = c.piece AND p.step = c.step AND p.parent IS NULL"
+    "  WHERE NOT EXISTS (SELECT 1 FROM arrivals WHERE piece = c.piece);",
+    /* The piece that each bar of a plan is, if it is here. Bought bars of one supply are alike: one
+     * whose own bar was cut from something else stands in where another is gone. */
+    "CREATE VIEW bar_pieces AS SELECT b.plan, b.bar, coalesce(b.piece,"
+    " (SELECT a.piece FROM came AS a JOIN pieces AS p ON p.id = a.piece"
+    "  WHERE a.plan = b.plan AND a.bar = b.bar AND p.state = 'held' AND p.plan = b.plan),"
+    " (SELECT min(a.piece) FROM came AS a JOIN pieces AS p ON p.id = a.piece"
+    "  WHERE a.plan = b.plan AND a.supply = b.supply AND p.state = 'held' AND p.plan = b.plan AND"
+    "  EXISTS (SELECT 1 FROM live_cuts WHERE plan = a.plan AND bar = a.bar))) AS piece"
+    " FROM plan_bars AS b;",
+    NULL,
+};
+
+static const char *const *const versions[] = {version_1, version_2, version_3, version_4,
+                                              version_5};
 
 int dw_ledger__version(void)
 {

@@ -110,12 +110,19 @@ dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, 
     return err;
 }
 
+dw_err dw_ledger__transaction(struct dw_ledger *ledger, struct dw_error *error)
+{
+    return ledger->together ? DW_OK : dw_ledger__lock(ledger, error);
+}
+
 dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
                         int64_t plan, struct dw_error *error)
 {
+    if (ledger->together)
+        return DW_OK;
     dw_err err = dw_ledger__check_act(act, error);
     if (!err)
-        err = dw_ledger__lock(ledger, error);
+        err = dw_ledger__transaction(ledger, error);
     if (err)
         return err;
     ledger->seen = act->seen;
@@ -125,6 +132,12 @@ dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum
 
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error)
 {
+    if (ledger->together) {
+        ledger->broken = ledger->broken ? ledger->broken : err;
+        if (step)
+            *step = err ? 0 : ledger->step;
+        return err;
+    }
     if (!err)
         err = dw_ledger__seal(ledger, error);
     if (!err)
@@ -146,6 +159,46 @@ dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_
     ledger->step = ledger->seen = 0;
     dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
     return err ? err : undone;
+}
+
+/* --- several acts as one step ----------------------------------------------------------------- */
+
+dw_err dw_ledger_step_begin(struct dw_ledger *ledger, const struct dw_act *act,
+                            enum dw_step_kind kind, int64_t plan, struct dw_error *error)
+{
+    dw_err err = dw_ledger__begin(ledger, act, kind, plan, error);
+    if (!err && ledger->together++ == 0)
+        ledger->broken = DW_OK;
+    return err;
+}
+
+dw_err dw_ledger_step_end(struct dw_ledger *ledger, dw_err err, int64_t *step,
+                          struct dw_error *error)
+{
+    if (--ledger->together == 0 && !err && ledger->broken)
+        err = dw_error__set(error, ledger->broken, "a part of the step failed");
+    return dw_ledger__end(ledger, err, step, error);
+}
+
+void dw_ledger_step_drop(struct dw_ledger *ledger)
+{
+    dw_ledger_step_end(ledger, DW_ERR_STATE, NULL, NULL);
+}
+
+dw_err dw_ledger_plan_since(struct dw_ledger *ledger, int64_t plan, int64_t seen,
+                            struct dw_error *error)
+{
+    int64_t later = 0;
+    dw_err err = dw_sql__int(ledger, &later, 0, error,
+                             "SELECT max(s.id) FROM steps AS s WHERE s.id > ?1 AND s.id <> ?2 AND"
+                             " (s.plan = ?3 OR s.undoes IN (SELECT id FROM steps WHERE plan = ?3)"
+                             " OR s.id IN (SELECT step FROM restores))",
+                             "iii", seen, ledger->step, plan);
+    if (!err && later)
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "plan %lld was changed in the meantime, by step %lld", (long long)plan,
+                            (long long)later);
+    return err;
 }
 
 /* What was seen before a copy was put back may be as it was, or may not: it is looked at again. */

@@ -94,7 +94,9 @@ static void put_bars(sqlite3_stmt *stmt, struct dw_buf *buf)
 static void put_subject(sqlite3_stmt *stmt, enum dw_step_kind kind, struct dw_buf *buf)
 {
     long long n = sqlite3_column_int64(stmt, N_PIECES);
-    if (sqlite3_column_int64(stmt, N_CUTS) > 0)
+    if (kind == DW_STEP_TRUE)
+        dw_buf__format(buf, "a part of plan %lld", (long long)sqlite3_column_int64(stmt, PLAN));
+    else if (sqlite3_column_int64(stmt, N_CUTS) > 0)
         put_bars(stmt, buf);
     else if (kind == DW_STEP_HOLD)
         dw_buf__format(buf, "plan %lld", (long long)sqlite3_column_int64(stmt, NEW_PLAN));
@@ -123,7 +125,7 @@ static void put_what(sqlite3_stmt *stmt, enum dw_step_kind kind, struct dw_buf *
         dw_buf__format(buf, " in place of plan %lld", plan);
     else if (kind != DW_STEP_HOLD && made)
         dw_buf__format(buf, ", plan %lld in its place", made);
-    else if ((kind == DW_STEP_MEASURE || kind == DW_STEP_TRUE) && plan)
+    else if ((kind == DW_STEP_DELIVER || kind == DW_STEP_MEASURE || kind == DW_STEP_TRUE) && plan)
         dw_buf__format(buf, " for plan %lld", plan);
 }
 

@@ -100,7 +100,9 @@ static bool finish_counts(const struct dw_job *job, size_t order, int64_t *count
 dw_err dw_fittings_count(const struct dw_job *job, size_t order, int64_t *counts,
                          struct dw_error *error)
 {
-    if (job->n_fittings == 0)
+    for (size_t f = 0; f < job->n_fittings; f++)
+        counts[f] = 0;
+    if (job->n_fittings == 0 || job->part_of)
         return DW_OK;
     struct dw_arena *arena = dw_arena__new();
     int64_t *bushings = arena ? dw_arena__alloc(arena, job->n_fittings, sizeof *bushings) : NULL;
@@ -108,8 +110,6 @@ dw_err dw_fittings_count(const struct dw_job *job, size_t order, int64_t *counts
         dw_arena__free(arena);
         return dw_error__nomem(error);
     }
-    for (size_t f = 0; f < job->n_fittings; f++)
-        counts[f] = 0;
     bool fits = true;
     for (size_t i = 0; i < job->n_parts && fits; i++) {
         const struct dw_part *part = &job->parts[i];

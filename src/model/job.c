@@ -57,3 +57,19 @@ dw_length dw_supply_usable(const struct dw_supply *supply)
     dw_length length = supply->measured ? supply->measured : supply->length;
     return length - supply->trim * dw_supply_squarings(supply);
 }
+
+dw_money dw_supply_paid(const struct dw_supply *supply)
+{
+    return supply->brought ? supply->paid : supply->price;
+}
+
+const char *dw_counted_as_reason(enum dw_counted_as counted)
+{
+    static const char *const reasons[] = {
+#define DW_COUNTED_REASON(name, word, reason) [name] = reason,
+        DW_COUNTED_LIST(DW_COUNTED_REASON)
+#undef DW_COUNTED_REASON
+    };
+    size_t i = (size_t)counted;
+    return i < DW_COUNT(reasons) ? reasons[i] : "?";
+}

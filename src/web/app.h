@@ -127,6 +127,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(GET, "/api/held", USER, held_list)                                                           \
     X(GET, "/api/held/*", USER, held)                                                              \
     X(POST, "/api/held/*/cut", WRITER, held_cut)                                                   \
+    X(POST, "/api/held/*/deliver", WRITER, held_deliver)                                           \
     X(POST, "/api/held/*/miscut", WRITER, held_miscut)                                             \
     X(POST, "/api/held/*/release", WRITER, held_release)                                           \
     X(GET, "/api/shelf", USER, shelf_list)                                                         \

@@ -96,6 +96,8 @@ void saw_add(struct saw *saw, const char *number, dw_length length, dw_money val
                              .length = length,
                              .value = value,
                              .ends = {DW_END_SAWN, DW_END_SAWN}};
+    const struct dw_material tube = {.id = "S48", .od = 48300000, .wall = 3200000};
+    assert_int_equal(dw_ledger_material_put(saw->ledger, &saw_act, &tube, NULL), DW_OK);
     assert_int_equal(dw_ledger_add(saw->ledger, &saw_act, &stock, 1, NULL, NULL), DW_OK);
 }
 
@@ -115,4 +117,52 @@ int64_t saw_bar_with(struct saw *saw, int64_t plan, const char *label, int64_t *
     dw_held_list_free(list);
     assert_true(bar > 0);
     return bar;
+}
+
+int64_t saw_last_step(struct saw *saw)
+{
+    int64_t step = 0, undoable = 0;
+    assert_int_equal(dw_ledger_last(saw->ledger, &step, &undoable, NULL), DW_OK);
+    return step;
+}
+
+void saw_undo(struct saw *saw)
+{
+    assert_int_equal(dw_ledger_undo(saw->ledger, &saw_act, 0, NULL, NULL, NULL), DW_OK);
+}
+
+struct dw_balance saw_balance(struct saw *saw)
+{
+    struct dw_balance b;
+    assert_int_equal(dw_ledger_balance(saw->ledger, &b, NULL), DW_OK);
+    return b;
+}
+
+/* With its document at `path` (NULL: none) and hooks. */
+dw_err saw_redo(struct saw *saw, const char *text, const struct dw_miscut *what, const char *path,
+                const struct dw_hooks *hooks, struct dw_job **job, struct dw_miscut_result *result,
+                struct dw_error *error)
+{
+    struct dw_job_request how = {.path = path};
+    dw_settings_default(&how.settings);
+    how.settings.time_ms = 0;
+    how.settings.work = 1000;
+    if (hooks)
+        how.hooks = *hooks;
+    *job = saw_load(saw, text);
+    return dw_miscut__run(saw->ledger, &saw_act, *job, what, &how, result, &saw->report, error);
+}
+
+/* Open, none of its bars cut, held as before. */
+void saw_is_untouched(struct saw *saw, int64_t plan)
+{
+    struct dw_held_list *list = NULL;
+    assert_int_equal(dw_ledger_plan(saw->ledger, plan, &list, NULL), DW_OK);
+    assert_true(list->rows[0].open);
+    assert_int_equal(list->rows[0].n_cut, 0);
+    assert_int_equal(list->rows[0].n_missing, 0);
+    dw_held_list_free(list);
+    assert_int_equal(dw_ledger_plans(saw->ledger, true, &list, NULL), DW_OK);
+    assert_int_equal(list->n, 1);
+    dw_held_list_free(list);
 }

@@ -21,6 +21,22 @@
     "  - {label: leg, length: 1200, count: 4}\n"                                                   \
     "  - {label: brace, length: 500, count: 2}\n"
 
+/* The stall with a lintel that is measured first; three bars at most. */
+#define SAW_BOOTH                                                                                  \
+    "dropwise: 1\n"                                                                                \
+    "name: booth\n"                                                                                \
+    "unit: mm\n"                                                                                   \
+    "currency: EUR\n"                                                                              \
+    "saw: {kerf: 2, squaring: 5, cost per cut: 0.50}\n"                                            \
+    "rules: {keep: 300, leftover worth: 50 %}\n"                                                   \
+    "materials: [{id: S48}]\n"                                                                     \
+    "bars: [{id: new, length: 6 m, price: 48, count: 3}]\n"                                        \
+    "parts:\n"                                                                                     \
+    "  - {label: leg, length: 1200, count: 4}\n"                                                   \
+    "  - {label: lintel, length: 1775, count: 2,"                                                  \
+    " measure first: yes, allowance: 25}\n"                                                        \
+    "  - {label: brace, length: 500, count: 2}\n"
+
 struct saw {
     char folder[64];
     struct dw_ledger *ledger;
@@ -42,5 +58,16 @@ dw_err saw_miscut(struct saw *saw, const char *text, const struct dw_miscut *wha
 void saw_add(struct saw *saw, const char *number, dw_length length, dw_money value);
 /* The number of a bar of the plan whose first piece is the part, and its pieces. */
 int64_t saw_bar_with(struct saw *saw, int64_t plan, const char *label, int64_t *n_pieces);
+int64_t saw_last_step(struct saw *saw);
+void saw_undo(struct saw *saw);
+struct dw_balance saw_balance(struct saw *saw);
+/* With its document at `path` (NULL: none) and hooks. */
+dw_err saw_redo(struct saw *saw, const char *text, const struct dw_miscut *what, const char *path,
+                const struct dw_hooks *hooks, struct dw_job **job, struct dw_miscut_result *result,
+                struct dw_error *error);
+/* Open, none of its bars cut, held as before. */
+void saw_is_untouched(struct saw *saw, int64_t plan);
+
+#define SAW(name) cmocka_unit_test_setup_teardown(name, saw_setup, saw_teardown)
 
 #endif

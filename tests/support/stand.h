@@ -184,7 +184,7 @@ static inline void make_plan(struct shop *shop, const char *number, dw_length le
 static inline int64_t hold(struct shop *shop, int64_t replaces)
 {
     int64_t id = 0;
-    struct dw_hold how = {.job_digest = 0xfedcba9876543210u, .replaces = replaces};
+    struct dw_hold how = {.job_digest = 0xfedcba9876543210u, .replaces = replaces, .again = true};
     OK(dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &how, &id, NULL, &shop->error));
     return id;
 }

@@ -7,6 +7,7 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "model/model.h"
 #include "schema.h"
 #include <dropwise/files.h>
 
@@ -304,6 +305,27 @@ static void test_plans(void **state)
     dw_job_free(job);
 }
 
+/* The member of a plan of a rest: two rows of parts, a bar that is limited. */
+static void test_rests(void **state)
+{
+    (void)state;
+    json_t *schema = load("shared/plan.schema.json");
+    struct dw_job *job = read_job();
+    const struct dw_rest_part rows[] = {{0, 1, 0}, {0, 1, 1768 * DW_NM_PER_MM}};
+    assert_int_equal(dw_job__rest(job, rows, 2, NULL), DW_OK);
+    json_t *plan = write_plan(job);
+    char why[256];
+    if (!schema_check(schema, plan, why, sizeof why))
+        fail_msg("%s", why);
+    json_t *rest = json_object_get(plan, "rest");
+    assert_int_equal(json_array_size(json_object_get(rest, "parts")), 2);
+    assert_true(json_array_size(json_object_get(rest, "bars")) > 0);
+    assert_true(spoil_all(schema, plan, rest) > 18);
+    json_decref(plan);
+    json_decref(schema);
+    dw_job_free(job);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -311,6 +333,7 @@ int main(void)
         cmocka_unit_test(test_bad_jobs),
         cmocka_unit_test(test_told_of_pieces),
         cmocka_unit_test(test_plans),
+        cmocka_unit_test(test_rests),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

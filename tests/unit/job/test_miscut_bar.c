@@ -315,8 +315,6 @@ static void test_wrong_tube_for_some(void **state)
     balance_is(*state, 0, 2900 * MM, 84 * MM, 0, 6 * MM);
 }
 
-#define SAW(name) cmocka_unit_test_setup_teardown(name, saw_setup, saw_teardown)
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {

@@ -9,6 +9,7 @@
 
 #include "tests/support/alloc_fail.h"
 #include "base/base.h"
+#include "job/deliver.h"
 #include "job/miscut.h"
 #include "job/posts.h"
 
@@ -39,6 +40,7 @@ struct day {
     char folder[64];
     char path[96];
     char copy[96];
+    char rest[96]; /* document of the plan of the rest */
     struct dw_ledger *ledger;
     struct dw_job *job;
     struct dw_plan *plan;
@@ -122,6 +124,15 @@ static dw_err look(struct day *day)
     return err;
 }
 
+/* All that is to come does, and it is taken back. */
+static dw_err deliver(struct day *day)
+{
+    struct dw_deliver_row paid = {.supply = "new", .each = -1, .total = 25 * DW_MONEY_ONE};
+    struct dw_deliver what = {.plan = day->held, .n_paid = 1, .paid = &paid, .place = "yard"};
+    dw_err err = dw_shelf__deliver(day->ledger, &act, &what, NULL, &day->error);
+    return err ? err : dw_ledger_undo(day->ledger, &act, 0, NULL, NULL, &day->error);
+}
+
 static dw_err saw(struct day *day)
 {
     struct dw_counted row = {.number = "C2", .length = 470 * MM};
@@ -160,7 +171,7 @@ static dw_err miscut(struct day *day)
     struct dw_miscut what = {
         .kind = DW_MISCUT_BAR_SHORT, .plan = day->held, .bar = 2, .measured = 2990 * MM};
     struct dw_miscut_result result = {0};
-    struct dw_job_request how = {0};
+    struct dw_job_request how = {.path = day->rest};
     struct dw_job *job = NULL;
     dw_settings_default(&how.settings);
     how.settings.threads = 1;
@@ -182,6 +193,8 @@ static dw_err live(struct day *day)
     if (!err)
         err = look(day);
     if (!err)
+        err = deliver(day);
+    if (!err)
         err = saw(day);
     if (!err)
         err = go_back(day);
@@ -198,6 +211,7 @@ static void start(struct day *day)
     assert_non_null(mkdtemp(day->folder));
     snprintf(day->path, sizeof day->path, "%s/shelf.db", day->folder);
     snprintf(day->copy, sizeof day->copy, "%s/copy.db", day->folder);
+    snprintf(day->rest, sizeof day->rest, "%s/rest.json", day->folder);
 }
 
 /* Frees what the day made; what it left behind is a ledger in order, or none. */
@@ -218,6 +232,7 @@ static void finish(struct day *day)
     dw_report_free(&day->report);
     remove(day->path);
     remove(day->copy);
+    remove(day->rest);
     if (day->restored.kept)
         remove(day->restored.kept);
     dw_restored_free(&day->restored);
