@@ -143,6 +143,10 @@ async function postsOfPlan(page, name) {
 
 async function atTheSaw(page, name) {
   await page.locator('#hold').click();
+  if (name === 'phone') { // the desktop holds this job already: it is said, and asked for once more
+    await page.waitForSelector('#hold:has-text("Hold it all the same")');
+    await page.locator('#hold').click();
+  }
   await page.waitForSelector('.tick-off');
   const bars = await page.locator('.at-saw').count();
   await accessible(page, `${name} saw`);
