@@ -329,10 +329,8 @@ static void test_rests(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_good_jobs),
-        cmocka_unit_test(test_bad_jobs),
-        cmocka_unit_test(test_told_of_pieces),
-        cmocka_unit_test(test_plans),
+        cmocka_unit_test(test_good_jobs),      cmocka_unit_test(test_bad_jobs),
+        cmocka_unit_test(test_told_of_pieces), cmocka_unit_test(test_plans),
         cmocka_unit_test(test_rests),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
