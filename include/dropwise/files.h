@@ -20,14 +20,17 @@ dw_err dw_job_read(const char *path, struct dw_job **out, struct dw_report *repo
 dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
                         struct dw_job **out, struct dw_report *report, struct dw_error *error);
 
-/* The plan document, JSON, shared/plan.schema.json. *text is terminated and yours to free. Pieces
- * of a shelf that were offered to the plan (dw_supply.brought) are in it. */
+/* The plan document, JSON, shared/plan.schema.json. *text is terminated and yours to free. In it
+ * are the pieces of a shelf that were offered to the plan (dw_supply.brought) and, for a job of the
+ * rest (dw_job.part_of), what that is of the job as written. */
 dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
                        struct dw_error *error);
 dw_err dw_plan_from_json(const char *text, size_t n, const char *name, const struct dw_job *job,
                          struct dw_plan **out, struct dw_error *error);
-/* Appends to the job as written the pieces of a shelf that a plan document brings along: to be done
- * before the plan is read. Nothing is done if the job has such pieces already. */
+/* Makes of the job as written the one that a plan document was made for: to be done before the plan
+ * is read. It appends the pieces of a shelf that the document brings along, unless the job has such
+ * pieces already; and takes off what was cut before the plan of a rest was made, unless it is the
+ * job of a rest already. */
 dw_err dw_plan_bring(const char *text, size_t n, const char *name, struct dw_job *job,
                      struct dw_error *error);
 dw_err dw_plan_read(const char *path, const struct dw_job *job, struct dw_plan **out,

@@ -79,6 +79,23 @@ struct dw_material {
 enum dw_source { DW_SOURCE_NEW, DW_SOURCE_SHELF, DW_SOURCE_OFFCUT };
 enum dw_end { DW_END_MILL, DW_END_SAWN };
 
+/* X(name, word, reason): why a plan counts a piece of a shelf at other money than was paid. `word`
+ * stands in documents, `reason` in sentences. */
+#define DW_COUNTED_LIST(X)                                                                         \
+    X(DW_COUNTED_PAID, "as paid", "as paid")                                                       \
+    X(DW_COUNTED_SHARE, "share", "a share of the book value")                                      \
+    X(DW_COUNTED_AGE, "age", "favoured for its age")                                               \
+    X(DW_COUNTED_FLOOR, "leftover", "worth as a leftover")                                         \
+    X(DW_COUNTED_CLIENT, "client", "the client's own")                                             \
+    X(DW_COUNTED_BEFORE, "before", "as in the plan before")
+
+enum dw_counted_as {
+#define DW_COUNTED_ENUM(name, word, reason) name,
+    DW_COUNTED_LIST(DW_COUNTED_ENUM)
+#undef DW_COUNTED_ENUM
+};
+const char *dw_counted_as_reason(enum dw_counted_as counted);
+
 /* All-units price break: from `from` bars bought on, every bar costs `price`. */
 struct dw_price_break {
     int64_t from;
@@ -86,12 +103,13 @@ struct dw_price_break {
 };
 
 /* A kind of bar that can be taken. Usable length
- *   U = (measured ? measured : length) - sum of trim over the ends that are DW_END_MILL.
- * Each end with trim > 0 takes one squaring cut, which costs saw.cut_cost and whose kerf is part
- * of the trim.
+ *   U = (measured ? measured : length) - sum of trim over the ends that are squared.
+ * An end is squared if it is DW_END_MILL and not the bent end of an end-bent bar. With trim > 0
+ * that takes one squaring cut, which costs saw.cut_cost and whose kerf is part of the trim.
  *
  * An end-bent bar (bend > 0): `material` is the bent material, `tail_material` the straight one.
- * The bent end comes first and takes at least `bend` of U. A layout of it starts with one bent
+ * Its lengths run along the tube through the bend. The bent end comes first, is the datum end, is
+ * never squared, and takes at least `bend` of U. A layout of it starts with one bent
  * part (length >= bend) or, without one, with the bend end itself, a stub of length `bend` that is
  * scrap; straight pieces and the leftover follow and are of tail_material. */
 struct dw_supply {
@@ -100,21 +118,24 @@ struct dw_supply {
     enum dw_source source;
     dw_length length;   /* nominal */
     dw_length measured; /* 0 = as nominal */
-    dw_money price;     /* of a new bar, or book value of a shelf bar or offcut */
+    dw_money price;     /* what a plan counts for a bar: its price if new, else its book value or,
+                           of a piece that is brought, its planning price */
     int64_t count;      /* at most so many are bought or taken; DW_UNLIMITED */
     int64_t pack;       /* sold in packs of this many; 1 = singly. Whole packs are paid */
     size_t n_breaks;
     const struct dw_price_break *breaks; /* length n_breaks, increasing from, decreasing price */
     enum dw_end ends[2];                 /* datum end (the bent end of an end-bent bar), far end */
-    dw_length trim;                      /* taken off each mill end */
+    dw_length trim;                      /* taken off each end that is squared */
     dw_length bend;                      /* 0 = no end-bent bar */
     size_t tail_material;                /* DW_NONE without a bend */
     const char *supplier;
     const char *place;
     const char *owner;
-    const char *mark; /* heat or lot mark */
-    const char *date; /* ISO 8601; of the price, or of the offcut's origin */
-    bool brought;     /* a piece of a shelf: the plan document brings it along */
+    const char *mark;           /* heat or lot mark */
+    const char *date;           /* ISO 8601; of the price, or of the offcut's origin */
+    bool brought;               /* a piece of a shelf: the plan document brings it along */
+    dw_money paid;              /* of one that is brought: its book value; see dw_supply_paid */
+    enum dw_counted_as counted; /* of one that is brought: why price is not paid */
     struct dw_place at;
 };
 
@@ -139,6 +160,8 @@ struct dw_part {
     dw_money worth; /* of a post, >= 0; 0 for a part */
     bool measure_first;
     dw_length allowance; /* included in min and max */
+    dw_length measured;  /* true length, said at the saw, of a part that was to be measured first:
+                            then min = max = measured, without allowance; 0 = none */
     const char *written; /* the length as the user wrote it; may be NULL */
     const char *remark;
     const struct dw_drawn *drawn;     /* takeoff.h: as drawn; NULL = the cut length was given */
@@ -191,6 +214,8 @@ struct dw_job {
     struct dw_supply *supplies; /* length n_supplies */
     size_t n_parts;
     struct dw_part *parts; /* length n_parts; parts and posts */
+    const size_t *part_of; /* of a job of the rest, when a part of a plan is cut: index in the job
+                              as written of each part; NULL = this is the job as written */
     size_t n_fittings;
     struct dw_fitting *fittings; /* length n_fittings, takeoff.h */
     size_t n_loose;
@@ -220,9 +245,15 @@ dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct d
 /* phi(r) of struct dw_worth for a leftover of `material`, with the cap by new bars. */
 dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length leftover);
 
-/* U of struct dw_supply; and how many squaring cuts a bar of it takes. */
+/* U of struct dw_supply; how many squaring cuts a bar of it takes; whether end 0 (datum) or 1 (far)
+ * takes one. */
 dw_length dw_supply_usable(const struct dw_supply *supply);
 int64_t dw_supply_squarings(const struct dw_supply *supply);
+bool dw_supply_squared(const struct dw_supply *supply, size_t end);
+
+/* What was paid for a shelf bar or offcut: its book value. It is what a quote charges; a plan
+ * counts the price. Of a new bar: the price. */
+dw_money dw_supply_paid(const struct dw_supply *supply);
 
 #ifdef __cplusplus
 }

@@ -36,6 +36,11 @@ dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
                       struct dw_ledger **out, struct dw_error *error);
 void dw_ledger_close(struct dw_ledger *ledger);
 
+/* DW_ERR_STATE if another file was put in the place of the one that was opened, or was written over
+ * it. Every step asks this by itself; who keeps a ledger open asks before reading, too. A copy that
+ * was put back by dw_ledger_restore is no such thing. Cost: two look-ups. */
+dw_err dw_ledger_same(struct dw_ledger *ledger, struct dw_error *error);
+
 /* Who did a step and when: ISO 8601 (`2026-03-01T14:05:00Z`), required; the rest may be NULL. */
 struct dw_act {
     const char *when;
@@ -94,6 +99,8 @@ void dw_stock_list_free(struct dw_stock_list *list);
 
 /* Measured length where there is one, else nominal. */
 dw_length dw_stock_actual(const struct dw_stock *stock);
+/* Is it on the shelf or held: tube that the shop has? */
+bool dw_stock_there(const struct dw_stock *stock);
 
 /* --- materials ------------------------------------------------------------------------------ */
 
@@ -162,10 +169,72 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
                       struct dw_error *error);
 
 /* --- steps ---------------------------------------------------------------------------------- */
+
+/* X(name, word, done, undoable): what a step can be. `word` stands in the file and in what programs
+ * read, `done` in sentences. */
+#define DW_STEP_LIST(X)                                                                            \
+    X(DW_STEP_ADD, "add", "added", true)                                                           \
+    X(DW_STEP_DELIVER, "deliver", "delivered", true)                                               \
+    X(DW_STEP_MOVE, "move", "moved", true)                                                         \
+    X(DW_STEP_SCRAP, "scrap", "thrown away", true)                                                 \
+    X(DW_STEP_COUNT, "count", "counted", true)                                                     \
+    X(DW_STEP_HOLD, "hold", "held", true)                                                          \
+    X(DW_STEP_RELEASE, "release", "released", true)                                                \
+    X(DW_STEP_CUT, "cut", "cut", true)                                                             \
+    X(DW_STEP_MISCUT, "miscut", "cut otherwise than planned", true)                                \
+    X(DW_STEP_MEASURE, "measure", "measured", true)                                                \
+    X(DW_STEP_TRUE, "true", "given its true length", true)                                         \
+    X(DW_STEP_MATERIAL, "material", "described", false)                                            \
+    X(DW_STEP_UNDO, "undo", "undone", false)                                                       \
+    X(DW_STEP_RESTORE, "restore", "put back from a copy", false)
+
+enum dw_step_kind {
+#define DW_STEP_ENUM(name, word, done, undoable) name,
+    DW_STEP_LIST(DW_STEP_ENUM)
+#undef DW_STEP_ENUM
+};
+const char *dw_step_word(enum dw_step_kind kind);
+
+/* A step in words. */
+struct dw_deed {
+    int64_t id;
+    enum dw_step_kind kind;
+    bool undone;
+    char when[41];
+    char who[201];  /* empty: no name was given */
+    char what[256]; /* "bar 2 of plan 3 cut" */
+};
+/* DW_ERR_NOTFOUND. */
+dw_err dw_ledger_deed(struct dw_ledger *ledger, int64_t id, struct dw_deed *out,
+                      struct dw_error *error);
+/* "step 14: bar 2 of plan 3 cut, by Ada, 2026-03-01 14:05 UTC" */
+#define DW_DEED_TEXT 560
+void dw_deed_print(char text[DW_DEED_TEXT], const struct dw_deed *step);
+
+/* Doubts about the time of a step that is to come, which is taken all the same: before that of the
+ * last step, or over a day after `now`, which is the caller's clock. */
+dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, const char *now,
+                            struct dw_report *report, struct dw_error *error);
+
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
  * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.
  */
+
+/* Several acts as one step: one row of history, one undo, all of it or nothing. Between the two,
+ * dw_ledger_cut, dw_ledger_measure, dw_ledger_hold and dw_ledger_release are parts of the step
+ * (with the act that began it), and what is read is the shelf as they leave it. One such step
+ * within another is a part of it. `plan`: which it is about, 0 = none. */
+dw_err dw_ledger_step_begin(struct dw_ledger *ledger, const struct dw_act *act,
+                            enum dw_step_kind kind, int64_t plan, struct dw_error *error);
+/* Commits if err is DW_OK and no part failed, else takes all back. Returns err, or why not. */
+dw_err dw_ledger_step_end(struct dw_ledger *ledger, dw_err err, int64_t *step,
+                          struct dw_error *error);
+/* Takes all back: the step was begun in order to see what it would do. */
+void dw_ledger_step_drop(struct dw_ledger *ledger);
+/* DW_ERR_STATE if a step after `seen`, other than the one under way, was about the plan. */
+dw_err dw_ledger_plan_since(struct dw_ledger *ledger, int64_t plan, int64_t seen,
+                            struct dw_error *error);
 
 /* Adds pieces from outside, all or none. DW_ERR_EXISTS: the number is taken. */
 dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
@@ -188,11 +257,18 @@ dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
 /* Stock-taking. Each row was seen: its length, place, or a lost piece found again, is booked.
  * Pieces on the shelf within `place` and `material` (NULL: all) that no row names are lost when
  * `complete` is set; act->seen then speaks of all of them. dry: find the differences, change
- * nothing. */
+ * nothing.
+ *
+ * A row may name a piece that is used or thrown away by the book: the book is wrong, or the table
+ * is old. The row is then a doubt and nothing is booked of it, unless bring_back says that the
+ * piece does lie there: it is on the shelf again, `corrected` grows by its length (what was said to
+ * have come off it stays as it was: that came off another piece), and a doubt tells what that
+ * means. */
 struct dw_counted {
     const char *number;
     dw_length length;  /* as measured; 0 = not measured */
     const char *place; /* NULL = not looked at */
+    int line;          /* of the row in `file`, for remarks; 0 = none */
 };
 struct dw_count {
     size_t n;
@@ -200,7 +276,10 @@ struct dw_count {
     bool complete;
     const char *place;
     const char *material;
+    bool bring_back;
     bool dry;
+    const char *file;         /* of the rows; may be NULL */
+    struct dw_report *report; /* doubts of single rows; NULL: not wanted */
 };
 /* *differences (may be NULL) lists the pieces that were not as booked, as they are afterwards. */
 dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
@@ -210,16 +289,26 @@ dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
 /* --- plans ---------------------------------------------------------------------------------- */
 
 struct dw_hold {
-    uint64_t job_digest;   /* of the job as written, without the shelf; kept for later comparison */
-    const char *document;  /* the plan document; may be NULL */
-    const size_t *part_of; /* index in the job as written of each part of `job`; NULL = the same */
-    int64_t replaces;      /* open plan that this one takes over from, 0 = none: its pieces are free
-                              for this plan, the others go back to the shelf */
+    uint64_t job_digest;  /* of the job as written, without the shelf; kept for later comparison */
+    const char *document; /* the plan document; may be NULL */
+    int64_t replaces;     /* open plan that this one takes over from, 0 = none: its pieces are free
+                             for this plan, the others go back to the shelf */
+    bool again;           /* though an open plan that is not all cut has a job of this digest */
 };
+
+/* The number that the next plan will have: within a step of several acts it stays so until that
+ * plan is held. */
+dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error);
+
+/* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none.
+ */
+dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
+                         struct dw_error *error);
 
 /* Holds for a plan every piece that it takes from the shelf (supplies with source SHELF or OFFCUT;
  * the supply's id is the piece's number, its length and ends must be as booked) and enters its
- * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it. */
+ * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it;
+ * DW_ERR_EXISTS the plan that the job has already. */
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
@@ -227,6 +316,24 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
 /* Closes a plan; what it holds and has not cut goes back to the shelf. */
 dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t *step, struct dw_error *error);
+
+/* Bars of one supply that came for a plan: first those that its layouts use, by their numbers, then
+ * those to spare. */
+struct dw_arrival {
+    const char *supply;
+    int64_t n;              /* bars, >= 1 */
+    const dw_money *values; /* length n: what was paid for each; NULL = as the plan counted it */
+};
+struct dw_delivery {
+    size_t n;
+    const struct dw_arrival *rows; /* length n */
+    const char *place;             /* where the bars are put; NULL = not said */
+    const char *mark;              /* heat or lot mark of all of them; may be NULL */
+};
+/* Books what came of what an open plan buys. A bar that a layout uses is held by the plan and tied
+ * to that bar's number; the others lie on the shelf. DW_ERR_STATE: more than is still to come. */
+dw_err dw_ledger_deliver(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                         const struct dw_delivery *delivery, int64_t *step, struct dw_error *error);
 
 /* What else came off a bar than the pieces of its layout. */
 struct dw_off {
@@ -246,22 +353,31 @@ struct dw_cut {
     size_t n_loose;
     const struct dw_off *loose; /* length n_loose */
 };
-/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar is entered as bought.
- * place: where the offcuts are put, NULL = not said. */
+/* Books one bar as cut: as planned (cut NULL) or as it happened. A new bar that has not come yet
+ * comes with its pack, in the same step; with the last one of its supply all that was bought of it
+ * comes. place: where the offcuts are put, NULL = not said. */
 dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error);
 
-/* Enters the new bar of a plan's bar as bought and measured, at book value `value`, held by the
- * plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book value. */
+/* Books bars as cut as they were planned, in one step: bars[0..n), or with n 0 all that are not
+ * cut yet. *n_cut: how many. After an error none is. */
+dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                          const int64_t *bars, size_t n, const char *place, size_t *n_cut,
+                          int64_t *step, struct dw_error *error);
+
+/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`,
+ * held by the plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book
+ * value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
                          struct dw_error *error);
 
-/* Undoes the last step that is not undone. expect: its number, or 0 for whichever it is;
- * DW_ERR_STATE if another step came after it, or there is none. */
+/* Undoes the last step that is not undone. expect: its number, or 0 for the last one if act->who
+ * did it. *undone (may be NULL): what it was. DW_ERR_STATE: another step came after it, it is
+ * another's and not named, or there is none; the message tells the step. */
 dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
-                      int64_t *undone, int64_t *step, struct dw_error *error);
+                      struct dw_deed *undone, int64_t *step, struct dw_error *error);
 
 struct dw_held_piece {
     enum dw_use use;
@@ -274,7 +390,7 @@ struct dw_held_bar {
     int64_t bar; /* 1.. */
     int64_t layout;
     const char *supply;
-    const char *number; /* of the piece; NULL: a new bar, not yet bought */
+    const char *number; /* of the piece; NULL: a new bar that is still to come */
     const char *material;
     enum dw_source source;
     dw_length length; /* actual, as planned */
@@ -287,6 +403,18 @@ struct dw_held_bar {
     const struct dw_held_piece *pieces;
     bool cut;
     int64_t n_done; /* of a bar that is cut */
+    bool other;     /* it was cut from another piece than planned: the planned one is there still */
+};
+/* What a plan buys of one supply. */
+struct dw_held_buy {
+    const char *supply;
+    const char *supplier;
+    const char *material;
+    dw_length length; /* nominal */
+    int64_t pack;
+    int64_t bought; /* bars */
+    int64_t came;   /* of these */
+    dw_money money; /* for all of them, as the plan counted it */
 };
 struct dw_held_plan {
     int64_t id;
@@ -297,8 +425,11 @@ struct dw_held_plan {
     int64_t replaces;
     bool open; /* not released, not replaced */
     int64_t n_cut;
+    int64_t n_missing; /* pieces of the bars that are cut which did not come out */
     size_t n_bars;
     struct dw_held_bar *bars; /* length n_bars; only in dw_ledger_plan */
+    size_t n_buys;
+    struct dw_held_buy *buys; /* length n_buys; only in dw_ledger_plan */
     const char *document;     /* only in dw_ledger_plan */
 };
 struct dw_held_list {
@@ -343,7 +474,8 @@ dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules
 
 struct dw_balance {
     dw_length in;        /* brought in: added, found in the first place, bought for a plan */
-    dw_length corrected; /* by counts and measuring; may be negative */
+    dw_length corrected; /* by counts and measuring; what was used by the book and lay there all
+                            the same is in it with its whole length; may be negative */
     dw_length parts;
     dw_length posts;
     dw_length on_shelf;
@@ -362,13 +494,41 @@ dw_err dw_ledger_balance(struct dw_ledger *ledger, struct dw_balance *out, struc
  * DW_WRONG remark and makes the result DW_ERR_CHECK. */
 dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struct dw_error *error);
 
-/* Copies the ledger while others use it; the copy appears whole or not at all. DW_ERR_EXISTS. */
+/* Copies the ledger while others use it, into a file that its owner alone may read; it appears
+ * whole or not at all, and nothing is left of one that was not finished. DW_ERR_EXISTS. */
 dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_error *error);
 
 /* The same copy in memory, for who has no place for a file. *bytes is yours, length *n.
  * DW_ERR_LIMIT over 256 MiB. */
 dw_err dw_ledger_image(struct dw_ledger *ledger, unsigned char **bytes, size_t *n,
                        struct dw_error *error);
+
+/* Putting a copy back, also while others have the shelf open. */
+struct dw_restore {
+    const char *path; /* of the shelf */
+    const char *copy;
+    struct dw_act act;
+    int busy_ms;
+    bool lose_later; /* consent: steps of the shelf that the copy does not have are lost */
+};
+struct dw_restored {
+    int64_t step;      /* that says so; 0: there was no shelf that could be used */
+    int64_t copy_step; /* last one of the copy */
+    int64_t n_lost;    /* steps that are lost, from the first to the last of them */
+    struct dw_deed first_lost, last_lost;
+    char *kept; /* where the shelf as it was is kept, beside it; NULL: there was none */
+};
+void dw_restored_free(struct dw_restored *restored);
+/* The copy is checked first, all of it, and is not touched; a fault of it is a remark of the report
+ * and DW_ERR_CHECK. Under the lock of the shelf the shelf as it is is kept in a file beside it,
+ * `path`.before-STEP, and the copy takes its place in one transaction, with a step of kind
+ * DW_STEP_RESTORE after it. Numbers of steps, pieces, plans and documents that were given out since
+ * the copy are not given again: a label on a tube stays the only one. What others had seen before
+ * is refused (struct dw_act, seen). A shelf file that is not there is made; a damaged one is moved
+ * to `path`.damaged. DW_ERR_STATE: steps would be lost and lose_later is not set; the message tells
+ * them. */
+dw_err dw_ledger_restore(const struct dw_restore *how, struct dw_restored *out,
+                         struct dw_report *report, struct dw_error *error);
 
 #ifdef __cplusplus
 }

@@ -19,8 +19,9 @@
  * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
  *   bar = trims + pieces + chips + leftover.
  *
- * Money of a plan = bars bought, whole packs and price breaks counted + book value of shelf bars
- * and offcuts used + cuts * cut_cost - phi of the leftovers kept - worth of the posts made. */
+ * Money of a plan = bars bought, whole packs and price breaks counted + what is counted for the
+ * shelf bars and offcuts used + cuts * cut_cost - phi of the leftovers kept - worth of the posts
+ * made. It is what the plan weighs; what was paid for those pieces is dw_take_paid. */
 #ifndef DROPWISE_PLAN_H
 #define DROPWISE_PLAN_H
 
@@ -162,9 +163,12 @@ struct dw_take {
     dw_money money; /* bought x price(bought) */
 };
 
+/* Money paid for what is taken: new bars as bought, shelf bars and offcuts at book value. */
+dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take);
+
 struct dw_totals {
     dw_money bars;  /* new bars, unsold pack remainder included */
-    dw_money taken; /* book value of shelf bars and offcuts used */
+    dw_money taken; /* shelf bars and offcuts used, as counted */
     dw_money cuts;  /* cut cost */
     dw_money kept;  /* phi of offcuts kept */
     dw_money posts; /* worth of posts made */

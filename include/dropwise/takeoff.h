@@ -62,11 +62,19 @@ struct dw_loose {
 /* Which point of a mitred end a dimension runs to. */
 enum dw_mitre_point { DW_MITRE_LONG, DW_MITRE_CENTRE, DW_MITRE_SHORT };
 
+/* On which sides of the tube the long points of two mitred ends lie. On the same side the piece is
+ * a trapezoid, its ends face opposite ways; on opposite sides it is a parallelogram, its ends face
+ * the same way. */
+enum dw_long_points { DW_POINTS_UNSAID, DW_POINTS_SAME_SIDE, DW_POINTS_OPPOSITE_SIDES };
+
+/* A notched end is shaped to sit on the side of the tube that it meets; its dimension runs to the
+ * points that stand out furthest, as it is written. */
 struct dw_drawn_end {
     size_t fitting;     /* DW_NONE = free end */
     dw_length meets;    /* outside diameter of the tube it meets; 0 = as the part's own */
     int64_t mitre_udeg; /* angle off square, half the turn; 0 = square */
     enum dw_mitre_point point;
+    bool notch;
 };
 
 /* One bend. Given by radius and angle, radius and chord, or chord and rise; the others are 0.
@@ -99,6 +107,7 @@ struct dw_drawn {
     bool to_apex;                /* straights run to where the centre lines meet, not to the arc */
     dw_length least_straight;    /* what a clamp or the bender needs; 0 = no rule */
     struct dw_drawn_end ends[2];
+    enum dw_long_points long_points; /* of two mitred ends */
 };
 
 /* How a cut length came about; the amounts add up to the cut. */
@@ -108,13 +117,21 @@ struct dw_step {
     bool rounded;
 };
 
+/* A bend as it is made, and the straight before it, setbacks and what its end adds counted. */
+struct dw_made_bend {
+    dw_length straight;
+    dw_length radius; /* of the centre line */
+    int64_t angle_udeg;
+};
+
 struct dw_takeoff {
     dw_length cut; /* what is cut: the long point of a mitred end */
     bool rounded;
-    dw_length
-        kerf_along[2]; /* what the blade takes along the tube at each end: kerf / cos(mitre) */
     size_t n_steps;
     const struct dw_step *steps; /* length n_steps; in the job's arena */
+    size_t n_bends;
+    const struct dw_made_bend *bends; /* length n_bends; in the job's arena */
+    dw_length last_straight;          /* after the last bend */
 };
 
 /* Works out one drawn part of outside diameter `od` (0 = not known: refused where it is needed).
@@ -125,8 +142,8 @@ dw_err dw_takeoff_cut(struct dw_job *job, const struct dw_drawn *drawn, dw_lengt
 
 /* The cut length of every part with `drawn` set: fills takeoff, min and max (min = max = cut, plus
  * the allowance of a part that is measured first; DW_DRAWN_CUT: min and max grow by what its mitres
- * add). To be called once. Mistakes, fittings that don't take the tube and
- * those that need a bushing go to the report. DW_OK, DW_ERR_INPUT, DW_ERR_NOMEM. */
+ * add). To be called once. Mistakes, fittings that don't take the tube, those that need a bushing,
+ * and mitres that don't say how they face go to the report. DW_OK, DW_ERR_INPUT, DW_ERR_NOMEM. */
 dw_err dw_job_takeoff(struct dw_job *job, struct dw_report *report, struct dw_error *error);
 
 /* Does a fitting take a tube of this outside diameter? */
@@ -134,8 +151,8 @@ enum dw_fit { DW_FIT_YES, DW_FIT_BUSHED, DW_FIT_NO };
 enum dw_fit dw_fitting_fit(const struct dw_fitting *fitting, dw_length od);
 
 /* How many of each fitting the client's job `order` needs: ends / joins rounded up, bushings,
- * loose ones. counts: length job->n_fittings. Posts are not counted. DW_ERR_RANGE on overflow.
- * Cost: O(parts). */
+ * loose ones. counts: length job->n_fittings. Posts are not counted; a job of the rest
+ * needs none, since they come with the whole job. DW_ERR_RANGE on overflow. Cost: O(parts). */
 dw_err dw_fittings_count(const struct dw_job *job, size_t order, int64_t *counts,
                          struct dw_error *error);
 

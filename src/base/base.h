@@ -30,6 +30,9 @@ static inline dw_err dw_error__nomem(struct dw_error *error)
 dw_err dw_report__add(struct dw_report *report, enum dw_severity severity, const char *file,
                       int line, int column, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
+/* Puts the remarks in order of file, `main_file` first, line and column. DW_ERR_NOMEM: they stay
+ * as they were. Cost: O(n log n). */
+dw_err dw_report__sort(struct dw_report *report, const char *main_file);
 
 /* --- arena -------------------------------------------------------------------------------- */
 
@@ -61,6 +64,19 @@ int64_t dw_ceil__div(int64_t a, int64_t b);
 bool dw_muldiv__i64(int64_t a, int64_t b, int64_t c, int64_t *out);
 /* Greatest common divisor of |a| and |b|; 0 only for 0, 0. */
 int64_t dw_gcd__i64(int64_t a, int64_t b);
+
+/* --- hash ----------------------------------------------------------------------------------- */
+
+/* SHA-256 (FIPS 180-4): begin, add any number of times, end. */
+#define DW_SHA256_BYTES 32
+struct dw_sha256 {
+    uint32_t state[8];
+    unsigned char block[64];
+    uint64_t n; /* bytes added */
+};
+void dw_sha256__begin(struct dw_sha256 *hash);
+void dw_sha256__add(struct dw_sha256 *hash, const void *bytes, size_t n);
+void dw_sha256__end(struct dw_sha256 *hash, unsigned char out[DW_SHA256_BYTES]);
 
 /* --- text buffer ---------------------------------------------------------------------------- */
 
@@ -105,5 +121,21 @@ dw_err dw_file__read_regular(const char *path, size_t limit, char **text, size_t
  * refused with DW_ERR_EXISTS and left as it is. */
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error);
+/* The same for a new file that its owner alone may read (mode 0600). Where the system can, it has
+ * no name before it is whole: nothing is left of it however the program ends. */
+dw_err dw_file__write_private(const char *path, const void *bytes, size_t n,
+                              struct dw_error *error);
+
+/* The same in two parts, with something between them that must not happen without the file: all is
+ * written but in place. End with dw_file__place or dw_file__drop; both do nothing twice. */
+struct dw_file_ready {
+    char *temporary; /* NULL: nothing is ready */
+    char *path;
+    bool replace;
+};
+dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_file_ready *out, struct dw_error *error);
+dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error);
+void dw_file__drop(struct dw_file_ready *ready);
 
 #endif

@@ -72,6 +72,7 @@ struct dw_cli_command {
     X(shelf)                                                                                       \
     X(posts)                                                                                       \
     X(miscut)                                                                                      \
+    X(true)                                                                                        \
     X(serve)                                                                                       \
     X(help)                                                                                        \
     X(version)

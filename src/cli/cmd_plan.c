@@ -3,6 +3,7 @@
 #include "cli/report.h"
 #include "cli/run.h"
 
+#include "format/format.h"
 #include "job/job.h"
 
 #include <stdlib.h>
@@ -13,6 +14,7 @@ struct planning {
     const struct dw_cli_args *args;
     struct dw_cli_page page;
     struct dw_job *job;
+    struct dw_report report; /* on the job */
     struct dw_plan *plan;
     struct dw_cure *cures;
     size_t n_cures;
@@ -24,7 +26,7 @@ static char *make_json(const struct planning *state)
 {
     struct dw_error error = {0};
     char *text = NULL;
-    if (dw_plan_to_json(state->job, state->plan, &text, &error) != DW_OK)
+    if (dw_plan__to_json(state->job, state->plan, &state->report, &text, &error) != DW_OK)
         dw_cli__say_error(&error);
     return text;
 }
@@ -78,7 +80,8 @@ static dw_err make_plan(struct planning *state, struct dw_job_request *request,
     return err;
 }
 
-/* What is printed is made before the file is written, so that no file is left where it fails. */
+/* What is printed is made before the file is written, so that no file is left where it fails. A plan
+ * that is held has its file already. */
 static enum dw_cli_status write_and_print(struct planning *state,
                                           const struct dw_job_request *request)
 {
@@ -86,7 +89,9 @@ static enum dw_cli_status write_and_print(struct planning *state,
     char *text = dw_cli__has(state->args, "json") ? make_json(state) : make_report(state);
     enum dw_cli_status status = DW_CLI_FAILED;
     if (text) {
-        dw_err err = dw_job__put_plan(state->job, request, state->plan, &error);
+        dw_err err = dw_cli__from_shelf_holds(&state->shelf)
+                         ? DW_OK
+                         : dw_job__put_plan(state->job, request, state->plan, &error);
         if (err)
             dw_cli__say_error(&error);
         status = err ? dw_cli__status(err) : dw_cli__write(text, strlen(text));
@@ -110,9 +115,8 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
     }
     enum dw_cli_status status = dw_cli__from_shelf_hold(&state->shelf, state->job, state->plan);
     if (status == DW_CLI_DONE)
-        status = write_and_print(state, &request);
-    if (status != DW_CLI_DONE && state->shelf.plan && !dw_cli__has(state->args, "json"))
-        dw_cli__complain("held as plan %lld", (long long)state->shelf.plan);
+        status = dw_cli__shelf_told(&state->shelf.shelf, write_and_print(state, &request),
+                                    state->shelf.step);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;
     return status;
@@ -131,7 +135,6 @@ static enum dw_cli_status check_output(const struct dw_cli_args *args)
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct planning state = {.args = args};
-    struct dw_report report = {0};
     struct dw_settings settings = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
@@ -139,7 +142,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = dw_cli__settings(args, &settings);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &state.job, &report);
+        status = dw_cli__load(args->operands[0], &state.job, &state.report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE)
@@ -150,7 +153,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     free(state.cures);
     dw_plan_free(state.plan);
     dw_job_free(state.job);
-    dw_report_free(&report);
+    dw_report_free(&state.report);
     dw_cli__page_free(&state.page);
     return status;
 }
@@ -168,12 +171,14 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "Reads a job, finds the cheapest way to cut it from the bars that can be bought and the "
         "bars and offcuts that are there, proves how good that is, and prints the plan: what "
         "to take and buy, how each bar is cut with stop settings and running marks, what is "
-        "left, and the money.\n\n"
+        "left, and the money. What is doubtful in the job is said first.\n\n"
         "Ctrl-C stops the search with the best plan so far; a second Ctrl-C ends the program. "
         "The plan is checked by the verifier before anything is written.\n\n"
-        "With --from-shelf, what lies on the shelf of the job's materials is offered too, at book "
-        "value; --hold keeps the pieces that the plan takes for it, and its bars can then be "
-        "booked with `dropwise shelf cut`.\n\n"
+        "With --from-shelf, what lies on the shelf of the job's materials is offered too, at what "
+        "the shop's rules make of its book value; --hold keeps the pieces that the plan takes for "
+        "it, and its bars can then be booked with `dropwise shelf cut`. A job that an open plan "
+        "holds already is refused unless --again says that it is to be made once more. With "
+        "--hold and --output both happen or neither.\n\n"
         "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

@@ -99,9 +99,10 @@ static void put_choices(struct asking *ask)
         const struct dw_post_choice *row = &ask->list->rows[i];
         const struct dw_post_source *source = &ask->list->sources[row->source];
         bool made = row->wish != DW_NONE;
+        bool more = i > 0 && row[-1].source == row->source; /* posts of one offcut */
         put_source(&table, source);
-        dw_cli__cell(&table, source->place);
-        dw_cli__cell(&table, dw_cli__length(&ask->page, source->length).text);
+        dw_cli__cell(&table, more ? "" : source->place);
+        dw_cli__cell(&table, more ? "" : dw_cli__length(&ask->page, source->length).text);
         dw_cli__cell(&table, made ? ask->job->parts[row->wish].label : "");
         dw_cli__cell(&table, made ? dw_cli__length(&ask->page, row->length).text : "");
         dw_cli__cell(&table, made ? dw_cli__amount(&ask->page, row->worth).text : "");
@@ -181,10 +182,11 @@ static void put_title(struct asking *ask, int64_t n)
         dw_buf__put(&text, "No offcut is worth more as a post than as it is.");
     else {
         dw_buf__format(&text, "%s of ", dw_cli__count(n, "post", "posts").text);
-        dw_buf__put(&text, dw_cli__count((int64_t)ask->list->n, "offcut", "offcuts").text);
+        dw_buf__put(&text, dw_cli__count((int64_t)ask->list->n_sources, "offcut", "offcuts").text);
         dw_buf__format(&text, ", worth %s: ", dw_cli__money(&ask->page, ask->list->worth).text);
-        dw_buf__format(&text, "%s more than the offcuts are worth. No choice gains more.",
-                       dw_cli__money(&ask->page, ask->list->gain).text);
+        dw_buf__format(&text, "%s more than the offcuts are worth. No choice %sgains more.",
+                       dw_cli__money(&ask->page, ask->list->gain).text,
+                       ask->list->several ? "" : "of one post an offcut ");
     }
     dw_cli__fold_buf(&ask->page, DW_CLI_STRONG, "", &text);
 }
@@ -312,13 +314,14 @@ const struct dw_cli_command dw_cli__cmd_posts = {
     .about =
         "The posts are those of JOB, which may be a shop's list of nothing but posts: length "
         "range, material, how many, worth. The offcuts are those on the shelf, those that a plan "
-        "leaves, or else those that the job lists. Each becomes at most one post; the choice that "
-        "gains most over keeping the offcuts is found and proven.\n\n"
+        "leaves, or else those that the job lists. Each becomes one or several posts or stays; the "
+        "choice that gains most over keeping the offcuts is found and proven. An offcut counts at "
+        "its book value, or at what the rules make a leftover of its length worth where none is "
+        "known. Where there are too many ways to weigh, each becomes one post at most.\n\n"
         "--load adds a load check as an aid: droop and stress of a straight tube that is held at "
-        "one "
-        "end. Curved tube is not checked. Minimum yields are known of S235, A500 A to D (round) "
-        "and "
-        "6061-T6; for another alloy give --stiffness and --yield. It is never an approval.",
+        "one end. Curved tube is not checked. Minimum yields are known of S235, A500 A to D "
+        "(round) and 6061-T6; for another alloy give --stiffness and --yield. It is never an "
+        "approval.",
     .least = 1,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

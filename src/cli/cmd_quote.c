@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
 #include "cli/paper.h"
+#include "model/model.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -185,6 +186,21 @@ static void put_job(const struct view *view, const struct dw_quote_job *job)
     put_offcuts(view, job->order, "Yours, left over: ");
 }
 
+/* A plan may count a piece of the shelf at other money than was paid for it. */
+static void put_paid(const struct view *view)
+{
+    struct dw_buf line = {0};
+    dw_money paid = 0, counted = view->plan->totals.taken;
+    if (!dw_plan__paid(view->job, view->plan, &paid) || (paid == 0 && counted == 0))
+        return;
+    dw_buf__format(&line, "Shelf bars and offcuts at book value: %s",
+                   dw_cli__amount(view->page, paid).text);
+    if (paid != counted)
+        dw_buf__format(&line, " (the plan counted %s)", dw_cli__amount(view->page, counted).text);
+    dw_buf__char(&line, '.');
+    dw_cli__fold_buf(view->page, DW_CLI_PLAIN, "  ", &line);
+}
+
 static void put_private(const struct view *view)
 {
     const struct dw_quote_doc *quote = view->quote;
@@ -196,6 +212,7 @@ static void put_private(const struct view *view)
                    dw_cli__money(page, quote->charged).text);
     dw_buf__format(&line, "borne by the shop %s.", dw_cli__money(page, quote->shop).text);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
+    put_paid(view);
     dw_buf__format(&line, "Prices: %s.", quote->uplift);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
     dw_buf__format(&line, "Rule: %s.", quote->rule);

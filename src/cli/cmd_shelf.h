@@ -18,6 +18,7 @@
     X(history)                                                                                     \
     X(hold)                                                                                        \
     X(release)                                                                                     \
+    X(deliver)                                                                                     \
     X(cut)                                                                                         \
     X(undo)                                                                                        \
     X(plans)                                                                                       \
@@ -26,6 +27,7 @@
     X(import)                                                                                      \
     X(export)                                                                                      \
     X(backup)                                                                                      \
+    X(restore)                                                                                     \
     X(check)
 
 #define DW_CLI_SHELF_DECLARE(name) extern const struct dw_cli_command dw_cli__shelf_##name;

@@ -102,7 +102,12 @@ static enum dw_cli_status add_pieces(struct dw_cli_shelf *shelf)
         free(pieces);
         return DW_CLI_REFUSED;
     }
+    struct dw_report report = {0};
     dw_err err = dw_ledger_add(shelf->ledger, &shelf->act, pieces, n, &step, &error);
+    if (!err)
+        err = dw_shelf__doubt_values(pieces, n, &report, &error);
+    dw_cli__say_report(&report, SIZE_MAX);
+    dw_report_free(&report);
     free(pieces);
     if (err)
         return dw_cli__shelf_said(err, &error);

@@ -14,7 +14,8 @@ static const struct dw_cli_option act_options[] = {DW_CLI_ACT_OPTIONS};
 static dw_err hold_plan(struct dw_cli_shelf *shelf, struct dw_job *job, int64_t *plan_id,
                         int64_t *step, struct dw_report *report, struct dw_error *error)
 {
-    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
+    struct dw_shelf_hold how = {.digest = dw_job_digest(job),
+                                .again = dw_cli__has(shelf->args, "again")};
     struct dw_job_source source = {.path = shelf->args->operands[1]};
     struct dw_plan *plan = NULL;
     dw_err err = dw_job__verify(job, &source, &plan, report, error);
@@ -31,6 +32,8 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     int64_t plan_id = 0, step = 0;
     enum dw_cli_status status = dw_cli__load(shelf->args->operands[0], &job, &report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__shelf_not_twice(shelf, dw_job_digest(job));
     if (status == DW_CLI_DONE) {
         dw_err err = hold_plan(shelf, job, &plan_id, &step, &report, &error);
         status = dw_cli__status(err);
@@ -38,13 +41,20 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
             dw_cli__say_report(&report, SIZE_MAX);
         if (err)
             dw_cli__say_error(&error);
+        if (err == DW_ERR_CHECK)
+            dw_cli__complain("nothing is held: plan the job as it is now, `dropwise plan %s "
+                             "--from-shelf --hold`",
+                             shelf->args->operands[0]);
     }
     dw_job_free(job);
     dw_report_free(&report);
     if (status != DW_CLI_DONE)
         return status;
-    char sentence[160];
-    snprintf(sentence, sizeof sentence, "Plan %lld holds:", (long long)plan_id);
+    char sentence[240];
+    snprintf(sentence, sizeof sentence,
+             "`dropwise shelf plans %lld --output FILE` writes the plan with its number, for the "
+             "papers. Plan %lld holds:",
+             (long long)plan_id, (long long)plan_id);
     return dw_cli__shelf_done(shelf, step, sentence,
                               json_pack("{s:I}", "plan", (json_int_t)plan_id));
 }
@@ -54,18 +64,27 @@ static enum dw_cli_status run_hold(const struct dw_cli_args *args)
     return dw_cli__shelf_run(args, DW_LEDGER_CREATE, hold);
 }
 
+static const struct dw_cli_option hold_options[] = {
+    {"again", 0, NULL, NULL, "hold it though a plan of this job is held already"},
+    DW_CLI_ACT_OPTIONS,
+};
+
 const struct dw_cli_command dw_cli__shelf_hold = {
     .name = "hold",
     .operands = "JOB PLAN.json",
     .summary = "hold for a plan the pieces that it takes",
-    .about = "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
-             "pieces, all or none. A piece that another plan has, or that is gone or has "
-             "changed, is refused: plan again. `dropwise plan --hold` does both in one.",
+    .about =
+        "Enters a plan that `dropwise plan JOB --from-shelf -o PLAN.json` made and holds its "
+        "pieces, all or none. A piece that another plan has, or that is gone or has "
+        "changed, is refused: plan again; so is a plan of a job that has changed since, and a job "
+        "that an open plan holds already. `dropwise plan --hold` does both in one. Make the "
+        "papers from what `dropwise shelf plans PLAN --output FILE` writes: that carries the "
+        "plan's number.",
     .least = 2,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
-    .n_options = DW_COUNT(act_options),
-    .options = act_options,
+    .n_options = DW_COUNT(hold_options),
+    .options = hold_options,
     .run = run_hold,
 };
 
@@ -105,23 +124,6 @@ const struct dw_cli_command dw_cli__shelf_release = {
 
 /* --- cut -------------------------------------------------------------------------------------- */
 
-/* Bars of a plan that are not cut yet. */
-static dw_err list_uncut(struct dw_cli_shelf *shelf, int64_t plan, int64_t **bars, size_t *n,
-                         struct dw_error *error)
-{
-    struct dw_held_list *list = NULL;
-    dw_err err = dw_ledger_plan(shelf->ledger, plan, &list, error);
-    *bars = err ? NULL : calloc(list->rows[0].n_bars + 1, sizeof **bars);
-    *n = 0;
-    if (!err && !*bars)
-        err = dw_error__nomem(error);
-    for (size_t i = 0; !err && i < list->rows[0].n_bars; i++)
-        if (!list->rows[0].bars[i].cut)
-            (*bars)[(*n)++] = list->rows[0].bars[i].bar;
-    dw_held_list_free(list);
-    return err;
-}
-
 static bool read_bars(const struct dw_cli_args *args, int64_t **bars, size_t *n)
 {
     *bars = calloc(args->n_operands, sizeof **bars);
@@ -134,34 +136,30 @@ static bool read_bars(const struct dw_cli_args *args, int64_t **bars, size_t *n)
     return *bars != NULL;
 }
 
-/* Each bar is a step of its own: it can be undone by itself. */
+/* n 0: all that are not cut yet. */
 static enum dw_cli_status cut_bars(struct dw_cli_shelf *shelf, int64_t plan, const int64_t *bars,
                                    size_t n)
 {
     struct dw_error error = {0};
     int64_t step = 0;
-    size_t done = 0;
-    dw_err err = DW_OK;
-    for (; !err && done < n; done += !err)
-        err = dw_ledger_cut(shelf->ledger, &shelf->act, plan, bars[done], NULL,
-                            dw_cli__value(shelf->args, "place"), &step, &error);
+    size_t n_cut = 0;
+    dw_err err = dw_ledger_cut_bars(shelf->ledger, &shelf->act, plan, bars, n,
+                                    dw_cli__value(shelf->args, "place"), &n_cut, &step, &error);
     if (err) {
         dw_cli__say_error(&error);
-        if (done > 0)
-            dw_cli__complain("%s before it booked",
-                             dw_cli__count((int64_t)done, "bar", "bars").text);
+        if (n > 1)
+            dw_cli__complain("none of the bars is booked");
         return dw_cli__status(err);
     }
     char sentence[160];
-    snprintf(sentence, sizeof sentence, "Plan %lld: %s booked as cut.%s", (long long)plan,
-             dw_cli__count((int64_t)n, "bar", "bars").text, n > 1 ? " The last one:" : "");
-    return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n));
+    snprintf(sentence, sizeof sentence, "Plan %lld: %s booked as cut.", (long long)plan,
+             dw_cli__count((int64_t)n_cut, "bar", "bars").text);
+    return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n_cut));
 }
 
 static enum dw_cli_status cut(struct dw_cli_shelf *shelf)
 {
     const struct dw_cli_args *args = shelf->args;
-    struct dw_error error = {0};
     int64_t plan = 0, *bars = NULL;
     size_t n = 0;
     bool all = dw_cli__has(args, "all");
@@ -171,13 +169,8 @@ static enum dw_cli_status cut(struct dw_cli_shelf *shelf)
         dw_cli__complain("shelf cut wants the numbers of the bars that were cut, or --all");
         return DW_CLI_REFUSED;
     }
-    enum dw_cli_status status = DW_CLI_REFUSED;
-    if (all)
-        status = dw_cli__shelf_said(list_uncut(shelf, plan, &bars, &n, &error), &error);
-    else if (read_bars(args, &bars, &n))
-        status = DW_CLI_DONE;
-    if (status == DW_CLI_DONE)
-        status = cut_bars(shelf, plan, bars, n);
+    bool good = all || read_bars(args, &bars, &n);
+    enum dw_cli_status status = good ? cut_bars(shelf, plan, bars, n) : DW_CLI_REFUSED;
     free(bars);
     return status;
 }
@@ -199,8 +192,9 @@ const struct dw_cli_command dw_cli__shelf_cut = {
     .summary = "book bars as cut, as they were planned",
     .about = "PLAN and BAR are the numbers that `dropwise shelf plans PLAN` shows. The bar is used "
              "up, what is kept of it comes to the shelf under a number of its own: write that on "
-             "the piece, and copy the mark to it before the cut that removes it. A bar that did "
-             "not come out as planned is for `dropwise miscut`.",
+             "the piece, and copy the mark to it before the cut that removes it. Several bars "
+             "are one step, all or none, and one undo. A bar that did not come out as planned is "
+             "for `dropwise miscut`.",
     .least = 1,
     .most = -1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
@@ -214,13 +208,24 @@ const struct dw_cli_command dw_cli__shelf_cut = {
 static json_t *plan_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
 {
     json_t *object =
-        json_pack("{s:I, s:o, s:s, s:b, s:I, s:I, s:o}", "plan", (json_int_t)plan->id, "job",
+        json_pack("{s:I, s:o, s:s, s:b, s:I, s:I, s:I, s:o}", "plan", (json_int_t)plan->id, "job",
                   dw_cli__json_text(plan->job), "when", plan->when, "open", (int)plan->open, "bars",
-                  (json_int_t)plan->n_bars, "cut", (json_int_t)plan->n_cut, "money",
-                  dw_cli__money_json(shelf, plan->value));
+                  (json_int_t)plan->n_bars, "cut", (json_int_t)plan->n_cut, "missing",
+                  (json_int_t)plan->n_missing, "money", dw_cli__money_json(shelf, plan->value));
     json_object_set_new(object, "replaces",
                         plan->replaces ? json_integer((json_int_t)plan->replaces) : json_null());
     return object;
+}
+
+/* A plan is done when all of its pieces are there, not when all of its bars are gone. */
+static void put_state(struct dw_cli_table *table, const struct dw_held_plan *plan)
+{
+    bool cut = plan->n_cut == (int64_t)plan->n_bars;
+    if (cut && plan->open && plan->n_missing > 0)
+        dw_cli__cell_format(table, "%s missing",
+                            dw_cli__count(plan->n_missing, "piece", "pieces").text);
+    else
+        dw_cli__cell(table, cut && plan->n_missing == 0 ? "done" : plan->open ? "open" : "closed");
 }
 
 static enum dw_cli_status list_plans(struct dw_cli_shelf *shelf)
@@ -238,13 +243,12 @@ static enum dw_cli_status list_plans(struct dw_cli_shelf *shelf)
     json_t *array = json_array();
     for (size_t i = 0; i < list->n; i++) {
         const struct dw_held_plan *plan = &list->rows[i];
-        bool done = plan->n_cut == (int64_t)plan->n_bars;
         dw_cli__cell_format(&table, "%lld", (long long)plan->id);
         dw_cli__cell(&table, plan->job);
         dw_cli__cell(&table, plan->when);
         dw_cli__cell_format(&table, "%zu", plan->n_bars);
         dw_cli__cell_format(&table, "%lld", (long long)plan->n_cut);
-        dw_cli__cell(&table, done ? "done" : plan->open ? "open" : "closed");
+        put_state(&table, plan);
         json_array_append_new(array, plan_json(shelf, plan));
     }
     dw_cli__table_end(&shelf->page, &table);
@@ -279,11 +283,46 @@ static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_b
                                                 dw_cli__json_text(bar->pieces[i].label), "length",
                                                 dw_cli__length_json(shelf, bar->pieces[i].length),
                                                 "count", (json_int_t)bar->pieces[i].count));
-    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
+    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
                      "supply", bar->supply, "number", dw_cli__json_text(bar->number), "material",
-                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "cut",
-                     (int)bar->cut, "leftover", dw_cli__length_json(shelf, bar->leftover), "pieces",
-                     pieces);
+                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "here",
+                     bar->number != NULL, "cut", (int)bar->cut, "leftover",
+                     dw_cli__length_json(shelf, bar->leftover), "pieces", pieces);
+}
+
+static json_t *buys_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    json_t *buys = json_array();
+    for (size_t i = 0; i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        json_array_append_new(
+            buys, json_pack("{s:s, s:o, s:s, s:o, s:I, s:I, s:I, s:o}", "supply", buy->supply,
+                            "supplier", dw_cli__json_text(buy->supplier), "material", buy->material,
+                            "length", dw_cli__length_json(shelf, buy->length), "pack",
+                            (json_int_t)buy->pack, "bought", (json_int_t)buy->bought, "came",
+                            (json_int_t)buy->came, "money", dw_cli__money_json(shelf, buy->money)));
+    }
+    return buys;
+}
+
+/* "Still to come: 3 of 4 of 6 m, from Quay Metals." */
+static void put_coming(struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    struct dw_buf text = {0};
+    for (size_t i = 0; plan->open && i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        if (buy->came >= buy->bought)
+            continue;
+        dw_buf__format(&text, "%s%lld of the %lld that are bought of %s",
+                       text.n ? "; " : "Still to come: ", (long long)(buy->bought - buy->came),
+                       (long long)buy->bought, buy->supply);
+        if (buy->supplier)
+            dw_buf__format(&text, ", from %s", buy->supplier);
+    }
+    if (text.n == 0)
+        return;
+    dw_buf__format(&text, ". `dropwise shelf deliver %lld` books what comes.", (long long)plan->id);
+    dw_cli__fold_buf(&shelf->page, DW_CLI_PLAIN, "", &text);
 }
 
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
@@ -311,19 +350,48 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
         dw_cli__cell(&table, dw_cli__length(&shelf->page, bar->length).text);
         put_pieces(shelf, &table, bar);
         dw_cli__cell(&table, bar->leftover ? dw_cli__length(&shelf->page, bar->leftover).text : "");
-        dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "" : "to buy");
+        dw_cli__cell(&table, bar->cut ? "cut" : bar->number ? "here" : "to come");
         json_array_append_new(bars, bar_json(shelf, bar));
     }
     dw_cli__table_end(&shelf->page, &table);
+    put_coming(shelf, plan);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "plan", plan_json(shelf, plan));
     json_object_set_new(document, "bars", bars);
+    json_object_set_new(document, "buys", buys_json(shelf, plan));
     dw_held_list_free(list);
     return dw_cli__shelf_end(shelf, document);
 }
 
+/* Writes the document of a plan as the shelf keeps it. */
+static enum dw_cli_status write_document(struct dw_cli_shelf *shelf, const char *path)
+{
+    struct dw_held_list *list = NULL;
+    struct dw_error error = {0};
+    int64_t id = 0;
+    if (!dw_cli__shelf_number("plan", shelf->args->operands[0], &id))
+        return DW_CLI_REFUSED;
+    dw_err err = dw_ledger_plan(shelf->ledger, id, &list, &error);
+    const char *text = err ? NULL : list->rows[0].document;
+    if (!err && !text)
+        err = dw_error__set(&error, DW_ERR_NOTFOUND, "plan %lld was held without a document",
+                            (long long)id);
+    if (!err)
+        err = dw_file__write(path, text, strlen(text), dw_cli__has(shelf->args, "replace"), &error);
+    dw_held_list_free(list);
+    return dw_cli__shelf_said(err, &error);
+}
+
 static enum dw_cli_status plans(struct dw_cli_shelf *shelf)
 {
+    const char *path = dw_cli__value(shelf->args, "output");
+    if (!shelf->args->n_operands && path) {
+        dw_cli__complain("shelf plans --output: name the plan whose document it is to be");
+        return DW_CLI_REFUSED;
+    }
+    enum dw_cli_status status = path ? write_document(shelf, path) : DW_CLI_DONE;
+    if (status != DW_CLI_DONE)
+        return status;
     return shelf->args->n_operands ? show_plan(shelf) : list_plans(shelf);
 }
 
@@ -334,6 +402,7 @@ static enum dw_cli_status run_plans(const struct dw_cli_args *args)
 
 static const struct dw_cli_option plans_options[] = {
     {"all", 'a', NULL, NULL, "closed ones too"},
+    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the document of PLAN to this file"),
     DW_CLI_SHELF_OPTION,
 };
 
@@ -342,7 +411,8 @@ const struct dw_cli_command dw_cli__shelf_plans = {
     .operands = "[PLAN]",
     .summary = "list the plans that hold something, or the bars of one",
     .about = "With PLAN, its bars in cutting order with the numbers that `dropwise shelf cut` and "
-             "`dropwise miscut` want.",
+             "`dropwise miscut` want; with --output, its plan document goes to a file, from which "
+             "its papers can be made.",
     .least = 0,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

@@ -18,6 +18,10 @@ enum dw_cli_status dw_cli__from_shelf_supply(const struct dw_cli_args *args, str
         dw_cli__shelf_open(args, hold ? DW_LEDGER_CREATE : DW_LEDGER_READ, &from->shelf);
     if (status != DW_CLI_DONE)
         return status;
+    if (hold)
+        status = dw_cli__shelf_not_twice(&from->shelf, dw_job_digest(job));
+    if (status != DW_CLI_DONE)
+        return status;
     struct dw_report report = {0};
     struct dw_error error = {0};
     struct dw_shelf_request request = {.today = from->shelf.today};
@@ -27,19 +31,32 @@ enum dw_cli_status dw_cli__from_shelf_supply(const struct dw_cli_args *args, str
     return dw_cli__shelf_said(err, &error);
 }
 
-enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const struct dw_job *job,
-                                           const struct dw_plan *plan)
+bool dw_cli__from_shelf_holds(const struct dw_cli_from_shelf *from)
 {
-    if (!from->used || !dw_cli__has(from->shelf.args, "hold") ||
-        plan->status == DW_STATUS_INFEASIBLE)
+    return from->used && dw_cli__has(from->shelf.args, "hold");
+}
+
+enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const struct dw_job *job,
+                                           struct dw_plan *plan)
+{
+    const struct dw_cli_args *args = from->shelf.args;
+    if (!dw_cli__from_shelf_holds(from) || plan->status == DW_STATUS_INFEASIBLE)
         return DW_CLI_DONE;
     struct dw_error error = {0};
-    struct dw_shelf_hold how = {.digest = from->found.digest};
+    struct dw_shelf_hold how = {.digest = from->found.digest,
+                                .again = dw_cli__has(args, "again"),
+                                .path = dw_cli__value(args, "output"),
+                                .replace = dw_cli__has(args, "replace")};
     dw_err err = dw_shelf__hold(from->shelf.ledger, &from->shelf.act, job, plan, &how, &from->plan,
                                 &from->step, &error);
-    if (!err && dw_cli__has(from->shelf.args, "json"))
+    if (!err && dw_cli__has(args, "json"))
         dw_cli__complain("held as plan %lld", (long long)from->plan);
-    return dw_cli__shelf_said(err, &error);
+    enum dw_cli_status status = dw_cli__shelf_said(err, &error);
+    if (err && from->plan)
+        dw_cli__complain("plan %lld is held all the same: `dropwise shelf plans %lld --output "
+                         "FILE` writes its document",
+                         (long long)from->plan, (long long)from->plan);
+    return status;
 }
 
 void dw_cli__from_shelf_report(const struct dw_cli_from_shelf *from, struct dw_cli_page *page)

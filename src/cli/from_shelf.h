@@ -8,6 +8,7 @@
 #define DW_CLI_FROM_SHELF_OPTIONS                                                                  \
     {"from-shelf", 0, NULL, NULL, "use what is on the shelf too"},                                 \
         {"hold", 0, NULL, NULL, "hold what the plan takes from the shelf for it"},                 \
+        {"again", 0, NULL, NULL, "hold it though a plan of this job is held already"},             \
         DW_CLI_ACT_OPTIONS
 
 struct dw_cli_from_shelf {
@@ -23,9 +24,12 @@ bool dw_cli__from_shelf_asked(const struct dw_cli_args *args);
 /* Opens the shelf, if the options ask for it, and offers its pieces to the job. */
 enum dw_cli_status dw_cli__from_shelf_supply(const struct dw_cli_args *args, struct dw_job *job,
                                              struct dw_cli_from_shelf *from);
-/* With --hold, holds a plan that is feasible. */
+/* Whether --hold is given. */
+bool dw_cli__from_shelf_holds(const struct dw_cli_from_shelf *from);
+/* With --hold, holds a plan that is feasible, tells it its number, and writes its document to
+ * --output: both or neither. */
 enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const struct dw_job *job,
-                                           const struct dw_plan *plan);
+                                           struct dw_plan *plan);
 /* What was offered and what is held. */
 void dw_cli__from_shelf_report(const struct dw_cli_from_shelf *from, struct dw_cli_page *page);
 void dw_cli__from_shelf_end(struct dw_cli_from_shelf *from);

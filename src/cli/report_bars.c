@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What to take from the shelf and what to buy; where the tube goes; what it costs. */
 #include "cli/report.h"
+#include "model/model.h"
 
 #include <inttypes.h>
 #include <string.h>
@@ -96,6 +97,19 @@ static void put_where(struct dw_buf *text, const struct dw_supply *supply,
         add_note(text, note);
 }
 
+/* "paid 2.00; counted: worth as a leftover" */
+static void put_counted(struct dw_cli_page *page, struct dw_buf *text,
+                        const struct dw_supply *supply)
+{
+    char note[160];
+    dw_money paid = dw_supply_paid(supply);
+    if (paid == supply->price)
+        return;
+    snprintf(note, sizeof note, "paid %s; counted: %s", dw_cli__amount(page, paid).text,
+             dw_counted_as_reason(supply->counted));
+    add_note(text, note);
+}
+
 static void add_take(struct dw_cli_page *page, const struct dw_job *job, const struct dw_take *take,
                      struct dw_cli_table *table)
 {
@@ -108,6 +122,7 @@ static void add_take(struct dw_cli_page *page, const struct dw_job *job, const s
     dw_cli__cell_buf(table, &text);
     dw_cli__cell(table, job->n_materials > 1 ? job->materials[supply->material].id : NULL);
     put_where(&text, supply, take);
+    put_counted(page, &text, supply);
     dw_cli__cell_buf(table, &text);
     dw_cli__cell(table, dw_cli__amount(page, take->money).text);
 }
@@ -187,12 +202,17 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     };
     const struct dw_totals *totals = &plan->totals;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    dw_money paid = 0;
+    bool differs = dw_plan__paid(job, plan, &paid) && paid != totals->taken;
     char cuts[160];
     snprintf(cuts, sizeof cuts, "%s at %s", dw_cli__count(totals->n_cuts, "cut", "cuts").text,
              dw_cli__amount(page, job->saw.cut_cost).text);
     dw_cli__heading(page, "Money");
     add_money(page, &table, "new bars", totals->bars);
-    add_money(page, &table, "shelf bars and offcuts, book value", totals->taken);
+    add_money(page, &table,
+              differs ? "shelf bars and offcuts, as the plan counts them"
+                      : "shelf bars and offcuts, book value",
+              totals->taken);
     add_money(page, &table, cuts, totals->cuts);
     add_money(page, &table, "offcuts kept, worth", -totals->kept);
     add_money(page, &table, "posts made, worth", -totals->posts);
@@ -200,4 +220,12 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     dw_cli__cell(&table, dw_cli__amount(page, totals->value).text);
     dw_cli__cell(&table, strcmp(page->currency, "XXX") == 0 ? NULL : page->currency);
     dw_cli__table_end(page, &table);
+    if (!differs)
+        return;
+    struct dw_buf text = {0};
+    dw_buf__format(&text,
+                   "Book value of the shelf bars and offcuts: %s. That is what was paid for "
+                   "them and what a quote charges.",
+                   dw_cli__amount(page, paid).text);
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &text);
 }

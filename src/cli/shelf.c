@@ -3,6 +3,7 @@
 #include "cli/shelf.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -65,14 +66,11 @@ static enum dw_cli_status find_path(const struct dw_cli_args *args, enum dw_ledg
 static void set_act(struct dw_cli_shelf *shelf)
 {
     const char *when = dw_cli__value(shelf->args, "when");
-    if (when) {
-        snprintf(shelf->when, sizeof shelf->when, "%s", when);
-    } else {
-        time_t now = time(NULL);
-        struct tm utc = {0};
-        gmtime_r(&now, &utc);
-        strftime(shelf->when, sizeof shelf->when, "%Y-%m-%dT%H:%M:%SZ", &utc);
-    }
+    time_t now = time(NULL);
+    struct tm utc = {0};
+    gmtime_r(&now, &utc);
+    strftime(shelf->now, sizeof shelf->now, "%Y-%m-%dT%H:%M:%SZ", &utc);
+    snprintf(shelf->when, sizeof shelf->when, "%s", when ? when : shelf->now);
     snprintf(shelf->today, sizeof shelf->today, "%.10s", shelf->when);
     const char *who = dw_cli__value(shelf->args, "who");
     who = who ? who : getenv("LOGNAME");
@@ -89,20 +87,46 @@ enum dw_cli_status dw_cli__shelf_said(dw_err err, const struct dw_error *error)
     return dw_cli__status(err);
 }
 
-enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
-                                      struct dw_cli_shelf *shelf)
+/* A command that books says when its time is doubtful. */
+static dw_err doubt_time(const struct dw_cli_shelf *shelf, struct dw_error *error)
 {
-    *shelf = (struct dw_cli_shelf){.args = args};
-    struct dw_error error = {0};
+    struct dw_report report = {0};
+    struct dw_cli_option option;
+    bool books = false;
+    for (size_t i = 0; !books && dw_cli__option(shelf->args->command, i, &option); i++)
+        books = strcmp(option.name, "when") == 0;
+    dw_err err = books
+                     ? dw_ledger_doubt_time(shelf->ledger, &shelf->act, shelf->now, &report, error)
+                     : DW_OK;
+    dw_cli__say_report(&report, SIZE_MAX);
+    dw_report_free(&report);
+    return err;
+}
+
+enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                       struct dw_cli_shelf *shelf)
+{
+    *shelf = (struct dw_cli_shelf){.args = args, .busy_ms = BUSY_MS};
     enum dw_cli_status status = dw_cli__page_init(args, &shelf->page);
     if (status == DW_CLI_DONE)
         status = find_path(args, mode, &shelf->path);
+    if (status == DW_CLI_DONE)
+        set_act(shelf);
+    return status;
+}
+
+enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                      struct dw_cli_shelf *shelf)
+{
+    struct dw_error error = {0};
+    enum dw_cli_status status = dw_cli__shelf_ready(args, mode, shelf);
     if (status != DW_CLI_DONE)
         return status;
-    set_act(shelf);
     dw_err err = dw_ledger_open(shelf->path, mode, BUSY_MS, &shelf->ledger, &error);
     if (!err)
         err = dw_shelf__catalogue(shelf->ledger, &shelf->job, &error);
+    if (!err && mode != DW_LEDGER_READ)
+        err = doubt_time(shelf, &error);
     status = dw_cli__shelf_said(err, &error);
     return status == DW_CLI_DONE ? dw_cli__page_job(args, shelf->job, &shelf->page) : status;
 }
@@ -114,6 +138,36 @@ void dw_cli__shelf_close(struct dw_cli_shelf *shelf)
     dw_cli__page_free(&shelf->page);
     free(shelf->path);
     *shelf = (struct dw_cli_shelf){0};
+}
+
+enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uint64_t digest)
+{
+    struct dw_error error = {0};
+    int64_t plan = 0;
+    if (dw_cli__has(shelf->args, "again"))
+        return DW_CLI_DONE;
+    dw_err err = dw_ledger_plan_of(shelf->ledger, digest, &plan, &error);
+    if (err || !plan)
+        return dw_cli__shelf_said(err, &error);
+    dw_cli__complain("plan %lld holds this job already: cut by it, give it up with `dropwise shelf "
+                     "release %lld`, or make the job once more with --again",
+                     (long long)plan, (long long)plan);
+    return DW_CLI_REFUSED;
+}
+
+enum dw_cli_status dw_cli__shelf_told(const struct dw_cli_shelf *shelf, enum dw_cli_status status,
+                                      int64_t step)
+{
+    struct dw_deed deed;
+    char text[DW_DEED_TEXT];
+    if (status == DW_CLI_DONE || !step)
+        return status;
+    if (dw_ledger_deed(shelf->ledger, step, &deed, NULL) == DW_OK)
+        dw_deed_print(text, &deed);
+    else
+        snprintf(text, sizeof text, "step %lld", (long long)step);
+    dw_cli__complain("it is booked all the same, do not repeat the command: %s", text);
+    return status;
 }
 
 bool dw_cli__shelf_length(const struct dw_cli_shelf *shelf, const char *what, const char *text,

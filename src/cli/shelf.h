@@ -27,18 +27,29 @@ struct dw_cli_shelf {
     struct dw_job *job; /* the ledger's materials, unit, currency */
     struct dw_act act;
     char when[32];
+    char now[32]; /* by the clock */
     char today[11];
     char *path;
+    int busy_ms; /* wait for another process that writes */
 };
 
 /* Opens the file of --shelf or the usual one, with its folder when it is to be made, and readies
  * the page. What is wrong is said. Close in every case. */
 enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
                                       struct dw_cli_shelf *shelf);
+/* The same without opening it: page, path, who and when. */
+enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                       struct dw_cli_shelf *shelf);
 void dw_cli__shelf_close(struct dw_cli_shelf *shelf);
 
 /* Says the error and gives its status; DW_CLI_DONE for none. */
 enum dw_cli_status dw_cli__shelf_said(dw_err err, const struct dw_error *error);
+
+/* Refuses to hold a job that an open plan has already, unless --again is given. */
+enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uint64_t digest);
+/* Says what is booked all the same where telling of it failed; gives the status back. */
+enum dw_cli_status dw_cli__shelf_told(const struct dw_cli_shelf *shelf, enum dw_cli_status status,
+                                      int64_t step);
 
 /* Reads a length from an option or operand; a bare number takes the shelf's unit. Says what is
  * wrong and where. */

@@ -7,13 +7,13 @@
 
 static const struct dw_cli_column columns[] = {
     {.title = "number"},
-    {.title = "material", .say = "of "},
+    {.title = "material", .say = "of ", .narrow = 8},
     {.title = "length", .right = true},
-    {.title = "ends", .say = "ends "},
+    {.title = "ends", .say = "ends ", .narrow = 5},
     {.title = "value", .right = true, .say = "worth "},
-    {.title = "place", .say = "at "},
-    {.title = "state"},
-    {.title = "remarks", .fold = true},
+    {.title = "place", .say = "at ", .narrow = 8},
+    {.title = "state", .narrow = 8},
+    {.title = "remarks", .fold = true, .narrow = 12},
 };
 
 static const char *ends_of(const struct dw_stock *stock)
@@ -140,7 +140,7 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
     dw_err err = step ? dw_ledger_list(shelf->ledger, &query, &list, &error) : DW_OK;
     if (err) {
         json_decref(more);
-        return dw_cli__shelf_said(err, &error);
+        return dw_cli__shelf_told(shelf, dw_cli__shelf_said(err, &error), step);
     }
     json_t *document = dw_cli__shelf_document(shelf);
     if (document) {
@@ -157,5 +157,5 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
     else
         dw_cli__put(&shelf->page, "  nothing\n");
     dw_stock_list_free(list);
-    return dw_cli__shelf_end(shelf, document);
+    return dw_cli__shelf_told(shelf, dw_cli__shelf_end(shelf, document), step);
 }

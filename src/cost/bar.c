@@ -75,7 +75,7 @@ dw_err dw_cost__bar(const struct dw_job *job, const struct dw_layout *layout,
     if (last < 0 || take->bought <= 0)
         return dw_error__set(error, DW_ERR_CHECK, "%s: the pieces don't fit the bar", supply->id);
     add_pieces(job, layout, last, bar, &sum);
-    dw_cost__add_times(&sum, &bar->money, take->money / take->bought, layout->count);
+    dw_cost__add_times(&sum, &bar->money, dw_take_paid(job, take) / take->bought, layout->count);
     if (sum.overflow)
         return dw_error__set(error, DW_ERR_RANGE, "%s: sums larger than can be counted",
                              supply->id);

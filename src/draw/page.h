@@ -13,6 +13,7 @@ struct dw_frame {
     const char *title; /* "Cut sheet" */
     const char *date;
     const char *number;   /* plan number */
+    const char *client;   /* whom it is for, and when it is due */
     const char *cautions; /* foot of the page */
 };
 
@@ -46,6 +47,10 @@ struct dw_text {
 struct dw_text dw_draw__length(const struct dw_job *job, dw_length length);
 /* The same without its unit and without a place where a line may break. */
 struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length);
+/* How lengths are printed on papers. */
+struct dw_length_style dw_draw__style(const struct dw_job *job);
+/* Takes the places out of a text at which a line could break within a length: "1/4 in". */
+void dw_draw__hold(struct dw_buf *buf, enum dw_unit unit);
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount);
 
 extern const char dw_draw__saw_cautions[];

@@ -2,31 +2,15 @@
 /* A plan out of its JSON document. What it says is taken as it is; whether it is right is for
  * dw_plan_check to say. Indices are checked here, so that nothing points outside the job. */
 #include "format/format.h"
-#include "format/plan_json.h"
+#include "format/plan_reader.h"
 #include "format/tree.h"
 
 #include <errno.h>
 #include <inttypes.h>
-#include <jansson.h>
 #include <stdlib.h>
 #include <string.h>
 
-struct plan_reader {
-    const struct dw_job *job;
-    struct dw_plan *plan;
-    const char *file;
-    int version; /* of the document */
-    struct dw_error *error;
-};
-
-/* Where a value stands in the document: a JSON pointer (RFC 6901), innermost last. */
-struct pointer {
-    const struct pointer *above; /* NULL at the top */
-    const char *name;            /* NULL: an index */
-    size_t index;
-};
-
-static void print_pointer(struct dw_buf *buf, const struct pointer *at)
+static void print_pointer(struct dw_buf *buf, const struct dw_pointer *at)
 {
     if (!at)
         return;
@@ -37,8 +21,7 @@ static void print_pointer(struct dw_buf *buf, const struct pointer *at)
         dw_buf__format(buf, "/%zu", at->index);
 }
 
-__attribute__((format(printf, 3, 4))) static bool
-refuse(struct plan_reader *r, const struct pointer *at, const char *format, ...)
+bool dw_plan__refuse(struct dw_plan_reader *r, const struct dw_pointer *at, const char *format, ...)
 {
     char text[384];
     va_list args;
@@ -57,7 +40,7 @@ refuse(struct plan_reader *r, const struct pointer *at, const char *format, ...)
     return false;
 }
 
-static void *room(struct plan_reader *r, size_t count, size_t size)
+void *dw_plan__room(struct dw_plan_reader *r, size_t count, size_t size)
 {
     void *made = dw_plan_alloc(r->plan, count, size);
     if (!made)
@@ -68,48 +51,30 @@ static void *room(struct plan_reader *r, size_t count, size_t size)
 /* --- values ------------------------------------------------------------------------------------
  */
 
-/* A string of digits, canonical: what the writer puts for numbers beyond DW_SAFE_INTEGER. */
-static bool digits_to_integer(const char *text, int64_t *out)
-{
-    const char *digit = text + (*text == '-');
-    int64_t value = 0;
-    if (*digit == '\0' || (*digit == '0' && (digit[1] || digit != text)))
-        return false;
-    for (; *digit; digit++) {
-        if (*digit < '0' || *digit > '9' || !dw_mul__i64(value, 10, &value))
-            return false;
-        int64_t one = *digit - '0';
-        if (!(*text == '-' ? dw_sub__i64(value, one, &value) : dw_add__i64(value, one, &value)))
-            return false;
-    }
-    *out = value;
-    return true;
-}
-
-static bool read_integer(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_integer(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                          int64_t least, int64_t most, int64_t *out)
 {
     int64_t number = 0;
     if (json_is_integer(value))
         number = json_integer_value(value);
-    else if (!json_is_string(value) || !digits_to_integer(json_string_value(value), &number))
-        return refuse(r, at, "a whole number is wanted");
+    else if (!json_is_string(value) || !dw_plan__digits(json_string_value(value), &number))
+        return dw_plan__refuse(r, at, "a whole number is wanted");
     if (number < least || number > most)
-        return refuse(r, at, "%" PRId64 " is out of range; %" PRId64 " to %" PRId64 " is possible",
-                      number, least, most);
+        return dw_plan__refuse(
+            r, at, "%" PRId64 " is out of range; %" PRId64 " to %" PRId64 " is possible", number,
+            least, most);
     *out = number;
     return true;
 }
 
-/* Exactly the named members: an object with others is of another kind or a newer version. */
-static bool check_members(struct plan_reader *r, const struct pointer *at, const json_t *object,
-                          const char *const *names, size_t n)
+bool dw_plan__members_are(struct dw_plan_reader *r, const struct dw_pointer *at,
+                          const json_t *object, const char *const *names, size_t n)
 {
     if (!json_is_object(object))
-        return refuse(r, at, "an object is wanted");
+        return dw_plan__refuse(r, at, "an object is wanted");
     for (size_t i = 0; i < n; i++)
         if (!json_object_get(object, names[i]))
-            return refuse(r, at, "member `%s` is missing", names[i]);
+            return dw_plan__refuse(r, at, "member `%s` is missing", names[i]);
     const char *key = NULL;
     json_t *value = NULL;
     json_object_foreach((json_t *)object, key, value)
@@ -118,26 +83,26 @@ static bool check_members(struct plan_reader *r, const struct pointer *at, const
         for (size_t i = 0; i < n && !known; i++)
             known = strcmp(key, names[i]) == 0;
         if (!known)
-            return refuse(r, at, "member `%.60s` is not known", key);
+            return dw_plan__refuse(r, at, "member `%.60s` is not known", key);
     }
     return true;
 }
 
-static bool read_length(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_length(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                         const struct dw_member *member, dw_length *out)
 {
     static const char *const names[] = {"nm", "text"};
-    if (!check_members(r, at, value, names, DW_COUNT(names)))
+    if (!dw_plan__members_are(r, at, value, names, DW_COUNT(names)))
         return false;
-    struct pointer nm = {at, "nm", 0};
-    struct pointer text = {at, "text", 0};
+    struct dw_pointer nm = {at, "nm", 0};
+    struct dw_pointer text = {at, "text", 0};
     if (!json_is_string(json_object_get(value, "text")))
-        return refuse(r, &text, "a string is wanted");
+        return dw_plan__refuse(r, &text, "a string is wanted");
     return read_integer(r, &nm, json_object_get(value, "nm"), member->least, member->most, out);
 }
 
 /* "-12.3450": digits, a point, two to four decimals. */
-static bool read_money(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_money(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                        dw_money *out)
 {
     const char *text = json_is_string(value) ? json_string_value(value) : "";
@@ -147,7 +112,8 @@ static bool read_money(struct plan_reader *r, const struct pointer *at, const js
     size_t decimals = point ? strspn(point + 1, "0123456789") : 0;
     if (whole == 0 || whole > 18 || digit + whole != point || decimals < 2 || decimals > 4 ||
         point[1 + decimals] || (digit[0] == '0' && whole > 1))
-        return refuse(r, at, "an amount is wanted, a string with two to four decimals: \"12.50\"");
+        return dw_plan__refuse(
+            r, at, "an amount is wanted, a string with two to four decimals: \"12.50\"");
     int64_t amount = 0;
     bool good = true;
     for (const char *c = digit; *c && good; c++)
@@ -156,12 +122,12 @@ static bool read_money(struct plan_reader *r, const struct pointer *at, const js
     for (size_t i = decimals; i < 4 && good; i++)
         good = dw_mul__i64(amount, 10, &amount);
     if (!good)
-        return refuse(r, at, "the amount is out of range");
+        return dw_plan__refuse(r, at, "the amount is out of range");
     *out = *text == '-' ? -amount : amount;
     return true;
 }
 
-static bool read_word(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_word(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                       const struct dw_member *member, unsigned *out)
 {
     const char *text = json_is_string(value) ? json_string_value(value) : "";
@@ -175,48 +141,49 @@ static bool read_word(struct plan_reader *r, const struct pointer *at, const jso
     for (size_t i = 0; i < member->n_words; i++)
         dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", member->words[i]);
     char *list = dw_buf__take(&buf);
-    refuse(r, at, "one of %s is wanted", list ? list : "its words");
+    dw_plan__refuse(r, at, "one of %s is wanted", list ? list : "its words");
     free(list);
     return false;
 }
 
 /* Texts reach terminals: no control characters. */
-static bool read_text(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_text(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                       const char **out)
 {
     *out = NULL;
     if (json_is_null(value))
         return true;
     if (!json_is_string(value))
-        return refuse(r, at, "a string or null is wanted");
+        return dw_plan__refuse(r, at, "a string or null is wanted");
     size_t n = json_string_length(value);
     const char *text = json_string_value(value);
     for (size_t i = 0; i < n; i++)
         if ((unsigned char)text[i] < 0x20 || text[i] == 0x7F)
-            return refuse(r, at, "control characters are not allowed");
-    char *copy = room(r, n + 1, 1);
+            return dw_plan__refuse(r, at, "control characters are not allowed");
+    char *copy = dw_plan__room(r, n + 1, 1);
     if (copy)
         memcpy(copy, text, n + 1);
     *out = copy;
     return copy != NULL;
 }
 
-static bool read_index(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_index(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                        size_t count, const char *what, size_t *out)
 {
     int64_t index = 0;
     if (!read_integer(r, at, value, INT64_MIN, INT64_MAX, &index))
         return false;
     if (index < 0 || (uint64_t)index >= count)
-        return refuse(r, at, "no %s has index %" PRId64 "; there are %zu: made for another job?",
-                      what, index, count);
+        return dw_plan__refuse(r, at,
+                               "no %s has index %" PRId64 "; there are %zu: made for another job?",
+                               what, index, count);
     *out = (size_t)index;
     return true;
 }
 
 /* An index with the name that the job has for it: a plan of another job shows at once. */
-static bool read_reference(struct plan_reader *r, const struct pointer *at, const json_t *value,
-                           enum dw_value_kind kind, size_t *out)
+static bool read_reference(struct dw_plan_reader *r, const struct dw_pointer *at,
+                           const json_t *value, enum dw_value_kind kind, size_t *out)
 {
     const struct dw_job *job = r->job;
     bool part = kind == DW_VALUE_PART;
@@ -224,10 +191,10 @@ static bool read_reference(struct plan_reader *r, const struct pointer *at, cons
     const char *const names[] = {"index", part ? "label" : "id"};
     const char *what = part ? "part" : supply ? "supply" : "material";
     size_t count = part ? job->n_parts : supply ? job->n_supplies : job->n_materials;
-    if (!check_members(r, at, value, names, DW_COUNT(names)))
+    if (!dw_plan__members_are(r, at, value, names, DW_COUNT(names)))
         return false;
-    struct pointer at_index = {at, names[0], 0};
-    struct pointer at_name = {at, names[1], 0};
+    struct dw_pointer at_index = {at, names[0], 0};
+    struct dw_pointer at_name = {at, names[1], 0};
     if (!read_index(r, &at_index, json_object_get(value, names[0]), count, what, out))
         return false;
     const char *wanted = part     ? job->parts[*out].label
@@ -237,12 +204,12 @@ static bool read_reference(struct plan_reader *r, const struct pointer *at, cons
     const char *given = json_is_string(name) ? json_string_value(name) : NULL;
     if ((!given && !json_is_null(name)) ||
         (given ? !wanted || strcmp(given, wanted) != 0 : !!wanted))
-        return refuse(r, &at_name, "%s %zu of the job is `%.60s`: made for another job?", what,
-                      *out, wanted ? wanted : "");
+        return dw_plan__refuse(r, &at_name, "%s %zu of the job is `%.60s`: made for another job?",
+                               what, *out, wanted ? wanted : "");
     return true;
 }
 
-static bool read_member(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_member(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                         const struct dw_member *member, void *out)
 {
     switch (member->kind) {
@@ -258,7 +225,9 @@ static bool read_member(struct plan_reader *r, const struct pointer *at, const j
         return read_text(r, at, value, out);
     case DW_VALUE_YES:
         *(bool *)out = json_is_true(value);
-        return json_is_boolean(value) || refuse(r, at, "true or false is wanted");
+        return json_is_boolean(value) || dw_plan__refuse(r, at, "true or false is wanted");
+    case DW_VALUE_ANGLE:
+        return dw_plan__refuse(r, at, "angles are not read");
     case DW_VALUE_GROUP:
         return read_index(r, at, value, r->plan->n_groups, "group", out);
     default:
@@ -271,11 +240,9 @@ static bool read_member(struct plan_reader *r, const struct pointer *at, const j
 
 #define MEMBER_MAX 24 /* members of an object */
 
-/* The members of the table that the document's version has and, beside them, those in `more`, which
- * the caller reads. */
-static bool read_object(struct plan_reader *r, const struct pointer *at, const json_t *object,
-                        const struct dw_member_table *table, const char *const *more, size_t n_more,
-                        void *row)
+bool dw_plan__read_object(struct dw_plan_reader *r, const struct dw_pointer *at,
+                          const json_t *object, const struct dw_member_table *table,
+                          const char *const *more, size_t n_more, void *row)
 {
     const char *names[MEMBER_MAX];
     size_t n = 0;
@@ -284,12 +251,12 @@ static bool read_object(struct plan_reader *r, const struct pointer *at, const j
             names[n++] = table->members[i].name;
     for (size_t i = 0; i < n_more; i++)
         names[n++] = more[i];
-    bool good = check_members(r, at, object, names, n);
+    bool good = dw_plan__members_are(r, at, object, names, n);
     for (size_t i = 0; i < table->n && good; i++) {
         const struct dw_member *member = &table->members[i];
         if (member->since > r->version)
             continue;
-        struct pointer below = {at, member->name, 0};
+        struct dw_pointer below = {at, member->name, 0};
         good = read_member(r, &below, json_object_get(object, member->name), member,
                            (char *)row + member->offset);
     }
@@ -299,95 +266,120 @@ static bool read_object(struct plan_reader *r, const struct pointer *at, const j
 /* --- arrays -------------------------------------------------------------------------------------
  */
 
-typedef bool read_row(struct plan_reader *r, const struct pointer *at, const json_t *value,
-                      void *row);
-
-static bool read_array(struct plan_reader *r, const struct pointer *above, const json_t *object,
-                       const char *name, size_t size, read_row *read, void **rows, size_t *n)
+bool dw_plan__read_array(struct dw_plan_reader *r, const struct dw_pointer *above,
+                         const json_t *object, const char *name, size_t size, dw_plan_row *read,
+                         void **rows, size_t *n)
 {
-    struct pointer at = {above, name, 0};
+    struct dw_pointer at = {above, name, 0};
     const json_t *array = json_object_get(object, name);
     if (!json_is_array(array))
-        return refuse(r, &at, "an array is wanted");
+        return dw_plan__refuse(r, &at, "an array is wanted");
     size_t count = json_array_size(array);
-    *rows = room(r, count, size);
+    *rows = dw_plan__room(r, count, size);
     bool good = *rows != NULL;
     for (size_t i = 0; i < count && good; i++) {
-        struct pointer below = {&at, NULL, i};
+        struct dw_pointer below = {&at, NULL, i};
         good = read(r, &below, json_array_get(array, i), (char *)*rows + i * size);
     }
     *n = good ? count : 0;
     return good;
 }
 
-static bool read_take(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_take(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                       void *row)
 {
-    return read_object(r, at, value, &dw_take__members, NULL, 0, row);
+    return dw_plan__read_object(r, at, value, &dw_take__members, NULL, 0, row);
 }
 
-static bool read_piece(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_piece(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                        void *row)
 {
     struct dw_piece *piece = row;
-    if (!read_object(r, at, value, &dw_piece__members, NULL, 0, piece))
+    const char *more[DW_SAW_MEMBERS];
+    size_t n_more = 0;
+    for (size_t i = 0; i < DW_SAW_MEMBERS && r->version >= 2; i++)
+        if (json_object_get(value, dw_plan__saw_names[i]))
+            more[n_more++] = dw_plan__saw_names[i];
+    if (!dw_plan__read_object(r, at, value, &dw_piece__members, more, n_more, piece))
         return false;
     if ((piece->part == DW_NONE) != (piece->use == DW_USE_BEND_END))
-        return refuse(r, at, "a bend end has no part, any other piece has one");
+        return dw_plan__refuse(r, at, "a bend end has no part, any other piece has one");
     return true;
 }
 
-static bool read_layout(struct plan_reader *r, const struct pointer *at, const json_t *value,
+/* What a piece says beyond its members is the job's to say. */
+static bool check_saw(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
+                      const struct dw_layout *layout)
+{
+    struct dw_saw_difference found;
+    if (!dw_plan__saw_compare(r->job, layout, json_object_get(value, "pieces"), &found)) {
+        dw_error__nomem(r->error);
+        return false;
+    }
+    if (!found.name)
+        return true;
+    struct dw_pointer pieces = {at, "pieces", 0};
+    struct dw_pointer piece = {&pieces, NULL, found.piece};
+    struct dw_pointer below = {&piece, found.name, 0};
+    dw_plan__refuse(r, &below, "the job says %.200s: made before the job changed?", found.says);
+    free(found.says);
+    return false;
+}
+
+static bool read_layout(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                         void *row)
 {
     static const char *const more[] = {"pieces"};
     struct dw_layout *layout = row;
     void *pieces = NULL;
-    if (!read_object(r, at, value, &dw_layout__members, more, DW_COUNT(more), layout) ||
-        !read_array(r, at, value, "pieces", sizeof(struct dw_piece), read_piece, &pieces,
-                    &layout->n_pieces))
+    if (!dw_plan__read_object(r, at, value, &dw_layout__members, more, DW_COUNT(more), layout) ||
+        !dw_plan__read_array(r, at, value, "pieces", sizeof(struct dw_piece), read_piece, &pieces,
+                             &layout->n_pieces))
         return false;
     layout->pieces = pieces;
-    return layout->n_pieces > 0 || refuse(r, at, "a layout has at least one piece");
+    if (layout->n_pieces == 0)
+        return dw_plan__refuse(r, at, "a layout has at least one piece");
+    return r->version < 2 || check_saw(r, at, value, layout);
 }
 
-static bool read_material(struct plan_reader *r, const struct pointer *at, const json_t *value,
-                          void *row)
+static bool read_material(struct dw_plan_reader *r, const struct dw_pointer *at,
+                          const json_t *value, void *row)
 {
     return read_reference(r, at, value, DW_VALUE_MATERIAL, row);
 }
 
-static bool read_dual(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_dual(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                       void *row)
 {
     struct dw_dual *dual = row;
-    if (!read_object(r, at, value, &dw_dual__members, NULL, 0, dual))
+    if (!dw_plan__read_object(r, at, value, &dw_dual__members, NULL, 0, dual))
         return false;
-    return dual->part != DW_NONE || refuse(r, at, "a dual belongs to a part");
+    return dual->part != DW_NONE || dw_plan__refuse(r, at, "a dual belongs to a part");
 }
 
-static bool read_shortage(struct plan_reader *r, const struct pointer *at, const json_t *value,
-                          void *row)
+static bool read_shortage(struct dw_plan_reader *r, const struct dw_pointer *at,
+                          const json_t *value, void *row)
 {
     struct dw_shortage *shortage = row;
-    if (!read_object(r, at, value, &dw_shortage__members, NULL, 0, shortage))
+    if (!dw_plan__read_object(r, at, value, &dw_shortage__members, NULL, 0, shortage))
         return false;
-    return shortage->part != DW_NONE || refuse(r, at, "a shortage is of a part");
+    return shortage->part != DW_NONE || dw_plan__refuse(r, at, "a shortage is of a part");
 }
 
-static bool read_certificate(struct plan_reader *r, const struct pointer *above,
+static bool read_certificate(struct dw_plan_reader *r, const struct dw_pointer *above,
                              const json_t *object, struct dw_certificate *certificate)
 {
     static const char *const more[] = {"duals"};
-    struct pointer at = {above, "certificate", 0};
+    struct dw_pointer at = {above, "certificate", 0};
     const json_t *value = json_object_get(object, "certificate");
     void *rows = NULL;
     size_t n = 0;
-    if (!read_object(r, &at, value, &dw_certificate__members, more, DW_COUNT(more), certificate) ||
-        !read_array(r, &at, value, "duals", sizeof(struct dw_dual), read_dual, &rows, &n))
+    if (!dw_plan__read_object(r, &at, value, &dw_certificate__members, more, DW_COUNT(more),
+                              certificate) ||
+        !dw_plan__read_array(r, &at, value, "duals", sizeof(struct dw_dual), read_dual, &rows, &n))
         return false;
-    size_t *parts = room(r, n, sizeof *parts);
-    int64_t *duals = room(r, n, sizeof *duals);
+    size_t *parts = dw_plan__room(r, n, sizeof *parts);
+    int64_t *duals = dw_plan__room(r, n, sizeof *duals);
     if (!parts || !duals)
         return false;
     const struct dw_dual *dual = rows;
@@ -401,18 +393,18 @@ static bool read_certificate(struct plan_reader *r, const struct pointer *above,
     return true;
 }
 
-static bool read_group(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_group(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                        void *row)
 {
     static const char *const more[] = {"materials", "certificate", "shortages"};
     struct dw_group *group = row;
     void *materials = NULL, *shortages = NULL;
-    if (!read_object(r, at, value, &dw_group__members, more, DW_COUNT(more), group) ||
-        !read_array(r, at, value, "materials", sizeof(size_t), read_material, &materials,
-                    &group->n_materials) ||
+    if (!dw_plan__read_object(r, at, value, &dw_group__members, more, DW_COUNT(more), group) ||
+        !dw_plan__read_array(r, at, value, "materials", sizeof(size_t), read_material, &materials,
+                             &group->n_materials) ||
         !read_certificate(r, at, value, &group->certificate) ||
-        !read_array(r, at, value, "shortages", sizeof(struct dw_shortage), read_shortage,
-                    &shortages, &group->n_shortages))
+        !dw_plan__read_array(r, at, value, "shortages", sizeof(struct dw_shortage), read_shortage,
+                             &shortages, &group->n_shortages))
         return false;
     group->materials = materials;
     group->shortages = shortages;
@@ -421,37 +413,36 @@ static bool read_group(struct plan_reader *r, const struct pointer *at, const js
 
 /* --- the document ---------------------------------------------------------------------------- */
 
-static bool read_digest(struct plan_reader *r, const struct pointer *at, const json_t *value,
+static bool read_digest(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                         uint64_t *out)
 {
     const char *text = json_is_string(value) ? json_string_value(value) : "";
     if (strlen(text) != 16 || strspn(text, "0123456789abcdef") != 16)
-        return refuse(r, at, "16 hexadecimal digits in lower case are wanted");
+        return dw_plan__refuse(r, at, "16 hexadecimal digits in lower case are wanted");
     *out = strtoull(text, NULL, 16);
     return true;
 }
 
-static bool read_job(struct plan_reader *r, const json_t *root)
+static bool read_job(struct dw_plan_reader *r, const json_t *root)
 {
     static const char *const names[] = {"name", "digest", "currency"};
-    struct pointer at = {NULL, "job", 0};
-    struct pointer digest = {&at, "digest", 0};
-    struct pointer currency = {&at, "currency", 0};
-    struct pointer name = {&at, "name", 0};
+    struct dw_pointer at = {NULL, "job", 0};
+    struct dw_pointer digest = {&at, "digest", 0};
+    struct dw_pointer currency = {&at, "currency", 0};
+    struct dw_pointer name = {&at, "name", 0};
     const json_t *object = json_object_get(root, "job");
-    if (!check_members(r, &at, object, names, DW_COUNT(names)))
+    if (!dw_plan__members_are(r, &at, object, names, DW_COUNT(names)))
         return false;
     const json_t *code = json_object_get(object, "currency");
     const char *ignored = NULL;
     if (!json_is_string(code) || strcmp(json_string_value(code), r->job->currency) != 0)
-        return refuse(r, &currency, "the job's money is in %s: made for another job?",
-                      r->job->currency);
+        return dw_plan__refuse(r, &currency, "the job's money is in %s: made for another job?",
+                               r->job->currency);
     return read_text(r, &name, json_object_get(object, "name"), &ignored) &&
            read_digest(r, &digest, json_object_get(object, "digest"), &r->plan->job_digest);
 }
 
-/* Refused first: a document of another kind has none of the members that are looked for. */
-static bool check_kind(struct plan_reader *r, const json_t *root)
+bool dw_plan__check_kind(struct dw_plan_reader *r, const json_t *root)
 {
     r->version = 0;
     const json_t *format = json_object_get(root, "format");
@@ -471,24 +462,31 @@ static bool check_kind(struct plan_reader *r, const json_t *root)
     return err == DW_OK;
 }
 
-static bool read_plan(struct plan_reader *r, const json_t *root)
+static bool read_plan(struct dw_plan_reader *r, const json_t *root)
 {
-    static const char *const more[] = {"format", "version", "job",    "totals",
-                                       "takes",  "layouts", "groups", "shelf"};
-    size_t n_more = DW_COUNT(more) - (json_object_get(root, "shelf") ? 0 : 1);
+    static const char *const needed[] = {"format", "version", "job",   "totals",
+                                         "takes",  "layouts", "groups"};
+    static const char *const optional[] = {"shelf", "rest", "remarks"};
+    const char *more[DW_COUNT(needed) + DW_COUNT(optional)];
+    size_t n_more = DW_COUNT(needed);
+    memcpy(more, needed, sizeof needed);
+    for (size_t i = 0; i < DW_COUNT(optional); i++)
+        if (json_object_get(root, optional[i]))
+            more[n_more++] = optional[i];
     struct dw_plan *plan = r->plan;
-    struct pointer totals = {NULL, "totals", 0};
+    struct dw_pointer totals = {NULL, "totals", 0};
     void *groups = NULL, *layouts = NULL, *takes = NULL;
-    if (!check_kind(r, root) ||
-        !read_object(r, NULL, root, &dw_plan__members, more, n_more, plan) || !read_job(r, root) ||
-        !read_object(r, &totals, json_object_get(root, "totals"), &dw_totals__members, NULL, 0,
-                     &plan->totals) ||
-        !read_array(r, NULL, root, "groups", sizeof(struct dw_group), read_group, &groups,
-                    &plan->n_groups) ||
-        !read_array(r, NULL, root, "layouts", sizeof(struct dw_layout), read_layout, &layouts,
-                    &plan->n_layouts) ||
-        !read_array(r, NULL, root, "takes", sizeof(struct dw_take), read_take, &takes,
-                    &plan->n_takes))
+    if (!dw_plan__check_kind(r, root) ||
+        !dw_plan__read_object(r, NULL, root, &dw_plan__members, more, n_more, plan) ||
+        !read_job(r, root) ||
+        !dw_plan__read_object(r, &totals, json_object_get(root, "totals"), &dw_totals__members,
+                              NULL, 0, &plan->totals) ||
+        !dw_plan__read_array(r, NULL, root, "groups", sizeof(struct dw_group), read_group, &groups,
+                             &plan->n_groups) ||
+        !dw_plan__read_array(r, NULL, root, "layouts", sizeof(struct dw_layout), read_layout,
+                             &layouts, &plan->n_layouts) ||
+        !dw_plan__read_array(r, NULL, root, "takes", sizeof(struct dw_take), read_take, &takes,
+                             &plan->n_takes))
         return false;
     plan->groups = groups;
     plan->layouts = layouts;
@@ -498,7 +496,7 @@ static bool read_plan(struct plan_reader *r, const json_t *root)
     return true;
 }
 
-static json_t *parse_text(const char *text, size_t n, const char *name, struct dw_error *error)
+json_t *dw_plan__parse(const char *text, size_t n, const char *name, struct dw_error *error)
 {
     json_error_t found;
     errno = 0; /* malloc sets it where Jansson blames the text, or takes half of a string */
@@ -515,57 +513,16 @@ static json_t *parse_text(const char *text, size_t n, const char *name, struct d
     return NULL;
 }
 
-/* --- the shelf -------------------------------------------------------------------------------- */
-
-static bool read_brought(struct plan_reader *r, const struct pointer *at, const json_t *value,
-                         void *row)
-{
-    struct dw_supply *supply = row;
-    if (!read_object(r, at, value, &dw_supply__members, NULL, 0, supply))
-        return false;
-    supply->count = 1;
-    supply->pack = 1;
-    supply->brought = true;
-    if (!supply->id || supply->material == DW_NONE || supply->source == DW_SOURCE_NEW ||
-        supply->price < 0 || (supply->bend > 0) != (supply->tail_material != DW_NONE) ||
-        dw_supply_usable(supply) <= 0)
-        return refuse(r, at, "this is no piece of a shelf");
-    return true;
-}
-
-dw_err dw_plan_bring(const char *text, size_t n, const char *name, struct dw_job *job,
-                     struct dw_error *error)
-{
-    struct dw_error first = {0};
-    struct plan_reader r = {.job = job, .file = name, .error = &first};
-    json_t *root = n <= DW_FILE_LIMIT ? parse_text(text, n, name, &first) : NULL;
-    void *rows = NULL;
-    size_t count = 0;
-    if (n > DW_FILE_LIMIT)
-        dw_error__at(&first, DW_ERR_LIMIT, name, 0, 0,
-                     "the plan is larger than the limit of %zu bytes", DW_FILE_LIMIT);
-    bool good = root && dw_plan_new(&r.plan, &first) == DW_OK && check_kind(&r, root);
-    if (good && json_object_get(root, "shelf") && !dw_plan__has_brought(job))
-        good = read_array(&r, NULL, root, "shelf", sizeof(struct dw_supply), read_brought, &rows,
-                          &count) &&
-               dw_plan__append(job, rows, count, &first);
-    dw_plan_free(r.plan);
-    json_decref(root);
-    return good ? DW_OK
-                : dw_error__at(error, first.code, first.file, first.line, first.column, "%s",
-                               first.text);
-}
-
 dw_err dw_plan_from_json(const char *text, size_t n, const char *name, const struct dw_job *job,
                          struct dw_plan **out, struct dw_error *error)
 {
     *out = NULL;
     struct dw_error first = {0};
-    struct plan_reader r = {.job = job, .file = name, .error = &first};
+    struct dw_plan_reader r = {.job = job, .file = name, .error = &first};
     if (n > DW_FILE_LIMIT)
         return dw_error__at(error, DW_ERR_LIMIT, name, 0, 0,
                             "the plan is larger than the limit of %zu bytes", DW_FILE_LIMIT);
-    json_t *root = parse_text(text, n, name, &first);
+    json_t *root = dw_plan__parse(text, n, name, &first);
     if (root && dw_plan_new(&r.plan, &first) == DW_OK && read_plan(&r, root))
         *out = r.plan;
     else

@@ -36,10 +36,15 @@ static json_t *integer(int64_t value)
     return json_string(text);
 }
 
+static struct dw_length_style style_of(const struct dw_job *job)
+{
+    return (struct dw_length_style){
+        .unit = job->unit, .denominator = job->denominator, .decimals = 6};
+}
+
 static json_t *length(struct writer *w, dw_length nm)
 {
-    struct dw_length_style style = {
-        .unit = w->job->unit, .denominator = w->job->denominator, .decimals = 6};
+    struct dw_length_style style = style_of(w->job);
     char text[DW_LENGTH_TEXT];
     dw_length_print(text, nm, &style);
     json_t *object = json_object();
@@ -94,6 +99,11 @@ static json_t *member_value(struct writer *w, const struct dw_member *member, co
         return json_string(member->words[*(const unsigned *)at]);
     case DW_VALUE_YES:
         return json_boolean(*(const bool *)at);
+    case DW_VALUE_ANGLE: {
+        char degrees[DW_ANGLE_TEXT];
+        dw_angle__print(degrees, *(const int64_t *)at);
+        return json_string(degrees);
+    }
     case DW_VALUE_TEXT:
         return *(const char *const *)at ? json_string(*(const char *const *)at) : json_null();
     default:
@@ -111,12 +121,123 @@ static json_t *object_of(struct writer *w, const struct dw_member_table *table, 
     return object;
 }
 
+/* --- what the job says of a piece ------------------------------------------------------------ */
+
+/* Whether a member says anything: no text, no length, no angle and "no" don't. */
+static bool is_said(const struct dw_member *member, const void *at)
+{
+    switch (member->kind) {
+    case DW_VALUE_TEXT:
+        return *(const char *const *)at != NULL;
+    case DW_VALUE_YES:
+        return *(const bool *)at;
+    case DW_VALUE_LENGTH:
+    case DW_VALUE_ANGLE:
+        return *(const int64_t *)at != 0;
+    default:
+        return true;
+    }
+}
+
+static json_t *said_object(struct writer *w, const struct dw_member_table *table, const void *row)
+{
+    json_t *object = json_object();
+    for (size_t i = 0; i < table->n; i++) {
+        const struct dw_member *member = &table->members[i];
+        const char *at = (const char *)row + member->offset;
+        if (is_said(member, at))
+            put(w, object, member->name, member_value(w, member, at));
+    }
+    return object;
+}
+
+/* Without them, both ends are cut square and meet no fitting. */
+static void put_ends(struct writer *w, json_t *object, const struct dw_saw_end ends[2])
+{
+    bool any = false;
+    json_t *list = json_array();
+    for (size_t e = 0; e < 2; e++) {
+        json_t *end = said_object(w, &dw_saw_end__members, &ends[e]);
+        if (ends[e].shape != DW_SHAPE_MITRE)
+            json_object_del(end, "point");
+        append(w, list, end);
+        any = any || ends[e].shape != DW_SHAPE_SQUARE || ends[e].fitting;
+    }
+    if (any)
+        put(w, object, "ends", list);
+    else
+        json_decref(list);
+}
+
+static void put_bend(struct writer *w, json_t *object, const struct dw_saw_piece *saw)
+{
+    if (saw->n_bends == 0)
+        return;
+    json_t *bend = json_object(), *bends = json_array();
+    for (size_t i = 0; i < saw->n_bends; i++)
+        append(w, bends, object_of(w, &dw_made_bend__members, &saw->bends[i]));
+    put(w, bend, "bends", bends);
+    put(w, bend, "last straight", length(w, saw->last_straight));
+    put(w, object, "bend", bend);
+}
+
+/* The sentences of the cut sheet. */
+static void put_work(struct writer *w, json_t *object, const struct dw_saw_piece *saw)
+{
+    struct dw_buf buf = {0};
+    struct dw_length_style style = style_of(w->job);
+    dw_saw__work(&buf, saw, &style);
+    if (buf.n > 0)
+        put(w, object, "work", json_stringn(buf.text, buf.n));
+    w->failed = w->failed || buf.failed;
+    dw_buf__free(&buf);
+}
+
+static json_t *saw_object(struct writer *w, const struct dw_saw_piece *saw)
+{
+    json_t *object = said_object(w, &dw_saw_piece__members, saw);
+    if (saw->ends[0].shape != DW_SHAPE_MITRE || saw->ends[1].shape != DW_SHAPE_MITRE)
+        json_object_del(object, "long points");
+    put_ends(w, object, saw->ends);
+    put_bend(w, object, saw);
+    put_work(w, object, saw);
+    return object;
+}
+
+json_t *dw_plan__saw_json(const struct dw_job *job, const struct dw_saw_piece *saw)
+{
+    struct writer w = {.job = job};
+    json_t *object = saw_object(&w, saw);
+    if (!w.failed)
+        return object;
+    json_decref(object);
+    return NULL;
+}
+
+/* --- layouts and groups ---------------------------------------------------------------------- */
+
+static void put_pieces(struct writer *w, json_t *pieces, const struct dw_layout *layout)
+{
+    struct dw_saw_piece *saw = calloc(layout->n_pieces, sizeof *saw);
+    w->failed = w->failed || !saw;
+    if (saw)
+        dw_layout_saw(w->job, layout, saw);
+    for (size_t i = 0; i < layout->n_pieces && saw; i++) {
+        json_t *piece = object_of(w, &dw_piece__members, &layout->pieces[i]);
+        json_t *more = saw_object(w, &saw[i]);
+        if (json_object_update(piece, more) != 0)
+            w->failed = true;
+        json_decref(more);
+        append(w, pieces, piece);
+    }
+    free(saw);
+}
+
 static json_t *layout_object(struct writer *w, const struct dw_layout *layout)
 {
     json_t *object = object_of(w, &dw_layout__members, layout);
     json_t *pieces = json_array();
-    for (size_t i = 0; i < layout->n_pieces; i++)
-        append(w, pieces, object_of(w, &dw_piece__members, &layout->pieces[i]));
+    put_pieces(w, pieces, layout);
     put(w, object, "pieces", pieces);
     return object;
 }
@@ -171,13 +292,61 @@ static void put_shelf(struct writer *w, json_t *root)
     json_decref(shelf);
 }
 
-static json_t *plan_object(struct writer *w, const struct dw_plan *plan)
+/* What was doubtful in the job; a document without any has no such member. */
+static void put_remarks(struct writer *w, json_t *root, const struct dw_report *report)
+{
+    json_t *remarks = json_array();
+    for (size_t i = 0; report && i < report->n_remarks; i++) {
+        const struct dw_error *what = &report->remarks[i].what;
+        if (report->remarks[i].severity != DW_DOUBT)
+            continue;
+        json_t *doubt = json_object();
+        put(w, doubt, "severity", json_string("doubt"));
+        put(w, doubt, "file", json_string(what->file));
+        put(w, doubt, "line", json_integer(what->line));
+        put(w, doubt, "column", json_integer(what->column));
+        put(w, doubt, "text", json_string(what->text));
+        append(w, remarks, doubt);
+    }
+    if (json_array_size(remarks) > 0)
+        put(w, root, "remarks", json_incref(remarks));
+    json_decref(remarks);
+}
+
+/* What the job of the rest is of the job as written; the whole job has no such member. */
+static void put_rest(struct writer *w, json_t *root)
+{
+    const struct dw_job *job = w->job;
+    if (!job->part_of)
+        return;
+    json_t *parts = json_array(), *bars = json_array(), *rest = json_object();
+    for (size_t i = 0; i < job->n_parts; i++) {
+        const struct dw_part *part = &job->parts[i];
+        struct dw_rest_part row = {i, part->count, part->measured};
+        json_t *object = object_of(w, &dw_rest_part__members, &row);
+        put(w, object, "part", reference(w, job->part_of[i], "label", part->label));
+        append(w, parts, object);
+    }
+    for (size_t i = 0; i < job->n_supplies; i++) {
+        struct dw_left left = {i, job->supplies[i].count};
+        if (!job->supplies[i].brought && left.count != DW_UNLIMITED)
+            append(w, bars, object_of(w, &dw_left__members, &left));
+    }
+    put(w, rest, "parts", parts);
+    put(w, rest, "bars", bars);
+    put(w, root, "rest", rest);
+}
+
+static json_t *plan_object(struct writer *w, const struct dw_plan *plan,
+                           const struct dw_report *report)
 {
     json_t *root = json_object();
     put(w, root, "format", json_string(DW_PLAN_FORMAT));
     put(w, root, "version", json_integer(DW_PLAN_VERSION));
     put(w, root, "job", job_object(w, plan));
+    put_remarks(w, root, report);
     put_shelf(w, root);
+    put_rest(w, root);
     json_t *head = object_of(w, &dw_plan__members, plan);
     if (json_object_update(root, head) != 0)
         w->failed = true;
@@ -198,7 +367,7 @@ static json_t *plan_object(struct writer *w, const struct dw_plan *plan)
     return root;
 }
 
-static int add_to_buf(const char *text, size_t n, void *user)
+int dw_plan__collect(const char *text, size_t n, void *user)
 {
     struct dw_buf *buf = user;
     dw_buf__add(buf, text, n);
@@ -206,19 +375,25 @@ static int add_to_buf(const char *text, size_t n, void *user)
 }
 
 /* Through a buffer of ours, so that the text is freed by free() whatever jansson allocates with. */
-dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
-                       struct dw_error *error)
+dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
+                        const struct dw_report *report, char **text, struct dw_error *error)
 {
     *text = NULL;
     struct writer w = {.job = job};
     struct dw_buf buf = {0};
-    json_t *root = plan_object(&w, plan);
-    if (!root || w.failed || json_dump_callback(root, add_to_buf, &buf, JSON_INDENT(1)) != 0)
+    json_t *root = plan_object(&w, plan, report);
+    if (!root || w.failed || json_dump_callback(root, dw_plan__collect, &buf, JSON_INDENT(1)) != 0)
         buf.failed = true;
     dw_buf__char(&buf, '\n');
     json_decref(root);
     *text = dw_buf__take(&buf);
     return *text ? DW_OK : dw_error__nomem(error);
+}
+
+dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
+                       struct dw_error *error)
+{
+    return dw_plan__to_json(job, plan, NULL, text, error);
 }
 
 dw_err dw_plan_write(const char *path, const struct dw_job *job, const struct dw_plan *plan,

@@ -20,7 +20,9 @@ struct dw_job_source {
     const char *folder;
 };
 
-/* Reads and checks a job. Errors as dw_job_read: with DW_ERR_INPUT the report says all. */
+/* Reads and checks a job. Errors as dw_job_read: with DW_ERR_INPUT the report says all. A limit of
+ * a section that the parts pass as they are given, or that can't be judged, is a doubt at the
+ * section's place. DW_ERR_RANGE: a section heavier than can be counted. */
 dw_err dw_job__load(const struct dw_job_source *source, struct dw_job **out,
                     struct dw_report *report, struct dw_error *error);
 
@@ -63,6 +65,10 @@ struct dw_job_request {
  * *out is yours also if it is infeasible. Errors as dw_solve. */
 dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
                     struct dw_plan **out, struct dw_error *error);
+
+/* Refuses early what the writing of a plan would refuse after the work: a folder, a file that
+ * exists and is not to be replaced, a folder that is not there or can't be written to. */
+dw_err dw_job__target(const char *path, bool replace, struct dw_error *error);
 
 /* Writes the plan document where the request wants it, once all else that can fail is done; nothing
  * for an infeasible job or without a path. Errors as dw_plan_write. */

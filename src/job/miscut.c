@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What happened at the saw, as a cut that accounts for its whole bar; what it costs. */
 #include "job/miscut.h"
-#include "job/rest.h"
+#include "job/redo.h"
 
 #include "base/base.h"
 
@@ -13,37 +14,34 @@
 void dw_miscut_result_free(struct dw_miscut_result *result)
 {
     dw_plan_free(result->plan);
-    free(result->part_of);
+    dw_stock_list_free(result->back);
     *result = (struct dw_miscut_result){0};
 }
 
 /* What one call works on. */
 struct mishap {
     struct dw_ledger *ledger;
-    const struct dw_act *act;
-    struct dw_job *job;
+    struct dw_job *job; /* that the plan was made for */
     const struct dw_miscut *miscut;
     const struct dw_held_plan *plan;
-    const struct dw_held_bar *bar;
+    struct dw_held_bar *bar;
     struct dw_off loose[MAX_LOOSE];
     struct dw_cut cut;
-    dw_money price; /* of the piece that was cut */
-    int64_t n_cuts; /* that were made */
-    char today[11];
+    struct dw_rest_true *trues; /* length n_trues of the miscut */
+    struct dw_redo redo;
+    dw_money of_bar; /* what the planned bar counts */
+    dw_money price;  /* of the piece that was cut */
+    int64_t n_cuts;  /* that were made */
+    dw_money spent;
 };
 
-static dw_err check_plan(struct mishap *mishap, struct dw_error *error)
+static dw_err find_bar(struct mishap *mishap, struct dw_held_list *list, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
     const struct dw_held_plan *plan = mishap->plan;
-    if (plan->job_digest != dw_job_digest(mishap->job))
-        return dw_error__set(error, DW_ERR_STATE,
-                             "this is not the job that plan %lld was made for, or it was changed "
-                             "since",
-                             (long long)plan->id);
     for (size_t i = 0; i < plan->n_bars; i++)
         if (plan->bars[i].bar == miscut->bar)
-            mishap->bar = &plan->bars[i];
+            mishap->bar = &list->rows[0].bars[i];
     if (!mishap->bar)
         return dw_error__set(error, DW_ERR_NOTFOUND, "plan %lld has no bar %lld: it has 1 to %zu",
                              (long long)plan->id, (long long)miscut->bar, plan->n_bars);
@@ -118,10 +116,38 @@ static int64_t squarings_of(const struct mishap *mishap)
     return supply == DW_NONE ? 0 : dw_supply_squarings(&mishap->job->supplies[supply]);
 }
 
+/* Cuts behind n pieces: where the last one takes the bar's end, there is none behind it. */
+static int64_t cuts_of(const struct mishap *mishap, int64_t n, dw_length rest)
+{
+    return rest == -mishap->job->saw.kerf ? n - 1 : n;
+}
+
 /* --- a piece too short ------------------------------------------------------------------------ */
 
-/* Pieces before it are good; it is an offcut of its own length; what is still in the saw is
- * another. bar = trim + sum of good pieces and kerfs + came out + kerf + rest. */
+/* The first n pieces of the bar are good, then something was sawn that is to be called `spoiled`
+ * (0: nothing); what is still in the saw is another offcut.
+ * bar = trim + sum of good pieces and kerfs + (spoiled + kerf) + rest. */
+static dw_err leave_off(struct mishap *mishap, int64_t n, dw_length spoiled, struct dw_error *error)
+{
+    const struct dw_held_bar *bar = mishap->bar;
+    size_t material = material_of(mishap->job, bar->material);
+    if (material == DW_NONE)
+        return dw_error__set(error, DW_ERR_STATE, "the job has no material %s any more",
+                             bar->material);
+    dw_length rest = bar->length - bar->trim - length_of(mishap, n);
+    if (spoiled)
+        rest -= spoiled + mishap->job->saw.kerf;
+    mishap->cut.n_done = n;
+    mishap->cut.trim = bar->trim;
+    mishap->price = mishap->of_bar;
+    mishap->n_cuts = cuts_of(mishap, n + (spoiled > 0), rest) + squarings_of(mishap);
+    size_t tail = tail_of(mishap, material);
+    come_off(mishap, n == 0 ? material : tail, spoiled, true);
+    come_off(mishap, tail, rest, false);
+    mishap->redo.cut = &mishap->cut;
+    return DW_OK;
+}
+
 static dw_err piece_too_short(struct mishap *mishap, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
@@ -135,21 +161,59 @@ static dw_err piece_too_short(struct mishap *mishap, struct dw_error *error)
                              "piece %lld came out no shorter than planned: cut it to length, then "
                              "book the bar as cut",
                              (long long)miscut->piece);
-    size_t material = material_of(mishap->job, bar->material);
-    if (material == DW_NONE)
-        return dw_error__set(error, DW_ERR_STATE, "the job has no material %s any more",
-                             bar->material);
-    dw_length kerf = mishap->job->saw.kerf;
-    dw_length rest =
-        bar->length - bar->trim - length_of(mishap, miscut->piece - 1) - miscut->came_out - kerf;
-    mishap->cut.n_done = miscut->piece - 1;
-    mishap->cut.trim = bar->trim;
-    mishap->price = bar->price;
-    mishap->n_cuts = miscut->piece + squarings_of(mishap);
-    size_t tail = tail_of(mishap, material);
-    come_off(mishap, miscut->piece == 1 ? material : tail, miscut->came_out, true);
-    come_off(mishap, tail, rest, false);
+    return leave_off(mishap, miscut->piece - 1, miscut->came_out, error);
+}
+
+/* --- measured first --------------------------------------------------------------------------- */
+
+static dw_err read_true(struct mishap *mishap, size_t i, struct dw_error *error)
+{
+    const struct dw_true_length *told = &mishap->miscut->trues[i];
+    const struct dw_job *job = mishap->job;
+    struct dw_rest_piece piece = {0};
+    if (told->piece < 1 || !dw_rest__piece(mishap->bar, told->piece - 1, &piece))
+        return dw_error__set(error, DW_ERR_INPUT, "bar %lld has no piece %lld",
+                             (long long)mishap->bar->bar, (long long)told->piece);
+    if (piece.part >= job->n_parts || !job->parts[piece.part].measure_first)
+        return dw_error__set(error, DW_ERR_INPUT,
+                             "piece %lld of bar %lld is not one to be measured first",
+                             (long long)told->piece, (long long)mishap->bar->bar);
+    if (told->piece <= mishap->miscut->n_done)
+        return dw_error__set(error, DW_ERR_INPUT,
+                             "piece %lld is among the %lld that are cut: its length can't be said "
+                             "any more",
+                             (long long)told->piece, (long long)mishap->miscut->n_done);
+    if (told->length < 1 || told->length > DW_LENGTH_MAX)
+        return dw_error__set(error, DW_ERR_RANGE, "a length must be over 0 and at most 1000 km");
+    for (size_t k = 0; k < i; k++)
+        if (mishap->miscut->trues[k].piece == told->piece)
+            return dw_error__set(error, DW_ERR_INPUT, "piece %lld has two lengths",
+                                 (long long)told->piece);
+    mishap->trues[i] = (struct dw_rest_true){piece.part, told->length};
     return DW_OK;
+}
+
+static dw_err true_lengths(struct mishap *mishap, struct dw_error *error)
+{
+    size_t n = mishap->miscut->n_trues;
+    struct dw_rest_piece piece;
+    dw_err err = DW_OK;
+    if (n == 0)
+        return dw_error__set(error, DW_ERR_INPUT, "no length is given");
+    if (mishap->miscut->n_done > 0 &&
+        !dw_rest__piece(mishap->bar, mishap->miscut->n_done - 1, &piece))
+        return dw_error__set(error, DW_ERR_INPUT, "bar %lld has no %lld pieces",
+                             (long long)mishap->bar->bar, (long long)mishap->miscut->n_done);
+    mishap->trues = calloc(n, sizeof *mishap->trues);
+    if (!mishap->trues)
+        return dw_error__nomem(error);
+    for (size_t i = 0; !err && i < n; i++)
+        err = read_true(mishap, i, error);
+    mishap->redo.trues = mishap->trues;
+    mishap->redo.n_trues = n;
+    if (!err && mishap->miscut->n_done > 0)
+        err = leave_off(mishap, mishap->miscut->n_done, 0, error);
+    return err;
 }
 
 /* --- the wrong bar ---------------------------------------------------------------------------- */
@@ -202,11 +266,31 @@ static void wrong_tube(struct mishap *mishap, size_t material, int64_t n)
     mishap->cut.n_done = 0;
 }
 
+/* Ends of a piece of the shelf that are squared; a bent end is not. */
+static int64_t mills_of(const struct mishap *mishap, const struct dw_stock *stock)
+{
+    size_t material = material_of(mishap->job, stock->material);
+    bool bent = material != DW_NONE && mishap->job->materials[material].end_bent;
+    return (stock->ends[0] == DW_END_MILL && !bent) + (stock->ends[1] == DW_END_MILL);
+}
+
+/* As in the money of the plan, if it knew the piece; else its book value. */
+static dw_money value_of(const struct mishap *mishap, const struct dw_stock *stock)
+{
+    size_t planned = dw_rest__supply(mishap->job, stock->number);
+    const struct dw_held_bar *here = dw_rest__here(mishap->plan, stock->number);
+    if (planned != DW_NONE)
+        return mishap->job->supplies[planned].price;
+    if (here)
+        return dw_rest__counted(mishap->plan, here);
+    return stock->owner ? 0 : stock->value;
+}
+
 static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock,
                              struct dw_error *error)
 {
     const struct dw_job *job = mishap->job;
-    int64_t mills = (stock->ends[0] == DW_END_MILL) + (stock->ends[1] == DW_END_MILL);
+    int64_t mills = mills_of(mishap, stock);
     dw_length trim = job->saw.trim * mills;
     dw_length usable = dw_stock_actual(stock) - trim;
     int64_t most = how_many(mishap, usable);
@@ -229,8 +313,9 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->cut.number = mishap->miscut->number;
     mishap->cut.n_done = n;
     mishap->cut.trim = trim;
-    mishap->price = stock->owner ? 0 : stock->value;
-    mishap->n_cuts = n + (job->saw.trim > 0 ? mills : 0);
+    mishap->price = value_of(mishap, stock);
+    mishap->n_cuts = cuts_of(mishap, n, rest) + (job->saw.trim > 0 ? mills : 0);
+    mishap->redo.cut = &mishap->cut;
     if (!all_accept(mishap, material, n))
         wrong_tube(mishap, material, n);
     come_off(mishap, material, rest, false);
@@ -251,139 +336,124 @@ static dw_err wrong_bar(struct mishap *mishap, struct dw_error *error)
 
 /* A new bar is paid for whatever becomes of it: it is worth what the rules say of its length, and
  * what it cost beyond that is spent. */
-static dw_err measured(struct mishap *mishap, struct dw_miscut_result *result,
-                       struct dw_error *error)
+static dw_err bar_measured(struct mishap *mishap, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
     const struct dw_held_bar *bar = mishap->bar;
     size_t material = material_of(mishap->job, bar->material);
-    dw_money value = 0;
-    if (material != DW_NONE && miscut->measured > 0 && miscut->measured <= DW_LENGTH_MAX)
-        value = dw_job_worth(mishap->job, tail_of(mishap, material), miscut->measured);
+    if (miscut->measured < 1 || miscut->measured > DW_LENGTH_MAX)
+        return dw_error__set(error, DW_ERR_RANGE,
+                             "a bar's length must be over 0 and at most 1000 km");
+    if (material != DW_NONE)
+        mishap->redo.value = dw_job_worth(mishap->job, tail_of(mishap, material), miscut->measured);
+    mishap->redo.measured = miscut->measured;
     if (!bar->number)
-        result->spent = bar->price - value;
-    return dw_ledger_measure(mishap->ledger, mishap->act, miscut->plan, miscut->bar,
-                             miscut->measured, value, &result->step, error);
+        mishap->spent = mishap->of_bar - mishap->redo.value;
+    return DW_OK;
 }
 
-/* --- booking ---------------------------------------------------------------------------------- */
+/* --- the whole -------------------------------------------------------------------------------- */
 
-static dw_err book(struct mishap *mishap, struct dw_miscut_result *result, struct dw_error *error)
+/* What the acts are, and what was spent by them. */
+static dw_err understand(struct mishap *mishap, struct dw_error *error)
 {
-    const struct dw_miscut *miscut = mishap->miscut;
-    if (miscut->kind == DW_MISCUT_BAR_SHORT)
-        return measured(mishap, result, error);
-    dw_err err =
-        miscut->kind == DW_MISCUT_SHORT ? piece_too_short(mishap, error) : wrong_bar(mishap, error);
+    static const struct {
+        dw_err (*read)(struct mishap *, struct dw_error *);
+        enum dw_step_kind kind;
+    } kinds[] = {
+        [DW_MISCUT_SHORT] = {piece_too_short, DW_STEP_MISCUT},
+        [DW_MISCUT_WRONG_BAR] = {wrong_bar, DW_STEP_MISCUT},
+        [DW_MISCUT_BAR_SHORT] = {bar_measured, DW_STEP_MEASURE},
+        [DW_MISCUT_TRUE] = {true_lengths, DW_STEP_TRUE},
+    };
+    enum dw_miscut_kind kind = mishap->miscut->kind;
+    mishap->redo.kind = kinds[kind].kind;
+    mishap->redo.bar = mishap->miscut->bar;
+    mishap->redo.place = mishap->miscut->place;
+    dw_err err = kinds[kind].read(mishap, error);
     mishap->cut.loose = mishap->loose;
-    if (!err)
-        err = dw_ledger_cut(mishap->ledger, mishap->act, miscut->plan, miscut->bar, &mishap->cut,
-                            miscut->place, &result->step, error);
-    result->spent = mishap->price + mishap->n_cuts * mishap->job->saw.cut_cost;
+    if (err || !mishap->redo.cut)
+        return err;
+    mishap->spent = mishap->price + mishap->n_cuts * mishap->job->saw.cut_cost;
     for (size_t i = 0; i < mishap->cut.n_loose; i++)
         if (mishap->loose[i].keep)
-            result->spent -= mishap->loose[i].value;
-    return err;
+            mishap->spent -= mishap->loose[i].value;
+    return DW_OK;
 }
 
-/* --- planning the rest ------------------------------------------------------------------------ */
+/* The bar in the list, as it is once the acts are done. */
+static void mark_bar(const struct mishap *mishap)
+{
+    struct dw_held_bar *bar = mishap->bar;
+    bar->cut = mishap->redo.cut != NULL;
+    bar->n_done = mishap->cut.n_done;
+    bar->other = mishap->cut.number != NULL;
+}
 
-/* The shelf as it is now, after the supplies of the job itself. */
-static dw_err supply_anew(struct mishap *mishap, size_t n_own, struct dw_report *report,
-                          struct dw_error *error)
+/* Without its document, what the plan was offered is what the shelf has now. */
+static dw_err offer_anew(struct mishap *mishap, const struct dw_act *act, struct dw_report *report,
+                         struct dw_error *error)
 {
     struct dw_shelf_found found;
-    struct dw_shelf_request request = {.today = mishap->today, .replaces = mishap->miscut->plan};
-    mishap->job->n_supplies = n_own;
+    char today[11] = {0};
+    memcpy(today, act->when, strnlen(act->when, 10));
+    struct dw_shelf_request request = {.today = today, .replaces = mishap->plan->id};
     return dw_shelf__supply(mishap->job, mishap->ledger, &request, &found, report, error);
 }
 
-static bool needs_more(const struct dw_job *job)
+static dw_err try_once(struct mishap *mishap, const struct dw_act *act,
+                       const struct dw_job_request *request, struct dw_miscut_result *result,
+                       struct dw_report *report, struct dw_error *error)
 {
-    for (size_t i = 0; i < job->n_parts; i++)
-        if (!job->parts[i].post)
-            return true;
-    return false;
-}
-
-static dw_err hold_rest(struct mishap *mishap, struct dw_miscut_result *result,
-                        struct dw_error *error)
-{
-    struct dw_shelf_hold how = {.digest = mishap->plan->job_digest,
-                                .part_of = result->part_of,
-                                .replaces = mishap->miscut->plan};
-    return dw_shelf__hold(mishap->ledger, mishap->act, mishap->job, result->plan, &how,
-                          &result->new_plan, NULL, error);
-}
-
-/* Solves and holds; again if another process was faster with a piece. */
-static dw_err plan_rest(struct mishap *mishap, size_t n_own, const struct dw_job_request *request,
-                        struct dw_miscut_result *result, struct dw_report *report,
-                        struct dw_error *error)
-{
-    dw_err err = DW_OK;
-    for (int i = 0; i < TRIES; i++) {
-        struct dw_error why = {0};
-        dw_plan_free(result->plan);
-        result->plan = NULL;
-        err = supply_anew(mishap, n_own, report, &why);
-        if (!err)
-            err = dw_job__plan(mishap->job, request, &result->plan, &why);
-        if (!err && result->plan->status == DW_STATUS_INFEASIBLE)
-            return DW_OK;
-        if (!err)
-            err = hold_rest(mishap, result, &why);
-        if (err != DW_ERR_HELD && err != DW_ERR_STATE) {
-            if (err)
-                dw_error__at(error, err, why.file, why.line, why.column, "%s", why.text);
-            break;
-        }
-        if (i == TRIES - 1)
-            dw_error__set(error, err, "%s", why.text);
+    struct dw_held_list *list = NULL;
+    int64_t undoable = 0;
+    dw_err err = dw_ledger_last(mishap->ledger, &mishap->redo.seen, &undoable, error);
+    if (!err)
+        err = dw_rest__open(mishap->ledger, mishap->miscut->plan, mishap->job, &list, error);
+    if (err)
+        return err;
+    mishap->plan = mishap->redo.held = &list->rows[0];
+    err = find_bar(mishap, list, error);
+    if (!err && !mishap->plan->document)
+        err = offer_anew(mishap, act, report, error);
+    if (!err)
+        err = dw_rest__money(mishap->job, mishap->plan, mishap->miscut->bar, &result->before,
+                             &mishap->of_bar, error);
+    if (!err)
+        err = understand(mishap, error);
+    result->spent = mishap->spent;
+    if (!err) {
+        mark_bar(mishap);
+        err = dw_redo__run(mishap->ledger, act, mishap->job, &mishap->redo, request, result, report,
+                           error);
     }
-    if (!err)
-        result->after = result->plan->totals.value;
-    return err;
-}
-
-static dw_err go_on(struct mishap *mishap, const struct dw_job_request *request,
-                    struct dw_miscut_result *result, struct dw_report *report,
-                    struct dw_error *error)
-{
-    size_t n_own = mishap->job->n_supplies;
-    dw_err err = supply_anew(mishap, n_own, report, error);
-    if (!err)
-        err = dw_rest__money(mishap->job, mishap->plan, &result->before, error);
-    if (!err)
-        err = book(mishap, result, error);
-    mishap->job->n_supplies = n_own;
-    if (!err)
-        err = dw_rest__reduce(mishap->ledger, mishap->miscut->plan, mishap->job, &result->part_of,
-                              &result->n_locked, error);
-    if (!err && needs_more(mishap->job))
-        err = plan_rest(mishap, n_own, request, result, report, error);
-    else if (!err)
-        err = dw_ledger_release(mishap->ledger, mishap->act, mishap->miscut->plan, NULL, error);
     result->difference = result->after + result->spent - result->before;
+    dw_held_list_free(list);
+    free(mishap->trues);
     return err;
 }
 
+/* Again if another process was faster with a piece. */
 dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct dw_job *job,
                       const struct dw_miscut *miscut, const struct dw_job_request *request,
                       struct dw_miscut_result *result, struct dw_report *report,
                       struct dw_error *error)
 {
     *result = (struct dw_miscut_result){0};
-    struct dw_held_list *list = NULL;
-    dw_err err = dw_ledger_plan(ledger, miscut->plan, &list, error);
-    if (err)
-        return err;
-    struct mishap mishap = {
-        .ledger = ledger, .act = act, .job = job, .miscut = miscut, .plan = &list->rows[0]};
-    memcpy(mishap.today, act->when, strnlen(act->when, 10));
-    err = check_plan(&mishap, error);
-    if (!err)
-        err = go_on(&mishap, request, result, report, error);
-    dw_held_list_free(list);
-    return err;
+    const struct dw_job written = *job;
+    struct dw_error why = {0};
+    dw_err err = request->path ? dw_job__target(request->path, request->replace, &why) : DW_OK;
+    for (int i = 0; !err && i < TRIES; i++) {
+        struct mishap mishap = {.ledger = ledger, .job = job, .miscut = miscut};
+        dw_miscut_result_free(result);
+        why = (struct dw_error){0};
+        *job = written;
+        err = try_once(&mishap, act, request, result, report, &why);
+        bool planned = result->back != NULL; /* and could not be booked */
+        if (!planned || result->step || (err != DW_ERR_HELD && err != DW_ERR_STATE))
+            break;
+        if (i < TRIES - 1)
+            err = DW_OK;
+    }
+    return err ? dw_error__at(error, err, why.file, why.line, why.column, "%s", why.text) : DW_OK;
 }

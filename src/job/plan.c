@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Planning a job; where its plan goes. */
 #include "job/job.h"
 
 #include "base/base.h"
@@ -26,8 +27,7 @@ static char *folder_of(const char *path)
     return folder;
 }
 
-/* Refuses early what the writing of the plan would refuse after the work. */
-static dw_err check_target(const char *path, bool replace, struct dw_error *error)
+dw_err dw_job__target(const char *path, bool replace, struct dw_error *error)
 {
     struct stat what;
     if (lstat(path, &what) == 0) {
@@ -57,7 +57,7 @@ dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *reque
                     struct dw_plan **out, struct dw_error *error)
 {
     *out = NULL;
-    dw_err err = request->path ? check_target(request->path, request->replace, error) : DW_OK;
+    dw_err err = request->path ? dw_job__target(request->path, request->replace, error) : DW_OK;
     if (err)
         return err;
     return dw_solve(job, &request->settings, &request->hooks, out, error);

@@ -3,6 +3,7 @@
 
 #include "base/base.h"
 #include "cost/mechanics.h"
+#include "job/post_ways.h"
 #include "model/model.h"
 #include "solve/assign.h"
 
@@ -36,6 +37,7 @@ struct search {
     struct dw_post_source *sources; /* heap, growing */
     size_t n_sources;
     size_t capacity;
+    struct dw_post_ways ways;
 };
 
 static dw_err add_source(struct search *search, const struct dw_post_source *source,
@@ -45,7 +47,6 @@ static dw_err add_source(struct search *search, const struct dw_post_source *sou
         return dw_error__nomem(error);
     struct dw_post_source *to = &search->sources[search->n_sources++];
     *to = *source;
-    to->worth = dw_job_worth(search->job, source->material, source->length);
     const char **texts[] = {&to->number, &to->place, &to->from};
     for (size_t i = 0; i < DW_COUNT(texts); i++) {
         if (!*texts[i])
@@ -65,6 +66,7 @@ static dw_err add_stock(struct search *search, size_t material, const struct dw_
         .number = stock->number,
         .place = stock->place,
         .material = material,
+        .booked = stock->value > 0 ? stock->value : -1,
         .length = dw_stock_actual(stock),
         .usable = dw_stock_actual(stock) - mills * search->job->saw.trim,
     };
@@ -101,6 +103,7 @@ static dw_err add_plan(struct search *search, struct dw_error *error)
         bool mill = supply->trim == 0 && supply->ends[1] == DW_END_MILL;
         struct dw_post_source source = {
             .from = supply->id,
+            .booked = -1,
             .material = supply->bend > 0 ? supply->tail_material : supply->material,
             .length = layout->leftover,
             .usable = layout->leftover - (mill ? search->job->saw.trim : 0),
@@ -123,6 +126,7 @@ static dw_err add_own(struct search *search, struct dw_error *error)
             .number = supply->id,
             .place = supply->place,
             .material = supply->material,
+            .booked = dw_supply_paid(supply),
             .length = supply->measured ? supply->measured : supply->length,
             .usable = dw_supply_usable(supply),
         };
@@ -132,91 +136,23 @@ static dw_err add_own(struct search *search, struct dw_error *error)
     return err;
 }
 
-/* --- choices ---------------------------------------------------------------------------------- */
-
-static bool accepts(const struct dw_part *wish, size_t material)
-{
-    for (size_t i = 0; i < wish->n_materials; i++)
-        if (wish->materials[i] == material)
-            return true;
-    return false;
-}
-
-/* The post of a wish from an offcut: length, what stays, and the gain. false: it is too short. */
-static bool make_post(const struct dw_job *job, const struct dw_post_source *source, size_t wish,
-                      struct dw_post_choice *choice)
-{
-    const struct dw_part *part = &job->parts[wish];
-    if (!part->post || !accepts(part, source->material) || source->usable < part->min)
-        return false;
-    bool as_it_is = source->usable == source->length && source->usable <= part->max;
-    dw_length kerf = job->saw.kerf;
-    dw_length held = job->saw.grip > 0 && !as_it_is ? kerf + job->saw.grip : 0;
-    dw_length length = source->usable - held < part->max ? source->usable - held : part->max;
-    if (length < part->min)
-        return false;
-    dw_length rem = source->usable - length;
-    int64_t cuts = (rem > 0) + (source->length > source->usable);
-    *choice = (struct dw_post_choice){.wish = wish,
-                                      .length = length,
-                                      .leftover = rem > kerf ? rem - kerf : 0,
-                                      .worth = part->worth};
-    choice->gain = part->worth + dw_job_worth(job, source->material, choice->leftover) -
-                   source->worth - cuts * job->saw.cut_cost;
-    return true;
-}
-
-/* Edges of the assignment, row = offcut, column = part of the job. */
-static struct dw_assign_edge *list_edges(const struct search *search, size_t *n)
+/* What is given up where an offcut is cut, see dw_posts__find. */
+static void value_sources(struct search *search)
 {
     const struct dw_job *job = search->job;
-    struct dw_assign_edge *edges = NULL;
-    size_t capacity = 0;
-    *n = 0;
-    for (size_t i = 0; i < search->n_sources; i++)
-        for (size_t j = 0; j < job->n_parts; j++) {
-            struct dw_post_choice choice;
-            if (!make_post(job, &search->sources[i], j, &choice))
-                continue;
-            if (!dw_array__grow(&edges, &capacity, *n + 1, sizeof *edges)) {
-                free(edges);
-                return NULL;
-            }
-            edges[(*n)++] = (struct dw_assign_edge){i, j, choice.gain};
-        }
-    return edges ? edges : calloc(1, sizeof *edges);
-}
-
-/* Offcuts that become posts before the others, the dearest post first, then by offcut. */
-static int by_worth(const void *x, const void *y)
-{
-    const struct dw_post_choice *a = x, *b = y;
-    if ((a->wish == DW_NONE) != (b->wish == DW_NONE))
-        return a->wish == DW_NONE ? 1 : -1;
-    if (a->worth != b->worth)
-        return a->worth > b->worth ? -1 : 1;
-    return (a->source > b->source) - (a->source < b->source);
-}
-
-/* Wishes that an offcut is long enough for, dearest first. */
-static dw_err list_could(const struct search *search, struct dw_post_choice *row,
-                         struct dw_error *error)
-{
-    const struct dw_job *job = search->job;
-    size_t *could = dw_arena__alloc(search->arena, job->n_parts, sizeof *could);
-    if (!could)
-        return dw_error__nomem(error);
-    for (size_t j = 0; j < job->n_parts; j++) {
-        struct dw_post_choice choice;
-        if (!make_post(job, &search->sources[row->source], j, &choice))
-            continue;
-        size_t at = row->n_could++;
-        for (; at > 0 && job->parts[could[at - 1]].worth < job->parts[j].worth; at--)
-            could[at] = could[at - 1];
-        could[at] = j;
+    for (size_t i = 0; i < search->n_sources; i++) {
+        struct dw_post_source *source = &search->sources[i];
+        dw_length shortest = 0;
+        for (size_t j = 0; j < job->n_parts; j++)
+            if (job->parts[j].post && dw_post_ways__accepts(&job->parts[j], source->material) &&
+                (shortest == 0 || job->parts[j].min < shortest))
+                shortest = job->parts[j].min;
+        dw_length rest =
+            source->booked < 0 ? source->length : source->usable - shortest - job->saw.kerf;
+        source->worth = rest > 0 ? dw_job_worth(job, source->material, rest) : 0;
+        if (source->booked > source->worth)
+            source->worth = source->booked;
     }
-    row->could = could;
-    return DW_OK;
 }
 
 /* --- the load check --------------------------------------------------------------------------- */
@@ -274,69 +210,204 @@ static struct dw_post_check check_load(const struct dw_material *material, dw_le
     return check;
 }
 
+static struct dw_post_check judge(const struct search *search, size_t source, dw_length arm)
+{
+    const struct dw_material *material = &search->job->materials[search->sources[source].material];
+    const char *why_not = no_judging(search, material);
+    return why_not ? (struct dw_post_check){.why_not = why_not}
+                   : check_load(material, arm, &search->request->load);
+}
+
 /* --- all together ----------------------------------------------------------------------------- */
 
-static dw_err fill_row(const struct search *search, size_t i, size_t wish,
-                       struct dw_post_choice *row, struct dw_error *error)
+/* The posts of the job, the dearest first. */
+static dw_err list_wishes(struct search *search, struct dw_error *error)
 {
     const struct dw_job *job = search->job;
-    const struct dw_post_load *load = &search->request->load;
-    *row = (struct dw_post_choice){.wish = DW_NONE};
-    if (wish != SIZE_MAX)
-        make_post(job, &search->sources[i], wish, row);
-    row->source = i;
-    const struct dw_material *material = &job->materials[search->sources[i].material];
-    if (row->wish != DW_NONE && load->load_n > 0) {
-        const char *why_not = no_judging(search, material);
-        row->check = why_not ? (struct dw_post_check){.why_not = why_not}
-                             : check_load(material, row->length, load);
-    }
-    return list_could(search, row, error);
-}
-
-static dw_err fill_list(const struct search *search, const size_t *wish_of,
-                        struct dw_post_list *list, struct dw_error *error)
-{
-    size_t n = search->n_sources;
-    struct dw_post_source *sources = dw_arena__alloc(search->arena, n, sizeof *sources);
-    list->rows = dw_arena__alloc(search->arena, n, sizeof *list->rows);
-    if (!sources || !list->rows)
+    size_t *wishes = dw_arena__alloc(search->arena, job->n_parts + 1, sizeof *wishes);
+    if (!wishes)
         return dw_error__nomem(error);
-    if (n)
-        memcpy(sources, search->sources, n * sizeof *sources);
-    list->sources = sources;
-    list->n = list->n_sources = n;
-    dw_err err = DW_OK;
-    for (size_t i = 0; !err && i < n; i++) {
-        err = fill_row(search, i, wish_of[i], &list->rows[i], error);
-        if (!err && (!dw_add__i64(list->worth, list->rows[i].worth, &list->worth) ||
-                     !dw_add__i64(list->gain, list->rows[i].gain, &list->gain)))
-            err = dw_error__set(error, DW_ERR_RANGE, "the posts are worth more than any money");
+    size_t n = 0;
+    for (size_t j = 0; j < job->n_parts; j++) {
+        if (!job->parts[j].post)
+            continue;
+        size_t at = n++;
+        for (; at > 0 && job->parts[wishes[at - 1]].worth < job->parts[j].worth; at--)
+            wishes[at] = wishes[at - 1];
+        wishes[at] = j;
     }
-    if (n > 1)
-        qsort(list->rows, n, sizeof *list->rows, by_worth);
-    return err;
+    search->ways = (struct dw_post_ways){.job = job,
+                                         .arena = search->arena,
+                                         .n_sources = search->n_sources,
+                                         .sources = search->sources,
+                                         .n_wishes = n,
+                                         .wishes = wishes};
+    return DW_OK;
 }
 
-static dw_err assign(const struct search *search, struct dw_post_list *list, struct dw_error *error)
+/* One post of the wish alone. false: the offcut does not give it. */
+static bool alone(const struct search *search, const struct dw_post_source *source, size_t j,
+                  int64_t *counts, dw_money *gain)
 {
-    const struct dw_job *job = search->job;
-    size_t n_edges = 0;
-    struct dw_assign_edge *edges = list_edges(search, &n_edges);
-    int64_t *caps = calloc(job->n_parts + 1, sizeof *caps);
-    size_t *wish_of = calloc(search->n_sources + 1, sizeof *wish_of);
-    dw_err err = edges && caps && wish_of ? DW_OK : dw_error__nomem(error);
-    for (size_t j = 0; !err && j < job->n_parts; j++)
-        caps[j] = job->parts[j].post ? job->parts[j].count : 0;
+    dw_length length = 0, rem = 0;
+    memset(counts, 0, search->ways.n_wishes * sizeof *counts);
+    counts[j] = 1;
+    bool good =
+        dw_post_ways__accepts(&search->job->parts[search->ways.wishes[j]], source->material) &&
+        dw_post_ways__lengths(&search->ways, source, counts, &length, &rem);
+    if (good)
+        *gain = dw_post_ways__gain(&search->ways, source, counts, rem);
+    return good;
+}
+
+/* One post of each offcut at most, the best assignment of them. */
+static dw_err choose_one_each(const struct search *search, const struct dw_post_way **chosen,
+                              struct dw_error *error)
+{
+    const struct dw_post_ways *ways = &search->ways;
+    size_t n = search->n_sources, m = ways->n_wishes, n_edges = 0;
+    struct dw_assign_edge *edges = calloc(n * m + 1, sizeof *edges);
+    int64_t *caps = calloc(m + 1, sizeof *caps);
+    size_t *wish_of = calloc(n + 1, sizeof *wish_of);
+    struct dw_post_way *rows = dw_arena__alloc(search->arena, n + 1, sizeof *rows);
+    int64_t *counts = dw_arena__alloc(search->arena, (n + 1) * (m + 1), sizeof *counts);
+    dw_err err = edges && caps && wish_of && rows && counts ? DW_OK : dw_error__nomem(error);
+    for (size_t i = 0; !err && i < n; i++)
+        for (size_t j = 0; j < m; j++) {
+            dw_money gain = 0;
+            if (alone(search, &search->sources[i], j, counts, &gain))
+                edges[n_edges++] = (struct dw_assign_edge){i, j, gain};
+        }
+    for (size_t j = 0; !err && j < m; j++)
+        caps[j] = search->job->parts[ways->wishes[j]].count;
     if (!err)
-        err =
-            dw_assign__solve(search->n_sources, job->n_parts, caps, n_edges, edges, wish_of, error);
-    if (!err)
-        err = fill_list(search, wish_of, list, error);
+        err = dw_assign__solve(n, m, caps, n_edges, edges, wish_of, error);
+    for (size_t i = 0; !err && i < n; i++) {
+        rows[i].counts = counts + (i + 1) * m;
+        if (wish_of[i] != SIZE_MAX &&
+            alone(search, &search->sources[i], wish_of[i], rows[i].counts, &rows[i].gain))
+            chosen[i] = &rows[i];
+    }
     free(edges);
     free(caps);
     free(wish_of);
     return err;
+}
+
+/* Wishes that an offcut is long enough for, dearest first. */
+static dw_err list_could(const struct search *search, struct dw_post_choice *row,
+                         struct dw_error *error)
+{
+    size_t n = search->ways.n_wishes;
+    size_t *could = dw_arena__alloc(search->arena, n + 1, sizeof *could);
+    int64_t *counts = dw_arena__alloc(search->arena, n + 1, sizeof *counts);
+    if (!could || !counts)
+        return dw_error__nomem(error);
+    for (size_t j = 0; j < n; j++) {
+        dw_money gain = 0;
+        if (alone(search, &search->sources[row->source], j, counts, &gain))
+            could[row->n_could++] = search->ways.wishes[j];
+    }
+    row->could = could;
+    return DW_OK;
+}
+
+/* The rows of one offcut: one a post, or one that says that it stays. */
+static dw_err add_rows(const struct search *search, size_t i, const struct dw_post_way *way,
+                       struct dw_post_list *list, struct dw_error *error)
+{
+    const struct dw_job *job = search->job;
+    const struct dw_post_load *load = &search->request->load;
+    struct dw_post_choice *first = &list->rows[list->n];
+    int64_t n = 0;
+    for (size_t j = 0; way && j < search->ways.n_wishes; j++)
+        n += way->counts[j];
+    dw_length *lengths = dw_arena__alloc(search->arena, (size_t)n + 1, sizeof *lengths), rem = 0;
+    if (!lengths)
+        return dw_error__nomem(error);
+    *first = (struct dw_post_choice){.source = i, .wish = DW_NONE};
+    if (way)
+        dw_post_ways__lengths(&search->ways, &search->sources[i], way->counts, lengths, &rem);
+    size_t at = 0;
+    for (size_t j = 0; way && j < search->ways.n_wishes; j++)
+        for (int64_t k = 0; k < way->counts[j]; k++, at++) {
+            size_t wish = search->ways.wishes[j];
+            first[at] = (struct dw_post_choice){
+                .source = i, .wish = wish, .length = lengths[at], .worth = job->parts[wish].worth};
+            if (load->load_n > 0)
+                first[at].check = judge(search, i, lengths[at]);
+            if (!dw_add__i64(list->worth, first[at].worth, &list->worth))
+                return dw_error__set(error, DW_ERR_RANGE,
+                                     "the posts are worth more than any money");
+        }
+    list->n += way ? at : 1;
+    first->gain = way ? way->gain : 0;
+    first[at ? at - 1 : 0].leftover = rem > job->saw.kerf ? rem - job->saw.kerf : 0;
+    list->gain += first->gain;
+    return list_could(search, first, error);
+}
+
+/* Offcuts that become posts before the others, the dearest post first, then by offcut. */
+struct ordered {
+    size_t source;
+    bool made;
+    dw_money worth; /* of its dearest post */
+};
+
+static int by_worth(const void *x, const void *y)
+{
+    const struct ordered *a = x, *b = y;
+    if (a->made != b->made)
+        return a->made ? -1 : 1;
+    if (a->worth != b->worth)
+        return a->worth > b->worth ? -1 : 1;
+    return (a->source > b->source) - (a->source < b->source);
+}
+
+static dw_err fill_list(const struct search *search, const struct dw_post_way *const *chosen,
+                        struct dw_post_list *list, struct dw_error *error)
+{
+    const struct dw_post_ways *ways = &search->ways;
+    size_t n = search->n_sources, rows = n;
+    struct dw_post_source *sources = dw_arena__alloc(search->arena, n + 1, sizeof *sources);
+    struct ordered *order = dw_arena__alloc(search->arena, n + 1, sizeof *order);
+    for (size_t i = 0; order && i < n; i++) {
+        order[i] = (struct ordered){.source = i, .made = chosen[i] != NULL};
+        for (size_t j = 0; chosen[i] && j < ways->n_wishes; j++) {
+            dw_money worth = search->job->parts[ways->wishes[j]].worth;
+            rows += (size_t)chosen[i]->counts[j];
+            if (chosen[i]->counts[j] > 0 && worth > order[i].worth)
+                order[i].worth = worth;
+        }
+    }
+    list->rows = dw_arena__alloc(search->arena, rows + 1, sizeof *list->rows);
+    if (!sources || !order || !list->rows)
+        return dw_error__nomem(error);
+    if (n)
+        memcpy(sources, search->sources, n * sizeof *sources);
+    list->sources = sources;
+    list->n_sources = n;
+    if (n > 1)
+        qsort(order, n, sizeof *order, by_worth);
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < n; i++)
+        err = add_rows(search, order[i].source, chosen[order[i].source], list, error);
+    return err;
+}
+
+static dw_err choose(struct search *search, struct dw_post_list *list, struct dw_error *error)
+{
+    const struct dw_post_way **chosen =
+        dw_arena__alloc(search->arena, search->n_sources + 1, sizeof(struct dw_post_way *));
+    if (!chosen)
+        return dw_error__nomem(error);
+    value_sources(search);
+    dw_err err = list_wishes(search, error);
+    if (!err)
+        err = dw_post_ways__choose(&search->ways, chosen, &list->several, error);
+    if (!err && !list->several)
+        err = choose_one_each(search, chosen, error);
+    return err ? err : fill_list(search, chosen, list, error);
 }
 
 dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *request,
@@ -356,7 +427,7 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
     else if (!err)
         err = add_own(&search, error);
     if (!err)
-        err = assign(&search, list, error);
+        err = choose(&search, list, error);
     free(search.sources);
     dw_material_list_free(search.known);
     if (err) {

@@ -13,7 +13,8 @@ struct dw_post_source {
     size_t material;  /* index into the job's materials */
     dw_length length; /* actual */
     dw_length usable; /* less squaring of mill ends */
-    dw_money worth;   /* what the job's rules make an offcut of it worth */
+    dw_money booked;  /* its book value; -1 = none is known */
+    dw_money worth;   /* what is given up where it is cut, see dw_posts__find */
 };
 
 /* How a post is loaded; all zeros: no check is wanted. */
@@ -36,16 +37,16 @@ struct dw_post_check {
     bool fits; /* both within what is allowed */
 };
 
-/* One offcut with what it is best made into. */
+/* A post of an offcut, or an offcut that stays. */
 struct dw_post_choice {
     size_t source;      /* index into sources */
     size_t wish;        /* index of the job's post; DW_NONE: better kept as it is */
     dw_length length;   /* of the post */
-    dw_length leftover; /* what stays of the offcut */
+    dw_length leftover; /* what stays of the offcut: in the row of its last post */
     dw_money worth;     /* of the post, 0 without one */
-    dw_money gain;      /* see dw_posts__find; 0 without a post */
+    dw_money gain;      /* of the offcut, see dw_posts__find: in the row of its first post */
     struct dw_post_check check;
-    size_t n_could;      /* wishes that it is long enough for */
+    size_t n_could;      /* wishes that it is long enough for: in its first row */
     const size_t *could; /* length n_could, dearest first */
 };
 
@@ -53,20 +54,27 @@ struct dw_post_list {
     size_t n_sources;
     const struct dw_post_source *sources;
     size_t n;
-    struct dw_post_choice *rows; /* length n = n_sources: those that become posts first, by worth */
+    struct dw_post_choice *rows; /* length n >= n_sources: those that become posts first, by worth;
+                                    the posts of one offcut together, in cutting order */
+    bool several;                /* several posts of one offcut were weighed too */
     dw_money worth;              /* of the posts made */
     dw_money gain;
     struct dw_arena *arena;
 };
 void dw_post_list_free(struct dw_post_list *list);
 
-/* The best assignment of offcuts to the posts of `job` (parts with .post set): one offcut becomes
- * at most one post, a post is made at most `count` times, and the sum of
+/* The best posts of `job` (parts with .post set) to make of the offcuts: a post is made at most
+ * `count` times, an offcut becomes one or several of them or stays, and the sum over the offcuts
+ * that are cut of
  *
- *   worth of the post + phi(leftover) - phi(offcut) - cost of the cuts
+ *   worth of the posts + phi(leftover) - v - cost of the cuts
  *
- * is largest (an assignment problem, solved as an LP and proven in integers). A post is cut as
- * long as the offcut and its range allow. Offcuts on the shelf, with those left by `plan` if one is
+ * is largest, where v is what is given up: the offcut's book value, but at least phi of what stays
+ * after the shortest post, since cutting must not earn what was there before; phi of the offcut if
+ * no book value is known (0 on the shelf is none). Exact, by dynamic programming over the posts
+ * made. Where that are too many ways to weigh, one offcut becomes at most one post (an assignment
+ * problem, solved as an LP and proven in integers). Posts are cut as long as the offcut and their
+ * ranges allow. Offcuts on the shelf, with those left by `plan` if one is
  * given, else with those that the job lists. Shelf bars too if `bars` is set. Borrows from the
  * job. */
 struct dw_post_request {

@@ -53,23 +53,34 @@ static void find_shortest(struct offering *offering)
         }
 }
 
-/* See dw_shelf__supply for the formula. */
-static dw_money price_of(const struct offering *offering, const struct dw_stock *stock,
-                         const struct dw_supply *supply)
+/* What the plan counts for a piece and why, see dw_shelf__supply; and what was paid for it. */
+static void set_money(const struct offering *offering, const struct dw_stock *stock,
+                      struct dw_supply *supply)
 {
     const struct dw_job *job = offering->job;
     dw_money price = 0, favour = 0, floor = 0;
     int64_t days = 0;
-    if (!stock->owner)
-        dw_muldiv__i64(stock->value, offering->rules.book_share_ppm, 1000000, &price);
-    if (dw_date__days(stock->date, offering->request->today, &days) && days > 0 &&
-        dw_mul__i64(offering->rules.favour_old, days / 30, &favour))
+    supply->paid = stock->owner ? 0 : stock->value;
+    dw_muldiv__i64(supply->paid, offering->rules.book_share_ppm, 1000000, &price);
+    supply->counted = stock->owner           ? DW_COUNTED_CLIENT
+                      : price < supply->paid ? DW_COUNTED_SHARE
+                                             : DW_COUNTED_PAID;
+    if (price > 0 && dw_date__days(stock->date, offering->request->today, &days) && days > 0 &&
+        dw_mul__i64(offering->rules.favour_old, days / 30, &favour) && favour > 0) {
         price -= favour < price ? favour : price;
+        supply->counted = DW_COUNTED_AGE;
+    }
     dw_length rest = dw_supply_usable(supply) - shortest_of(offering, supply) - job->saw.kerf;
     size_t left = supply->bend > 0 ? supply->tail_material : supply->material;
     if (rest > 0)
         floor = dw_job_worth(job, left, rest);
-    return price > floor ? price : floor;
+    if (floor > price) {
+        price = floor;
+        supply->counted = DW_COUNTED_FLOOR;
+    }
+    supply->price = price;
+    if (supply->price == supply->paid && !stock->owner)
+        supply->counted = DW_COUNTED_PAID;
 }
 
 /* Bars of an end-bent material are bent as the job's new bars of it are. false: there are none. */
@@ -133,11 +144,37 @@ static bool offer(struct offering *offering, size_t material, const struct dw_st
     } else if (!take_bend(job, &supply) || dw_supply_usable(&supply) < least || least == 0) {
         found->n_too_short++;
     } else {
-        supply.price = price_of(offering, stock, &supply);
-        found->n_raised += supply.price > stock->value;
+        set_money(offering, stock, &supply);
+        found->n_raised += supply.price > supply.paid;
         offering->rows[offering->n++] = supply;
     }
     return true;
+}
+
+dw_err dw_shelf__doubt_values(const struct dw_stock *pieces, size_t n, struct dw_report *report,
+                              struct dw_error *error)
+{
+    const struct dw_stock *first = NULL;
+    size_t count = 0;
+    for (size_t i = 0; i < n; i++) {
+        const struct dw_stock *stock = &pieces[i];
+        if (stock->kind != DW_KIND_BAR || stock->value > 0 || stock->owner)
+            continue;
+        first = first ? first : stock;
+        count++;
+    }
+    if (!first)
+        return DW_OK;
+    bool named = first->number != NULL;
+    dw_err err = dw_report__add(
+        report, DW_DOUBT, NULL, 0, 0,
+        "%zu whole bar%s at book value 0%s%.64s%s: a plan takes bars that cost nothing rather "
+        "than fill others; say what was paid",
+        count, count == 1 ? "" : "s", named ? " (" : "", named ? first->number : "",
+        !named       ? ""
+        : count == 1 ? ")"
+                     : ", ...)");
+    return err ? dw_error__nomem(error) : DW_OK;
 }
 
 /* --- is it the same tube ---------------------------------------------------------------------- */
@@ -191,6 +228,8 @@ static dw_err offer_material(struct offering *offering, struct dw_ledger *ledger
         offering->rows = rows ? rows : offering->rows;
         err = rows ? DW_OK : dw_error__nomem(error);
     }
+    for (int k = 0; k < 2 && !err && lists[k]; k++)
+        err = dw_shelf__doubt_values(lists[k]->rows, lists[k]->n, offering->report, error);
     for (int k = 0; k < 2; k++)
         for (size_t i = 0; !err && lists[k] && i < lists[k]->n; i++)
             if (!offer(offering, material, &lists[k]->rows[i]))
@@ -300,21 +339,48 @@ static dw_err tell_currency(struct dw_ledger *ledger, const char *currency, stru
     return dw_ledger_rules_set(ledger, NULL, &rules, error);
 }
 
-dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
-                      int64_t *step, struct dw_error *error)
+/* The document tells the number of the plan, so that it is written once that is known. */
+static dw_err hold_numbered(struct dw_ledger *ledger, const struct dw_act *act,
+                            const struct dw_job *job, struct dw_plan *plan,
+                            const struct dw_shelf_hold *how, struct dw_file_ready *file,
+                            int64_t *plan_id, struct dw_error *error)
 {
-    *plan_id = 0;
     char *document = NULL;
-    dw_err err = dw_plan_to_json(job, plan, &document, error);
+    dw_err err = dw_ledger_next_plan(ledger, &plan->number, error);
+    plan->replaces = how->replaces;
     if (!err)
         err = tell_currency(ledger, job->currency, error);
+    if (!err)
+        err = dw_plan_to_json(job, plan, &document, error);
     struct dw_hold hold = {.job_digest = how->digest,
                            .document = document,
-                           .part_of = how->part_of,
-                           .replaces = how->replaces};
+                           .replaces = how->replaces,
+                           .again = how->again};
     if (!err)
-        err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, step, error);
+        err = dw_ledger_hold(ledger, act, job, plan, &hold, plan_id, NULL, error);
+    if (!err && how->path)
+        err = dw_file__ready(how->path, document, strlen(document), how->replace, file, error);
     free(document);
+    return err;
+}
+
+dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
+                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      int64_t *step, struct dw_error *error)
+{
+    int64_t was[] = {plan->number, plan->replaces};
+    struct dw_file_ready file = {0};
+    *plan_id = 0;
+    dw_err err = dw_ledger_step_begin(ledger, act, DW_STEP_HOLD, how->replaces, error);
+    if (!err) {
+        err = hold_numbered(ledger, act, job, plan, how, &file, plan_id, error);
+        err = dw_ledger_step_end(ledger, err, step, error);
+    }
+    if (!err)
+        return dw_file__place(&file, error);
+    dw_file__drop(&file);
+    plan->number = was[0];
+    plan->replaces = was[1];
+    *plan_id = 0;
     return err;
 }

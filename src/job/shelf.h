@@ -23,26 +23,36 @@ struct dw_shelf_found {
 };
 
 /* Adds to the job's supplies what lies on the shelf of its materials, a supply a piece, with the
- * piece's number as id. The price of a piece is
+ * piece's number as id. What a plan counts for a piece (its planning price) is
  *
  *   max(share book value - favour_old floor(days / 30), phi(U - shortest part - kerf), 0)
  *
  * by the shop's rules: the floor keeps a plan from cutting a piece only in order to put most of it
- * back. A piece of a client of this job costs nothing above the floor; of another client it is
- * left out. A piece whose material is another tube here than in the ledger is refused (DW_WRONG,
- * DW_ERR_INPUT), and so are book values in another currency. */
+ * back. Beside it stand the book value, which was paid and which a quote charges, and why the two
+ * differ. A piece of a client of this job counts nothing above the floor and was paid by the
+ * client; one of another client is left out. A piece whose material is another tube here than in
+ * the ledger is refused (DW_WRONG, DW_ERR_INPUT), and so are book values in another currency. */
 dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
                         const struct dw_shelf_request *request, struct dw_shelf_found *found,
                         struct dw_report *report, struct dw_error *error);
 
-/* Holds a plan, with its document, and tells the shelf the job's currency. */
+/* A doubt if some of the shop's whole bars are at book value 0: to a plan they cost nothing. */
+dw_err dw_shelf__doubt_values(const struct dw_stock *pieces, size_t n, struct dw_report *report,
+                              struct dw_error *error);
+
+/* Holds a plan, with its document, and tells the shelf the job's currency. The plan gets its number
+ * and says which it replaces. Within a step of several acts it is one of them; without one, the
+ * document can be written to `path`: both happen or neither. *plan_id is set after an error too
+ * where the file alone could not be put in its place. */
 struct dw_shelf_hold {
-    uint64_t digest;       /* of dw_shelf_found */
-    const size_t *part_of; /* see dw_hold */
+    uint64_t digest; /* of dw_shelf_found */
     int64_t replaces;
+    bool again;       /* see dw_hold */
+    const char *path; /* NULL: nothing is written */
+    bool replace;     /* an existing file may be replaced */
 };
 dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      const struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
+                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
 
 /* --- looking ---------------------------------------------------------------------------------- */
@@ -85,7 +95,8 @@ dw_err dw_shelf__import_dry(struct dw_ledger *ledger, const struct dw_act *act,
 /* What lies on the shelf or is held, or `all` pieces there ever were, as CSV. *text is yours. */
 dw_err dw_shelf__export(struct dw_ledger *ledger, bool all, char **text, struct dw_error *error);
 
-/* Reads a table of what was seen (number, length, place) and books the differences. */
+/* Reads a table of what was seen (number, length, place) and books the differences. A row of a
+ * piece that is gone by the book is a doubt of the report. */
 struct dw_shelf_count {
     struct dw_shelf_table table;
     bool complete;

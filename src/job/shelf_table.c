@@ -229,7 +229,9 @@ static dw_err bring(struct dw_ledger *ledger, const struct dw_act *act,
     *out = (struct brought){0};
     memcpy(out->today, act->when, strnlen(act->when, 10)); /* the day of the time */
     dw_err err = read_table(ledger, table, true, &out->job, &rows, report, error);
-    return err ? err : make_pieces(&rows, out, error);
+    if (!err)
+        err = make_pieces(&rows, out, error);
+    return err ? err : dw_shelf__doubt_values(out->pieces, out->n, report, error);
 }
 
 dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act,
@@ -335,7 +337,7 @@ static dw_err count_rows(struct dw_ledger *ledger, const struct dw_act *act,
     for (size_t i = 0; !err && i < rows->n; i++) {
         const struct dw_stock_row *row = &rows->rows[i];
         seen[i] = (struct dw_counted){row->number, row->measured ? row->measured : row->length,
-                                      row->place};
+                                      row->place, row->at.line};
         if (!row->number &&
             dw_report__add(report, DW_WRONG, row->at.file, row->at.line, row->at.column,
                            "a piece without a number can't be counted: add it first") != DW_OK)
@@ -348,7 +350,9 @@ static dw_err count_rows(struct dw_ledger *ledger, const struct dw_act *act,
                              .complete = how->complete,
                              .place = how->place,
                              .material = how->material,
-                             .dry = how->dry};
+                             .dry = how->dry,
+                             .file = how->table.path,
+                             .report = report};
     if (!err)
         err = dw_ledger_count(ledger, act, &count, differences, step, error);
     free(seen);

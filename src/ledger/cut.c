@@ -9,12 +9,8 @@ struct bar {
     int64_t plan;
     int64_t number;
     int64_t layout;
-    int64_t piece; /* 0 = a new bar */
-    int64_t material;
-    dw_length nominal;
+    int64_t piece;    /* 0 = a new bar */
     dw_length length; /* as planned */
-    dw_money price;
-    enum dw_end ends[2];
     dw_length trim;
     bool kept;
     dw_length leftover;
@@ -24,32 +20,21 @@ struct bar {
     const char *job;
 };
 
-static enum dw_end end_at(sqlite3_stmt *stmt, int column)
-{
-    const char *word = (const char *)sqlite3_column_text(stmt, column);
-    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
-}
-
 static dw_err read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, struct bar *bar,
                        struct dw_error *error)
 {
     bool failed = false;
-    const char *rest = (const char *)sqlite3_column_text(stmt, 9);
+    const char *rest = (const char *)sqlite3_column_text(stmt, 4);
     bar->layout = sqlite3_column_int64(stmt, 0);
     bar->piece = sqlite3_column_int64(stmt, 1);
-    bar->material = sqlite3_column_int64(stmt, 2);
-    bar->nominal = sqlite3_column_int64(stmt, 3);
-    bar->length = sqlite3_column_int64(stmt, 4);
-    bar->price = sqlite3_column_int64(stmt, 5);
-    bar->ends[0] = end_at(stmt, 6);
-    bar->ends[1] = end_at(stmt, 7);
-    bar->trim = sqlite3_column_int64(stmt, 8);
+    bar->length = sqlite3_column_int64(stmt, 2);
+    bar->trim = sqlite3_column_int64(stmt, 3);
     bar->kept = rest && strcmp(rest, "kept") == 0;
-    bar->leftover = sqlite3_column_int64(stmt, 10);
-    bar->left_material = sqlite3_column_int64(stmt, 11);
-    bar->left_far = end_at(stmt, 12);
-    bar->left_value = sqlite3_column_int64(stmt, 13);
-    bar->job = dw_sql__text(stmt, 14, arena, &failed);
+    bar->leftover = sqlite3_column_int64(stmt, 5);
+    bar->left_material = sqlite3_column_int64(stmt, 6);
+    bar->left_far = dw_sql__end(stmt, 7);
+    bar->left_value = sqlite3_column_int64(stmt, 8);
+    bar->job = dw_sql__text(stmt, 9, arena, &failed);
     return failed ? dw_error__nomem(error) : DW_OK;
 }
 
@@ -63,10 +48,11 @@ static dw_err find_bar(struct dw_ledger *ledger, int64_t plan, int64_t number,
     dw_err err = dw_ledger__plan_open(ledger, plan, error);
     if (!err)
         err = dw_sql__open(ledger, &stmt, error,
-                           "SELECT b.layout, b.piece, b.material, b.nominal, b.length, b.price,"
-                           " b.datum, b.far, b.trim, b.rest, b.leftover, b.left_material,"
-                           " b.left_far, b.left_value, p.job FROM plan_bars AS b"
-                           " JOIN plans AS p ON p.id = b.plan WHERE b.plan = ? AND b.bar = ?",
+                           "SELECT b.layout, h.piece, b.length, b.trim, b.rest, b.leftover,"
+                           " b.left_material, b.left_far, b.left_value, p.job FROM plan_bars AS b"
+                           " JOIN plans AS p ON p.id = b.plan"
+                           " JOIN bar_pieces AS h ON h.plan = b.plan AND h.bar = b.bar"
+                           " WHERE b.plan = ? AND b.bar = ?",
                            "ii", plan, number);
     if (!err)
         err = dw_sql__next(ledger, stmt, &row, error);
@@ -92,28 +78,6 @@ static void day_of(const struct dw_act *act, char day[11])
     day[10] = '\0';
 }
 
-/* Enters the new bar of a plan as bought. */
-static dw_err buy_bar(struct dw_ledger *ledger, const struct dw_act *act, const struct bar *bar,
-                      dw_length actual, enum dw_state state, int64_t *id, struct dw_error *error)
-{
-    char day[11];
-    day_of(act, day);
-    struct dw_stock stock = {
-        .kind = DW_KIND_BAR,
-        .length = bar->nominal,
-        .measured = actual == bar->nominal ? 0 : actual,
-        .ends = {bar->ends[0], bar->ends[1]},
-        .value = bar->price,
-        .date = day,
-        .job = bar->job,
-    };
-    struct dw_birth birth = {.stock = &stock,
-                             .material = bar->material,
-                             .state = state,
-                             .plan = state == DW_STATE_HELD ? bar->plan : 0};
-    return dw_ledger__bear(ledger, &birth, id, error);
-}
-
 /* Which piece is under the saw, as it is; a measured length is booked. */
 static dw_err choose_piece(struct dw_ledger *ledger, const struct dw_act *act,
                            const struct bar *bar, const struct dw_cut *cut,
@@ -132,7 +96,8 @@ static dw_err choose_piece(struct dw_ledger *ledger, const struct dw_act *act,
                           bar->piece);
     } else {
         piece->length = measured ? measured : bar->length;
-        err = buy_bar(ledger, act, bar, piece->length, DW_STATE_SHELF, &piece->id, error);
+        struct dw_coming coming = {bar->plan, bar->number, piece->length, -1};
+        err = dw_ledger__come(ledger, act, &coming, &piece->id, error);
     }
     if (!err && measured && measured != piece->length) {
         err = dw_sql__run(ledger, NULL, error, "UPDATE pieces SET measured = ? WHERE id = ?", "ii",
@@ -284,12 +249,60 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
     dw_err err =
         arena ? dw_ledger__text_ok("the place", place, 200, error) : dw_error__nomem(error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, cut ? "miscut" : "cut", error);
+        err = dw_ledger__begin(ledger, act, cut ? DW_STEP_MISCUT : DW_STEP_CUT, plan_id, error);
     if (!err) {
         err = find_bar(ledger, plan_id, bar, arena, &at, error);
         if (!err)
             err = book_cut(ledger, act, &at, cut, place, error);
         err = dw_ledger__end(ledger, err, step, error);
+    }
+    dw_arena__free(arena);
+    return err;
+}
+
+static bool read_number(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    (void)arena;
+    *(int64_t *)out = sqlite3_column_int64(stmt, 0);
+    return true;
+}
+
+/* Numbers of the bars of a plan that are not cut yet, in the arena. */
+static dw_err list_uncut(struct dw_ledger *ledger, int64_t plan, struct dw_arena *arena,
+                         void **bars, size_t *n, struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              "SELECT bar FROM plan_bars AS b WHERE plan = ? AND NOT EXISTS"
+                              " (SELECT 1 FROM live_cuts WHERE plan = b.plan AND bar = b.bar)"
+                              " ORDER BY bar",
+                              "i", plan);
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, arena, sizeof(int64_t), read_number, bars, n, error);
+    sqlite3_finalize(stmt);
+    return err;
+}
+
+dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                          const int64_t *bars, size_t n, const char *place, size_t *n_cut,
+                          int64_t *step, struct dw_error *error)
+{
+    void *uncut = NULL;
+    struct dw_arena *arena = dw_arena__new();
+    dw_err err = arena ? dw_ledger_step_begin(ledger, act, DW_STEP_CUT, plan_id, error)
+                       : dw_error__nomem(error);
+    *n_cut = 0;
+    if (!err) {
+        err = dw_ledger__plan_open(ledger, plan_id, error);
+        if (!err && n == 0)
+            err = list_uncut(ledger, plan_id, arena, &uncut, &n, error);
+        if (!err && n == 0)
+            err = dw_error__set(error, DW_ERR_STATE, "every bar of plan %lld is cut already",
+                                (long long)plan_id);
+        const int64_t *numbers = uncut ? uncut : bars;
+        for (; !err && *n_cut < n; *n_cut += !err)
+            err = dw_ledger_cut(ledger, act, plan_id, numbers[*n_cut], NULL, place, NULL, error);
+        err = dw_ledger_step_end(ledger, err, step, error);
     }
     dw_arena__free(arena);
     return err;
@@ -308,15 +321,15 @@ dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int
                             "a bar's length must be over 0 and at most "
                             "1000 km");
     if (!err)
-        err = dw_ledger__begin(ledger, act, "measure", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_MEASURE, plan_id, error);
     if (!err) {
         err = find_bar(ledger, plan_id, bar, arena, &at, error);
         if (!err && at.piece)
             err = dw_sql__run(ledger, NULL, error, "UPDATE pieces SET measured = ? WHERE id = ?",
                               "ii", measured, at.piece);
-        at.price = value;
+        struct dw_coming coming = {plan_id, bar, measured, value};
         if (!err && !at.piece)
-            err = buy_bar(ledger, act, &at, measured, DW_STATE_HELD, &id, error);
+            err = dw_ledger__come(ledger, act, &coming, &id, error);
         err = dw_ledger__end(ledger, err, step, error);
     }
     dw_arena__free(arena);

@@ -39,7 +39,7 @@ static dw_err close_plan(struct dw_ledger *ledger, int64_t plan, const char *why
 dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "release", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_RELEASE, plan_id, error);
     if (err)
         return err;
     err = close_plan(ledger, plan_id, "released", error);
@@ -85,8 +85,7 @@ static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, 
         bool named = piece->part != DW_NONE;
         int64_t part = -1;
         if (named)
-            part =
-                (int64_t)(entry->hold->part_of ? entry->hold->part_of[piece->part] : piece->part);
+            part = (int64_t)(entry->job->part_of ? entry->job->part_of[piece->part] : piece->part);
         err = dw_sql__run(ledger, NULL, error,
                           "INSERT INTO plan_pieces(plan, layout, seq, use, part, label, length,"
                           " count) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
@@ -161,16 +160,45 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
     return err;
 }
 
+static dw_err enter_buys(struct dw_ledger *ledger, const struct entry *entry,
+                         struct dw_error *error)
+{
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < entry->plan->n_takes; i++) {
+        const struct dw_take *take = &entry->plan->takes[i];
+        const struct dw_supply *supply = &entry->job->supplies[take->supply];
+        if (supply->source == DW_SOURCE_NEW)
+            err = dw_sql__run(ledger, NULL, error,
+                              "INSERT INTO plan_buys(plan, supply, supplier, pack, bought, money)"
+                              " VALUES (?, ?, ?, ?, ?, ?)",
+                              "ittiii", entry->id, supply->id, supply->supplier, supply->pack,
+                              take->bought, take->money);
+    }
+    return err;
+}
+
+dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error)
+{
+    return dw_sql__int(ledger, id, 1, error,
+                       "SELECT 1 + max(coalesce((SELECT max(id) FROM plans), 0),"
+                       " coalesce((SELECT max(last_plan) FROM restores), 0))",
+                       "");
+}
+
 /* The plan's own money, taken as the job counts it. */
 static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
 {
     const struct dw_hold *hold = entry->hold;
-    dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO plans(step, job, digest, value, document, replaces)"
-                             " VALUES (?, ?, ?, ?, ?, ?)",
-                             "itiitn", ledger->step, entry->job->name, (int64_t)hold->job_digest,
-                             entry->plan->totals.value, hold->document, hold->replaces);
-    entry->id = sqlite3_last_insert_rowid(ledger->db);
+    dw_err err = dw_ledger_next_plan(ledger, &entry->id, error);
+    if (!err)
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plans(id, step, job, digest, value, document, replaces)"
+                          " VALUES (?, ?, ?, ?, ?, ?, ?)",
+                          "iitiitn", entry->id, ledger->step, entry->job->name,
+                          (int64_t)hold->job_digest, entry->plan->totals.value, hold->document,
+                          hold->replaces);
+    if (!err)
+        err = enter_buys(ledger, entry, error);
     for (size_t i = 0; !err && i < entry->plan->n_layouts; i++) {
         err = enter_pieces(ledger, entry, i, error);
         for (int64_t k = 0; !err && k < entry->plan->layouts[i].count; k++)
@@ -195,6 +223,32 @@ static dw_err check_plan(const struct dw_job *job, const struct dw_plan *plan,
     return dw_ledger__text_ok("the job's name", job->name, 1000, error);
 }
 
+dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
+                         struct dw_error *error)
+{
+    return dw_sql__int(ledger, plan_id, 0, error,
+                       "SELECT max(id) FROM live_plans AS p WHERE open AND digest = ? AND"
+                       " (SELECT count(*) FROM plan_bars WHERE plan = p.id) >"
+                       " (SELECT count(*) FROM live_cuts WHERE plan = p.id)",
+                       "i", (int64_t)job_digest);
+}
+
+/* A job that is held by two plans is cut twice. A plan that takes over is no second one. */
+static dw_err refuse_twice(struct dw_ledger *ledger, const struct dw_hold *hold,
+                           struct dw_error *error)
+{
+    int64_t other = 0;
+    if (hold->again || hold->replaces)
+        return DW_OK;
+    dw_err err = dw_ledger_plan_of(ledger, hold->job_digest, &other, error);
+    if (!err && other)
+        err = dw_error__set(error, DW_ERR_EXISTS,
+                            "plan %lld holds this job already: cut by it, release it, or say that "
+                            "the job is to be made once more",
+                            (long long)other);
+    return err;
+}
+
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
                       int64_t *step, struct dw_error *error)
@@ -204,9 +258,10 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
     entry.materials = calloc(job->n_materials + 1, sizeof *entry.materials);
     dw_err err = entry.materials ? check_plan(job, plan, error) : dw_error__nomem(error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, "hold", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_HOLD, hold->replaces, error);
     if (!err) {
-        if (hold->replaces)
+        err = refuse_twice(ledger, hold, error);
+        if (!err && hold->replaces)
             err = close_plan(ledger, hold->replaces, "replaced", error);
         if (!err)
             err = enter_plan(ledger, &entry, error);

@@ -13,7 +13,10 @@ void dw_held_list_free(struct dw_held_list *list)
 #define PLAN_COLUMNS                                                                               \
     "SELECT p.id, p.job, s.at, p.digest, p.value, p.replaces, p.open,"                             \
     " (SELECT count(*) FROM live_cuts WHERE plan = p.id),"                                         \
-    " (SELECT count(*) FROM plan_bars WHERE plan = p.id), p.document"                              \
+    " (SELECT count(*) FROM plan_bars WHERE plan = p.id),"                                         \
+    " (SELECT coalesce(sum((SELECT sum(count) FROM plan_pieces WHERE plan = p.id AND"              \
+    "  layout = b.layout) - c.done), 0) FROM live_cuts AS c JOIN plan_bars AS b"                   \
+    "  ON b.plan = c.plan AND b.bar = c.bar WHERE c.plan = p.id), p.document"                      \
     " FROM live_plans AS p JOIN steps AS s ON s.id = p.step"
 
 static bool read_plan(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
@@ -30,6 +33,7 @@ static bool read_plan(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
         .open = sqlite3_column_int(stmt, 6) != 0,
         .n_cut = sqlite3_column_int64(stmt, 7),
         .n_bars = (size_t)sqlite3_column_int64(stmt, 8),
+        .n_missing = sqlite3_column_int64(stmt, 9),
     };
     return !failed;
 }
@@ -39,7 +43,7 @@ static bool read_whole_plan(sqlite3_stmt *stmt, struct dw_arena *arena, void *ou
 {
     struct dw_held_plan *plan = out;
     bool failed = !read_plan(stmt, arena, out);
-    plan->document = dw_sql__text(stmt, 9, arena, &failed);
+    plan->document = dw_sql__text(stmt, 10, arena, &failed);
     return !failed;
 }
 
@@ -87,6 +91,7 @@ static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
         .n_done = sqlite3_column_int64(stmt, 10),
         .price = sqlite3_column_int64(stmt, 11),
         .ends = {dw_sql__end(stmt, 12), dw_sql__end(stmt, 13)},
+        .other = sqlite3_column_int(stmt, 14) != 0,
     };
     return !failed;
 }
@@ -118,10 +123,13 @@ static dw_err read_bars(struct dw_ledger *ledger, struct dw_arena *arena, struct
         dw_sql__open(ledger, &stmt, error,
                      "SELECT b.bar, b.layout, b.supply, p.number, m.code, b.source, b.length,"
                      " b.trim, b.rest, b.leftover, c.done, b.price, b.datum,"
-                     " b.far FROM plan_bars AS b"
+                     " b.far, c.piece IS NOT NULL AND c.piece IS NOT b.piece AND NOT EXISTS"
+                     " (SELECT 1 FROM came WHERE plan = b.plan AND supply = b.supply AND"
+                     "  piece = c.piece) FROM plan_bars AS b"
                      " JOIN materials AS m ON m.id = b.material"
                      " LEFT JOIN live_cuts AS c ON c.plan = b.plan AND c.bar = b.bar"
-                     " LEFT JOIN pieces AS p ON p.id = coalesce(c.piece, b.piece)"
+                     " JOIN bar_pieces AS h ON h.plan = b.plan AND h.bar = b.bar"
+                     " LEFT JOIN pieces AS p ON p.id = coalesce(c.piece, h.piece)"
                      " WHERE b.plan = ? ORDER BY b.bar",
                      "i", plan->id);
     if (!err)
@@ -138,6 +146,43 @@ static dw_err read_bars(struct dw_ledger *ledger, struct dw_arena *arena, struct
             err = read_pieces(ledger, plan->id, arena, bar, error);
         }
     }
+    return err;
+}
+
+static bool read_buy(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
+{
+    bool failed = false;
+    *(struct dw_held_buy *)out = (struct dw_held_buy){
+        .supply = dw_sql__text(stmt, 0, arena, &failed),
+        .supplier = dw_sql__text(stmt, 1, arena, &failed),
+        .material = dw_sql__text(stmt, 2, arena, &failed),
+        .length = sqlite3_column_int64(stmt, 3),
+        .pack = sqlite3_column_int64(stmt, 4),
+        .bought = sqlite3_column_int64(stmt, 5),
+        .came = sqlite3_column_int64(stmt, 6),
+        .money = sqlite3_column_int64(stmt, 7),
+    };
+    return !failed;
+}
+
+static dw_err read_buys(struct dw_ledger *ledger, struct dw_arena *arena, struct dw_held_plan *plan,
+                        struct dw_error *error)
+{
+    sqlite3_stmt *stmt = NULL;
+    void *rows = NULL;
+    dw_err err = dw_sql__open(
+        ledger, &stmt, error,
+        "SELECT u.supply, u.supplier, m.code, b.nominal, u.pack, u.bought,"
+        " (SELECT count(*) FROM came WHERE plan = u.plan AND supply = u.supply), u.money"
+        " FROM purchases AS u JOIN plan_bars AS b ON b.plan = u.plan AND b.bar ="
+        "  (SELECT min(bar) FROM plan_bars WHERE plan = u.plan AND supply = u.supply)"
+        " JOIN materials AS m ON m.id = b.material WHERE u.plan = ? ORDER BY b.bar",
+        "i", plan->id);
+    if (!err)
+        err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_held_buy), read_buy, &rows,
+                                 &plan->n_buys, error);
+    plan->buys = rows;
+    sqlite3_finalize(stmt);
     return err;
 }
 
@@ -160,6 +205,8 @@ static dw_err read_list(struct dw_ledger *ledger, int64_t id, bool only_open,
                             (long long)id);
     if (!err && id)
         err = read_bars(ledger, list->arena, &list->rows[0], error);
+    if (!err && id)
+        err = read_buys(ledger, list->arena, &list->rows[0], error);
     return err;
 }
 

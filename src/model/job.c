@@ -41,15 +41,35 @@ char *dw_job_text(struct dw_job *job, const char *text)
     return dw_arena__text(job->arena, text);
 }
 
+bool dw_supply_squared(const struct dw_supply *supply, size_t end)
+{
+    bool bent = end == 0 && supply->bend > 0;
+    return supply->trim > 0 && supply->ends[end] == DW_END_MILL && !bent;
+}
+
 int64_t dw_supply_squarings(const struct dw_supply *supply)
 {
-    if (supply->trim == 0)
-        return 0;
-    return (supply->ends[0] == DW_END_MILL) + (supply->ends[1] == DW_END_MILL);
+    return dw_supply_squared(supply, 0) + dw_supply_squared(supply, 1);
 }
 
 dw_length dw_supply_usable(const struct dw_supply *supply)
 {
     dw_length length = supply->measured ? supply->measured : supply->length;
     return length - supply->trim * dw_supply_squarings(supply);
+}
+
+dw_money dw_supply_paid(const struct dw_supply *supply)
+{
+    return supply->brought ? supply->paid : supply->price;
+}
+
+const char *dw_counted_as_reason(enum dw_counted_as counted)
+{
+    static const char *const reasons[] = {
+#define DW_COUNTED_REASON(name, word, reason) [name] = reason,
+        DW_COUNTED_LIST(DW_COUNTED_REASON)
+#undef DW_COUNTED_REASON
+    };
+    size_t i = (size_t)counted;
+    return i < DW_COUNT(reasons) ? reasons[i] : "?";
 }

@@ -3,6 +3,7 @@
 #include "model/check.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /* A measured length that differs from the nominal by more than a twentieth is likely a slip: mill
  * tolerances are some millimetres on several metres. */
@@ -91,6 +92,12 @@ static void check_money(struct dw_check *check, const struct dw_supply *s)
     if (dw_check__money_in(check, &s->at, what, dw_check__name(s->id), s->price) && s->price == 0 &&
         !held)
         dw_check__say(check, DW_DOUBT, &s->at, "a new bar of %s costs nothing",
+                      dw_check__name(s->id));
+    if (s->source == DW_SOURCE_SHELF && s->price == 0 &&
+        (!s->owner || strcmp(s->owner, "shop") == 0))
+        dw_check__say(check, DW_DOUBT, &s->at,
+                      "%s is a whole bar at book value 0: a plan takes bars that cost nothing "
+                      "rather than fill others; say what was paid",
                       dw_check__name(s->id));
     if (held && s->n_breaks > 0)
         dw_check__say(check, DW_WRONG, &s->at,

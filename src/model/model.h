@@ -5,6 +5,7 @@
 
 #include <dropwise/job.h>
 #include <dropwise/plan.h>
+#include <dropwise/saw.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>
 
@@ -22,8 +23,20 @@ dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
 
 /* How lengths of a job are printed: its unit, denominator, and decimals enough for a tape. */
 struct dw_length_style dw_job__style(const struct dw_job *job);
+/* A part of which so many are still to be cut. */
+struct dw_rest_part {
+    size_t part; /* index of the job as it is */
+    int64_t count;
+    dw_length measured; /* their true length, 0 = as the job has it */
+};
+/* Makes the job that of the rest: its parts are these, in this order; one part may be split. It is
+ * left as it was if there is no memory. */
+dw_err dw_job__rest(struct dw_job *job, const struct dw_rest_part *rows, size_t n,
+                    struct dw_error *error);
 /* Numbers the bars of the layouts as they stand: see struct dw_layout. */
 void dw_plan__number_bars(struct dw_plan *plan);
+/* Book values of the shelf bars and offcuts that a plan takes. false: more than can be counted. */
+bool dw_plan__paid(const struct dw_job *job, const struct dw_plan *plan, dw_money *paid);
 /* "centre", "outside", "inside"; borrowed. */
 const char *dw_reference__word(enum dw_reference reference);
 

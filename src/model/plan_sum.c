@@ -182,3 +182,19 @@ dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_err
     free(tally.used);
     return err;
 }
+
+dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take)
+{
+    const struct dw_supply *supply = &job->supplies[take->supply];
+    return supply->brought ? supply->paid : take->money;
+}
+
+bool dw_plan__paid(const struct dw_job *job, const struct dw_plan *plan, dw_money *paid)
+{
+    *paid = 0;
+    for (size_t i = 0; i < plan->n_takes; i++)
+        if (job->supplies[plan->takes[i].supply].source != DW_SOURCE_NEW &&
+            !dw_add__i64(*paid, dw_take_paid(job, &plan->takes[i]), paid))
+            return false;
+    return true;
+}

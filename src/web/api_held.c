@@ -3,6 +3,7 @@
 #include "web/planned.h"
 #include "web/stock.h"
 
+#include "job/deliver.h"
 #include "job/miscut.h"
 #include "model/model.h"
 
@@ -71,6 +72,7 @@ static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
     dw_out__int(out, "far_trim_nm", trim_at(bar, 1));
     dw_out__text(out, "rest", rests[bar->rest]);
     dw_out__length(out, "leftover", bar->leftover);
+    dw_out__yes(out, "here", bar->number != NULL);
     dw_out__yes(out, "cut", bar->cut);
     dw_out__int(out, "done", bar->n_done);
     dw_out__open(out, "pieces", '[');
@@ -86,6 +88,22 @@ static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
     }
     dw_out__close(out, '[');
     dw_out__close(out, '{');
+}
+
+static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
+{
+    dw_out__open(out, "buys", '[');
+    for (size_t i = 0; i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "supply", buy->supply);
+        dw_out__text(out, "supplier", buy->supplier);
+        dw_out__length(out, "length", buy->length);
+        dw_out__int(out, "bought", buy->bought);
+        dw_out__int(out, "came", buy->came);
+        dw_out__close(out, '{');
+    }
+    dw_out__close(out, '[');
 }
 
 /* Lengths as the job has them, if the page held it; else in the shop's unit. */
@@ -133,6 +151,7 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
     for (size_t i = 0; i < plan->n_bars; i++)
         put_bar(&call->out, &plan->bars[i]);
     dw_out__close(&call->out, '[');
+    put_buys(&call->out, plan);
     dw_out__close(&call->out, '{');
     dw_held_list_free(list);
     return err;
@@ -163,6 +182,66 @@ static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
 dw_err dw_api__held_cut(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, cut);
+}
+
+/* -1 when it is not said. */
+static dw_err read_paid(struct dw_web_call *call, const char *name, const char *currency,
+                        dw_money *out)
+{
+    const char *text = NULL;
+    *out = -1;
+    dw_err err = dw_call__text(call, name, false, &text);
+    if (err || !text)
+        return err;
+    err = dw_call__money(call, name, currency, out);
+    if (!err && *out < 0)
+        err = dw_call__wrong(call, name, "what was paid can't be below 0");
+    return err;
+}
+
+static dw_err read_row(struct dw_web_call *call, const char *currency, struct dw_deliver_row *row)
+{
+    *row = (struct dw_deliver_row){.each = -1, .total = -1};
+    dw_err err = dw_call__text(call, "supply", false, &row->supply);
+    if (!err)
+        err = dw_call__int(call, "bars", false, 1, DW_MAX_PIECES, &row->n);
+    if (!err)
+        err = read_paid(call, "paid", currency, &row->each);
+    if (!err)
+        err = read_paid(call, "total", currency, &row->total);
+    if (!err && !row->supply && (row->n || row->each >= 0 || row->total >= 0))
+        err = dw_error__set(&call->error, DW_ERR_INPUT,
+                            "`bars`, `paid` and `total` are of one `supply`: name it");
+    return err;
+}
+
+static dw_err deliver(struct dw_web_call *call, struct dw_ledger *ledger)
+{
+    struct dw_shelf_rules rules;
+    struct dw_deliver_row row;
+    struct dw_deliver deliver = {.rows = &row};
+    int64_t step = 0;
+    dw_err err = dw_call__number(call, 0, &deliver.plan);
+    if (!err)
+        err = dw_ledger_rules(ledger, &rules, &call->error);
+    if (!err)
+        err = read_row(call, rules.currency, &row);
+    deliver.n = !err && row.supply;
+    if (!err)
+        err = dw_call__text(call, "supplier", false, &deliver.supplier);
+    if (!err)
+        err = dw_call__text(call, "place", false, &deliver.place);
+    if (!err)
+        err = dw_call__text(call, "mark", false, &deliver.mark);
+    if (!err)
+        err = dw_shelf__deliver(ledger, &call->act, &deliver, &step, &call->error);
+    return err ? err : dw_stock__put_step(call, ledger, step);
+}
+
+/* {"supply": "six", "bars": 4, "paid": "24.00", "place": "yard"}; {} is all that is to come. */
+dw_err dw_api__held_deliver(struct dw_web_call *call)
+{
+    return dw_call__on_shelf(call, deliver);
 }
 
 static dw_err release(struct dw_web_call *call, struct dw_ledger *ledger)
@@ -223,7 +302,7 @@ static dw_err store(struct dw_ledger *ledger, struct mishap *mishap,
     if (!result->plan)
         return DW_OK;
     mishap->note.replaces = mishap->miscut.plan;
-    mishap->note.part_of = result->part_of;
+    mishap->note.part_of = mishap->job->part_of;
     dw_err err = dw_planned__save(ledger, &mishap->act, &mishap->note, mishap->job, result->plan,
                                   NULL, 0, key, error);
     if (!err && result->new_plan)

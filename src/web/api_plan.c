@@ -239,10 +239,29 @@ dw_err dw_api__plan_check(struct dw_web_call *call)
     return err;
 }
 
+/* A plan of the job as it was before it was changed cuts what is not wanted any more. */
+static dw_err refuse_changed(struct dw_web_call *call, struct dw_ledger *ledger,
+                             const struct dw_planned_note *note)
+{
+    struct dw_document_list *list = NULL;
+    if (!note->job_key || note->job_revision == 0)
+        return DW_OK;
+    dw_err err = dw_ledger_document(ledger, DW_STORE_JOB, note->job_key, &list, NULL);
+    if (err) /* it is gone: nothing speaks against the plan */
+        return DW_OK;
+    if (list->rows[0].revision != note->job_revision)
+        err = dw_error__set(&call->error, DW_ERR_STATE,
+                            "the job was changed after this plan was made: plan it again, or say "
+                            "that the plan is to be held all the same");
+    dw_document_list_free(list);
+    return err;
+}
+
 static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
                    const struct dw_planned *planned, int64_t *id)
 {
-    struct dw_shelf_hold how = {.digest = planned->note.digest};
+    struct dw_shelf_hold how = {.digest = planned->note.digest,
+                                .again = dw_call__yes(call, "again")};
     int64_t step = 0;
     if (planned->held)
         return dw_error__set(&call->error, DW_ERR_STATE, "this plan is held already, as %" PRId64,
@@ -253,8 +272,11 @@ static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
                              "another one: make a new plan");
     if (planned->plan->status == DW_STATUS_INFEASIBLE)
         return dw_error__set(&call->error, DW_ERR_STATE, "there is not enough tube for this plan");
-    dw_err err = dw_shelf__hold(ledger, &call->act, planned->job, planned->plan, &how, id, &step,
-                                &call->error);
+    dw_err err = how.again ? DW_OK : refuse_changed(call, ledger, &planned->note);
+    if (err)
+        return err;
+    err = dw_shelf__hold(ledger, &call->act, planned->job, planned->plan, &how, id, &step,
+                         &call->error);
     if (!err)
         err = dw_planned__mark_held(ledger, &call->act, call->params[0], *id, &call->error);
     return err;

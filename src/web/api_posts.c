@@ -96,6 +96,8 @@ static void put_posts(struct dw_out *out, const struct dw_job *job, const struct
     dw_out__text(out, "currency", job->currency);
     dw_out__int(out, "wishes", wishes);
     dw_out__int(out, "posts", n);
+    dw_out__int(out, "n_offcuts", (int64_t)list->n_sources);
+    dw_out__yes(out, "several", list->several);
     dw_out__money(out, "worth", list->worth);
     dw_out__money(out, "gain", list->gain);
     dw_out__text(out, "formula", dw_posts__formula());

@@ -59,8 +59,11 @@ struct dw_web_call {
 /* DW_OK: the reply is written (status 200 unless set). Else the error becomes the reply. */
 typedef dw_err dw_web_handler(struct dw_web_call *call);
 
-/* The shelf, for one call at a time; NULL after an error. Give it back. */
+/* The shelf, for one call at a time. Give it back unless there was an error: the file was replaced
+ * underneath. */
 dw_err dw_call__shelf(struct dw_web_call *call, struct dw_ledger **out);
+/* Is its file still the one that was opened? For who opens it once more. */
+dw_err dw_call__same(struct dw_web_call *call);
 void dw_call__shelf_end(struct dw_web_call *call);
 /* Does the work of a call with the shelf and gives it back. */
 dw_err dw_call__on_shelf(struct dw_web_call *call,
@@ -124,6 +127,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(GET, "/api/held", USER, held_list)                                                           \
     X(GET, "/api/held/*", USER, held)                                                              \
     X(POST, "/api/held/*/cut", WRITER, held_cut)                                                   \
+    X(POST, "/api/held/*/deliver", WRITER, held_deliver)                                           \
     X(POST, "/api/held/*/miscut", WRITER, held_miscut)                                             \
     X(POST, "/api/held/*/release", WRITER, held_release)                                           \
     X(GET, "/api/shelf", USER, shelf_list)                                                         \

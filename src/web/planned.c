@@ -19,6 +19,9 @@ static void put_supply(struct dw_out *out, const struct dw_supply *supply)
     dw_out__int(out, "length", supply->length);
     dw_out__int(out, "measured", supply->measured);
     dw_out__int(out, "price", supply->price);
+    dw_out__yes(out, "brought", supply->brought);
+    dw_out__int(out, "paid", supply->paid);
+    dw_out__int(out, "counted", supply->counted);
     dw_out__int(out, "count", supply->count);
     dw_out__int(out, "pack", supply->pack);
     dw_out__open(out, "breaks", '[');
@@ -182,6 +185,9 @@ static bool read_supply(struct dw_job *job, const json_t *from, struct dw_supply
         .length = int_of(from, "length"),
         .measured = int_of(from, "measured"),
         .price = int_of(from, "price"),
+        .brought = json_is_true(json_object_get(from, "brought")),
+        .paid = int_of(from, "paid"),
+        .counted = (enum dw_counted_as)int_of(from, "counted"),
         .count = int_of(from, "count"),
         .pack = int_of(from, "pack"),
         .n_breaks = n,
@@ -259,10 +265,8 @@ static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
     const json_t *rest = json_object_get(planned->body, "rest");
     if (!text || !plan)
         return damaged(error);
-    struct dw_report report = {0};
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    dw_err err = dw_job__load(&source, &planned->job, &report, error);
-    dw_report_free(&report);
+    dw_err err = dw_job__load(&source, &planned->job, &planned->report, error);
     if (!err && !read_supplies(planned->job, json_object_get(planned->body, "supplies")))
         err = damaged(error);
     if (!err && rest && !read_rest(planned->job, rest))
@@ -298,13 +302,19 @@ dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_pla
     if (!out->body)
         return damaged(error);
     read_note(out);
-    return read_body(out, error);
+    err = read_body(out, error);
+    if (!err) { /* it was stored before it was held */
+        out->plan->number = out->held;
+        out->plan->replaces = out->note.replaces;
+    }
+    return err;
 }
 
 void dw_planned__free(struct dw_planned *planned)
 {
     dw_plan_free(planned->plan);
     dw_job_free(planned->job);
+    dw_report_free(&planned->report);
     json_decref(planned->body);
     dw_document_list_free(planned->list);
     *planned = (struct dw_planned){0};

@@ -90,6 +90,10 @@ static void put_take(struct dw_out *out, const struct dw_job *job, const struct 
     dw_out__int(out, "used", take->used);
     dw_out__int(out, "bought", take->bought);
     dw_out__money(out, "money", take->money);
+    dw_out__money(out, "paid", dw_take_paid(job, take));
+    dw_out__text(out, "counted",
+                 dw_take_paid(job, take) == take->money ? NULL
+                                                        : dw_counted_as_reason(supply->counted));
     dw_out__close(out, '{');
 }
 
@@ -123,11 +127,16 @@ static void put_group(struct dw_out *out, const struct dw_job *job, const struct
     dw_out__close(out, '{');
 }
 
-static void put_totals(struct dw_out *out, const struct dw_totals *totals)
+static void put_totals(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan)
 {
+    const struct dw_totals *totals = &plan->totals;
+    dw_money paid = 0;
+    if (!dw_plan__paid(job, plan, &paid))
+        out->buf->failed = true;
     dw_out__open(out, "totals", '{');
     dw_out__money(out, "bars", totals->bars);
     dw_out__money(out, "taken", totals->taken);
+    dw_out__money(out, "taken_paid", paid);
     dw_out__money(out, "cuts", totals->cuts);
     dw_out__money(out, "kept", totals->kept);
     dw_out__money(out, "posts", totals->posts);
@@ -235,7 +244,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     out->currency = job->currency;
     dw_out__open(out, NULL, '{');
     put_head(out, planned);
-    put_totals(out, &plan->totals);
+    put_totals(out, job, plan);
     dw_out__open(out, "takes", '[');
     for (size_t i = 0; i < plan->n_takes; i++)
         put_take(out, job, &plan->takes[i]);
@@ -251,6 +260,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     put_parts(out, job);
     put_clients(out, job);
     dw_out__raw(out, "cures", cures ? cures : "[]");
+    dw_call__put_remarks(out, &planned->report);
     dw_out__close(out, '{');
     free(cures);
 }

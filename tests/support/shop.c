@@ -1,16 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "tests/support/shop.h"
+/* A shop that does one random thing after another, and foretells what its shelf is then. */
+#include "tests/support/shop_plan.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#define MM DW_NM_PER_MM
-
 static const struct dw_act act = {.when = "2026-03-01T08:00:00Z", .who = "Ines"};
-static const struct dw_material tubes[] = {
-    {.id = "S48", .od = 48300000, .wall = 3200000, .worth = {.keep = 300 * MM}},
-    {.id = "A38", .od = 38100000, .wall = 1650000, .worth = {.keep = 300 * MM}},
-};
 
 /* xorshift64* (Vigna 2016) */
 uint64_t shop_draw(struct shop *shop, uint64_t n)
@@ -21,16 +16,10 @@ uint64_t shop_draw(struct shop *shop, uint64_t n)
     return (shop->seed * 2685821657736338717u >> 11) % n;
 }
 
-static dw_length draw_length(struct shop *shop, dw_length least_mm, dw_length most_mm)
-{
-    return (least_mm * 1000 + (dw_length)shop_draw(shop, (uint64_t)(most_mm - least_mm) * 1000)) *
-           1000;
-}
-
 dw_err shop_prepare(struct shop *shop, struct dw_error *error)
 {
-    dw_err err = dw_ledger_material_put(shop->ledger, &act, &tubes[0], error);
-    return err ? err : dw_ledger_material_put(shop->ledger, &act, &tubes[1], error);
+    dw_err err = dw_ledger_material_put(shop->ledger, &act, &shop_tubes[0], error);
+    return err ? err : dw_ledger_material_put(shop->ledger, &act, &shop_tubes[1], error);
 }
 
 /* Notes a step that was done: `now` has been changed to what must be true after it. */
@@ -65,9 +54,9 @@ static dw_err try_add(struct shop *shop, struct dw_error *error)
     size_t n = 1 + shop_draw(shop, 3);
     struct dw_balance b = now(shop);
     for (size_t i = 0; i < n; i++) {
-        pieces[i].material = tubes[shop_draw(shop, 2)].id;
+        pieces[i].material = shop_tubes[shop_draw(shop, 2)].id;
         pieces[i].kind = shop_draw(shop, 2) ? DW_KIND_BAR : DW_KIND_OFFCUT;
-        pieces[i].length = draw_length(shop, 400, 6000);
+        pieces[i].length = shop_length(shop, 400, 6000);
         pieces[i].measured = shop_draw(shop, 4) ? 0 : pieces[i].length + 7;
         b.in += dw_stock_actual(&pieces[i]);
         b.on_shelf += dw_stock_actual(&pieces[i]);
@@ -114,27 +103,30 @@ static dw_err try_move(struct shop *shop, struct dw_error *error)
     return err;
 }
 
-/* Counts one piece that is on the shelf or lost. */
+/* Counts one piece that is on the shelf or lost, now and then one that is gone by the book. */
 static dw_err try_count(struct shop *shop, struct dw_error *error)
 {
     struct dw_stock_list *list = NULL;
-    dw_err err = list_state(shop, 1u << DW_STATE_SHELF | 1u << DW_STATE_LOST, 0, &list, error);
+    unsigned there = 1u << DW_STATE_SHELF | 1u << DW_STATE_LOST;
+    unsigned gone = 1u << DW_STATE_USED | 1u << DW_STATE_SCRAPPED;
+    dw_err err = list_state(shop, shop_draw(shop, 4) ? there : gone, 0, &list, error);
     if (err || list->n == 0) {
         dw_stock_list_free(list);
         return err;
     }
     const struct dw_stock *stock = &list->rows[shop_draw(shop, list->n)];
-    struct dw_counted row = {.number = stock->number, .length = draw_length(shop, 300, 5000)};
-    struct dw_count count = {.n = 1, .rows = &row};
+    struct dw_counted row = {.number = stock->number, .length = shop_length(shop, 300, 5000)};
+    struct dw_count count = {.n = 1, .rows = &row, .bring_back = true};
     struct dw_balance b = now(shop);
-    if (stock->state == DW_STATE_LOST) {
-        b.lost -= dw_stock_actual(stock);
-        b.n_shelf++;
-    } else {
-        b.on_shelf -= dw_stock_actual(stock);
-    }
+    dw_length was = dw_stock_actual(stock), none = 0;
+    dw_length *from = stock->state == DW_STATE_LOST       ? &b.lost
+                      : stock->state == DW_STATE_SCRAPPED ? &b.scrap
+                      : stock->state == DW_STATE_SHELF    ? &b.on_shelf
+                                                          : &none; /* its parts stay parts */
+    *from -= was;
+    b.n_shelf += stock->state != DW_STATE_SHELF;
     b.on_shelf += row.length;
-    b.corrected += row.length - dw_stock_actual(stock);
+    b.corrected += row.length - (from == &none ? 0 : was);
     err = dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, error);
     if (!err)
         note(shop, &b);
@@ -146,7 +138,7 @@ static dw_err try_count(struct shop *shop, struct dw_error *error)
 static dw_err try_lose(struct shop *shop, struct dw_error *error)
 {
     struct dw_stock_list *list = NULL;
-    const char *material = tubes[shop_draw(shop, 2)].id;
+    const char *material = shop_tubes[shop_draw(shop, 2)].id;
     struct dw_stock_query query = {.material = material, .states = 1u << DW_STATE_SHELF};
     dw_err err = dw_ledger_list(shop->ledger, &query, &list, error);
     if (err || list->n < 12) {
@@ -169,73 +161,6 @@ static dw_err try_lose(struct shop *shop, struct dw_error *error)
 }
 
 /* --- plans ------------------------------------------------------------------------------------ */
-
-/* Cuts as many pieces of one random length from bar k as its length and a whim allow. */
-static bool draw_layout(struct shop *shop, const struct dw_job *job, size_t k,
-                        struct dw_piece *pieces, struct dw_layout *layout)
-{
-    dw_length usable = dw_supply_usable(&job->supplies[k]), used = 0;
-    size_t n = 0;
-    for (size_t wish = 1 + shop_draw(shop, 3); wish > 0; wish--) {
-        dw_length length = draw_length(shop, 80, 900);
-        int64_t count = 1 + (int64_t)shop_draw(shop, 3);
-        dw_length need = count * (length + job->saw.kerf);
-        if (used + need - job->saw.kerf > usable)
-            break;
-        used += need;
-        pieces[n++] = (struct dw_piece){
-            .use = (enum dw_use)shop_draw(shop, 3), .length = length, .count = count};
-    }
-    dw_length left = usable > used ? usable - used : 0;
-    *layout = (struct dw_layout){.supply = k,
-                                 .count = 1,
-                                 .n_pieces = n,
-                                 .pieces = pieces,
-                                 .leftover = left,
-                                 .rest = left == 0          ? DW_REST_NONE
-                                         : left >= 300 * MM ? DW_REST_KEPT
-                                                            : DW_REST_SCRAP};
-    return n > 0;
-}
-
-static void fill_job(struct shop *shop, struct dw_job *job, const struct dw_stock_list *list)
-{
-    static const size_t any[] = {0, 1};
-    job->name = "stand";
-    job->saw.kerf = 2 * MM;
-    job->n_materials = 2;
-    job->materials = dw_job_alloc(job, 2, sizeof *job->materials);
-    memcpy(job->materials, tubes, sizeof tubes);
-    job->n_parts = 1;
-    job->parts = dw_job_alloc(job, 1, sizeof *job->parts);
-    job->parts[0] =
-        (struct dw_part){.label = "leg", .count = 1, .n_materials = 2, .materials = any};
-    job->supplies = dw_job_alloc(job, 4, sizeof *job->supplies);
-    size_t from = list->n ? shop_draw(shop, list->n) : 0;
-    for (size_t k = 0; k < 4; k++) {
-        const struct dw_stock *stock =
-            k < 2 && k < list->n ? &list->rows[(from + k) % list->n] : NULL;
-        struct dw_supply *supply = &job->supplies[job->n_supplies++];
-        *supply = (struct dw_supply){.id = stock ? stock->number : "6 m",
-                                     .material = stock && strcmp(stock->material, "A38") == 0,
-                                     .source = stock ? DW_SOURCE_OFFCUT : DW_SOURCE_NEW,
-                                     .length = stock ? stock->length : 6000 * MM,
-                                     .measured = stock ? stock->measured : 0,
-                                     .count = 1,
-                                     .pack = 1,
-                                     .trim = shop_draw(shop, 2) ? 5 * MM : 0,
-                                     .tail_material = DW_NONE};
-    }
-}
-
-static void fill_plan(struct shop *shop, const struct dw_job *job, struct dw_plan *plan)
-{
-    plan->layouts = dw_plan_alloc(plan, 4, sizeof *plan->layouts);
-    struct dw_piece *pieces = dw_plan_alloc(plan, 12, sizeof *pieces);
-    for (size_t k = shop_draw(shop, 2); k < 2 + shop_draw(shop, 3) && k < 4; k++)
-        if (draw_layout(shop, job, k, pieces + 3 * k, &plan->layouts[plan->n_layouts]))
-            plan->n_layouts++;
-}
 
 /* What the plan takes off the shelf. */
 static void foretell_hold(const struct dw_job *job, const struct dw_plan *plan,
@@ -298,8 +223,8 @@ static dw_err try_hold(struct shop *shop, bool replace, struct dw_error *error)
     if (!err)
         err = dw_plan_new(&plan, error);
     if (!err) {
-        fill_job(shop, job, list);
-        fill_plan(shop, job, plan);
+        shop_fill_job(shop, job, list);
+        shop_fill_plan(shop, job, plan);
         foretell_hold(job, plan, &b);
         err = dw_ledger_hold(shop->ledger, &act, job, plan, &hold, &id, NULL, error);
     }
@@ -345,13 +270,51 @@ static dw_err draw_bar(struct shop *shop, struct dw_held_list **list,
     return err;
 }
 
+/* Bars of the plan that wait for one of the supply, `but` one of them. */
+static int64_t waiting(const struct dw_held_plan *plan, const char *supply, int64_t but)
+{
+    int64_t n = 0;
+    for (size_t i = 0; i < plan->n_bars; i++)
+        n += plan->bars[i].bar != but && !plan->bars[i].cut && !plan->bars[i].number &&
+             strcmp(plan->bars[i].supply, supply) == 0;
+    return n;
+}
+
+/* So many bars come: the first `wait` of them are held, the others lie on the shelf. */
+static void come(struct dw_balance *b, dw_length length, int64_t n, int64_t wait)
+{
+    int64_t held = n < wait ? n : wait;
+    b->in += n * length;
+    b->held += held * length;
+    b->n_held += held;
+    b->on_shelf += (n - held) * length;
+    b->n_shelf += n - held;
+}
+
+/* What comes along with a new bar: the rest of its pack; all, if no other bar waits then. */
+static void come_along(const struct dw_held_plan *plan, const struct dw_held_bar *bar,
+                       struct dw_balance *b)
+{
+    for (size_t i = 0; i < plan->n_buys; i++) {
+        const struct dw_held_buy *buy = &plan->buys[i];
+        if (strcmp(buy->supply, bar->supply) != 0)
+            continue;
+        int64_t left = buy->bought - buy->came - 1, wait = waiting(plan, bar->supply, bar->bar);
+        int64_t pack = (buy->pack - (buy->came + 1) % buy->pack) % buy->pack;
+        if (left > 0)
+            come(b, bar->length, pack >= wait ? left : pack, wait);
+    }
+}
+
 /* Takes the bar out of where it is; its actual length. */
-static dw_err take_bar(struct shop *shop, const struct dw_held_bar *bar, struct dw_balance *b,
-                       dw_length *length, struct dw_error *error)
+static dw_err take_bar(struct shop *shop, const struct dw_held_plan *plan,
+                       const struct dw_held_bar *bar, struct dw_balance *b, dw_length *length,
+                       struct dw_error *error)
 {
     *length = bar->length;
     if (!bar->number) {
         b->in += bar->length;
+        come_along(plan, bar, b);
         return DW_OK;
     }
     struct dw_stock_list *list = NULL;
@@ -404,7 +367,7 @@ static dw_err try_cut(struct shop *shop, bool miscut, struct dw_error *error)
     dw_length length = 0;
     dw_err err = draw_bar(shop, &list, &bar, error);
     if (!err && bar)
-        err = take_bar(shop, bar, &b, &length, error);
+        err = take_bar(shop, &list->rows[0], bar, &b, &length, error);
     if (!err && bar) {
         int64_t n = 0;
         for (size_t i = 0; i < bar->n_pieces; i++)
@@ -443,7 +406,7 @@ static dw_err try_measure(struct shop *shop, struct dw_error *error)
     dw_length was = 0;
     dw_err err = draw_bar(shop, &list, &bar, error);
     if (!err && bar)
-        err = take_bar(shop, bar, &b, &was, error);
+        err = take_bar(shop, &list->rows[0], bar, &b, &was, error);
     if (!err && bar) {
         dw_length measured = was - (dw_length)shop_draw(shop, 9) * MM / 4;
         if (bar->number)
@@ -461,6 +424,57 @@ static dw_err try_measure(struct shop *shop, struct dw_error *error)
     return err;
 }
 
+static dw_err try_deliver(struct shop *shop, struct dw_error *error)
+{
+    struct dw_held_list *list = NULL;
+    struct dw_balance b = now(shop);
+    int64_t plan = 0;
+    dw_err err = draw_plan(shop, &plan, error);
+    if (err || !plan)
+        return err;
+    err = dw_ledger_plan(shop->ledger, plan, &list, error);
+    struct dw_arrival rows[2] = {{0}};
+    struct dw_delivery delivery = {.rows = rows};
+    for (size_t i = 0; !err && i < list->rows[0].n_buys && i < 2; i++) {
+        const struct dw_held_buy *buy = &list->rows[0].buys[i];
+        int64_t left = buy->bought - buy->came;
+        if (left <= 0)
+            continue;
+        int64_t n = 1 + (int64_t)shop_draw(shop, (uint64_t)left);
+        rows[delivery.n++] = (struct dw_arrival){.supply = buy->supply, .n = n};
+        come(&b, buy->length, n, waiting(&list->rows[0], buy->supply, 0));
+    }
+    if (!err && delivery.n > 0) {
+        err = dw_ledger_deliver(shop->ledger, &act, plan, &delivery, NULL, error);
+        if (!err)
+            note(shop, &b);
+    }
+    dw_held_list_free(list);
+    return err;
+}
+
+/* A wrong cut and a plan that replaces another: two acts, one step, one undo. */
+static dw_err try_together(struct shop *shop, struct dw_error *error)
+{
+    struct shop_book was = {0};
+    if (shop->book)
+        was = *shop->book;
+    dw_err err = dw_ledger_step_begin(shop->ledger, &act, DW_STEP_MISCUT, 0, error);
+    if (err)
+        return err;
+    err = try_cut(shop, true, error);
+    if (!err)
+        err = try_hold(shop, true, error);
+    err = dw_ledger_step_end(shop->ledger, err, NULL, error);
+    if (shop->book) {
+        struct dw_balance after = shop->book->now;
+        *shop->book = was;
+        if (!err)
+            note(shop, &after);
+    }
+    return err;
+}
+
 static dw_err try_undo(struct shop *shop, struct dw_error *error)
 {
     dw_err err = dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, error);
@@ -471,9 +485,10 @@ static dw_err try_undo(struct shop *shop, struct dw_error *error)
 
 dw_err shop_step(struct shop *shop, struct dw_error *error)
 {
-    static const char *const names[] = {"add",  "move",    "scrap", "count",  "lose",
-                                        "hold", "replace", "cut",   "miscut", "release",
-                                        "undo", "measure", "hold",  "cut",    "undo"};
+    static const char *const names[] = {
+        "add",    "move",    "scrap", "count",   "lose", "hold", "replace", "cut",
+        "miscut", "release", "undo",  "measure", "hold", "cut",  "undo",    "miscut and replace",
+        "deliver"};
     size_t what = shop_draw(shop, sizeof names / sizeof names[0]);
     shop->last = names[what];
     switch (what) {
@@ -496,8 +511,12 @@ dw_err shop_step(struct shop *shop, struct dw_error *error)
     case 10:
     case 14:
         return try_undo(shop, error);
+    case 15:
+        return try_together(shop, error);
     case 11:
         return try_measure(shop, error);
+    case 16:
+        return try_deliver(shop, error);
     case 7:
     case 13:
         return try_cut(shop, false, error);

@@ -126,15 +126,20 @@ async function verdict(plan) {
 function holding(plan, note) {
   if (plan.held) return h('a', { class: 'button main', href: `#/saw/${plan.held}` }, 'To the saw');
   if (plan.replaces) return null;
+  let again = false; // the user was told why not, and asks once more
   return button('Hold it: to the saw', async (event) => {
     const asked = event.target;
     asked.disabled = true;
     try {
-      const { held } = await post(`/api/plans/${plan.key}/hold`, note.value.trim() ? { note: note.value } : {});
+      const { held } = await post(`/api/plans/${plan.key}/hold`, { ...(note.value.trim() ? { note: note.value } : {}), again });
       location.hash = `#/saw/${held}`;
       say(`Held as number ${held}: nobody else gets its pieces.`);
     } catch (error) {
       say(error.message, 'wrong');
+      if (error.code === 'exists' || error.code === 'state') {
+        again = true;
+        asked.textContent = 'Hold it all the same';
+      }
       asked.disabled = false;
     }
   }, 'main', { id: 'hold' });

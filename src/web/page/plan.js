@@ -136,12 +136,14 @@ function figure(label, value, extra) {
 }
 
 function moneyTable(plan) {
-  const rows = [['new bars', plan.totals.bars], ['bars and offcuts from the shelf', plan.totals.taken], ['cuts', plan.totals.cuts],
+  const differs = plan.totals.taken !== plan.totals.taken_paid;
+  const rows = [['new bars', plan.totals.bars], [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['cuts', plan.totals.cuts],
     ['offcuts kept', plan.totals.kept, true], ['posts made', plan.totals.posts, true]];
-  return h('table', { class: 'figures' }, h('caption', {}, 'Money'),
+  const table = h('table', { class: 'figures' }, h('caption', {}, 'Money'),
     h('tbody', {}, rows.filter(([, amount]) => Number(amount) !== 0).map(([name, amount, less]) =>
       h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, `${less ? '\u2212' : ''}${amount}`)))),
     h('tfoot', {}, h('tr', {}, h('th', { scope: 'row' }, 'in all'), h('td', {}, money(plan, plan.totals.value)))));
+  return differs ? h('div', {}, table, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.totals.taken_paid)}. That is what a quote charges.`)) : table;
 }
 
 function lengthTable(plan) {
@@ -156,7 +158,7 @@ function takes(plan) {
   return h('table', { class: 'figures takes' }, h('caption', {}, 'Take and buy'),
     h('tbody', {}, plan.takes.map((take) => h('tr', {},
       h('th', { scope: 'row' }, take.source === 'new' ? `buy ${take.bought} \u00d7 ${take.supply}` : `take ${take.supply}`,
-        h('small', {}, [take.length.text, take.material, take.place, take.supplier].filter(Boolean).join(', '))),
+        h('small', {}, [take.length.text, take.material, take.place, take.supplier, take.counted && `paid ${take.paid}; counted: ${take.counted}`].filter(Boolean).join(', '))),
       h('td', {}, take.money)))));
 }
 
@@ -218,6 +220,13 @@ function changeRule(plan, job, box) {
     }, 'main'));
 }
 
+// What was doubtful in the job. Its bars may all come from the shelf.
+function doubts(plan) {
+  const told = plan.remarks.filter((remark) => remark.severity === 'doubt' && !(plan.shelf && /^there is no bar/.test(remark.text)));
+  return told.length ? h('ul', { class: 'remarks' }, told.slice(0, 12).map((remark) => h('li', { class: 'doubt' }, remark.text)),
+    told.length > 12 ? h('li', {}, `and ${told.length - 12} more: the job itself shows them`) : null) : null;
+}
+
 export async function result(key) {
   const plan = await get(`/api/plans/${key}`);
   const job = plan.job ? await jobOf(plan.job).catch(() => null) : null;
@@ -227,6 +236,7 @@ export async function result(key) {
   const short = plan.status === 'short';
   show(plan.job ? steps(plan.job, '') : null,
     h('h1', {}, plan.name || 'Plan', h('small', {}, ` plan ${key}, ${when(plan.when)}`)),
+    doubts(plan),
     short ? shortage(plan) : h('dl', { class: 'headline' },
       figure('costs', money(plan, plan.value)),
       figure('bars', plan.totals.n_bars, ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),

@@ -31,10 +31,10 @@ function answer(result, checked) {
   const title = h('h2', { tabindex: '-1' }, !result.wishes ? 'This job wants no posts'
     : !result.offcuts.length ? 'There are no offcuts to make posts of'
       : !result.posts ? 'No offcut is worth more as a post than as it is'
-        : `${plural(result.posts, 'post', 'posts')} of ${plural(result.offcuts.length, 'offcut', 'offcuts')}, worth ${money(result.worth, result.currency)}`);
+        : `${plural(result.posts, 'post', 'posts')} of ${plural(result.n_offcuts, 'offcut', 'offcuts')}, worth ${money(result.worth, result.currency)}`);
   const nodes = [title,
     result.wishes ? null : h('p', {}, 'Posts are entered with the parts of a job: length from and to, how many at most, what each is worth.'),
-    result.posts ? h('p', {}, `${money(result.gain, result.currency)} more than the offcuts are worth as they are. No choice gains more.`) : null,
+    result.posts ? h('p', {}, `${money(result.gain, result.currency)} more than the offcuts are worth as they are. No choice ${result.several ? '' : 'of one post an offcut '}gains more.`) : null,
     result.offcuts.length && result.wishes ? h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Offcuts and what they become'),
       h('thead', {}, h('tr', {}, ['Offcut', 'Length', 'Becomes'].map((text) => h('th', { scope: 'col' }, text)))),
       h('tbody', {}, result.offcuts.map((offcut) => row(offcut, result.currency)))) : null,

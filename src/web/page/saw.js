@@ -8,6 +8,7 @@ import { readJob, whereIn } from './files.js';
 import { write } from './job.js';
 import { watch } from './progress.js';
 import { place } from './app.js';
+import { takeBack } from './pieces.js';
 
 export async function list() {
   place('At the saw');
@@ -39,16 +40,16 @@ async function tick(held, item) {
     await saw(held);
     const note = document.getElementById(`bar-${item.bar}`);
     const kept = done.shelf.map((piece) => h('p', { class: 'keep-note' },
-      'Write ', h('b', {}, piece.number), ` on the offcut of ${piece.length.text}`, piece.place ? ` and put it to ${piece.place}.` : '.'));
+      'Write ', h('b', {}, piece.number), ` on the ${piece.kind === 'bar' ? 'bar' : 'offcut'} of ${piece.length.text}`, piece.place ? ` and put it to ${piece.place}.` : '.'));
     const back = button('Undo', async () => {
       try {
-        await post('/api/undo', { step: done.step });
+        const said = await takeBack(done.step);
         await saw(held);
-        say('Undone.');
+        say(said);
       } catch (error) { say(error.message, 'wrong'); }
     }, 'plain');
     note?.append(h('div', { class: 'after' }, kept, back));
-    say(done.shelf.length ? `Bar ${item.bar} is cut. Write ${done.shelf[0].number} on the offcut.` : `Bar ${item.bar} is cut.`);
+    say(done.shelf.length ? `Bar ${item.bar} is cut. Write ${done.shelf[0].number} on ${done.shelf[0].kind === 'bar' ? 'what came with it' : 'the offcut'}.` : `Bar ${item.bar} is cut.`);
     back.focus();
   } catch (error) {
     say(error.message, 'wrong');
@@ -135,6 +136,21 @@ async function after(held, result) {
   note.focus();
 }
 
+// What is bought and still to come, all of it booked as come with one tap.
+function coming(held, plan) {
+  const due = plan.buys.filter((buy) => buy.came < buy.bought);
+  if (!plan.open || !due.length) return null;
+  return h('section', { class: 'coming' },
+    h('p', {}, 'Still to come: ', due.map((buy) => `${buy.bought - buy.came} of ${plural(buy.bought, 'bar', 'bars')} ${buy.supply}${buy.supplier ? `, ${buy.supplier}` : ''}`).join('; '), '.'),
+    h('div', { class: 'row' }, button('All of it is here', async () => {
+      try {
+        await post(`/api/held/${held}/deliver`, {});
+        await saw(held);
+        say('Booked: all that was to come is here.');
+      } catch (error) { say(error.message, 'wrong'); }
+    })));
+}
+
 // --- one plan ------------------------------------------------------------------------------------------
 
 export async function saw(held) {
@@ -149,7 +165,7 @@ export async function saw(held) {
   const block = (item) => {
     const detail = h('p', { class: 'detail', role: 'status' });
     return h('article', { class: `layout at-saw ${item.cut ? 'is-cut' : ''}`, id: `bar-${item.bar}` },
-      h('h2', {}, `Bar ${item.bar}`, h('small', {}, `${item.number || `new, ${item.supply}`}, ${item.length.text}, ${item.material}`)),
+      h('h2', {}, `Bar ${item.bar}`, h('small', {}, `${item.number || `to come, ${item.supply}`}, ${item.length.text}, ${item.material}`)),
       bar(drawn(item), { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
       lines(item), detail,
       item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
@@ -160,6 +176,7 @@ export async function saw(held) {
     h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.'),
     h('progress', { max: plan.bars.length || 1, value: done.length, 'aria-label': 'Bars cut' }),
     plan.open && left.length ? field('Offcuts are put to', spot) : null,
+    coming(held, plan),
     elsewhere && left.length ? whichJob(held, elsewhere) : null,
     left.map(block),
     done.length ? h('h2', {}, 'Cut') : null,

@@ -101,6 +101,33 @@ static void test_no_replace(void **state)
     assert_int_equal(count_files(), 2);
 }
 
+/* Ready, but not there yet; then there, or gone without a trace. */
+static void test_ready_and_place(void **state)
+{
+    (void)state;
+    struct dw_file_ready ready;
+    struct dw_error error = {0};
+    assert_int_equal(dw_file__ready("plan.json", "new", 3, false, &ready, &error), DW_OK);
+    assert_int_equal(access("plan.json", F_OK), -1);
+    assert_int_equal(dw_file__place(&ready, &error), DW_OK);
+    expect_content("plan.json", "new", 3);
+    assert_int_equal(dw_file__place(&ready, &error), DW_OK);
+    dw_file__drop(&ready);
+    expect_content("plan.json", "new", 3);
+    assert_int_equal(dw_file__ready("plan.json", "late", 4, false, &ready, &error), DW_ERR_EXISTS);
+    assert_int_equal(dw_file__ready("plan.json", "late", 4, true, &ready, NULL), DW_OK);
+    dw_file__drop(&ready);
+    expect_content("plan.json", "new", 3);
+    assert_int_equal(count_files(), 1);
+    /* the name is taken in between */
+    error = (struct dw_error){0};
+    assert_int_equal(dw_file__ready("other", "mine", 4, false, &ready, &error), DW_OK);
+    assert_int_equal(dw_file__write("other", "yours", 5, false, &error), DW_OK);
+    assert_int_equal(dw_file__place(&ready, &error), DW_ERR_EXISTS);
+    expect_content("other", "yours", 5);
+    assert_int_equal(count_files(), 2);
+}
+
 static void test_write_failures(void **state)
 {
     (void)state;
@@ -199,6 +226,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(test_write_and_read, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_no_replace, enter_folder, leave_folder),
+        cmocka_unit_test_setup_teardown(test_ready_and_place, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_write_failures, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_full_disk, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_writers_at_once, enter_folder, leave_folder),

@@ -61,24 +61,103 @@ static void test_lengths_and_gains(void **state)
                       "  - {label: arm, length: 400 to 600, at most: 2, worth: 9}\n"
                       "  - {label: stub, length: 200 to 250, at most: 5, worth: 1}\n");
     struct dw_post_list *list = find(job, NULL);
-    assert_int_equal(list->n, 4);
-    /* a: 500 as it is, 9 - 2 = 7.00. d: cut to 600, 38 mm are scrap, 9 - 2.56 - 0.10 = 6.34.
-     * b: cut to 600, 598 mm stay: 9 + 2.392 - 4.80 - 0.10 = 6.492: better than d. */
+    assert_int_equal(list->n_sources, 4);
+    assert_int_equal(list->n, 5);
+    assert_true(list->several);
+    /* a: 500 as it is, 9 - 2 = 7.00. d: an arm and a stub, 638 mm between them after one kerf, 438
+     * and 200, 9 + 1 - 2.56 - 0.10 = 7.34. c: a stub as it is, 1.00, for 250 mm are worth nothing.
+     * b: two arms would gain 18 - 4.80 - 0.10 = 13.10, less than a and d together. */
     assert_string_equal(list->sources[list->rows[0].source].number, "a");
     assert_int_equal(list->rows[0].length, 500 * MM);
     assert_int_equal(list->rows[0].gain, 70000);
-    assert_string_equal(list->sources[list->rows[1].source].number, "b");
-    assert_int_equal(list->rows[1].length, 600 * MM);
-    assert_int_equal(list->rows[1].leftover, 598 * MM);
-    assert_int_equal(list->rows[1].gain, 64920);
-    assert_string_equal(list->sources[list->rows[2].source].number, "c");
-    assert_int_equal(list->rows[2].gain, DW_MONEY_ONE); /* 250 mm are worth nothing by themselves */
-    assert_true(list->rows[3].wish == DW_NONE);         /* d: a stub would lose */
-    assert_int_equal(list->rows[3].n_could, 2);
-    assert_int_equal(list->rows[3].could[0], 0); /* the dearest first */
-    assert_int_equal(list->worth, 19 * DW_MONEY_ONE);
+    assert_string_equal(list->sources[list->rows[1].source].number, "d");
+    assert_int_equal(list->rows[1].length, 438 * MM);
+    assert_int_equal(list->rows[1].gain, 73400);
+    assert_int_equal(list->rows[2].source, list->rows[1].source);
+    assert_int_equal(list->rows[2].wish, 1);
+    assert_int_equal(list->rows[2].length, 200 * MM);
+    assert_int_equal(list->rows[2].leftover, 0);
+    assert_string_equal(list->sources[list->rows[3].source].number, "c");
+    assert_int_equal(list->rows[3].gain, DW_MONEY_ONE);
+    assert_true(list->rows[4].wish == DW_NONE); /* b: no more arms are wanted */
+    assert_int_equal(list->rows[4].n_could, 2);
+    assert_int_equal(list->rows[4].could[0], 0); /* the dearest first */
+    assert_int_equal(list->worth, 20 * DW_MONEY_ONE);
+    assert_int_equal(list->gain, 153400);
     dw_post_list_free(list);
     dw_job_free(job);
+}
+
+/* What is given up is the book value, but at least the 598 mm that stay after the post, 2.392. */
+static void test_book_values(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *value;
+        dw_money gain;
+    } rows[] = {
+        {"5", 2920},  /* 3 + 2.392 - 5 - 0.10 */
+        {"1", 29000}, /* 3 + 2.392 - 2.392 - 0.10: it earns nothing by being cut */
+        {"0", 29000},
+        {"5.30", 0}, /* 3 + 2.392 - 5.30 - 0.10 < 0 */
+    };
+    for (size_t i = 0; i < DW_COUNT(rows); i++) {
+        struct dw_buf text = {0};
+        dw_buf__put(&text, HEAD);
+        dw_buf__format(&text,
+                       "saw: {kerf: 2, cost per cut: 0.10}\n"
+                       "offcuts: [{number: a, length: 1000, book value: %s}]\n"
+                       "posts: [{label: arm, length: 400, worth: 3}]\n",
+                       rows[i].value);
+        struct dw_job *job = read_job(text.text);
+        struct dw_post_list *list = find(job, NULL);
+        assert_int_equal(list->gain, rows[i].gain);
+        assert_int_equal(list->rows[0].wish == DW_NONE, rows[i].gain == 0);
+        dw_post_list_free(list);
+        dw_job_free(job);
+        dw_buf__free(&text);
+    }
+}
+
+/* Six arms of 400 mm out of 2500 mm need 2410 mm; 88 mm are scrap. Cut one by one they would leave
+ * five offcuts in between, and money. */
+static void test_several_of_one(void **state)
+{
+    (void)state;
+    struct dw_job *job =
+        read_job(HEAD "saw: {kerf: 2}\n"
+                      "offcuts: [{number: a, length: 2500}]\n"
+                      "posts: [{label: arm, length: 400, at most: 9, worth: 3}]\n");
+    struct dw_post_list *list = find(job, NULL);
+    assert_int_equal(list->n, 6);
+    for (size_t i = 0; i < 6; i++) {
+        assert_int_equal(list->rows[i].wish, 0);
+        assert_int_equal(list->rows[i].leftover, i == 5 ? 88 * MM : 0);
+    }
+    assert_int_equal(list->gain, 6 * 30000 - 100000); /* 2.5 m at 4 a metre */
+    dw_post_list_free(list);
+    dw_job_free(job);
+}
+
+/* Wishes beyond what can be weighed: one post an offcut, and it is said. */
+static void test_too_many_ways(void **state)
+{
+    (void)state;
+    struct dw_buf text = {0};
+    dw_buf__put(&text, HEAD "saw: {kerf: 2}\noffcuts:\n");
+    for (int i = 0; i < 12; i++)
+        dw_buf__format(&text, "  - {number: o%d, length: %d}\n", i, 900 + i);
+    dw_buf__put(&text, "posts:\n");
+    for (int j = 0; j < 12; j++)
+        dw_buf__format(&text, "  - {label: w%d, length: %d, at most: 12, worth: 5}\n", j, 200 + j);
+    struct dw_job *job = read_job(text.text);
+    struct dw_post_list *list = find(job, NULL);
+    assert_false(list->several);
+    assert_int_equal(list->n, 12);
+    assert_int_equal(list->worth, 60 * DW_MONEY_ONE);
+    dw_post_list_free(list);
+    dw_job_free(job);
+    dw_buf__free(&text);
 }
 
 /* A grip holds the last 40 mm: what is cut must leave them and a kerf, what is not cut need not. */
@@ -111,34 +190,50 @@ struct wish {
     dw_money worth;
 };
 
-/* Gain of a wish from an offcut with sawn ends, no grip, by hand; < 0: too short. */
-static dw_money gain(dw_length offcut, const struct wish *wish)
+/* 48 / 2 for 6 m: 40 000 / 10 000 a metre, from 300 mm on. */
+static dw_money worth_of(dw_length length)
 {
-    if (offcut < wish->min)
-        return -1;
-    dw_length post = offcut < wish->max ? offcut : wish->max;
-    dw_length left = offcut - post > 2 * MM ? offcut - post - 2 * MM : 0;
-    const dw_length lengths[] = {offcut, left};
-    dw_money worth_of[2];
-    for (int i = 0; i < 2; i++) /* 48 / 2 for 6 m: 40 000 / 10 000 a metre */
-        worth_of[i] = lengths[i] >= 300 * MM ? lengths[i] / MM * 40 : 0;
-    return wish->worth + worth_of[1] - worth_of[0];
+    return length >= 300 * MM ? length / MM * 40 : 0;
 }
 
+/* Gain of so many posts from an offcut with sawn ends, no grip, by hand; -1: they do not fit. */
+static dw_money gain(dw_length offcut, const struct wish *wishes, const int64_t *made, size_t m)
+{
+    dw_length least = -2 * MM, most = -2 * MM;
+    dw_money worth = 0;
+    for (size_t j = 0; j < m; j++) {
+        least += made[j] * (wishes[j].min + 2 * MM);
+        most += made[j] * (wishes[j].max + 2 * MM);
+        worth += made[j] * wishes[j].worth;
+    }
+    if (least > offcut)
+        return -1;
+    dw_length left = offcut - most > 2 * MM ? offcut - most - 2 * MM : 0;
+    return worth + worth_of(left) - worth_of(offcut);
+}
+
+/* All that can be made of offcut i and those after it, every way of each tried. */
 static dw_money best(size_t i, size_t n, const dw_length *offcuts, struct wish *wishes, size_t m)
 {
     if (i == n)
         return 0;
     dw_money most = best(i + 1, n, offcuts, wishes, m);
-    for (size_t j = 0; j < m; j++) {
-        dw_money g = gain(offcuts[i], &wishes[j]);
-        if (g <= 0 || wishes[j].count == 0)
-            continue;
-        wishes[j].count--;
-        dw_money value = g + best(i + 1, n, offcuts, wishes, m);
-        wishes[j].count++;
-        most = value > most ? value : most;
-    }
+    int64_t made[3] = {0}, have[3] = {0};
+    for (size_t j = 0; j < m; j++)
+        have[j] = wishes[j].count;
+    for (made[0] = 0; made[0] <= have[0]; made[0]++)
+        for (made[1] = 0; made[1] <= have[1]; made[1]++)
+            for (made[2] = 0; made[2] <= have[2]; made[2]++) {
+                dw_money g = made[0] + made[1] + made[2] ? gain(offcuts[i], wishes, made, m) : 0;
+                if (g <= 0)
+                    continue;
+                for (size_t j = 0; j < m; j++)
+                    wishes[j].count -= made[j];
+                dw_money value = g + best(i + 1, n, offcuts, wishes, m);
+                for (size_t j = 0; j < m; j++)
+                    wishes[j].count += made[j];
+                most = value > most ? value : most;
+            }
     return most;
 }
 
@@ -311,6 +406,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_lengths_and_gains),
+        cmocka_unit_test(test_book_values),
+        cmocka_unit_test(test_several_of_one),
+        cmocka_unit_test(test_too_many_ways),
         cmocka_unit_test(test_grip),
         cmocka_unit_test(test_equals_brute_force),
         cmocka_unit_test(test_load_check),

@@ -9,6 +9,7 @@
 
 #include "tests/support/alloc_fail.h"
 #include "base/base.h"
+#include "job/deliver.h"
 #include "job/miscut.h"
 #include "job/posts.h"
 
@@ -39,11 +40,13 @@ struct day {
     char folder[64];
     char path[96];
     char copy[96];
+    char rest[96]; /* document of the plan of the rest */
     struct dw_ledger *ledger;
     struct dw_job *job;
     struct dw_plan *plan;
     struct dw_report report;
     struct dw_error error;
+    struct dw_restored restored;
     int64_t held;
 };
 
@@ -121,6 +124,15 @@ static dw_err look(struct day *day)
     return err;
 }
 
+/* All that is to come does, and it is taken back. */
+static dw_err deliver(struct day *day)
+{
+    struct dw_deliver_row paid = {.supply = "new", .each = -1, .total = 25 * DW_MONEY_ONE};
+    struct dw_deliver what = {.plan = day->held, .n_paid = 1, .paid = &paid, .place = "yard"};
+    dw_err err = dw_shelf__deliver(day->ledger, &act, &what, NULL, &day->error);
+    return err ? err : dw_ledger_undo(day->ledger, &act, 0, NULL, NULL, &day->error);
+}
+
 static dw_err saw(struct day *day)
 {
     struct dw_counted row = {.number = "C2", .length = 470 * MM};
@@ -135,6 +147,22 @@ static dw_err saw(struct day *day)
     return err ? err : dw_ledger_backup(day->ledger, day->copy, &day->error);
 }
 
+/* Thrown away, seen in a table, brought back; then back to the copy. */
+static dw_err go_back(struct day *day)
+{
+    static const char *const numbers[] = {"C2"};
+    struct dw_counted row = {.number = "C2"};
+    struct dw_count count = {.n = 1, .rows = &row, .report = &day->report};
+    struct dw_restore how = {.path = day->path, .copy = day->copy, .act = act, .lose_later = true};
+    dw_err err = dw_ledger_scrap(day->ledger, &act, numbers, 1, NULL, &day->error);
+    if (!err)
+        err = dw_ledger_count(day->ledger, &act, &count, NULL, NULL, &day->error);
+    count.bring_back = true;
+    if (!err)
+        err = dw_ledger_count(day->ledger, &act, &count, NULL, NULL, &day->error);
+    return err ? err : dw_ledger_restore(&how, &day->restored, &day->report, &day->error);
+}
+
 /* The rest of a mis-cut plan is planned greedily too. */
 static dw_err miscut(struct day *day)
 {
@@ -143,7 +171,7 @@ static dw_err miscut(struct day *day)
     struct dw_miscut what = {
         .kind = DW_MISCUT_BAR_SHORT, .plan = day->held, .bar = 2, .measured = 2990 * MM};
     struct dw_miscut_result result = {0};
-    struct dw_job_request how = {0};
+    struct dw_job_request how = {.path = day->rest};
     struct dw_job *job = NULL;
     dw_settings_default(&how.settings);
     how.settings.threads = 1;
@@ -165,7 +193,11 @@ static dw_err live(struct day *day)
     if (!err)
         err = look(day);
     if (!err)
+        err = deliver(day);
+    if (!err)
         err = saw(day);
+    if (!err)
+        err = go_back(day);
     if (!err)
         err = miscut(day);
     return err;
@@ -179,6 +211,7 @@ static void start(struct day *day)
     assert_non_null(mkdtemp(day->folder));
     snprintf(day->path, sizeof day->path, "%s/shelf.db", day->folder);
     snprintf(day->copy, sizeof day->copy, "%s/copy.db", day->folder);
+    snprintf(day->rest, sizeof day->rest, "%s/rest.json", day->folder);
 }
 
 /* Frees what the day made; what it left behind is a ledger in order, or none. */
@@ -199,6 +232,10 @@ static void finish(struct day *day)
     dw_report_free(&day->report);
     remove(day->path);
     remove(day->copy);
+    remove(day->rest);
+    if (day->restored.kept)
+        remove(day->restored.kept);
+    dw_restored_free(&day->restored);
     assert_int_equal(rmdir(day->folder), 0);
 }
 

@@ -127,9 +127,44 @@ static void test_takeoff(void **state)
     const json_t *section = json_array_get(json_object_get(reply, "sections"), 0);
     assert_int_equal(number_of(section, "pieces"), 3);
     assert_int_equal(json_array_size(json_object_get(section, "over")), 1);
+    assert_int_equal(json_array_size(json_object_get(section, "unjudged")), 0);
     json_decref(reply);
     json_decref(post("/api/takeoff", "dropwise: 1\n", NULL, 422));
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/takeoff", "{}", 422));
+}
+
+/* The first remark that is a doubt. */
+static const json_t *doubt_of(const json_t *reply)
+{
+    size_t i = 0;
+    json_t *remark = NULL;
+    json_array_foreach(json_object_get(reply, "remarks"), i, remark)
+    {
+        if (strcmp(text_of(remark, "severity"), "doubt") == 0)
+            return remark;
+    }
+    return NULL;
+}
+
+/* 958 is 58 over 900: said when the job is checked, and with its plan. */
+static void test_limits(void **state)
+{
+    (void)state;
+    static const char over[] =
+        "section left: rail is 958 mm long, 58 mm over the longest piece of 900 mm";
+    json_t *reply = post("/api/check", drawn_job, NULL, 200);
+    const json_t *remark = doubt_of(reply);
+    assert_string_equal(text_of(remark, "text"), over);
+    assert_int_equal(number_of(remark, "line"), 7);
+    assert_int_equal(number_of(remark, "column"), 12);
+    json_decref(reply);
+    json_t *task = work("/api/plans", drawn_job, NULL);
+    char path[64];
+    snprintf(path, sizeof path, "/api/plans/%s", text_of(json_object_get(task, "result"), "plan"));
+    json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    assert_string_equal(text_of(doubt_of(plan), "text"), over);
+    json_decref(plan);
+    json_decref(task);
 }
 
 /* --- plan files and papers -------------------------------------------------------------------- */
@@ -297,6 +332,87 @@ static void test_held_elsewhere(void **state)
     json_decref(task);
 }
 
+/* Four bearers of 2000 mm take two bars, a pack has three: one comes first, then the others, of
+ * which one is to spare. */
+static void test_delivery(void **state)
+{
+    (void)state;
+    static const char tray[] = "dropwise: 1\nname: Cable tray\nunit: mm\nsaw: {kerf: 2}\n"
+                               "materials: [{id: box30}]\n"
+                               "bars: [{id: six, length: 6000, price: 30, pack: 3}]\n"
+                               "parts: [{label: bearer, length: 2000, count: 4}]\n";
+    char path[64], deliver[80];
+    int64_t id = hold_elsewhere(tray);
+    snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
+    snprintf(deliver, sizeof deliver, "%s/deliver", path);
+    const char *refused[] = {"{\"supply\":\"eight\"}", "{\"bars\":1}",
+                             "{\"supply\":\"six\",\"bars\":4}",
+                             "{\"supply\":\"six\",\"paid\":\"-1\"}"};
+    const int status[] = {404, 422, 409, 422};
+    for (size_t i = 0; i < DW_COUNT(refused); i++)
+        json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, refused[i], status[i]));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver,
+                              "{\"supply\":\"six\",\"bars\":1,\"paid\":\"28.50\"}", 200));
+    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    const json_t *bars = json_object_get(held, "bars");
+    assert_int_equal(json_array_size(bars), 2);
+    assert_true(json_is_true(json_object_get(json_array_get(bars, 0), "here")));
+    assert_true(json_is_false(json_object_get(json_array_get(bars, 1), "here")));
+    const json_t *buy = json_array_get(json_object_get(held, "buys"), 0);
+    assert_int_equal(number_of(buy, "bought"), 3);
+    assert_int_equal(number_of(buy, "came"), 1);
+    json_decref(held);
+    json_t *step = web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 200);
+    const json_t *shelf = json_object_get(step, "shelf"); /* the one to spare */
+    assert_int_equal(json_array_size(shelf), 1);
+    assert_string_equal(text_of(json_array_get(shelf, 0), "kind"), "bar");
+    json_decref(step);
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 409));
+}
+
+/* A plan of a job of the page; its path. */
+static void plan_of_page(const char *job, const char *key, int revision, char path[64])
+{
+    char more[96];
+    snprintf(more, sizeof more, ",\"job\":\"%s\",\"revision\":%d,\"time_ms\":5000", key, revision);
+    json_t *task = work("/api/plans", job, more);
+    const char *plan = text_of(json_object_get(task, "result"), "plan");
+    snprintf(path, 64, "/api/plans/%s/hold", plan);
+    json_decref(task);
+}
+
+static void hold_is(const char *path, const char *body, int status, const char *words)
+{
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, path, body, status);
+    if (words)
+        assert_non_null(strstr(text_of(json_object_get(reply, "error"), "text"), words));
+    json_decref(reply);
+}
+
+/* Neither a job that is held already nor one that was changed since is held, unless it is meant. */
+static void test_hold_twice_and_changed(void **state)
+{
+    (void)state;
+    static const char bench[] = "dropwise: 1\nname: Desk leg\nunit: mm\nsaw: {kerf: 2}\n"
+                                "materials: [{id: box40}]\n"
+                                "bars: [{id: six, length: 6000, price: 30}]\n"
+                                "parts: [{label: leg, length: 710, count: 4}]\n";
+    char first[64], second[64], at[64];
+    json_t *saved = web_shop_json(&the_shop, DW_WEB_POST, "/api/documents/job",
+                                  "{\"name\":\"Desk leg\",\"body\":\"one\"}", 200);
+    const char *key = text_of(saved, "key");
+    plan_of_page(bench, key, 1, first);
+    plan_of_page(bench, key, 1, second);
+    hold_is(first, "{}", 200, NULL);
+    hold_is(second, "{}", 409, "holds this job already");
+    snprintf(at, sizeof at, "/api/documents/job/%s", key);
+    json_decref(web_shop_json(&the_shop, DW_WEB_PUT, at,
+                              "{\"name\":\"Desk leg\",\"body\":\"two\",\"revision\":1}", 200));
+    hold_is(second, "{}", 409, "the job was changed after this plan was made");
+    hold_is(second, "{\"again\":true}", 200, NULL);
+    json_decref(saved);
+}
+
 /* --- tables that a job names --------------------------------------------------------------------
  */
 
@@ -374,11 +490,12 @@ static void test_open(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_lengths), cmocka_unit_test(test_lengths_refused),
-        cmocka_unit_test(test_takeoff), cmocka_unit_test(test_every_form),
-        cmocka_unit_test(test_verify),  cmocka_unit_test(test_held_elsewhere),
-        cmocka_unit_test(test_tables),  cmocka_unit_test(test_open),
-        cmocka_unit_test(test_groups),
+        cmocka_unit_test(test_lengths),  cmocka_unit_test(test_lengths_refused),
+        cmocka_unit_test(test_takeoff),  cmocka_unit_test(test_every_form),
+        cmocka_unit_test(test_verify),   cmocka_unit_test(test_held_elsewhere),
+        cmocka_unit_test(test_delivery), cmocka_unit_test(test_hold_twice_and_changed),
+        cmocka_unit_test(test_tables),   cmocka_unit_test(test_open),
+        cmocka_unit_test(test_groups),   cmocka_unit_test(test_limits),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
