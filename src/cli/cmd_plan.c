@@ -80,8 +80,8 @@ static dw_err make_plan(struct planning *state, struct dw_job_request *request,
     return err;
 }
 
-/* What is printed is made before the file is written, so that no file is left where it fails. A plan
- * that is held has its file already. */
+/* What is printed is made before the file is written, so that no file is left where it fails. A
+ * plan that is held has its file already. */
 static enum dw_cli_status write_and_print(struct planning *state,
                                           const struct dw_job_request *request)
 {

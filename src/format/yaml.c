@@ -313,7 +313,8 @@ static void report_syntax(struct builder *b, struct fy_diag *diag)
     refuse(b, at, "not well-formed YAML: %s", found && found->msg ? found->msg : "broken off");
 }
 
-/* libfyaml tells an allocation that failed by no code of its own, but malloc does (POSIX: ENOMEM). */
+/* libfyaml tells an allocation that failed by no code of its own, but malloc does (POSIX: ENOMEM).
+ */
 static void run_parser(struct builder *b, struct fy_parser *parser, struct fy_diag *diag)
 {
     bool ended = false;

@@ -130,10 +130,8 @@ dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
                       const struct dw_patience *patience, struct dw_report *report,
                       struct dw_error *error)
 {
-    struct dw_audit audit = {.say = {.job = job, .report = report},
-                             .job = job,
-                             .plan = plan,
-                             .patience = patience};
+    struct dw_audit audit = {
+        .say = {.job = job, .report = report}, .job = job, .plan = plan, .patience = patience};
     size_t wrong_before = report->n_wrong, remarks_before = report->n_remarks;
     if (plan->job_digest != dw_job_digest(job))
         dw_audit__wrong(&audit, "the plan was made for another job, or the job has changed since");

@@ -18,8 +18,8 @@ struct dw_effort {
 
 /* Adds to the work and answers whether to stop. Cheap. */
 bool dw_effort__spend(struct dw_effort *effort, int64_t work);
-/* Whether a stop by the clock or the user lies back so far that what is only being finished, such as
- * the evaluation of a bound, is given up too. Never because of a limit of work. */
+/* Whether a stop by the clock or the user lies back so far that what is only being finished, such
+ * as the evaluation of a bound, is given up too. Never because of a limit of work. */
 bool dw_effort__late(struct dw_effort *effort);
 /* dw_effort__spend of nothing as a hook of the LP seam; user is the effort. */
 bool dw_effort__stop(void *effort);

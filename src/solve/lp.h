@@ -15,8 +15,8 @@ struct dw_lp;
 /* GLPK's environment of one thread. A fault inside GLPK (it would abort the process) is caught,
  * frees the environment and with it every LP of the thread: `dead` is set, each later call of
  * theirs answers DW_LP_FAILED or 0. Zero-initialise, with or without a stop; end with
- * dw_lp__env_free in the same thread. Once stop answers true, an LP that takes long is left where it
- * is: it answers as a dead one then, the others of the thread as ever. */
+ * dw_lp__env_free in the same thread. Once stop answers true, an LP that takes long is left where
+ * it is: it answers as a dead one then, the others of the thread as ever. */
 struct dw_lp_env {
     bool (*stop)(void *user);
     void *user;

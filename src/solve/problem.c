@@ -485,8 +485,7 @@ static bool fill(struct build *b)
 {
     struct keyed *keyed = calloc(b->job->n_parts + 1, sizeof *keyed);
     struct keyed_supply *supplies = calloc(b->job->n_supplies + 1, sizeof *supplies);
-    bool ok = keyed && supplies && mark_never(b) &&
-              make_items(b, keyed, select_parts(b, keyed)) &&
+    bool ok = keyed && supplies && mark_never(b) && make_items(b, keyed, select_parts(b, keyed)) &&
               make_stocks(b, supplies, select_supplies(b, supplies));
     for (size_t q = 0; ok && q < b->problem->n_kinds; q++)
         ok = make_kind(b, q);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* To be preloaded: the allocation number FAIL_AT of the whole process, its libraries included, fails,
- * and with FAIL_ON set every later one too. Counted from the begin of main, from 1. The number of
- * allocations is written to the file FAIL_TELL. GNU C library.
+/* To be preloaded: the allocation number FAIL_AT of the whole process, its libraries included,
+ * fails, and with FAIL_ON set every later one too. Counted from the begin of main, from 1. The
+ * number of allocations is written to the file FAIL_TELL. GNU C library.
  *
  * One caller is spared: fy_input_create of libfyaml 0.7.12, whose caller follows its null pointer.
  * src/format/yaml.c sees to room for it beforehand, which helps where memory is short, but not

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A program that uses GLPK itself, in the thread that calls the library, keeps what it made there. */
+/* A program that uses GLPK itself, in the thread that calls the library, keeps what it made there.
+ */
 #include <dropwise/files.h>
 #include <dropwise/solve.h>
 
@@ -59,9 +60,9 @@ static void solve_job(void)
     struct dw_error error = {0};
     struct dw_job *job = NULL;
     struct dw_plan *plan = NULL;
-    assert_int_equal(dw_job_read_text(job_text, sizeof job_text - 1, "desk.yaml", NULL, &job,
-                                      &report, &error),
-                     DW_OK);
+    assert_int_equal(
+        dw_job_read_text(job_text, sizeof job_text - 1, "desk.yaml", NULL, &job, &report, &error),
+        DW_OK);
     assert_int_equal(dw_solve(job, NULL, NULL, &plan, &error), DW_OK);
     assert_int_equal(plan->status, DW_STATUS_OPTIMAL);
     dw_plan_free(plan);
