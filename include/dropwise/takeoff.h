@@ -20,7 +20,17 @@ extern "C" {
 /* From where to where a dimension is drawn, or a take-out is counted, at an end with a fitting.
  * The centre line of the tube that the end meets lies half that tube's outside diameter inside the
  * frame's outside and as much outside its clear width. */
-enum dw_reference { DW_REF_CENTRE, DW_REF_OUTSIDE, DW_REF_INSIDE };
+#define DW_REFERENCE_LIST(X)                                                                       \
+    X(DW_REF_CENTRE, "centre")                                                                     \
+    X(DW_REF_OUTSIDE, "outside")                                                                   \
+    X(DW_REF_INSIDE, "inside")
+
+enum dw_reference {
+#define DW_REFERENCE_ENUM(name, word) name,
+    DW_REFERENCE_LIST(DW_REFERENCE_ENUM)
+#undef DW_REFERENCE_ENUM
+};
+const char *dw_reference_word(enum dw_reference reference);
 
 /* One row of the table of allowances.
  *

@@ -20,13 +20,6 @@ struct carrying {
 /* --- one material
  * ---------------------------------------------------------------------------------- */
 
-static const char *const status_words[] = {
-    [DW_STATUS_OPTIMAL] = "optimal",
-    [DW_STATUS_WITHIN] = "within",
-    [DW_STATUS_STOPPED] = "stopped",
-    [DW_STATUS_INFEASIBLE] = "infeasible",
-};
-
 static void add_json(struct carrying *state, size_t material, const struct dw_lengths *lengths)
 {
     const struct dw_job *job = state->job;
@@ -42,7 +35,7 @@ static void add_json(struct carrying *state, size_t material, const struct dw_le
     dw_cli__json_add(
         &state->materials,
         json_pack("{s:s, s:s, s:o, s:I, s:I, s:o, s:o, s:o, s:o, s:I, s:I}", "material",
-                  job->materials[material].id, "status", status_words[lengths->status], "carry",
+                  job->materials[material].id, "status", dw_status_word(lengths->status), "carry",
                   uses, "jobs", (json_int_t)lengths->n_jobs, "catalogue",
                   (json_int_t)lengths->n_catalogue, "money",
                   dw_cli__json_money(job, lengths->value), "bound",

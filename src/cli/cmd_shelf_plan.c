@@ -275,15 +275,17 @@ static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_b
 {
     json_t *pieces = json_array();
     for (size_t i = 0; i < bar->n_pieces; i++)
-        json_array_append_new(pieces, json_pack("{s:o, s:o, s:I}", "label",
+        json_array_append_new(pieces, json_pack("{s:s, s:o, s:o, s:I}", "use",
+                                                dw_use_word(bar->pieces[i].use), "label",
                                                 dw_cli__json_text(bar->pieces[i].label), "length",
                                                 dw_cli__length_json(shelf, bar->pieces[i].length),
                                                 "count", (json_int_t)bar->pieces[i].count));
-    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
-                     "supply", bar->supply, "number", dw_cli__json_text(bar->number), "material",
-                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "cut",
-                     (int)bar->cut, "leftover", dw_cli__length_json(shelf, bar->leftover), "pieces",
-                     pieces);
+    return json_pack("{s:I, s:s, s:o, s:s, s:s, s:o, s:b, s:s, s:o, s:o}", "bar",
+                     (json_int_t)bar->bar, "supply", bar->supply, "number",
+                     dw_cli__json_text(bar->number), "source", dw_source_word(bar->source),
+                     "material", bar->material, "length", dw_cli__length_json(shelf, bar->length),
+                     "cut", (int)bar->cut, "rest", dw_rest_word(bar->rest), "leftover",
+                     dw_cli__length_json(shelf, bar->leftover), "pieces", pieces);
 }
 
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)

@@ -7,20 +7,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const status_words[] = {
-    [DW_STATUS_OPTIMAL] = "optimal",
-    [DW_STATUS_WITHIN] = "within",
-    [DW_STATUS_STOPPED] = "stopped",
-    [DW_STATUS_INFEASIBLE] = "infeasible",
-};
-
 static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_plan *plan,
                                      const struct dw_report *report)
 {
     json_t *document =
         json_pack("{s:s, s:i, s:o, s:b, s:s, s:s, s:o, s:o, s:o}", "format", "dropwise verify",
                   "version", 1, "job", dw_cli__json_text(job->name), "valid", report->n_wrong == 0,
-                  "status", status_words[plan->status], "currency", job->currency, "value",
+                  "status", dw_status_word(plan->status), "currency", job->currency, "value",
                   dw_cli__json_money(job, plan->totals.value), "bound",
                   dw_cli__json_money(job, plan->bound), "remarks", dw_cli__json_remarks(report));
     return dw_cli__json_write(document);

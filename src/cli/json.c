@@ -29,17 +29,13 @@ json_t *dw_cli__json_length(const struct dw_job *job, dw_length length)
 
 json_t *dw_cli__json_remarks(const struct dw_report *report)
 {
-    static const char *const words[] = {
-        [DW_NOTE] = "note",
-        [DW_DOUBT] = "doubt",
-        [DW_WRONG] = "wrong",
-    };
     json_t *list = json_array();
     for (size_t i = 0; list && i < report->n_remarks; i++) {
         const struct dw_remark *remark = &report->remarks[i];
-        json_t *item = json_pack("{s:s, s:s, s:i, s:i, s:s}", "severity", words[remark->severity],
-                                 "file", remark->what.file, "line", remark->what.line, "column",
-                                 remark->what.column, "text", remark->what.text);
+        json_t *item =
+            json_pack("{s:s, s:s, s:i, s:i, s:s}", "severity", dw_severity_word(remark->severity),
+                      "file", remark->what.file, "line", remark->what.line, "column",
+                      remark->what.column, "text", remark->what.text);
         if (json_array_append_new(list, item)) {
             json_decref(list);
             list = NULL;

@@ -83,14 +83,13 @@ json_t *dw_cli__money_json(const struct dw_cli_shelf *shelf, dw_money amount)
 
 json_t *dw_cli__stock_json(const struct dw_cli_shelf *shelf, const struct dw_stock *stock)
 {
-    static const char *const ends[] = {[DW_END_MILL] = "mill", [DW_END_SAWN] = "sawn"};
-    json_t *object = json_pack(
-        "{s:s, s:s, s:s, s:o, s:o, s:[s, s], s:o, s:s}", "number", stock->number, "material",
-        stock->material, "kind", stock->kind == DW_KIND_BAR ? "bar" : "offcut", "length",
-        dw_cli__length_json(shelf, dw_stock_actual(stock)), "nominal",
-        dw_cli__length_json(shelf, stock->length), "ends", ends[stock->ends[0]],
-        ends[stock->ends[1]], "value", dw_cli__money_json(shelf, stock->value), "state",
-        dw_state_word(stock->state));
+    json_t *object =
+        json_pack("{s:s, s:s, s:s, s:o, s:o, s:[s, s], s:o, s:s}", "number", stock->number,
+                  "material", stock->material, "kind", dw_kind_word(stock->kind), "length",
+                  dw_cli__length_json(shelf, dw_stock_actual(stock)), "nominal",
+                  dw_cli__length_json(shelf, stock->length), "ends", dw_end_word(stock->ends[0]),
+                  dw_end_word(stock->ends[1]), "value", dw_cli__money_json(shelf, stock->value),
+                  "state", dw_state_word(stock->state));
     const struct {
         const char *key;
         const char *text;

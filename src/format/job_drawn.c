@@ -152,16 +152,12 @@ static bool read_ends(struct dw_reader *reader, const struct dw_drawn_row *row,
 static bool read_radius_at(struct dw_reader *reader, const struct dw_field *field,
                            const struct dw_node *value, void *row)
 {
-    static const char *const words[] = {
-        [DW_REF_CENTRE] = "centre", [DW_REF_OUTSIDE] = "outside", [DW_REF_INSIDE] = "inside"};
-    for (size_t i = 0; i < DW_COUNT(words); i++) {
-        if (strcmp(value->text, words[i]) == 0) {
-            ((struct dw_bend *)row)->radius_at = (enum dw_reference)i;
-            return true;
-        }
-    }
-    return dw_read__refuse(reader, field, value, 0,
-                           "write centre, inside or outside: what the radius is of");
+    unsigned found = 0;
+    if (!dw_words__find(&dw_reference__words, value->text, value->n, &found))
+        return dw_read__refuse(reader, field, value, 0,
+                               "write centre, inside or outside: what the radius is of");
+    ((struct dw_bend *)row)->radius_at = (enum dw_reference)found;
+    return true;
 }
 
 static const struct dw_field bend_fields[] = {

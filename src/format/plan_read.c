@@ -164,15 +164,16 @@ static bool read_word(struct plan_reader *r, const struct pointer *at, const jso
                       const struct dw_member *member, unsigned *out)
 {
     const char *text = json_is_string(value) ? json_string_value(value) : "";
-    for (size_t i = 0; i < member->n_words; i++) {
-        if (strcmp(text, member->words[i]) == 0) {
+    const struct dw_words *words = member->words;
+    for (size_t i = 0; i < words->n; i++) {
+        if (strcmp(text, words->words[i]) == 0) {
             *out = (unsigned)i;
             return true;
         }
     }
     struct dw_buf buf = {0};
-    for (size_t i = 0; i < member->n_words; i++)
-        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", member->words[i]);
+    for (size_t i = 0; i < words->n; i++)
+        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", words->words[i]);
     char *list = dw_buf__take(&buf);
     refuse(r, at, "one of %s is wanted", list ? list : "its words");
     free(list);

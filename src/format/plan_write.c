@@ -4,219 +4,51 @@
 #include "format/plan_json.h"
 
 #include <inttypes.h>
-#include <jansson.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-struct writer {
-    const struct dw_job *job;
-    bool failed; /* sticks: no memory, or a text that is not UTF-8 */
-};
-
-/* Both take over `value`, which may be NULL after a failure. */
-static void put(struct writer *w, json_t *object, const char *name, json_t *value)
-{
-    if (json_object_set_new(object, name, value) != 0)
-        w->failed = true;
-}
-
-static void append(struct writer *w, json_t *array, json_t *value)
-{
-    if (json_array_append_new(array, value) != 0)
-        w->failed = true;
-}
-
-static json_t *integer(int64_t value)
-{
-    if (value >= -DW_SAFE_INTEGER && value <= DW_SAFE_INTEGER)
-        return json_integer(value);
-    char text[24];
-    snprintf(text, sizeof text, "%" PRId64, value);
-    return json_string(text);
-}
-
-static json_t *length(struct writer *w, dw_length nm)
-{
-    struct dw_length_style style = {
-        .unit = w->job->unit, .denominator = w->job->denominator, .decimals = 6};
-    char text[DW_LENGTH_TEXT];
-    dw_length_print(text, nm, &style);
-    json_t *object = json_object();
-    put(w, object, "nm", integer(nm));
-    put(w, object, "text", json_string(text));
-    return object;
-}
-
-/* Two to four decimals, all that there are. */
-static json_t *money(dw_money amount)
-{
-    char text[32];
-    uint64_t size = amount < 0 ? -(uint64_t)amount : (uint64_t)amount;
-    int n = snprintf(text, sizeof text, "%s%" PRIu64 ".%04" PRIu64, amount < 0 ? "-" : "",
-                     size / DW_MONEY_ONE, size % DW_MONEY_ONE);
-    while (text[n - 1] == '0' && text[n - 3] != '.')
-        text[--n] = '\0';
-    return json_string(text);
-}
-
-static json_t *reference(struct writer *w, size_t index, const char *name, const char *text)
-{
-    json_t *object = json_object();
-    put(w, object, "index", json_integer((json_int_t)index));
-    put(w, object, name, text ? json_string(text) : json_null());
-    return object;
-}
-
-static json_t *index_value(struct writer *w, enum dw_value_kind kind, size_t index)
-{
-    const struct dw_job *job = w->job;
-    if (kind == DW_VALUE_GROUP)
-        return json_integer((json_int_t)index);
-    if (kind == DW_VALUE_SUPPLY)
-        return reference(w, index, "id", job->supplies[index].id);
-    if (index == DW_NONE)
-        return json_null();
-    return kind == DW_VALUE_MATERIAL ? reference(w, index, "id", job->materials[index].id)
-                                     : reference(w, index, "label", job->parts[index].label);
-}
-
-static json_t *member_value(struct writer *w, const struct dw_member *member, const void *at)
-{
-    switch (member->kind) {
-    case DW_VALUE_INTEGER:
-        return integer(*(const int64_t *)at);
-    case DW_VALUE_LENGTH:
-        return length(w, *(const dw_length *)at);
-    case DW_VALUE_MONEY:
-        return money(*(const dw_money *)at);
-    case DW_VALUE_WORD:
-        return json_string(member->words[*(const unsigned *)at]);
-    case DW_VALUE_YES:
-        return json_boolean(*(const bool *)at);
-    case DW_VALUE_TEXT:
-        return *(const char *const *)at ? json_string(*(const char *const *)at) : json_null();
-    default:
-        return index_value(w, member->kind, *(const size_t *)at);
-    }
-}
-
-static json_t *object_of(struct writer *w, const struct dw_member_table *table, const void *row)
-{
-    json_t *object = json_object();
-    for (size_t i = 0; i < table->n; i++) {
-        const struct dw_member *member = &table->members[i];
-        put(w, object, member->name, member_value(w, member, (const char *)row + member->offset));
-    }
-    return object;
-}
-
-static json_t *layout_object(struct writer *w, const struct dw_layout *layout)
-{
-    json_t *object = object_of(w, &dw_layout__members, layout);
-    json_t *pieces = json_array();
-    for (size_t i = 0; i < layout->n_pieces; i++)
-        append(w, pieces, object_of(w, &dw_piece__members, &layout->pieces[i]));
-    put(w, object, "pieces", pieces);
-    return object;
-}
-
-static json_t *certificate_object(struct writer *w, const struct dw_certificate *certificate)
-{
-    json_t *object = object_of(w, &dw_certificate__members, certificate);
-    json_t *duals = json_array();
-    for (size_t i = 0; i < certificate->n_duals; i++) {
-        struct dw_dual dual = {certificate->parts[i], certificate->duals[i]};
-        append(w, duals, object_of(w, &dw_dual__members, &dual));
-    }
-    put(w, object, "duals", duals);
-    return object;
-}
-
-static json_t *group_object(struct writer *w, const struct dw_group *group)
-{
-    json_t *object = object_of(w, &dw_group__members, group);
-    json_t *materials = json_array();
-    for (size_t i = 0; i < group->n_materials; i++)
-        append(w, materials, index_value(w, DW_VALUE_MATERIAL, group->materials[i]));
-    put(w, object, "materials", materials);
-    put(w, object, "certificate", certificate_object(w, &group->certificate));
-    json_t *shortages = json_array();
-    for (size_t i = 0; i < group->n_shortages; i++)
-        append(w, shortages, object_of(w, &dw_shortage__members, &group->shortages[i]));
-    put(w, object, "shortages", shortages);
-    return object;
-}
-
-static json_t *job_object(struct writer *w, const struct dw_plan *plan)
+static void put_job(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan)
 {
     char digest[17];
     snprintf(digest, sizeof digest, "%016" PRIx64, plan->job_digest);
-    json_t *object = json_object();
-    put(w, object, "name", w->job->name ? json_string(w->job->name) : json_null());
-    put(w, object, "digest", json_string(digest));
-    put(w, object, "currency", json_string(w->job->currency));
-    return object;
+    dw_out__open(out, "job", '{');
+    dw_out__text(out, "name", job->name);
+    dw_out__text(out, "digest", digest);
+    dw_out__text(out, "currency", job->currency);
+    dw_out__close(out, '{');
 }
 
 /* The pieces of a shelf that were offered; a job without any has no such member. */
-static void put_shelf(struct writer *w, json_t *root)
+static void put_shelf(const struct dw_record_out *to)
 {
-    json_t *shelf = json_array();
-    for (size_t i = 0; i < w->job->n_supplies; i++)
-        if (w->job->supplies[i].brought)
-            append(w, shelf, object_of(w, &dw_supply__members, &w->job->supplies[i]));
-    if (json_array_size(shelf) > 0)
-        put(w, root, "shelf", json_incref(shelf));
-    json_decref(shelf);
+    const struct dw_job *job = to->job;
+    if (!dw_plan__has_brought(job))
+        return;
+    dw_out__open(to->out, "shelf", '[');
+    for (size_t i = 0; i < job->n_supplies; i++)
+        if (job->supplies[i].brought)
+            dw_record__supply(to, NULL, &job->supplies[i]);
+    dw_out__close(to->out, '[');
 }
 
-static json_t *plan_object(struct writer *w, const struct dw_plan *plan)
-{
-    json_t *root = json_object();
-    put(w, root, "format", json_string(DW_PLAN_FORMAT));
-    put(w, root, "version", json_integer(DW_PLAN_VERSION));
-    put(w, root, "job", job_object(w, plan));
-    put_shelf(w, root);
-    json_t *head = object_of(w, &dw_plan__members, plan);
-    if (json_object_update(root, head) != 0)
-        w->failed = true;
-    json_decref(head);
-    put(w, root, "totals", object_of(w, &dw_totals__members, &plan->totals));
-    json_t *takes = json_array();
-    for (size_t i = 0; i < plan->n_takes; i++)
-        append(w, takes, object_of(w, &dw_take__members, &plan->takes[i]));
-    put(w, root, "takes", takes);
-    json_t *layouts = json_array();
-    for (size_t i = 0; i < plan->n_layouts; i++)
-        append(w, layouts, layout_object(w, &plan->layouts[i]));
-    put(w, root, "layouts", layouts);
-    json_t *groups = json_array();
-    for (size_t i = 0; i < plan->n_groups; i++)
-        append(w, groups, group_object(w, &plan->groups[i]));
-    put(w, root, "groups", groups);
-    return root;
-}
-
-static int add_to_buf(const char *text, size_t n, void *user)
-{
-    struct dw_buf *buf = user;
-    dw_buf__add(buf, text, n);
-    return buf->failed ? -1 : 0;
-}
-
-/* Through a buffer of ours, so that the text is freed by free() whatever jansson allocates with. */
 dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
                        struct dw_error *error)
 {
-    *text = NULL;
-    struct writer w = {.job = job};
     struct dw_buf buf = {0};
-    json_t *root = plan_object(&w, plan);
-    if (!root || w.failed || json_dump_callback(root, add_to_buf, &buf, JSON_INDENT(1)) != 0)
-        buf.failed = true;
+    struct dw_out out = {
+        .buf = &buf,
+        .style = {.unit = job->unit, .denominator = job->denominator, .decimals = 6},
+        .indent = 1};
+    const struct dw_record_out to = {.out = &out, .job = job, .version = DW_PLAN_VERSION};
+    dw_out__open(&out, NULL, '{');
+    dw_out__text(&out, "format", DW_PLAN_FORMAT);
+    dw_out__int(&out, "version", DW_PLAN_VERSION);
+    put_job(&out, job, plan);
+    put_shelf(&to);
+    dw_record__plan(&to, plan);
+    dw_out__close(&out, '{');
     dw_buf__char(&buf, '\n');
-    json_decref(root);
     *text = dw_buf__take(&buf);
     return *text ? DW_OK : dw_error__nomem(error);
 }

@@ -24,30 +24,23 @@ struct bar {
     const char *job;
 };
 
-static enum dw_end end_at(sqlite3_stmt *stmt, int column)
-{
-    const char *word = (const char *)sqlite3_column_text(stmt, column);
-    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
-}
-
 static dw_err read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, struct bar *bar,
                        struct dw_error *error)
 {
     bool failed = false;
-    const char *rest = (const char *)sqlite3_column_text(stmt, 9);
     bar->layout = sqlite3_column_int64(stmt, 0);
     bar->piece = sqlite3_column_int64(stmt, 1);
     bar->material = sqlite3_column_int64(stmt, 2);
     bar->nominal = sqlite3_column_int64(stmt, 3);
     bar->length = sqlite3_column_int64(stmt, 4);
     bar->price = sqlite3_column_int64(stmt, 5);
-    bar->ends[0] = end_at(stmt, 6);
-    bar->ends[1] = end_at(stmt, 7);
+    bar->ends[0] = dw_sql__end(stmt, 6);
+    bar->ends[1] = dw_sql__end(stmt, 7);
     bar->trim = sqlite3_column_int64(stmt, 8);
-    bar->kept = rest && strcmp(rest, "kept") == 0;
+    bar->kept = dw_sql__word(stmt, 9, &dw_rest__words) == DW_REST_KEPT;
     bar->leftover = sqlite3_column_int64(stmt, 10);
     bar->left_material = sqlite3_column_int64(stmt, 11);
-    bar->left_far = end_at(stmt, 12);
+    bar->left_far = dw_sql__end(stmt, 12);
     bar->left_value = sqlite3_column_int64(stmt, 13);
     bar->job = dw_sql__text(stmt, 14, arena, &failed);
     return failed ? dw_error__nomem(error) : DW_OK;
@@ -167,13 +160,13 @@ static dw_err count_done(struct dw_ledger *ledger, const struct bar *bar, int64_
         err = dw_sql__next(ledger, stmt, &row, error);
         if (err || !row)
             break;
-        const char *use = (const char *)sqlite3_column_text(stmt, 0);
+        enum dw_use use = dw_ledger__use(stmt, 0);
         int64_t count = sqlite3_column_int64(stmt, 2);
         if (most >= 0 && count > most - account->done)
             count = most - account->done;
-        dw_length *to = use && strcmp(use, "part") == 0   ? &account->parts
-                        : use && strcmp(use, "post") == 0 ? &account->posts
-                                                          : &account->scrap;
+        dw_length *to = use == DW_USE_PART   ? &account->parts
+                        : use == DW_USE_POST ? &account->posts
+                                             : &account->scrap;
         dw_length length = 0;
         if (!dw_mul__i64(sqlite3_column_int64(stmt, 1), count, &length) ||
             !dw_add__i64(*to, length, to))

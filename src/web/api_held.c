@@ -54,12 +54,6 @@ static dw_length trim_at(const struct dw_held_bar *bar, size_t end)
 
 static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
 {
-    static const char *const rests[] = {
-        [DW_REST_NONE] = "none", [DW_REST_SCRAP] = "scrap", [DW_REST_KEPT] = "kept"};
-    static const char *const uses[] = {[DW_USE_PART] = "part",
-                                       [DW_USE_POST] = "post",
-                                       [DW_USE_SURPLUS] = "surplus",
-                                       [DW_USE_BEND_END] = "bend end"};
     dw_out__open(out, NULL, '{');
     dw_out__int(out, "bar", bar->bar);
     dw_out__int(out, "layout", bar->layout);
@@ -69,14 +63,14 @@ static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
     dw_out__length(out, "length", bar->length);
     dw_out__int(out, "trim_nm", trim_at(bar, 0));
     dw_out__int(out, "far_trim_nm", trim_at(bar, 1));
-    dw_out__text(out, "rest", rests[bar->rest]);
+    dw_out__text(out, "rest", dw_rest_word(bar->rest));
     dw_out__length(out, "leftover", bar->leftover);
     dw_out__yes(out, "cut", bar->cut);
     dw_out__int(out, "done", bar->n_done);
     dw_out__open(out, "pieces", '[');
     for (size_t i = 0; i < bar->n_pieces; i++) {
         dw_out__open(out, NULL, '{');
-        dw_out__text(out, "use", uses[bar->pieces[i].use]);
+        dw_out__text(out, "use", dw_use_word(bar->pieces[i].use));
         if (bar->pieces[i].part != DW_NONE)
             dw_out__int(out, "part", (int64_t)bar->pieces[i].part);
         dw_out__text(out, "label", bar->pieces[i].label);

@@ -41,14 +41,10 @@ static void put_use(struct dw_out *out, const struct dw_job *job, const struct d
 static void put_choice(struct dw_out *out, const struct dw_job *job, size_t material,
                        const struct dw_lengths *lengths)
 {
-    static const char *const words[] = {[DW_STATUS_OPTIMAL] = "cheapest",
-                                        [DW_STATUS_WITHIN] = "within",
-                                        [DW_STATUS_STOPPED] = "stopped",
-                                        [DW_STATUS_INFEASIBLE] = "short"};
     dw_out__open(out, NULL, '{');
     dw_out__text(out, "material", job->materials[material].id);
     dw_out__text(out, "name", job->materials[material].name);
-    dw_out__text(out, "status", words[lengths->status]);
+    dw_out__text(out, "status", dw_status_word(lengths->status));
     dw_out__int(out, "jobs", (int64_t)lengths->n_jobs);
     dw_out__int(out, "catalogue", lengths->n_catalogue);
     dw_out__money(out, "value", lengths->value);

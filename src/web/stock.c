@@ -32,16 +32,15 @@ dw_err dw_stock__ready(struct dw_web_call *call, struct dw_ledger *ledger,
 
 void dw_stock__put(struct dw_out *out, const char *key, const struct dw_stock *stock)
 {
-    static const char *const ends[] = {[DW_END_MILL] = "mill", [DW_END_SAWN] = "sawn"};
     dw_out__open(out, key, '{');
     dw_out__text(out, "number", stock->number);
     dw_out__text(out, "material", stock->material);
-    dw_out__text(out, "kind", stock->kind == DW_KIND_BAR ? "bar" : "offcut");
+    dw_out__text(out, "kind", dw_kind_word(stock->kind));
     dw_out__length(out, "length", dw_stock_actual(stock));
     dw_out__length(out, "nominal", stock->length);
     dw_out__open(out, "ends", '[');
-    dw_out__text(out, NULL, ends[stock->ends[0]]);
-    dw_out__text(out, NULL, ends[stock->ends[1]]);
+    dw_out__text(out, NULL, dw_end_word(stock->ends[0]));
+    dw_out__text(out, NULL, dw_end_word(stock->ends[1]));
     dw_out__close(out, '[');
     dw_out__text(out, "place", stock->place);
     dw_out__text(out, "owner", stock->owner);

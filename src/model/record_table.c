@@ -1,16 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "format/plan_json.h"
+/* The tables of members of the records of a job and a plan. */
+#include "model/record.h"
 
-static const char *const status_words[] = {"optimal", "within", "stopped", "infeasible"};
-static const char *const proof_words[] = {"none", "duals", "search"};
-static const char *const use_words[] = {"part", "post", "surplus", "bend end"};
-static const char *const rest_words[] = {"none", "scrap", "kept"};
+#include <dropwise/terms.h>
 
-#define ANY                   INT64_MIN, INT64_MAX, NULL, 0, 1
-#define FROM(least)           least, INT64_MAX, NULL, 0, 1
-#define WITHIN(lo, hi)        lo, hi, NULL, 0, 1
-#define ONE_OF(words)         0, 0, words, DW_COUNT(words), 1
-#define SINCE(version, least) least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
+#define ANY                   INT64_MIN, INT64_MAX, NULL, 1
+#define FROM(least)           least, INT64_MAX, NULL, 1
+#define WITHIN(lo, hi)        lo, hi, NULL, 1
+#define ONE_OF(words)         0, 0, words, 1
+#define SINCE(version, least) least, INT64_MAX, NULL, version /* FROM, in later documents */
+#define UNWRITTEN             INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL /* in no document */
 #define TABLE(members)                                                                             \
     {                                                                                              \
         members, DW_COUNT(members)                                                                 \
@@ -18,7 +17,7 @@ static const char *const rest_words[] = {"none", "scrap", "kept"};
 
 #define AT(member) offsetof(struct dw_plan, member)
 static const struct dw_member plan_members[] = {
-    {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
+    {"status", DW_VALUE_WORD, AT(status), ONE_OF(&dw_status__words)},
     {"bound", DW_VALUE_MONEY, AT(bound), ANY},
     {"number", DW_VALUE_INTEGER, AT(number), SINCE(2, 0)},
     {"replaces", DW_VALUE_INTEGER, AT(replaces), SINCE(2, 0)},
@@ -64,7 +63,7 @@ static const struct dw_member layout_members[] = {
     {"group", DW_VALUE_GROUP, AT(group), ANY},
     {"bar", DW_VALUE_INTEGER, AT(bar), SINCE(2, 1)},
     {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
-    {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(rest_words)},
+    {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(&dw_rest__words)},
     {"leftover", DW_VALUE_LENGTH, AT(leftover), WITHIN(0, DW_LENGTH_MAX)},
 };
 const struct dw_member_table dw_layout__members = TABLE(layout_members);
@@ -72,7 +71,7 @@ const struct dw_member_table dw_layout__members = TABLE(layout_members);
 
 #define AT(member) offsetof(struct dw_piece, member)
 static const struct dw_member piece_members[] = {
-    {"use", DW_VALUE_WORD, AT(use), ONE_OF(use_words)},
+    {"use", DW_VALUE_WORD, AT(use), ONE_OF(&dw_use__words)},
     {"part", DW_VALUE_PART, AT(part), ANY},
     {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
     {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
@@ -80,10 +79,18 @@ static const struct dw_member piece_members[] = {
 const struct dw_member_table dw_piece__members = TABLE(piece_members);
 #undef AT
 
+#define AT(member) offsetof(struct dw_mark, member)
+static const struct dw_member mark_members[] = {
+    {"stop", DW_VALUE_LENGTH, AT(stop), UNWRITTEN},
+    {"running", DW_VALUE_LENGTH, AT(running), UNWRITTEN},
+};
+const struct dw_member_table dw_mark__members = TABLE(mark_members);
+#undef AT
+
 #define AT(member) offsetof(struct dw_group, member)
 static const struct dw_member group_members[] = {
-    {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
-    {"proof", DW_VALUE_WORD, AT(proof), ONE_OF(proof_words)},
+    {"status", DW_VALUE_WORD, AT(status), ONE_OF(&dw_status__words)},
+    {"proof", DW_VALUE_WORD, AT(proof), ONE_OF(&dw_proof__words)},
     {"value", DW_VALUE_MONEY, AT(value), ANY},
     {"bound", DW_VALUE_MONEY, AT(bound), ANY},
     {"method", DW_VALUE_TEXT, AT(method), ANY},
@@ -115,19 +122,16 @@ static const struct dw_member shortage_members[] = {
 const struct dw_member_table dw_shortage__members = TABLE(shortage_members);
 #undef AT
 
-static const char *const source_words[] = {"new", "shelf", "offcut"};
-static const char *const end_words[] = {"mill", "sawn"};
-
 #define AT(member) offsetof(struct dw_supply, member)
 static const struct dw_member supply_members[] = {
     {"id", DW_VALUE_TEXT, AT(id), ANY},
     {"material", DW_VALUE_MATERIAL, AT(material), ANY},
-    {"source", DW_VALUE_WORD, AT(source), ONE_OF(source_words)},
+    {"source", DW_VALUE_WORD, AT(source), ONE_OF(&dw_source__words)},
     {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
     {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
     {"price", DW_VALUE_MONEY, AT(price), ANY},
-    {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(end_words)},
-    {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(end_words)},
+    {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(&dw_end__words)},
+    {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(&dw_end__words)},
     {"trim", DW_VALUE_LENGTH, AT(trim), WITHIN(0, DW_LENGTH_MAX)},
     {"bend", DW_VALUE_LENGTH, AT(bend), WITHIN(0, DW_LENGTH_MAX)},
     {"tail material", DW_VALUE_MATERIAL, AT(tail_material), ANY},
@@ -135,5 +139,68 @@ static const struct dw_member supply_members[] = {
     {"owner", DW_VALUE_TEXT, AT(owner), ANY},
     {"mark", DW_VALUE_TEXT, AT(mark), ANY},
     {"date", DW_VALUE_TEXT, AT(date), ANY},
+    {"count", DW_VALUE_INTEGER, AT(count), UNWRITTEN},
+    {"pack", DW_VALUE_INTEGER, AT(pack), UNWRITTEN},
+    {"supplier", DW_VALUE_TEXT, AT(supplier), UNWRITTEN},
 };
 const struct dw_member_table dw_supply__members = TABLE(supply_members);
+#undef AT
+
+static const struct dw_member price_break_members[] = {
+    {"from", DW_VALUE_INTEGER, offsetof(struct dw_price_break, from), UNWRITTEN},
+    {"price", DW_VALUE_MONEY, offsetof(struct dw_price_break, price), UNWRITTEN},
+};
+const struct dw_member_table dw_price_break__members = TABLE(price_break_members);
+
+#define AT(member) offsetof(struct dw_part, member)
+static const struct dw_member part_members[] = {
+    {"label", DW_VALUE_TEXT, AT(label), UNWRITTEN},
+    {"section", DW_VALUE_TEXT, AT(section), UNWRITTEN},
+    {"job", DW_VALUE_ORDER, AT(order), UNWRITTEN},
+    {"length", DW_VALUE_LENGTH, AT(min), UNWRITTEN},
+    {"longest", DW_VALUE_LENGTH, AT(max), UNWRITTEN},
+    {"count", DW_VALUE_INTEGER, AT(count), UNWRITTEN},
+    {"post", DW_VALUE_YES, AT(post), UNWRITTEN},
+    {"worth", DW_VALUE_MONEY, AT(worth), UNWRITTEN},
+    {"measure first", DW_VALUE_YES, AT(measure_first), UNWRITTEN},
+    {"allowance", DW_VALUE_LENGTH, AT(allowance), UNWRITTEN},
+    {"written", DW_VALUE_TEXT, AT(written), UNWRITTEN},
+    {"remark", DW_VALUE_TEXT, AT(remark), UNWRITTEN},
+};
+const struct dw_member_table dw_part__members = TABLE(part_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_order, member)
+static const struct dw_member order_members[] = {
+    {"name", DW_VALUE_TEXT, AT(name), UNWRITTEN},
+    {"client", DW_VALUE_TEXT, AT(client), UNWRITTEN},
+    {"due", DW_VALUE_TEXT, AT(due), UNWRITTEN},
+};
+const struct dw_member_table dw_order__members = TABLE(order_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_material, member)
+static const struct dw_member material_members[] = {
+    {"id", DW_VALUE_TEXT, AT(id), UNWRITTEN},
+    {"name", DW_VALUE_TEXT, AT(name), UNWRITTEN},
+    {"alloy", DW_VALUE_TEXT, AT(alloy), UNWRITTEN},
+    {"finish", DW_VALUE_TEXT, AT(finish), UNWRITTEN},
+    {"outside", DW_VALUE_LENGTH, AT(od), UNWRITTEN},
+    {"wall", DW_VALUE_LENGTH, AT(wall), UNWRITTEN},
+    {"rolled radius", DW_VALUE_LENGTH, AT(radius), UNWRITTEN},
+    {"density", DW_VALUE_INTEGER, AT(density_g_m3), UNWRITTEN},
+    {"end bent", DW_VALUE_YES, AT(end_bent), UNWRITTEN},
+    {"keep", DW_VALUE_LENGTH, AT(worth.keep), UNWRITTEN},
+};
+const struct dw_member_table dw_material__members = TABLE(material_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_section, member)
+static const struct dw_member section_members[] = {
+    {"name", DW_VALUE_TEXT, AT(name), UNWRITTEN},
+    {"longest", DW_VALUE_LENGTH, AT(longest), UNWRITTEN},
+    {"weight", DW_VALUE_INTEGER, AT(weight_mg), UNWRITTEN},
+    {"carries", DW_VALUE_INTEGER, AT(added_mg), UNWRITTEN},
+};
+const struct dw_member_table dw_section__members = TABLE(section_members);
+#undef AT

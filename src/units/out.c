@@ -1,18 +1,30 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "web/out.h"
+#include "units/out.h"
 
 #include <inttypes.h>
+#include <stdio.h>
+
+static void new_line(struct dw_out *out)
+{
+    if (out->indent > 0)
+        dw_buf__format(out->buf, "\n%*s", out->depth * out->indent, "");
+}
+
+static char last_of(const struct dw_out *out)
+{
+    return out->buf->n > 0 ? out->buf->text[out->buf->n - 1] : '{';
+}
 
 /* A comma where something stands before in the same bracket; then the key. */
 static void begin(struct dw_out *out, const char *key)
 {
-    struct dw_buf *buf = out->buf;
-    char last = buf->n > 0 ? buf->text[buf->n - 1] : '{';
+    char last = last_of(out);
     if (last != '{' && last != '[')
-        dw_buf__char(buf, ',');
+        dw_buf__char(out->buf, ',');
+    new_line(out);
     if (key) {
-        dw_buf__json(buf, key);
-        dw_buf__char(buf, ':');
+        dw_buf__json(out->buf, key);
+        dw_buf__put(out->buf, out->indent > 0 ? ": " : ":");
     }
 }
 
@@ -21,11 +33,15 @@ void dw_out__open(struct dw_out *out, const char *key, char bracket)
     if (out->buf->n > 0)
         begin(out, key);
     dw_buf__char(out->buf, bracket);
+    out->depth++;
 }
 
 void dw_out__close(struct dw_out *out, char bracket)
 {
-    dw_buf__char(out->buf, bracket == '{' || bracket == '}' ? '}' : ']');
+    out->depth--;
+    if (last_of(out) != bracket)
+        new_line(out);
+    dw_buf__char(out->buf, bracket == '{' ? '}' : ']');
 }
 
 void dw_out__text(struct dw_out *out, const char *key, const char *text)
@@ -36,8 +52,9 @@ void dw_out__text(struct dw_out *out, const char *key, const char *text)
 
 void dw_out__int(struct dw_out *out, const char *key, int64_t value)
 {
+    bool safe = value >= -DW_SAFE_INTEGER && value <= DW_SAFE_INTEGER;
     begin(out, key);
-    dw_buf__format(out->buf, "%" PRId64, value);
+    dw_buf__format(out->buf, safe ? "%" PRId64 : "\"%" PRId64 "\"", value);
 }
 
 void dw_out__yes(struct dw_out *out, const char *key, bool value)
@@ -67,9 +84,22 @@ void dw_out__length(struct dw_out *out, const char *key, dw_length nm)
     dw_out__close(out, '{');
 }
 
+/* Two to four decimals. */
+static void print_exact(char text[DW_MONEY_TEXT], dw_money amount)
+{
+    uint64_t size = amount < 0 ? -(uint64_t)amount : (uint64_t)amount;
+    int n = snprintf(text, DW_MONEY_TEXT, "%s%" PRIu64 ".%04" PRIu64, amount < 0 ? "-" : "",
+                     size / DW_MONEY_ONE, size % DW_MONEY_ONE);
+    while (text[n - 1] == '0' && text[n - 3] != '.')
+        text[--n] = '\0';
+}
+
 void dw_out__money(struct dw_out *out, const char *key, dw_money amount)
 {
     char text[DW_MONEY_TEXT];
-    dw_money_print(text, amount, out->currency ? out->currency : "XXX", true);
+    if (out->currency)
+        dw_money_print(text, amount, out->currency, true);
+    else
+        print_exact(text, amount);
     dw_out__text(out, key, text);
 }

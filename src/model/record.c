@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Writes the records of a job and a plan from their tables of members. */
+#include "model/record.h"
+
+/* {"index": 3, "id": "T32 6 m"} */
+static void put_reference(struct dw_out *out, const char *key, size_t index, const char *name,
+                          const char *text)
+{
+    dw_out__open(out, key, '{');
+    dw_out__int(out, "index", (int64_t)index);
+    dw_out__text(out, name, text);
+    dw_out__close(out, '{');
+}
+
+static void put_index(const struct dw_record_out *to, const char *key, enum dw_value_kind kind,
+                      size_t index)
+{
+    const struct dw_job *job = to->job;
+    if (kind == DW_VALUE_GROUP)
+        dw_out__int(to->out, key, (int64_t)index);
+    else if (index == DW_NONE)
+        dw_out__null(to->out, key);
+    else if (kind == DW_VALUE_SUPPLY)
+        put_reference(to->out, key, index, "id", job->supplies[index].id);
+    else if (kind == DW_VALUE_MATERIAL)
+        put_reference(to->out, key, index, "id", job->materials[index].id);
+    else if (kind == DW_VALUE_PART)
+        put_reference(to->out, key, index, "label", job->parts[index].label);
+    else
+        put_reference(to->out, key, index, "name", job->orders[index].name);
+}
+
+static void put_member(const struct dw_record_out *to, const struct dw_member *member,
+                       const void *at)
+{
+    struct dw_out *out = to->out;
+    switch (member->kind) {
+    case DW_VALUE_INTEGER:
+        dw_out__int(out, member->name, *(const int64_t *)at);
+        break;
+    case DW_VALUE_LENGTH:
+        dw_out__length(out, member->name, *(const dw_length *)at);
+        break;
+    case DW_VALUE_MONEY:
+        dw_out__money(out, member->name, *(const dw_money *)at);
+        break;
+    case DW_VALUE_WORD:
+        dw_out__text(out, member->name, member->words->words[*(const unsigned *)at]);
+        break;
+    case DW_VALUE_YES:
+        dw_out__yes(out, member->name, *(const bool *)at);
+        break;
+    case DW_VALUE_TEXT:
+        dw_out__text(out, member->name, *(const char *const *)at);
+        break;
+    default:
+        put_index(to, member->name, member->kind, *(const size_t *)at);
+    }
+}
+
+void dw_record__put(const struct dw_record_out *to, const struct dw_member_table *table,
+                    const void *row)
+{
+    for (size_t i = 0; i < table->n; i++)
+        if (table->members[i].since <= to->version)
+            put_member(to, &table->members[i], (const char *)row + table->members[i].offset);
+}
+
+void dw_record__object(const struct dw_record_out *to, const char *key,
+                       const struct dw_member_table *table, const void *row)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, table, row);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__rows(const struct dw_record_out *to, const char *key,
+                     const struct dw_member_table *table, const void *rows, size_t n, size_t size)
+{
+    dw_out__open(to->out, key, '[');
+    for (size_t i = 0; i < n; i++)
+        dw_record__object(to, NULL, table, (const char *)rows + i * size);
+    dw_out__close(to->out, '[');
+}
+
+static void put_materials(const struct dw_record_out *to, const size_t *materials, size_t n)
+{
+    dw_out__open(to->out, "materials", '[');
+    for (size_t i = 0; i < n; i++)
+        put_index(to, NULL, DW_VALUE_MATERIAL, materials[i]);
+    dw_out__close(to->out, '[');
+}
+
+void dw_record__supply(const struct dw_record_out *to, const char *key,
+                       const struct dw_supply *supply)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_supply__members, supply);
+    if (to->version == DW_RECORD_ALL)
+        dw_record__rows(to, "price breaks", &dw_price_break__members, supply->breaks,
+                        supply->n_breaks, sizeof *supply->breaks);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__part(const struct dw_record_out *to, const char *key, const struct dw_part *part)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_part__members, part);
+    put_materials(to, part->materials, part->n_materials);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__layout(const struct dw_record_out *to, const char *key,
+                       const struct dw_layout *layout)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_layout__members, layout);
+    dw_record__rows(to, "pieces", &dw_piece__members, layout->pieces, layout->n_pieces,
+                    sizeof *layout->pieces);
+    dw_out__close(to->out, '{');
+}
+
+static void put_certificate(const struct dw_record_out *to, const char *key,
+                            const struct dw_certificate *certificate)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_certificate__members, certificate);
+    dw_out__open(to->out, "duals", '[');
+    for (size_t i = 0; i < certificate->n_duals; i++) {
+        struct dw_dual dual = {certificate->parts[i], certificate->duals[i]};
+        dw_record__object(to, NULL, &dw_dual__members, &dual);
+    }
+    dw_out__close(to->out, '[');
+    dw_out__close(to->out, '{');
+}
+
+static void put_group(const struct dw_record_out *to, const struct dw_group *group)
+{
+    dw_out__open(to->out, NULL, '{');
+    dw_record__put(to, &dw_group__members, group);
+    put_materials(to, group->materials, group->n_materials);
+    put_certificate(to, "certificate", &group->certificate);
+    dw_record__rows(to, "shortages", &dw_shortage__members, group->shortages, group->n_shortages,
+                    sizeof *group->shortages);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__plan(const struct dw_record_out *to, const struct dw_plan *plan)
+{
+    dw_record__put(to, &dw_plan__members, plan);
+    dw_record__object(to, "totals", &dw_totals__members, &plan->totals);
+    dw_record__rows(to, "takes", &dw_take__members, plan->takes, plan->n_takes,
+                    sizeof *plan->takes);
+    dw_out__open(to->out, "layouts", '[');
+    for (size_t i = 0; i < plan->n_layouts; i++)
+        dw_record__layout(to, NULL, &plan->layouts[i]);
+    dw_out__close(to->out, '[');
+    dw_out__open(to->out, "groups", '[');
+    for (size_t i = 0; i < plan->n_groups; i++)
+        put_group(to, &plan->groups[i]);
+    dw_out__close(to->out, '[');
+}
