@@ -2,6 +2,8 @@
 /* dropwise shelf hold, release, cut, plans: plans and what they hold. */
 #include "cli/cmd_shelf.h"
 
+#include "job/held.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -273,19 +275,14 @@ static void put_pieces(struct dw_cli_shelf *shelf, struct dw_cli_table *table,
 
 static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_bar *bar)
 {
-    json_t *pieces = json_array();
-    for (size_t i = 0; i < bar->n_pieces; i++)
-        json_array_append_new(pieces, json_pack("{s:s, s:o, s:o, s:I}", "use",
-                                                dw_use_word(bar->pieces[i].use), "label",
-                                                dw_cli__json_text(bar->pieces[i].label), "length",
-                                                dw_cli__length_json(shelf, bar->pieces[i].length),
-                                                "count", (json_int_t)bar->pieces[i].count));
-    return json_pack("{s:I, s:s, s:o, s:s, s:s, s:o, s:b, s:s, s:o, s:o}", "bar",
-                     (json_int_t)bar->bar, "supply", bar->supply, "number",
-                     dw_cli__json_text(bar->number), "source", dw_source_word(bar->source),
-                     "material", bar->material, "length", dw_cli__length_json(shelf, bar->length),
-                     "cut", (int)bar->cut, "rest", dw_rest_word(bar->rest), "leftover",
-                     dw_cli__length_json(shelf, bar->leftover), "pieces", pieces);
+    struct dw_buf buf = {0};
+    struct dw_out out = {.buf = &buf, .style = shelf->page.length};
+    const struct dw_record_out to = {.out = &out, .version = DW_RECORD_ALL};
+    out.style.decimals = DW_CLI_JSON_DECIMALS;
+    dw_out__open(&out, NULL, '{');
+    dw_held__put_bar(&to, bar);
+    dw_out__close(&out, '{');
+    return dw_cli__json_take(&buf);
 }
 
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)

@@ -69,7 +69,7 @@ json_t *dw_cli__length_json(const struct dw_cli_shelf *shelf, dw_length length)
 {
     struct dw_length_style style = shelf->page.length;
     char text[DW_LENGTH_TEXT];
-    style.decimals = 6;
+    style.decimals = DW_CLI_JSON_DECIMALS;
     dw_length_print(text, length, &style);
     return json_pack("{s:I, s:s}", "nm", (json_int_t)length, "text", text);
 }

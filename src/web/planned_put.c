@@ -34,10 +34,12 @@ static void put_supplies(const struct dw_record_out *to, const struct dw_plan *p
     dw_out__close(to->out, '[');
 }
 
-/* What of the job the plan's indices mean. */
-static void put_job(const struct dw_record_out *to)
+void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned)
 {
-    const struct dw_job *job = to->job;
+    const struct dw_job *job = planned->job;
+    const struct dw_record_out record = {.out = out, .job = job, .version = DW_RECORD_ALL};
+    const struct dw_record_out *to = &record;
+    put_supplies(to, planned->plan);
     dw_out__open(to->out, "parts", '[');
     for (size_t i = 0; i < job->n_parts; i++)
         dw_record__part(to, NULL, &job->parts[i]);
@@ -108,12 +110,11 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     dw_out__open(out, NULL, '{');
     put_head(out, planned);
     dw_record__plan(&to, plan);
-    put_supplies(&to, plan);
     dw_out__open(out, "marks", '[');
     for (size_t i = 0; i < plan->n_layouts; i++)
         put_marks(&to, &plan->layouts[i]);
     dw_out__close(out, '[');
-    put_job(&to);
+    dw_planned__put_job(out, planned);
     dw_out__raw(out, "cures", cures ? cures : "[]");
     dw_out__close(out, '{');
     free(cures);

@@ -15,9 +15,9 @@ function barOf(supply) {
 // A piece with what the job says of its part; what the plan says of the piece itself goes before.
 export function pieceOf(job, piece) {
   const part = piece.part ? job.parts?.[piece.part.index] : null;
-  const client = part?.job && job.clients.length > 1 ? job.clients[part.job.index] : null;
-  return { section: part?.section, remark: part?.remark, measure_first: part?.['measure first'], client: client ? client.name || client.client : null,
-    ...piece, label: piece.part?.label, part: piece.part?.index };
+  const client = part ? job.clients[part.job.index] : {};
+  return { section: part?.section, remark: part?.remark, 'measure first': part?.['measure first'], ...(job.clients?.length > 1 ? { job: client.name } : {}),
+    client: client.client, due: client.due, ...piece, label: piece.part?.label, part: piece.part?.index };
 }
 
 // The layouts of a plan, each with its bar, its marks and all that is known of its pieces.
@@ -47,7 +47,7 @@ export function spread(layout, kerf) {
   return { pieces, rest: { at, nm: Math.min(layout.leftover.nm, end - at) } };
 }
 
-function nameOf(piece) {
+export function nameOf(piece) {
   if (piece.use === 'bend end') return 'end of the bend';
   return `${piece.label}${piece.section ? `, section ${piece.section}` : ''}`;
 }
@@ -110,8 +110,9 @@ export function legend(layout) {
     squared(layout) ? h('li', { class: 'rest quiet' }, squared(layout)) : null);
 }
 
-// Which ends are squared before the bar is measured.
+// What is squared before the bar is measured, as the sheet says it.
 export function squared(layout) {
   const ends = [[layout.trim_nm, 'the datum end'], [layout.far_trim_nm, 'the far end']].filter(([nm]) => nm > 0).map(([, name]) => name);
-  return ends.length ? `squared at ${ends.length === 2 ? 'both ends' : ends[0]}` : '';
+  if (!ends.length) return layout.bend ? 'the bent end is the datum end' : '';
+  return `square ${ends.length === 2 ? 'both ends' : ends[0]} first, ${layout.trim.text} off${ends.length === 2 ? ' each' : ''}`;
 }

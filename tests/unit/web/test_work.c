@@ -242,6 +242,28 @@ static void test_verify(void **state)
     free(path);
 }
 
+/* What the page is told of a plan is what its document says, in the same words; lengths are whole
+ * millimetres here and money has two decimals, so that the texts are the same too. */
+static void same_as_document(const char *path, const char *document)
+{
+    static const char *const apart[] = {"format", "version", "job", "shelf"};
+    json_t *told = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    json_t *says = json_loads(document, 0, NULL);
+    assert_non_null(says);
+    for (size_t i = 0; i < DW_COUNT(apart); i++)
+        json_object_del(says, apart[i]);
+    const char *key = NULL;
+    json_t *value = NULL;
+    assert_true(json_object_size(says) >= 8);
+    json_object_foreach(says, key, value)
+    {
+        if (!json_equal(value, json_object_get(told, key)))
+            fail_msg("%s is not as in the document", key);
+    }
+    json_decref(told);
+    json_decref(says);
+}
+
 /* An offcut of 700 mm at 1.00, long enough for the rail of 600 mm with its squaring, against a bar
  * at 9.00: the plan takes it. Job and plan as two downloads hold without this shelf. */
 static void test_download_brings_shelf(void **state)
@@ -271,6 +293,7 @@ static void test_download_brings_shelf(void **state)
     dw_plan_free(plan);
     dw_job_free(job);
     dw_report_free(&report);
+    same_as_document(path, document);
     free(document);
     free(written);
     json_decref(
@@ -314,6 +337,13 @@ static void test_held_elsewhere(void **state)
     assert_int_equal(number_of(bar, "trim_nm"), 0); /* the datum end is sawn already */
     assert_int_equal(number_of(bar, "far_trim_nm"), INT64_C(4000000));
     assert_true(json_is_null(json_object_get(held, "plan")));
+    /* 1000 = 4 squared off + 600 + 2 kerf + 394 left: the kerf is what the bar does not account for
+     */
+    assert_int_equal(number_of(held, "kerf_nm"), INT64_C(2000000));
+    assert_int_equal(number_of(json_object_get(bar, "leftover"), "nm"), INT64_C(394000000));
+    const json_t *mark = json_array_get(json_object_get(bar, "marks"), 0);
+    assert_string_equal(text_of(json_object_get(mark, "running"), "text"), "600 mm");
+    assert_string_equal(text_of(json_object_get(held, "document"), "format"), "dropwise plan");
     json_decref(held);
     snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)id);
     const char *what = ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"";

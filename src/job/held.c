@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "job/held.h"
+
+#define IN_REPLIES    INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL
+#define ONE_OF(words) 0, 0, words, DW_RECORD_ALL
+
+#define AT(member) offsetof(struct dw_held_bar, member)
+static const struct dw_member bar_members[] = {
+    {"bar", DW_VALUE_INTEGER, AT(bar), IN_REPLIES},
+    {"supply", DW_VALUE_TEXT, AT(supply), IN_REPLIES},
+    {"number", DW_VALUE_TEXT, AT(number), IN_REPLIES},
+    {"source", DW_VALUE_WORD, AT(source), ONE_OF(&dw_source__words)},
+    {"material", DW_VALUE_TEXT, AT(material), IN_REPLIES},
+    {"length", DW_VALUE_LENGTH, AT(length), IN_REPLIES},
+    {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(&dw_end__words)},
+    {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(&dw_end__words)},
+    {"cut", DW_VALUE_YES, AT(cut), IN_REPLIES},
+    {"done", DW_VALUE_INTEGER, AT(n_done), IN_REPLIES},
+    {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(&dw_rest__words)},
+    {"leftover", DW_VALUE_LENGTH, AT(leftover), IN_REPLIES},
+};
+const struct dw_member_table dw_held_bar__members = {bar_members, DW_COUNT(bar_members)};
+#undef AT
+
+#define AT(member) offsetof(struct dw_held_piece, member)
+static const struct dw_member piece_members[] = {
+    {"use", DW_VALUE_WORD, AT(use), ONE_OF(&dw_use__words)},
+    {"label", DW_VALUE_TEXT, AT(label), IN_REPLIES},
+    {"length", DW_VALUE_LENGTH, AT(length), IN_REPLIES},
+    {"count", DW_VALUE_INTEGER, AT(count), IN_REPLIES},
+};
+const struct dw_member_table dw_held_piece__members = {piece_members, DW_COUNT(piece_members)};
+
+void dw_held__put_bar(const struct dw_record_out *to, const struct dw_held_bar *bar)
+{
+    dw_record__put(to, &dw_held_bar__members, bar);
+    dw_record__rows(to, "pieces", &dw_held_piece__members, bar->pieces, bar->n_pieces,
+                    sizeof *bar->pieces);
+}
+
+bool dw_held__kerf(const struct dw_held_plan *plan, dw_length *kerf)
+{
+    for (size_t i = 0; i < plan->n_bars; i++) {
+        const struct dw_held_bar *bar = &plan->bars[i];
+        dw_length chips = bar->length - bar->trim - bar->leftover;
+        int64_t n = 0;
+        for (size_t k = 0; k < bar->n_pieces; k++) {
+            chips -= bar->pieces[k].length * bar->pieces[k].count;
+            n += bar->pieces[k].count;
+        }
+        if (bar->leftover > 0 && n > 0 && chips >= 0 && chips % n == 0) {
+            *kerf = chips / n;
+            return true;
+        }
+    }
+    return false;
+}
