@@ -201,6 +201,16 @@ static const struct dw_member section_members[] = {
     {"longest", DW_VALUE_LENGTH, AT(longest), UNWRITTEN},
     {"weight", DW_VALUE_INTEGER, AT(weight_mg), UNWRITTEN},
     {"carries", DW_VALUE_INTEGER, AT(added_mg), UNWRITTEN},
+    {"length", DW_VALUE_LENGTH, AT(size[0]), UNWRITTEN},
+    {"width", DW_VALUE_LENGTH, AT(size[1]), UNWRITTEN},
+    {"height", DW_VALUE_LENGTH, AT(size[2]), UNWRITTEN},
+    {"door width", DW_VALUE_LENGTH, AT(door[0]), UNWRITTEN},
+    {"door height", DW_VALUE_LENGTH, AT(door[1]), UNWRITTEN},
+    {"van length", DW_VALUE_LENGTH, AT(van[0]), UNWRITTEN},
+    {"van width", DW_VALUE_LENGTH, AT(van[1]), UNWRITTEN},
+    {"van height", DW_VALUE_LENGTH, AT(van[2]), UNWRITTEN},
+    {"riser length", DW_VALUE_LENGTH, AT(riser[0]), UNWRITTEN},
+    {"riser width", DW_VALUE_LENGTH, AT(riser[1]), UNWRITTEN},
 };
 const struct dw_member_table dw_section__members = TABLE(section_members);
 #undef AT
