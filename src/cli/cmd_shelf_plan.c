@@ -2,7 +2,7 @@
 /* dropwise shelf hold, release, cut, plans: plans and what they hold. */
 #include "cli/cmd_shelf.h"
 
-#include "job/held.h"
+#include "job/shelf_record.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -276,9 +276,8 @@ static void put_pieces(struct dw_cli_shelf *shelf, struct dw_cli_table *table,
 static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_bar *bar)
 {
     struct dw_buf buf = {0};
-    struct dw_out out = {.buf = &buf, .style = shelf->page.length};
+    struct dw_out out = dw_cli__shelf_out(shelf, &buf);
     const struct dw_record_out to = {.out = &out, .version = DW_RECORD_ALL};
-    out.style.decimals = DW_CLI_JSON_DECIMALS;
     dw_out__open(&out, NULL, '{');
     dw_held__put_bar(&to, bar);
     dw_out__close(&out, '{');

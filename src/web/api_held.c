@@ -3,7 +3,7 @@
 #include "web/planned.h"
 #include "web/stock.h"
 
-#include "job/held.h"
+#include "job/shelf_record.h"
 #include "job/miscut.h"
 #include "model/model.h"
 

@@ -1,8 +1,34 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "job/held.h"
+#include "job/shelf_record.h"
 
 #define IN_REPLIES    INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL
 #define ONE_OF(words) 0, 0, words, DW_RECORD_ALL
+
+#define WORD(name, word) [name] = word,
+static const char *const kind_texts[] = {DW_KIND_LIST(WORD)};
+static const char *const state_texts[] = {DW_STATE_LIST(WORD)};
+static const struct dw_words kind_words = {kind_texts, DW_COUNT(kind_texts)};
+static const struct dw_words state_words = {state_texts, DW_COUNT(state_texts)};
+
+#define AT(member) offsetof(struct dw_stock, member)
+static const struct dw_member stock_members[] = {
+    {"number", DW_VALUE_TEXT, AT(number), IN_REPLIES},
+    {"material", DW_VALUE_TEXT, AT(material), IN_REPLIES},
+    {"kind", DW_VALUE_WORD, AT(kind), ONE_OF(&kind_words)},
+    {"nominal", DW_VALUE_LENGTH, AT(length), IN_REPLIES},
+    {"value", DW_VALUE_MONEY, AT(value), IN_REPLIES},
+    {"place", DW_VALUE_TEXT, AT(place), IN_REPLIES},
+    {"owner", DW_VALUE_TEXT, AT(owner), IN_REPLIES},
+    {"mark", DW_VALUE_TEXT, AT(mark), IN_REPLIES},
+    {"date", DW_VALUE_TEXT, AT(date), IN_REPLIES},
+    {"job", DW_VALUE_TEXT, AT(job), IN_REPLIES},
+    {"remark", DW_VALUE_TEXT, AT(remark), IN_REPLIES},
+    {"from", DW_VALUE_TEXT, AT(from), IN_REPLIES},
+    {"state", DW_VALUE_WORD, AT(state), ONE_OF(&state_words)},
+    {"plan", DW_VALUE_INTEGER, AT(plan), IN_REPLIES},
+};
+const struct dw_member_table dw_stock__members = {stock_members, DW_COUNT(stock_members)};
+#undef AT
 
 #define AT(member) offsetof(struct dw_held_bar, member)
 static const struct dw_member bar_members[] = {
@@ -30,6 +56,18 @@ static const struct dw_member piece_members[] = {
     {"count", DW_VALUE_INTEGER, AT(count), IN_REPLIES},
 };
 const struct dw_member_table dw_held_piece__members = {piece_members, DW_COUNT(piece_members)};
+
+void dw_stock__record(const struct dw_record_out *to, const char *key, const struct dw_stock *stock)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_stock__members, stock);
+    dw_out__length(to->out, "length", dw_stock_actual(stock));
+    dw_out__open(to->out, "ends", '[');
+    dw_out__text(to->out, NULL, dw_end_word(stock->ends[0]));
+    dw_out__text(to->out, NULL, dw_end_word(stock->ends[1]));
+    dw_out__close(to->out, '[');
+    dw_out__close(to->out, '{');
+}
 
 void dw_held__put_bar(const struct dw_record_out *to, const struct dw_held_bar *bar)
 {
