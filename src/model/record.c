@@ -38,6 +38,9 @@ static void put_member(const struct dw_record_out *to, const struct dw_member *m
     case DW_VALUE_INTEGER:
         dw_out__int(out, member->name, *(const int64_t *)at);
         break;
+    case DW_VALUE_COUNT:
+        dw_out__int(out, member->name, (int64_t) * (const size_t *)at);
+        break;
     case DW_VALUE_LENGTH:
         dw_out__length(out, member->name, *(const dw_length *)at);
         break;

@@ -11,6 +11,7 @@
 
 enum dw_value_kind {
     DW_VALUE_INTEGER,  /* int64_t */
+    DW_VALUE_COUNT,    /* size_t: number */
     DW_VALUE_LENGTH,   /* dw_length: {"nm": 619125000, "text": "24 3/8 in"} */
     DW_VALUE_MONEY,    /* dw_money: "12.50" */
     DW_VALUE_WORD,     /* enum: one of words */
