@@ -36,10 +36,10 @@ const char *dw_reference_word(enum dw_reference reference);
  *
  *   end = reference - take_out - half_ods OD / 2 + insert + overhang
  *
- * with OD that of the tube the end meets. Examples (TRADE: supplier's guides):
+ * with OD that of the tube the end meets. Examples, of invented fittings:
  *   socket with an end stop at the crossing tube's face   half_ods 1
  *   threaded elbow: centre to face 1 3/8, thread in 3/8   take_out 1 3/8 in, insert 3/8 in
- *   corner piece, 2.76 in off the outside size            take_out 2.76 in, from outside
+ *   corner piece, 2 1/2 in off the outside size           take_out 2 1/2 in, from outside
  *   passing clamp, 100 mm beyond the centre               overhang 100 mm */
 struct dw_fitting {
     const char *id;

@@ -28,8 +28,13 @@ static bool read_load(struct asking *ask)
         .yield = dw_cli__value(ask->args, "yield"),
     };
     struct dw_error error = {0};
+    struct dw_report report = {0};
     if (dw_posts__read(&asked, ask->job->unit, &ask->request.load, &error))
         dw_cli__complain("--%s", error.text);
+    else if (dw_posts__doubt(&ask->request.load, &report))
+        dw_cli__complain("out of memory");
+    dw_cli__say_report(&report, SIZE_MAX);
+    dw_report_free(&report);
     return error.code == DW_OK;
 }
 
@@ -106,16 +111,23 @@ static void put_choices(struct asking *ask)
     dw_cli__table_end(&ask->page, &table);
 }
 
-/* Where the yields come from, each source once. */
-static void put_yields(struct asking *ask)
+/* What each material was judged by, each once. */
+static void put_figures(struct asking *ask)
 {
     for (size_t i = 0; i < ask->list->n; i++) {
-        const char *source = ask->list->rows[i].check.source;
-        bool told = source == NULL;
+        const struct dw_post_check *check = &ask->list->rows[i].check;
+        size_t material = ask->list->sources[ask->list->rows[i].source].material;
+        bool told = !check->done;
         for (size_t k = 0; !told && k < i; k++)
-            told = ask->list->rows[k].check.source == source;
-        if (!told)
-            dw_cli__fold(&ask->page, DW_CLI_PLAIN, "Yield: ", source);
+            told = ask->list->rows[k].check.done &&
+                   ask->list->sources[ask->list->rows[k].source].material == material;
+        if (told)
+            continue;
+        struct dw_buf text = {0};
+        dw_buf__format(&text, "%s: E %.0f MPa, I %.4g cm4, Z %.4g cm3, minimum yield %.1f MPa, %s",
+                       ask->job->materials[material].id, check->e_mpa, check->inertia_mm4 / 1e4,
+                       check->modulus_mm3 / 1e3, check->yield_mpa, check->source);
+        dw_cli__fold_buf(&ask->page, DW_CLI_PLAIN, "", &text);
     }
 }
 
@@ -157,7 +169,7 @@ static void put_checks(struct asking *ask)
     dw_buf__format(&text, "With %.1f N at the free end; %s. Stress allowed: minimum yield / %g.",
                    ask->request.load.load_n, dw_posts__formula(), ask->request.load.safety);
     dw_cli__fold_buf(&ask->page, DW_CLI_PLAIN, "", &text);
-    put_yields(ask);
+    put_figures(ask);
 }
 
 static void put_title(struct asking *ask, int64_t n)
@@ -201,10 +213,12 @@ static json_t *check_json(const struct dw_post_check *check)
     if (!check->done)
         return check->why_not ? json_pack("{s:b, s:s}", "done", 0, "why_not", check->why_not)
                               : json_null();
-    return json_pack("{s:b, s:b, s:f, s:f, s:f, s:f, s:s, s:s}", "done", 1, "fits",
-                     (int)check->fits, "droop_mm", check->droop_mm, "droop_most_mm",
+    return json_pack("{s:b, s:b, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:s, s:s}", "done", 1,
+                     "fits", (int)check->fits, "droop_mm", check->droop_mm, "droop_most_mm",
                      check->droop_most_mm, "stress_mpa", check->stress_mpa, "stress_most_mpa",
-                     check->stress_most_mpa, "yield_source", check->source, "formula",
+                     check->stress_most_mpa, "e_mpa", check->e_mpa, "inertia_mm4",
+                     check->inertia_mm4, "modulus_mm3", check->modulus_mm3, "yield_mpa",
+                     check->yield_mpa, "yield_source", check->source, "formula",
                      dw_posts__formula());
 }
 
@@ -300,8 +314,11 @@ const struct dw_cli_command dw_cli__cmd_posts = {
         "range, material, how many, worth. The offcuts are those on the shelf, those that a plan "
         "leaves, or else those that the job lists. Each becomes at most one post; the choice that "
         "gains most over keeping the offcuts is found and proven.\n\n"
-        "--load adds a load check as an aid: droop and stress of a tube that is held at one end. "
-        "It is never an approval.",
+        "--load adds a load check as an aid: droop and stress of a straight tube that is held at "
+        "one "
+        "end. Curved tube is not checked. Minimum yields are known of S235, A500 A to D (round) "
+        "and "
+        "6061-T6; for another alloy give --stiffness and --yield. It is never an approval.",
     .least = 1,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

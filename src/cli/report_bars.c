@@ -75,7 +75,7 @@ static void add_note(struct dw_buf *text, const char *note)
     dw_buf__put(text, note);
 }
 
-/* "Nordrohr, 2 packs of 4, 1 stays whole" or "rack 2, bin C" */
+/* "Quay Metals, 2 packs of 4, 1 stays whole" or "rack 2, bin C" */
 static void put_where(struct dw_buf *text, const struct dw_supply *supply,
                       const struct dw_take *take)
 {

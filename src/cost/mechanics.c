@@ -44,21 +44,27 @@ struct dw_cantilever dw_mechanics__spread_load(const struct dw_tube_section *sec
     };
 }
 
+/* Minimum yields only, each from a standard or a regulation that can be looked up; an alloy without
+ * one is not here, and the user gives its figures. E of steel to EN: as on the page named; of A500:
+ * 29 000 ksi, common practice; of 6061-T6: 68.9 GPa, mfgproto.com/aluminum-6061-t6-data-sheet. */
 #define STEEL_E 210000
 #define A500_E  (29000 * MPA_PER_KSI)
+#define A500(grade, ksi)                                                                           \
+    {                                                                                              \
+        "A500 " grade, A500_E, (ksi)*MPA_PER_KSI,                                                  \
+            "ASTM A500-07, grade " grade ", round: at least " #ksi                                 \
+            " ksi (en.wikipedia.org/wiki/A500_steel)"                                              \
+    }
 
 static const struct dw_strength strengths[] = {
-    {"S235", STEEL_E, 235, "scaffold tube supplier's data: minimum 235 N/mm2"},
-    {"A500 A", A500_E, 33 * MPA_PER_KSI, "ASTM A500-07 as reprinted: round, minimum 33 ksi"},
-    {"A500 B", A500_E, 42 * MPA_PER_KSI, "ASTM A500-07 as reprinted: round, minimum 42 ksi"},
-    {"A500 C", A500_E, 46 * MPA_PER_KSI, "ASTM A500-07 as reprinted: round, minimum 46 ksi"},
-    {"A500 D", A500_E, 36 * MPA_PER_KSI, "ASTM A500-07 as reprinted: round, minimum 36 ksi"},
-    {"A513-5 1020", A500_E, 60 * MPA_PER_KSI, "tube supplier's data for A513 type 5: 60 ksi"},
-    {"A513-5 1026", A500_E, 75 * MPA_PER_KSI, "tube supplier's data for A513 type 5: 75 ksi"},
-    {"304", 193000, 30 * MPA_PER_KSI, "from memory: annealed 304, minimum 30 ksi; confirm"},
-    {"6061-T6", 68900, 35 * MPA_PER_KSI, "49 CFR 178.46 table 2: minimum 35 ksi"},
-    {"6061-T6 welded", 68900, 20 * MPA_PER_KSI, "alloy data page: about 20 ksi beside a weld"},
-    {"aluminium scaffold tube", 70000, 255, "scaffold tube data sheet: 255 N/mm2"},
+    {"S235", STEEL_E, 235,
+     "EN 10025, S235: at least 235 N/mm2 (jinlongli.me/2017/04/13/scaffolding-tubes)"},
+    A500("A", 33),
+    A500("B", 42),
+    A500("C", 46),
+    A500("D", 36),
+    {"6061-T6", 68900, 35 * MPA_PER_KSI,
+     "49 CFR 178.46, table 2, 6061-T6: at least 35 ksi (ecfr.gov/current/title-49/section-178.46)"},
 };
 
 const struct dw_strength *dw_mechanics__strength_at(size_t i)
@@ -102,8 +108,9 @@ const char *dw_mechanics__formula(void)
 
 const char *dw_mechanics__caution(void)
 {
-    return "An aid, not an approval: estimates from nominal sizes and minimum yield. They do not "
-           "cover joints (a clamp slips and turns before the tube yields), tip-over, moving or "
-           "overhead loads. Follow local codes; have a licensed professional check anything that "
-           "people stand under or on.";
+    return "An aid, not an approval: estimates from nominal sizes and minimum yield. Left out: the "
+           "tube's own weight, holes, welds and bends (each weakens it), wall tolerance, joints (a "
+           "clamp slips and turns before the tube yields), tip-over, moving and overhead loads. "
+           "Follow local codes; have a licensed professional check anything that people stand "
+           "under or on.";
 }

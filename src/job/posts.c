@@ -32,6 +32,7 @@ struct search {
     const struct dw_job *job;
     const struct dw_post_request *request;
     struct dw_arena *arena;
+    struct dw_material_list *known; /* of the shelf; NULL without one */
     struct dw_post_source *sources; /* heap, growing */
     size_t n_sources;
     size_t capacity;
@@ -220,28 +221,55 @@ static dw_err list_could(const struct search *search, struct dw_post_choice *row
 
 /* --- the load check --------------------------------------------------------------------------- */
 
+#define CURVED "the tube is curved" /* the formula is that of a straight one */
+
+static bool differs(dw_length a, dw_length b)
+{
+    return a > 0 && b > 0 && a != b;
+}
+
+/* Why tube can't be judged whatever the load; NULL: it can. */
+static const char *no_judging(const struct search *search, const struct dw_material *material)
+{
+    if (material->radius > 0 || material->end_bent)
+        return CURVED;
+    for (size_t i = 0; search->known && i < search->known->n; i++) {
+        const struct dw_material *there = &search->known->rows[i];
+        if (strcmp(there->id, material->id) != 0)
+            continue;
+        if (there->radius > 0)
+            return CURVED;
+        if (differs(there->od, material->od) || differs(there->wall, material->wall))
+            return "the shelf has another diameter or wall under this name";
+    }
+    return NULL;
+}
+
 static struct dw_post_check check_load(const struct dw_material *material, dw_length arm,
                                        const struct dw_post_load *load)
 {
-    struct dw_post_check check = {0};
     struct dw_tube_section section;
     const struct dw_strength *strength = dw_mechanics__strength(material->alloy);
-    double e_mpa = load->e_mpa > 0 ? load->e_mpa : strength ? strength->e_mpa : 0;
-    double yield = load->yield_mpa > 0 ? load->yield_mpa : strength ? strength->yield_mpa : 0;
+    struct dw_post_check check = {
+        .e_mpa = load->e_mpa > 0 || !strength ? load->e_mpa : strength->e_mpa,
+        .yield_mpa = load->yield_mpa > 0 || !strength ? load->yield_mpa : strength->yield_mpa,
+        .source = load->yield_mpa > 0 || !strength ? "as given" : strength->source,
+    };
     if (dw_mechanics__section(material->od, material->wall, &section, NULL) != DW_OK)
         check.why_not = "the material's diameter and wall are not known";
-    else if (e_mpa <= 0 || yield <= 0)
+    else if (check.e_mpa <= 0 || check.yield_mpa <= 0)
         check.why_not = "no minimum yield and stiffness are known for its alloy; give both";
     if (check.why_not)
-        return check;
+        return (struct dw_post_check){.why_not = check.why_not};
     double arm_mm = (double)arm / DW_NM_PER_MM;
-    struct dw_cantilever tip = dw_mechanics__tip_load(&section, e_mpa, load->load_n, arm_mm);
+    struct dw_cantilever tip = dw_mechanics__tip_load(&section, check.e_mpa, load->load_n, arm_mm);
     check.done = true;
-    check.source = load->yield_mpa > 0 || !strength ? "as given" : strength->source;
+    check.inertia_mm4 = section.inertia_mm4;
+    check.modulus_mm3 = section.modulus_mm3;
     check.droop_mm = tip.deflection_mm;
     check.droop_most_mm = load->droop > 0 ? (double)load->droop / DW_NM_PER_MM : arm_mm / 100;
     check.stress_mpa = tip.stress_mpa;
-    check.stress_most_mpa = yield / load->safety;
+    check.stress_most_mpa = check.yield_mpa / load->safety;
     check.fits = check.droop_mm <= check.droop_most_mm && check.stress_mpa <= check.stress_most_mpa;
     return check;
 }
@@ -257,8 +285,12 @@ static dw_err fill_row(const struct search *search, size_t i, size_t wish,
     if (wish != SIZE_MAX)
         make_post(job, &search->sources[i], wish, row);
     row->source = i;
-    if (row->wish != DW_NONE && load->load_n > 0)
-        row->check = check_load(&job->materials[search->sources[i].material], row->length, load);
+    const struct dw_material *material = &job->materials[search->sources[i].material];
+    if (row->wish != DW_NONE && load->load_n > 0) {
+        const char *why_not = no_judging(search, material);
+        row->check = why_not ? (struct dw_post_check){.why_not = why_not}
+                             : check_load(material, row->length, load);
+    }
     return list_could(search, row, error);
 }
 
@@ -316,6 +348,8 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
     struct search search = {.job = job, .request = request, .arena = arena};
     dw_err err = list ? DW_OK : dw_error__nomem(error);
     if (!err && request->ledger)
+        err = dw_ledger_materials(request->ledger, &search.known, error);
+    if (!err && request->ledger)
         err = add_shelf(&search, error);
     if (!err && request->plan)
         err = add_plan(&search, error);
@@ -324,6 +358,7 @@ dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *re
     if (!err)
         err = assign(&search, list, error);
     free(search.sources);
+    dw_material_list_free(search.known);
     if (err) {
         dw_arena__free(arena);
         return err;
@@ -397,5 +432,34 @@ dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
         err = read_figure("stiffness", asked->stiffness, 100, 1e6, &out->e_mpa, error);
     if (!err)
         err = read_figure("yield", asked->yield, 1, 1e5, &out->yield_mpa, error);
+    return err;
+}
+
+/* Common practice: metals of tube yield between 100 and 1000 MPa and are as stiff as 40 GPa
+ * (magnesium) to 220 GPa (steel); what lies beyond is a slip of unit more often than a tube. */
+#define YIELD_LEAST 100
+#define YIELD_MOST  1000
+#define E_LEAST     40000
+#define E_MOST      220000
+#define SAFETY_LOW  1.5
+
+dw_err dw_posts__doubt(const struct dw_post_load *load, struct dw_report *report)
+{
+    dw_err err = DW_OK;
+    if (load->yield_mpa > 0 && (load->yield_mpa < YIELD_LEAST || load->yield_mpa > YIELD_MOST))
+        err = dw_report__add(report, DW_DOUBT, NULL, 0, 0,
+                             "yield %g MPa: tube yields between about %d and %d MPa (35 ksi is 241 "
+                             "MPa)",
+                             load->yield_mpa, YIELD_LEAST, YIELD_MOST);
+    if (!err && load->e_mpa > 0 && (load->e_mpa < E_LEAST || load->e_mpa > E_MOST))
+        err = dw_report__add(report, DW_DOUBT, NULL, 0, 0,
+                             "stiffness %g MPa: metal tube has between about %d and %d MPa "
+                             "(10 000 ksi is 68 948 MPa)",
+                             load->e_mpa, E_LEAST, E_MOST);
+    if (!err && load->safety < SAFETY_LOW)
+        err = dw_report__add(report, DW_DOUBT, NULL, 0, 0,
+                             "safety %g: a stress so near the yield leaves nothing for what the "
+                             "check leaves out; 2 is taken where nothing is said",
+                             load->safety);
     return err;
 }

@@ -27,8 +27,10 @@ struct dw_post_load {
 
 struct dw_post_check {
     bool done;
-    const char *why_not; /* if not done: what is missing; borrowed, static */
-    const char *source;  /* of the yield */
+    const char *why_not; /* if not done: why it can't be judged; borrowed, static */
+    double e_mpa, yield_mpa;
+    const char *source; /* of the yield */
+    double inertia_mm4, modulus_mm3;
     double droop_mm, droop_most_mm;
     double stress_mpa, stress_most_mpa;
     bool fits; /* both within what is allowed */
@@ -91,5 +93,7 @@ struct dw_post_asked {
 /* unit: of a bare droop. DW_ERR_INPUT, with the name of what is wrong in front. */
 dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
                       struct dw_post_load *out, struct dw_error *error);
+/* Figures that no tube has or that keep nothing in hand, as doubts without a place. */
+dw_err dw_posts__doubt(const struct dw_post_load *load, struct dw_report *report);
 
 #endif

@@ -48,6 +48,10 @@ static void put_check(struct dw_out *out, const struct dw_post_check *check)
         put_figure(out, "droop_most_mm", check->droop_most_mm);
         put_figure(out, "stress_mpa", check->stress_mpa);
         put_figure(out, "stress_most_mpa", check->stress_most_mpa);
+        put_figure(out, "e_mpa", check->e_mpa);
+        put_figure(out, "inertia_mm4", check->inertia_mm4);
+        put_figure(out, "modulus_mm3", check->modulus_mm3);
+        put_figure(out, "yield_mpa", check->yield_mpa);
         dw_out__text(out, "source", check->source);
     } else {
         dw_out__text(out, "why_not", check->why_not);
@@ -80,7 +84,8 @@ static void put_choice(struct dw_out *out, const struct dw_job *job,
     dw_out__close(out, '{');
 }
 
-static void put_posts(struct dw_out *out, const struct dw_job *job, const struct dw_post_list *list)
+static void put_posts(struct dw_out *out, const struct dw_job *job, const struct dw_post_list *list,
+                      const struct dw_report *doubts)
 {
     int64_t n = 0, wishes = 0;
     for (size_t i = 0; i < list->n; i++)
@@ -95,6 +100,10 @@ static void put_posts(struct dw_out *out, const struct dw_job *job, const struct
     dw_out__money(out, "gain", list->gain);
     dw_out__text(out, "formula", dw_posts__formula());
     dw_out__text(out, "caution", dw_posts__caution());
+    dw_out__open(out, "doubts", '[');
+    for (size_t i = 0; i < doubts->n_remarks; i++)
+        dw_out__text(out, NULL, doubts->remarks[i].what.text);
+    dw_out__close(out, '[');
     dw_out__open(out, "offcuts", '[');
     for (size_t i = 0; i < list->n; i++)
         put_choice(out, job, list, &list->rows[i]);
@@ -113,18 +122,20 @@ static dw_err run_posts(void *work, const char *shelf, const struct dw_hooks *ho
     struct dw_post_request request = {
         .plan = asking->planned.plan, .bars = asking->bars, .load = asking->load};
     struct dw_post_list *list = NULL;
-    dw_err err = DW_OK;
-    if (asking->shelf)
+    struct dw_report doubts = {0};
+    dw_err err = dw_posts__doubt(&asking->load, &doubts);
+    if (!err && asking->shelf)
         err = dw_ledger_open(shelf, DW_LEDGER_READ, BUSY_MS, &request.ledger, error);
     if (!err)
         err = dw_posts__find(job, &request, &list, error);
     if (!err) {
         struct dw_buf buf = {0};
         struct dw_out json = {.buf = &buf, .style = dw_job__style(job), .currency = job->currency};
-        put_posts(&json, job, list);
+        put_posts(&json, job, list, &doubts);
         *out = dw_buf__take(&buf);
         err = *out ? DW_OK : dw_error__nomem(error);
     }
+    dw_report_free(&doubts);
     dw_post_list_free(list);
     dw_ledger_close(request.ledger);
     return err;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The 18 classes of Foerster and Waescher 2000 (as remembered), 100 problems each from CUTGEN1 with
+/* The 18 classes of Foerster and Waescher 2000 (from memory), 100 problems each from CUTGEN1 with
  * seed 1994: every one is proven, and the mean number of bars is what column generation and dives
  * in a separate program proved for the same problems. */
 #include "textbook.h"

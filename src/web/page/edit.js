@@ -294,7 +294,7 @@ function materialGrid({ job, fields }) {
       { key: 'keep', title: 'Keep from', kind: 'length', hint: 'as below' },
     ],
     more: (row, at, again) => h('div', { class: 'fields' },
-      fields.text(row, at, 'alloy', 'Alloy or grade', { hint: '6082-T6' }),
+      fields.text(row, at, 'alloy', 'Alloy or grade', { hint: '6061-T6' }),
       fields.text(row, at, 'finish', 'Finish', { hint: 'mill' }),
       fields.text(row, at, 'density', 'Density', { hint: '2700 kg/m3' }),
       fields.text(row, at, 'rolled radius', 'Rolled to a radius of', { kind: 'length' }),

@@ -13,7 +13,8 @@ const money = (amount, currency) => (currency === 'XXX' ? amount : `${amount} ${
 function load(check) {
   if (!check.done) return h('small', {}, `load not checked: ${check.why_not}`);
   return [h('span', { class: check.fits ? 'fits' : 'wrong' }, check.fits ? 'load: within' : 'load: TOO MUCH'),
-    h('small', {}, ` droops ${check.droop_mm} of ${check.droop_most_mm} mm, stress ${check.stress_mpa} of ${check.stress_most_mpa} MPa; yield: ${check.source}`)];
+    h('small', {}, ` droops ${check.droop_mm} of ${check.droop_most_mm} mm, stress ${check.stress_mpa} of ${check.stress_most_mpa} MPa; `
+      + `E ${check.e_mpa} MPa, I ${(check.inertia_mm4 / 1e4).toPrecision(4)} cm\u2074, Z ${(check.modulus_mm3 / 1e3).toPrecision(4)} cm\u00b3, minimum yield ${check.yield_mpa} MPa, ${check.source}`)];
 }
 
 function row(offcut, currency) {
@@ -37,6 +38,7 @@ function answer(result, checked) {
     result.offcuts.length && result.wishes ? h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Offcuts and what they become'),
       h('thead', {}, h('tr', {}, ['Offcut', 'Length', 'Becomes'].map((text) => h('th', { scope: 'col' }, text)))),
       h('tbody', {}, result.offcuts.map((offcut) => row(offcut, result.currency)))) : null,
+    ...result.doubts.map((text) => h('p', { class: 'care' }, `Doubtful: ${text}.`)),
     checked ? h('p', { class: 'quiet' }, `Held at one end: ${result.formula}.`) : null,
     h('p', { class: 'care' }, result.caution)].filter(Boolean);
   return { title, nodes };

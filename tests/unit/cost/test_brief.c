@@ -32,7 +32,7 @@ struct fixture {
     struct dw_section section;
 };
 
-/* Steel 48.3 x 4, 4.37 kg/m (EN 39): 3 m of it in section "left". */
+/* Steel 48.3 x 4, 4.37 kg/m (EN 39, aljazera.com): 3 m of it in section "left". */
 static void set_up(struct fixture *f)
 {
     *f = (struct fixture){0};

@@ -149,7 +149,7 @@ static void test_bars_and_fittings(void **state)
     assert_int_equal(six->unit_price, EUR(20));
     assert_int_equal(six->money, EUR(100));
     assert_string_equal(six->date, "2026-02-01");
-    /* EN 39, 4.37 kg/m: 30 m */
+    /* EN 39 (aljazera.com), 4.37 kg/m: 30 m */
     assert_in_range(six->weight_mg, 130900000, 131200000);
     assert_int_equal(yard->lines[1].money, 3 * EUR(11.2345));
     assert_int_equal(yard->lines[2].quantity, 5); /* 9 ends, 2 a tee, rounded up */
@@ -180,8 +180,8 @@ static void test_break(void **state)
     tear_down(&f);
 }
 
-/* jinlongli.me: the first 20 cuts are free, then they are charged, at least GBP 15; a conduit
- * maker's GBP 25 surcharge under GBP 250 (cutterwell.co.uk). */
+/* jinlongli.me: the first 20 cuts are free, then they are charged, at least GBP 15; a
+ * conduit maker's GBP 25 surcharge under GBP 250 (cutterwell.co.uk). */
 static void test_charges(void **state)
 {
     (void)state;

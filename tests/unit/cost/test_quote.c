@@ -177,6 +177,43 @@ static void test_percentage(void **state)
     tear_down(&f);
 }
 
+/* Tax of one line whose price is `cents`, at `ppm`. */
+static dw_money tax_of(struct fixture *f, int64_t cents, int64_t ppm)
+{
+    const struct dw_labour labour = {
+        .text = "bench work", .milli_hours = 1000, .rate = cents * 100, .net = true};
+    f->terms.n_labour = 1;
+    f->terms.labour = &labour;
+    f->terms.tax_ppm[DW_LINE_LABOUR] = ppm;
+    struct dw_quote_doc *doc = make(f, NULL);
+    const struct dw_quote_job *job = &doc->jobs[0];
+    const struct dw_quote_line *line = &job->lines[job->n_lines - 1];
+    assert_int_equal(line->kind, DW_LINE_LABOUR);
+    assert_int_equal(line->price, cents * 100);
+    dw_money tax = line->tax;
+    dw_quote_free(doc);
+    return tax;
+}
+
+/* From memory: HMRC, VAT Notice 700, 17.5.1: tax of a line may be taken to the nearest 1p, 86.76p
+ * is 87p. Streamlined Sales and Use Tax Agreement, section 324: tax is carried to the third decimal
+ * place and goes up to the next cent where that is greater than four. */
+static void test_tax_rounding(void **state)
+{
+    (void)state;
+    struct fixture f;
+    set_up(&f);
+    assert_int_equal(tax_of(&f, 482, 180000), EUR(0.87)); /* 4.82 at 18 % = 0.8676 */
+    static const int64_t rates[] = {82500, 50000, 72500, 190000, 200000, 77777};
+    for (size_t r = 0; r < sizeof rates / sizeof *rates; r++)
+        for (int64_t cents = 1; cents < 400; cents += 7) {
+            int64_t thousandths = cents * rates[r] / 100000; /* cut off behind the third place */
+            int64_t want = thousandths / 10 + (thousandths % 10 > 4);
+            assert_int_equal(tax_of(&f, cents, rates[r]), want * 100);
+        }
+    tear_down(&f);
+}
+
 /* Markup, tax and rounding per printed line: the page adds up. */
 static void test_page(void **state)
 {
@@ -561,9 +598,10 @@ static void test_batches_add_up(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_whole_bars), cmocka_unit_test(test_length_used),
-        cmocka_unit_test(test_percentage), cmocka_unit_test(test_page),
-        cmocka_unit_test(test_refusals),   cmocka_unit_test(test_batches_add_up),
+        cmocka_unit_test(test_whole_bars),     cmocka_unit_test(test_length_used),
+        cmocka_unit_test(test_percentage),     cmocka_unit_test(test_page),
+        cmocka_unit_test(test_tax_rounding),   cmocka_unit_test(test_refusals),
+        cmocka_unit_test(test_batches_add_up),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

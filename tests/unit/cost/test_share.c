@@ -66,6 +66,38 @@ static void test_quota(void **state)
     }
 }
 
+/* Published tables of the method of largest remainders (Hamilton's): a total of seats by people.
+ * From memory, each recomputed by hand: Balinski, Young, Fair Representation (1982), the census of
+ * 1790 and Hamilton's bill for a house of 120; en.wikipedia.org, Largest remainder method, 100 000
+ * votes for 10 seats; en.wikipedia.org, Apportionment paradox, 10 seats and 11. */
+static void test_apportionment(void **state)
+{
+    (void)state;
+    static const struct {
+        size_t n;
+        dw_money seats;
+        int64_t people[15];
+        dw_money shares[15];
+    } tables[] = {
+        /* CT DE GA KY MD MA NH NJ NY NC PA RI SC VT VA, 3 615 920 in all */
+        {15,
+         120,
+         {236841, 55540, 70835, 68705, 278514, 475327, 141822, 179570, 331589, 353523, 432879,
+          68446, 206236, 85533, 630560},
+         {8, 2, 2, 2, 9, 16, 5, 6, 11, 12, 14, 2, 7, 3, 21}},
+        {6, 10, {47000, 16000, 15900, 12000, 6000, 3100}, {5, 2, 1, 1, 1, 0}},
+        {3, 10, {6, 6, 2}, {4, 4, 2}},
+        {3, 11, {6, 6, 2}, {5, 5, 1}},
+    };
+    for (size_t t = 0; t < sizeof tables / sizeof *tables; t++) {
+        dw_money shares[15] = {0};
+        assert_int_equal(
+            dw_share_split(tables[t].seats, 1, tables[t].n, tables[t].people, shares, NULL), DW_OK);
+        for (size_t i = 0; i < tables[t].n; i++)
+            assert_int_equal(shares[i], tables[t].shares[i]);
+    }
+}
+
 static dw_money price(dw_money cost, enum dw_uplift uplift, int64_t ppm)
 {
     dw_money out = 0;
@@ -113,9 +145,8 @@ static void test_impossible_margin(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_by_hand),
-        cmocka_unit_test(test_quota),
-        cmocka_unit_test(test_markup_and_margin),
+        cmocka_unit_test(test_by_hand),           cmocka_unit_test(test_quota),
+        cmocka_unit_test(test_apportionment),     cmocka_unit_test(test_markup_and_margin),
         cmocka_unit_test(test_impossible_margin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

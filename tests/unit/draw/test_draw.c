@@ -4,6 +4,7 @@
 #include <dropwise/draw.h>
 
 #include <cairo.h>
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -215,6 +216,58 @@ static void labels_are_tidy_on_every_stock(void **state)
     paper_job_free(&paper);
 }
 
+/* Sheets that are sold: templates of Debian's glabels-data 3.4.1, by the number of the part there.
+ * Makers differ by a quarter of a millimetre. Paper: ISO 216, A4; letter is 8.5 x 11 in there too.
+ */
+static void sheets_of_labels_are_those_sold(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *id, *part;
+        double paper[2], size[2], first[2], step[2]; /* mm */
+        int columns, rows;
+    } sheets[] = {
+        {"a4-21", "0410", {210, 297}, {63.5, 38.1}, {7.2, 15.1}, {66, 38.1}, 3, 7},
+        {"a4-24", "EA-700x370", {210, 297}, {70, 37}, {0, 0.5}, {70, 37}, 3, 8},
+        {"a4-14", "0810", {210, 297}, {99.1, 38.1}, {4.7, 15.15}, {101.6, 38.1}, 2, 7},
+        {"a4-65", "ELM023", {210, 297}, {38.1, 21.2}, {4.75, 10.92}, {40.6, 21.2}, 5, 13},
+        {"letter-30",
+         "WL-875",
+         {8.5 * 25.4, 11 * 25.4},
+         {2.625 * 25.4, 25.4},
+         {0.1875 * 25.4, 12.7},
+         {2.75 * 25.4, 25.4},
+         3,
+         10},
+        {"letter-10",
+         "WL-125",
+         {8.5 * 25.4, 11 * 25.4},
+         {101.6, 50.8},
+         {0.1625 * 25.4, 12.7},
+         {4.1875 * 25.4, 50.8},
+         2,
+         5},
+    };
+    for (size_t i = 0; i < sizeof sheets / sizeof *sheets; i++) {
+        const struct dw_label_stock *s = dw_label_stock_find(sheets[i].id);
+        assert_non_null(s);
+        const double got[] = {s->page_width_mm, s->page_height_mm, s->width_mm,  s->height_mm,
+                              s->left_mm,       s->top_mm,         s->step_x_mm, s->step_y_mm};
+        const double *want[] = {sheets[i].paper, sheets[i].size, sheets[i].first, sheets[i].step};
+        for (size_t k = 0; k < 8; k++)
+            if (fabs(got[k] - want[k / 2][k % 2]) > 0.25)
+                fail_msg("%s, %s: %.3f, sold as %.3f", sheets[i].id, sheets[i].part, got[k],
+                         want[k / 2][k % 2]);
+        assert_int_equal(s->columns, sheets[i].columns);
+        assert_int_equal(s->rows, sheets[i].rows);
+        /* the last label ends on the paper */
+        assert_true(s->left_mm + (s->columns - 1) * s->step_x_mm + s->width_mm <=
+                    s->page_width_mm + 1e-9);
+        assert_true(s->top_mm + (s->rows - 1) * s->step_y_mm + s->height_mm <=
+                    s->page_height_mm + 1e-9);
+    }
+}
+
 struct bytes {
     const struct dw_image *file;
     size_t at;
@@ -300,6 +353,7 @@ int main(void)
         cmocka_unit_test(every_page_is_framed),
         cmocka_unit_test(forms_begin_as_they_should),
         cmocka_unit_test(labels_are_tidy_on_every_stock),
+        cmocka_unit_test(sheets_of_labels_are_those_sold),
         cmocka_unit_test(scale_bar_is_true),
         cmocka_unit_test(refuses_what_cannot_be_drawn),
     };

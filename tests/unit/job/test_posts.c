@@ -199,6 +199,9 @@ static void test_load_check(void **state)
     assert_true(fabs(check.stress_mpa - 21.05) < 0.005);
     assert_true(fabs(check.droop_most_mm - 6) < 1e-9);       /* a hundredth of the arm */
     assert_true(fabs(check.stress_most_mpa - 117.5) < 1e-9); /* 235 / 2 */
+    /* scribd 338559492, table of hollow sections: 48.3 x 4 has I 13.8 cm4, W 5.70 cm3 */
+    assert_true(fabs(check.inertia_mm4 - 138e3) < 500 && fabs(check.modulus_mm3 - 5700) < 5);
+    assert_true(check.e_mpa == 210000 && check.yield_mpa == 235);
     dw_post_list_free(list);
     load.droop = 400 * 1000; /* 0.4 mm */
     list = find(job, &load);
@@ -219,6 +222,63 @@ static void test_load_check(void **state)
     assert_string_equal(list->rows[0].check.source, "as given");
     dw_post_list_free(list);
     dw_job_free(job);
+}
+
+/* The formula is that of a straight tube: whatever is curved is not judged by it. */
+static void test_curved_is_not_judged(void **state)
+{
+    (void)state;
+    struct dw_job *job = read_job(HEAD "saw: {kerf: 2}\n"
+                                       "offcuts:\n  - {number: a, length: 600}\n"
+                                       "posts:\n"
+                                       "  - {label: arm, length: 400 to 600, worth: 9}\n");
+    struct dw_post_load load = {.load_n = 200, .safety = 2, .e_mpa = 70000, .yield_mpa = 255};
+    for (int how = 0; how < 2; how++) {
+        job->materials[0].radius = how == 0 ? 600 * MM : 0;
+        job->materials[0].end_bent = how == 1;
+        struct dw_post_list *list = find(job, &load);
+        assert_true(list->rows[0].wish != DW_NONE);
+        assert_false(list->rows[0].check.done || list->rows[0].check.fits);
+        assert_string_equal(list->rows[0].check.why_not, "the tube is curved");
+        dw_post_list_free(list);
+    }
+    dw_job_free(job);
+}
+
+/* A typical slip: ksi, psi or GPa where MPa is asked for. */
+static void test_figures_that_no_tube_has(void **state)
+{
+    (void)state;
+    static const struct {
+        struct dw_post_load load;
+        const char *doubt; /* NULL: none */
+    } rows[] = {
+        {{.safety = 2}, NULL},
+        {{.safety = 1.5, .yield_mpa = 100, .e_mpa = 40000}, NULL},
+        {{.safety = 2, .yield_mpa = 1000, .e_mpa = 220000}, NULL},
+        {{.safety = 1}, "safety 1:"},
+        {{.safety = 1.49}, "safety 1.49:"},
+        {{.safety = 2, .yield_mpa = 35}, "yield 35 MPa"},
+        {{.safety = 2, .yield_mpa = 35000}, "yield 35000 MPa"},
+        {{.safety = 2, .yield_mpa = 99.9}, "yield 99.9 MPa"},
+        {{.safety = 2, .e_mpa = 10000}, "stiffness 10000 MPa"},
+        {{.safety = 2, .e_mpa = 220001}, "stiffness 220001 MPa"},
+    };
+    for (size_t i = 0; i < DW_COUNT(rows); i++) {
+        struct dw_report report = {0};
+        assert_int_equal(dw_posts__doubt(&rows[i].load, &report), DW_OK);
+        assert_int_equal(report.n_remarks, rows[i].doubt ? 1 : 0);
+        if (rows[i].doubt) {
+            assert_int_equal(report.remarks[0].severity, DW_DOUBT);
+            assert_non_null(strstr(report.remarks[0].what.text, rows[i].doubt));
+        }
+        dw_report_free(&report);
+    }
+    struct dw_report all = {0};
+    struct dw_post_load wrong = {.safety = 1, .yield_mpa = 5, .e_mpa = 200};
+    assert_int_equal(dw_posts__doubt(&wrong, &all), DW_OK);
+    assert_int_equal(all.n_remarks, 3);
+    dw_report_free(&all);
 }
 
 static void test_loads_as_text(void **state)
@@ -250,8 +310,12 @@ static void test_loads_as_text(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_lengths_and_gains),  cmocka_unit_test(test_grip),
-        cmocka_unit_test(test_equals_brute_force), cmocka_unit_test(test_load_check),
+        cmocka_unit_test(test_lengths_and_gains),
+        cmocka_unit_test(test_grip),
+        cmocka_unit_test(test_equals_brute_force),
+        cmocka_unit_test(test_load_check),
+        cmocka_unit_test(test_curved_is_not_judged),
+        cmocka_unit_test(test_figures_that_no_tube_has),
         cmocka_unit_test(test_loads_as_text),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -57,8 +57,9 @@ static dw_money cheapest(const struct dw_job *job)
     return money;
 }
 
-/* Gilmore and Gomory 1961, their example with three stock lengths at three prices, as a public
- * notebook attributes it: 5 at 6, 6 at 7, 9 at 10; 20 of 2, 10 of 3, 20 of 4. Optimum 170. */
+/* Gilmore, Gomory 1961, their example with three stock lengths at three prices, as in MO-Book
+ * (mobook.github.io), "Extra material: cutting stock": 5 at 6, 6 at 7, 9 at 10; 20 of 2, 10 of 3,
+ * 20 of 4. Optimum 170. */
 static void gilmore_gomory_1961(void **state)
 {
     (void)state;
@@ -73,9 +74,9 @@ static void gilmore_gomory_1961(void **state)
     dw_job_free(job);
 }
 
-/* One bar length, bars counted. Delorme, Iori, Martello 2016, Example 1; Goulimis 2020 and (from
- * memory) Fieldhouse 1990, whose LP bounds round up to one bar less; Valerio de Carvalho 2002 (from
- * memory). */
+/* One bar length, bars counted. Delorme, Iori, Martello 2016, example 1; Goulimis
+ * (arXiv:2004.01937) and Fieldhouse 1990 (from memory), whose LP bounds round up to one bar less;
+ * Valerio de Carvalho 2002 (from memory). */
 static void published_bar_counts(void **state)
 {
     (void)state;
@@ -102,9 +103,9 @@ static void published_bar_counts(void **state)
     }
 }
 
-/* Published kerf traps: four 2 ft pieces do not come out of 8 ft with a 1/8 in kerf (a tool
- * magazine); six 1 m pieces not out of 6 m with 3 mm (a questions page). Common practice: five of
- * 48 in do not come out of 240 in, but out of a bar that measures 241. */
+/* slashgear.com/1866963: four 2 ft pieces do not come out of 8 ft with a 1/8 in kerf. By hand: six
+ * of 1 m not out of 6 m with 3 mm; five of 48 in not out of 240 in, but out of a bar that measures
+ * 241 (5 x 48 + 4 x 1/8 = 240 1/2). */
 static void kerf_traps(void **state)
 {
     (void)state;

@@ -179,8 +179,8 @@ static void no_layouts_take_nothing(void **state)
     dw_job_free(job);
 }
 
-/* A published kerf note (a maker's page): pieces of 10 cm with a 2 mm kerf end at 10, 20.2, 30.4.
- */
+/* ameblo.jp/kmk-laboratory/entry-12679630658.html: pieces of 10 cm with a 2 mm kerf are marked at
+ * 10, 20.2 and 30.4, not at 10, 20, 30. The post after them ends at 30.4 + 0.2 + 5 (by hand). */
 static void marks_count_the_kerfs(void **state)
 {
     (void)state;

@@ -108,8 +108,8 @@ static void test_end_stops(void **state)
     dw_job_free(job);
 }
 
-/* Same page: insertion = fitting arm a - OD / 2 = 60 - 42.4 / 2 = 38.8 mm. A tube whose drawn
- * length ends at the crossing tube's face goes 38.8 mm into the arm; the two forms agree. */
+/* keyclampshop.co.uk: insertion = fitting arm a - OD / 2 = 60 - 42.4 / 2 = 38.8 mm. A tube whose
+ * drawn length ends at the crossing tube's face goes 38.8 mm into the arm; the two forms agree. */
 static void test_insertion(void **state)
 {
     (void)state;
@@ -267,7 +267,8 @@ static void test_rise(void **state)
     by_rise.rise = IN(26.18);
     by_radius.major = true;
     near(arc_of(by_rise, 0), arc_of(by_radius, 0), IN(0.01));
-    /* TRADE's computed rows: R 36, chord 46 has a rise of 8.305; R 60, chord 36 of 2.764 */
+    /* by hand from R - sqrt(R^2 - (c / 2)^2): R 36, chord 46 has a rise of 8.305; R 60, chord 36 of
+     * 2.764 */
     by_rise = (struct dw_bend){.chord = IN(46), .rise = IN(8.305)};
     near(arc_of(by_rise, 0), IN(49.900), IN(0.001));
     by_rise = (struct dw_bend){.chord = IN(36), .rise = IN(2.764)};

@@ -114,7 +114,8 @@ static void test_sections_and_suppliers(void **state)
     dw_job_free(job);
 }
 
-/* TRADE: a margin of 100 % of the price can't be; a markup of 100 % can. */
+/* By definition (margin = (price - cost) / price): 100 % of the price leaves no cost; a markup of
+ * 100 % is twice the cost. */
 static void test_quote(void **state)
 {
     (void)state;

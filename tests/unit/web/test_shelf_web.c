@@ -336,15 +336,29 @@ static void test_posts(void **state)
 {
     (void)state;
     char body[512];
-    snprintf(body, sizeof body, "{\"text\":\"%s\",\"shelf\":true,\"load\":\"4 kg\"}", wishes);
+    snprintf(body, sizeof body,
+             "{\"text\":\"%s\",\"shelf\":true,\"load\":\"4 kg\",\"safety\":\"1\"}", wishes);
     json_t *reply = post("/api/posts", body, 202);
     json_t *task = web_shop_follow(&the_shop, number(reply, "task"));
     const json_t *result = json_object_get(task, "result");
     assert_int_equal(number(result, "posts"), 1);
     const json_t *first = row(result, "offcuts", 0);
     assert_string_equal(text(first, "post"), "arm");
-    assert_true(json_is_true(json_object_get(json_object_get(first, "check"), "done")));
-    assert_true(json_array_size(json_object_get(result, "offcuts")) == 3); /* not the client's */
+    const json_t *check = json_object_get(first, "check");
+    assert_true(json_is_true(json_object_get(check, "done")));
+    /* 35 ksi; pi / 64 (38^4 - 33^4), and that by 19 */
+    static const struct {
+        const char *key;
+        double value;
+    } figures[] = {{"e_mpa", 68900},
+                   {"yield_mpa", 241.32},
+                   {"inertia_mm4", 44140.11},
+                   {"modulus_mm3", 2323.16}};
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+        assert_float_equal(json_real_value(json_object_get(check, figures[i].key)),
+                           figures[i].value, 0.011);
+    assert_int_equal(json_array_size(json_object_get(result, "doubts")), 1); /* a factor of 1 */
+    assert_true(json_array_size(json_object_get(result, "offcuts")) == 3);   /* not the client's */
     json_decref(task);
     json_decref(reply);
     snprintf(body, sizeof body, "{\"text\":\"%s\",\"shelf\":true,\"load\":\"heavy\"}", wishes);
