@@ -40,13 +40,14 @@ struct dw_image {
 };
 
 /* Where ink of a text or a frame lies, in millimetres from the upper left corner of its page: for
- * tests that nothing overlaps or leaves the page. */
+ * tests that nothing overlaps, leaves the page or is cut short. */
 enum dw_box_kind { DW_BOX_TEXT, DW_BOX_FRAME, DW_BOX_CODE };
 struct dw_box {
     size_t page; /* from 0 */
     enum dw_box_kind kind;
     double x, y, width, height;
-    const char *text; /* of DW_BOX_TEXT, as drawn */
+    const char *text; /* of DW_BOX_TEXT, whole */
+    bool cut;         /* it ends in an ellipsis: not all of it could be drawn */
 };
 
 struct dw_drawing {
@@ -79,14 +80,18 @@ dw_err dw_draw_quote(const struct dw_job *job, const struct dw_quote_doc *quote,
 
 /* --- labels ------------------------------------------------------------------------------- */
 
+/* Any but the title may be NULL. Nothing of them is left out or cut short, save at the foot of a
+ * stock that is too small for them in letters of a millimetre and a half. */
 struct dw_label {
     const char *code;  /* what the QR code says */
     const char *title; /* large: the piece's name or the offcut's number */
     const char *length;
-    const char *material;
-    const char *job;
+    const char *bar;  /* "bar 7, piece 2 of 4" */
+    const char *work; /* how its ends are mitred, its bend; what is to be measured */
+    const char *remark;
+    const char *job; /* the client's job, for whom, when it is due */
     const char *section;
-    const char *remark; /* any of the last five may be NULL */
+    const char *material;
 };
 
 /* A common label stock. */
@@ -110,15 +115,17 @@ dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
                       const struct dw_draw_options *options, struct dw_drawing **out,
                       struct dw_error *error);
 
-/* The labels of a plan: a label for each part and post piece, then one for each offcut kept. The
- * strings live in the list's arena. Cost: O(labels). */
+/* The labels of a plan, in the order of cutting: bar by bar a label for each part and post piece
+ * from the datum end on, then one for the offcut kept of it. `number` names the plan on them; NULL:
+ * its number on the shelf, if it is held. The strings live in the list's arena. Cost: O(labels). */
 struct dw_label_list {
     size_t n;
     struct dw_label *labels; /* length n */
     struct dw_arena *arena;
 };
-dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, bool parts,
-                          bool offcuts, struct dw_label_list *out, struct dw_error *error);
+dw_err dw_label_list_make(const struct dw_job *job, const struct dw_plan *plan, const char *number,
+                          bool parts, bool offcuts, struct dw_label_list *out,
+                          struct dw_error *error);
 void dw_label_list_free(struct dw_label_list *list);
 
 /* --- one bar, one code ---------------------------------------------------------------------- */

@@ -14,6 +14,7 @@
 #include <dropwise/lengths.h>
 #include <dropwise/money.h>
 #include <dropwise/plan.h>
+#include <dropwise/saw.h>
 #include <dropwise/solve.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>

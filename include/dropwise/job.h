@@ -105,12 +105,13 @@ struct dw_price_break {
 };
 
 /* A kind of bar that can be taken. Usable length
- *   U = (measured ? measured : length) - sum of trim over the ends that are DW_END_MILL.
- * Each end with trim > 0 takes one squaring cut, which costs saw.cut_cost and whose kerf is part
- * of the trim.
+ *   U = (measured ? measured : length) - sum of trim over the ends that are squared.
+ * An end is squared if it is DW_END_MILL and not the bent end of an end-bent bar. With trim > 0
+ * that takes one squaring cut, which costs saw.cut_cost and whose kerf is part of the trim.
  *
  * An end-bent bar (bend > 0): `material` is the bent material, `tail_material` the straight one.
- * The bent end comes first and takes at least `bend` of U. A layout of it starts with one bent
+ * Its lengths run along the tube through the bend. The bent end comes first, is the datum end, is
+ * never squared, and takes at least `bend` of U. A layout of it starts with one bent
  * part (length >= bend) or, without one, with the bend end itself, a stub of length `bend` that is
  * scrap; straight pieces and the leftover follow and are of tail_material. */
 struct dw_supply {
@@ -125,7 +126,7 @@ struct dw_supply {
     size_t n_breaks;
     const struct dw_price_break *breaks; /* length n_breaks, increasing from, decreasing price */
     enum dw_end ends[2];                 /* datum end (the bent end of an end-bent bar), far end */
-    dw_length trim;                      /* taken off each mill end */
+    dw_length trim;                      /* taken off each end that is squared */
     dw_length bend;                      /* 0 = no end-bent bar */
     size_t tail_material;                /* DW_NONE without a bend */
     const char *supplier;
@@ -239,9 +240,11 @@ dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct d
 /* phi(r) of struct dw_worth for a leftover of `material`, with the cap by new bars. */
 dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length leftover);
 
-/* U of struct dw_supply; and how many squaring cuts a bar of it takes. */
+/* U of struct dw_supply; how many squaring cuts a bar of it takes; whether end 0 (datum) or 1 (far)
+ * takes one. */
 dw_length dw_supply_usable(const struct dw_supply *supply);
 int64_t dw_supply_squarings(const struct dw_supply *supply);
+bool dw_supply_squared(const struct dw_supply *supply, size_t end);
 
 #ifdef __cplusplus
 }

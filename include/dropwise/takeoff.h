@@ -70,13 +70,41 @@ struct dw_loose {
 };
 
 /* Which point of a mitred end a dimension runs to. */
-enum dw_mitre_point { DW_MITRE_LONG, DW_MITRE_CENTRE, DW_MITRE_SHORT };
+#define DW_MITRE_POINT_LIST(X)                                                                     \
+    X(DW_MITRE_LONG, "long point")                                                                 \
+    X(DW_MITRE_CENTRE, "centre line")                                                              \
+    X(DW_MITRE_SHORT, "short point")
 
+enum dw_mitre_point {
+#define DW_MITRE_POINT_ENUM(name, word) name,
+    DW_MITRE_POINT_LIST(DW_MITRE_POINT_ENUM)
+#undef DW_MITRE_POINT_ENUM
+};
+const char *dw_mitre_point_word(enum dw_mitre_point point);
+
+/* On which sides of the tube the long points of two mitred ends lie. On the same side the piece is
+ * a trapezoid, its ends face opposite ways; on opposite sides it is a parallelogram, its ends face
+ * the same way. */
+#define DW_LONG_POINTS_LIST(X)                                                                     \
+    X(DW_POINTS_UNSAID, "not said")                                                                \
+    X(DW_POINTS_SAME_SIDE, "same side")                                                            \
+    X(DW_POINTS_OPPOSITE_SIDES, "opposite sides")
+
+enum dw_long_points {
+#define DW_LONG_POINTS_ENUM(name, word) name,
+    DW_LONG_POINTS_LIST(DW_LONG_POINTS_ENUM)
+#undef DW_LONG_POINTS_ENUM
+};
+const char *dw_long_points_word(enum dw_long_points points);
+
+/* A notched end is shaped to sit on the side of the tube that it meets; its dimension runs to the
+ * points that stand out furthest, as it is written. */
 struct dw_drawn_end {
     size_t fitting;     /* DW_NONE = free end */
     dw_length meets;    /* outside diameter of the tube it meets; 0 = as the part's own */
     int64_t mitre_udeg; /* angle off square, half the turn; 0 = square */
     enum dw_mitre_point point;
+    bool notch;
 };
 
 /* One bend. Given by radius and angle, radius and chord, or chord and rise; the others are 0.
@@ -109,6 +137,7 @@ struct dw_drawn {
     bool to_apex;                /* straights run to where the centre lines meet, not to the arc */
     dw_length least_straight;    /* what a clamp or the bender needs; 0 = no rule */
     struct dw_drawn_end ends[2];
+    enum dw_long_points long_points; /* of two mitred ends */
 };
 
 /* How a cut length came about; the amounts add up to the cut. */
@@ -118,6 +147,13 @@ struct dw_step {
     bool rounded;
 };
 
+/* A bend as it is made, and the straight before it, setbacks and what its end adds counted. */
+struct dw_made_bend {
+    dw_length straight;
+    dw_length radius; /* of the centre line */
+    int64_t angle_udeg;
+};
+
 struct dw_takeoff {
     dw_length cut; /* what is cut: the long point of a mitred end */
     bool rounded;
@@ -125,6 +161,9 @@ struct dw_takeoff {
         kerf_along[2]; /* what the blade takes along the tube at each end: kerf / cos(mitre) */
     size_t n_steps;
     const struct dw_step *steps; /* length n_steps; in the job's arena */
+    size_t n_bends;
+    const struct dw_made_bend *bends; /* length n_bends; in the job's arena */
+    dw_length last_straight;          /* after the last bend */
 };
 
 /* Works out one drawn part of outside diameter `od` (0 = not known: refused where it is needed).
@@ -135,8 +174,8 @@ dw_err dw_takeoff_cut(struct dw_job *job, const struct dw_drawn *drawn, dw_lengt
 
 /* The cut length of every part with `drawn` set: fills takeoff, min and max (min = max = cut, plus
  * the allowance of a part that is measured first; DW_DRAWN_CUT: min and max grow by what its mitres
- * add). To be called once. Mistakes, fittings that don't take the tube and
- * those that need a bushing go to the report. DW_OK, DW_ERR_INPUT, DW_ERR_NOMEM. */
+ * add). To be called once. Mistakes, fittings that don't take the tube, those that need a bushing,
+ * and mitres that don't say how they face go to the report. DW_OK, DW_ERR_INPUT, DW_ERR_NOMEM. */
 dw_err dw_job_takeoff(struct dw_job *job, struct dw_report *report, struct dw_error *error);
 
 /* Does a fitting take a tube of this outside diameter? */

@@ -97,9 +97,11 @@ const struct dw_cli_command dw_cli__cmd_labels = {
     .name = "labels",
     .operands = "JOB PLAN.json",
     .summary = "draw labels with QR codes for parts and offcuts",
-    .about = "Draws a label for each piece and each offcut to keep, on sheets or rolls: name or "
-             "number, length, material, job and section, with a QR code. Stick each on before "
-             "the cut, away from the blade, so that the mark survives.",
+    .about =
+        "Draws a label for each piece and each offcut to keep, on sheets or rolls, in the order "
+        "of cutting: name or number, length, bar and piece, mitres, bend, remark, client, due "
+        "date, section and material, with a QR code where there is room. Stick each on before "
+        "the cut, away from the blade, so that the mark survives.",
     .least = 0,
     .most = 2,
     .n_options = DW_COUNT(options),

@@ -41,10 +41,12 @@ const struct dw_cli_command dw_cli__cmd_sheet = {
     .name = "sheet",
     .operands = "JOB PLAN.json",
     .summary = "draw the sheet at the saw",
-    .about = "Draws each bar to scale with the stop setting and the running marks of every piece, "
-             "boxes to tick, where each piece goes and what is left, black on white, for A4 or "
-             "Letter. Bars that hold a part to be measured first come last. The plan is verified "
-             "before it is drawn.",
+    .about =
+        "Draws each bar to scale with the number, stop setting and running mark of every piece, "
+        "how its ends are mitred or notched, its bend and remark, a box to tick for each bar, "
+        "where each piece goes and what is left, black on white, for A4 or Letter. Bars that hold "
+        "a part to be measured first come last. The plan is verified "
+        "before it is drawn.",
     .least = 2,
     .most = 2,
     .n_options = DW_COUNT(options),

@@ -11,7 +11,8 @@
     {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},              \
         {"replace", 0, NULL, NULL, "replace files that exist"},                                    \
         {"dpi", 0, "N", NULL, "dots an inch of .png; otherwise 150"},                              \
-        {"number", 0, "TEXT", NULL, "plan number to print; otherwise made from the plan"},         \
+        {"number", 0, "TEXT", NULL,                                                                \
+         "plan number to print; otherwise the shelf's, or one made from the plan"},                \
         {"date", 0, "DATE", NULL, "date to print; otherwise the job's"},
 
 /* Fills a request from those options and --paper; says what is wrong. */

@@ -2,11 +2,10 @@
 /* Lengths, money, shares and counts as text. */
 #include "cli/page.h"
 
+#include "units/units.h"
+
 #include <inttypes.h>
 #include <string.h>
-
-#define FINEST_FRACTION 64
-#define FINEST_DECIMALS 6
 
 static struct dw_cli_text print_length(struct dw_cli_page *page, dw_length length,
                                        const struct dw_length_style *style)
@@ -25,21 +24,13 @@ struct dw_cli_text dw_cli__length(struct dw_cli_page *page, dw_length length)
     return print_length(page, length, &style);
 }
 
-/* The page's own style, then 64ths, then as many decimals as it takes. */
 struct dw_cli_text dw_cli__fine(struct dw_cli_page *page, dw_length length)
 {
     struct dw_cli_text out = {{0}};
-    struct dw_length_style styles[] = {page->length, page->length, page->length};
-    styles[1].denominator = page->length.denominator > 0 ? FINEST_FRACTION : 0;
-    styles[2].denominator = 0;
-    styles[2].decimals = FINEST_DECIMALS;
-    for (size_t i = 0; i < DW_COUNT(styles); i++) {
-        styles[i].bare = false;
-        dw_length_print(out.text, length, &styles[i]);
-        if (out.text[0] != '~')
-            return out;
-    }
-    page->rounded = true;
+    struct dw_length_style style = page->length;
+    style.bare = false;
+    dw_length__print_fine(out.text, length, &style);
+    page->rounded |= out.text[0] == '~';
     return out;
 }
 

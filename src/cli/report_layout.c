@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Each cut layout: the bar drawn to scale, stop settings, running marks, what is left. */
 #include "cli/report.h"
+#include "model/saw.h"
 
 #include <inttypes.h>
 #include <stdlib.h>
@@ -171,8 +172,45 @@ static void add_piece(struct dw_cli_page *page, const struct dw_job *job,
     dw_cli__cell(table, job->n_orders > 1 ? order : NULL);
 }
 
+/* Sentences about the saw, marked as rounded where a length in them is; empties the buffer. */
+static void put_words(struct dw_cli_page *page, const char *indent, struct dw_buf *text)
+{
+    if (text->n == 0)
+        return;
+    page->rounded = page->rounded || strchr(text->text, '~');
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, indent, text);
+}
+
+/* Below the table: what is done to the pieces of a row beyond the square cut. */
+static void put_saw(struct dw_cli_page *page, const struct dw_saw_piece *piece, int64_t count,
+                    char letter)
+{
+    struct dw_buf text = {0};
+    dw_buf__format(&text, "%c, piece%s ", letter, count > 1 ? "s" : "");
+    dw_saw__numbers(&text, piece->number, count);
+    dw_buf__char(&text, ':');
+    size_t start = text.n;
+    dw_buf__char(&text, ' ');
+    dw_saw__work(&text, piece, &page->length);
+    if (text.n == start + 1)
+        text.n = start;
+    if (piece->measure_first) {
+        dw_buf__put(&text, " Measure first, cut last: ");
+        dw_saw__planned_as(&text, piece, &page->length);
+        dw_buf__put(&text, ", measured ______.");
+    }
+    if (piece->remark) {
+        dw_buf__put(&text, " Remark: ");
+        dw_cli__clean(&text, piece->remark);
+    }
+    if (text.n > start)
+        put_words(page, "    ", &text);
+    dw_buf__free(&text);
+}
+
 static void put_pieces(struct dw_cli_page *page, const struct dw_job *job,
-                       const struct dw_layout *layout, const struct dw_mark *marks, size_t n_marks)
+                       const struct dw_layout *layout, const struct dw_saw_piece *saw,
+                       const struct dw_mark *marks, size_t n_marks)
 {
     static const struct dw_cli_column columns[] = {
         {.title = NULL},
@@ -189,6 +227,8 @@ static void put_pieces(struct dw_cli_page *page, const struct dw_job *job,
         add_marks(page, &table, marks, n_marks, i);
     }
     dw_cli__table_end(page, &table);
+    for (size_t i = 0; i < layout->n_pieces; i++)
+        put_saw(page, &saw[i], layout->pieces[i].count, letter_of(i));
 }
 
 /* --- head and rest -------------------------------------------------------------------------------
@@ -221,19 +261,9 @@ static void put_head(struct dw_cli_page *page, const struct dw_job *job,
     }
     dw_cli__newline(page);
     dw_cli__fold_buf(page, DW_CLI_STRONG, "  ", &text);
-    if (supply->bend > 0)
-        dw_cli__fold(page, DW_CLI_PLAIN, "    ", "the bent end is the datum end");
-    int64_t n_squared = dw_supply_squarings(supply);
-    if (n_squared > 0) {
-        dw_buf__format(&text, "square %s first, %s off",
-                       n_squared == 2                   ? "both ends"
-                       : supply->ends[0] == DW_END_MILL ? "the datum end"
-                                                        : "the far end",
-                       dw_cli__fine(page, supply->trim).text);
-        if (n_squared == 2)
-            dw_buf__put(&text, " each");
-        dw_cli__fold_buf(page, DW_CLI_PLAIN, "    ", &text);
-    }
+    struct dw_length_style style = page->length;
+    dw_saw__bar(&text, supply, &style);
+    put_words(page, "    ", &text);
 }
 
 /* What the last cut leaves: rem = U - S; r = rem - w is left, all of it chips if rem <= w. */
@@ -272,15 +302,19 @@ static dw_err put_layout(struct dw_cli_page *page, const struct dw_job *job,
 {
     size_t n_marks = dw_layout_n_marks(layout);
     struct dw_mark *marks = calloc(n_marks ? n_marks : 1, sizeof *marks);
-    if (!marks)
-        return DW_ERR_NOMEM;
-    dw_layout_marks(job, layout, marks);
-    put_head(page, job, layout);
-    put_drawing(page, job, layout, marks, n_marks);
-    put_pieces(page, job, layout, marks, n_marks);
-    put_rest(page, job, layout, n_marks ? marks[n_marks - 1].running : 0);
+    struct dw_saw_piece *saw = calloc(layout->n_pieces ? layout->n_pieces : 1, sizeof *saw);
+    if (marks && saw) {
+        dw_layout_marks(job, layout, marks);
+        dw_layout_saw(job, layout, saw);
+        put_head(page, job, layout);
+        put_drawing(page, job, layout, marks, n_marks);
+        put_pieces(page, job, layout, saw, marks, n_marks);
+        put_rest(page, job, layout, n_marks ? marks[n_marks - 1].running : 0);
+    }
+    dw_err err = marks && saw ? DW_OK : DW_ERR_NOMEM;
+    free(saw);
     free(marks);
-    return DW_OK;
+    return err;
 }
 
 static const char *unit_words(enum dw_unit unit)
@@ -290,6 +324,22 @@ static const char *unit_words(enum dw_unit unit)
         [DW_UNIT_M] = "metres",         [DW_UNIT_IN] = "inches",      [DW_UNIT_FT] = "feet",
     };
     return words[unit];
+}
+
+/* A line for each client's job of which more is known than its name. */
+static void put_clients(struct dw_cli_page *page, const struct dw_job *job)
+{
+    for (size_t i = 0; i < job->n_orders; i++) {
+        const struct dw_order *order = &job->orders[i];
+        struct dw_buf line = {0}, text = {0};
+        if (order->client || order->due)
+            dw_saw__client(&line, order->name, order->client, order->due);
+        if (line.n > 0) {
+            dw_cli__clean(&text, line.text);
+            dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &text);
+        }
+        dw_buf__free(&line);
+    }
 }
 
 dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job,
@@ -303,6 +353,9 @@ dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job
                    "to keep, ░ scrap.",
                    unit_words(page->length.unit), dw_cli__fine(page, job->saw.kerf).text);
     dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &text);
+    if (dw_saw__any_worked(job))
+        dw_cli__fold(page, DW_CLI_QUIET, "  ", dw_saw__what_counts);
+    put_clients(page, job);
     dw_err err = DW_OK;
     for (size_t i = 0; i < plan->n_layouts && !err; i++)
         err = put_layout(page, job, &plan->layouts[i]);

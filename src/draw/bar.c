@@ -2,8 +2,8 @@
 #include "draw/bar.h"
 #include "draw/page.h"
 
-#include <stdlib.h>
-#include <string.h>
+#include <inttypes.h>
+#include <stdio.h>
 
 struct bar {
     struct dw_canvas *canvas;
@@ -24,26 +24,30 @@ dw_length dw_draw__bar_length(const struct dw_job *job, const struct dw_layout *
     return supply->measured ? supply->measured : supply->length;
 }
 
-/* A figure is written whole or not at all; a name may be cut short. */
-static void draw_inside(const struct bar *bar, double x, double w, const char *length,
-                        const char *name)
+/* A text is written whole or not at all. */
+static bool draw_whole(const struct bar *bar, double x, double y, double w, const char *string)
 {
     const struct dw_type text = {.size_mm = 2.9, .least_mm = 2, .align = DW_ALIGN_CENTRE};
     const struct dw_type least = {.size_mm = 2};
-    if (w < 5)
-        return;
-    if (dw_canvas__measure(bar->canvas, &least, length) <= w - 1.2)
-        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 0.5, w - 1.2, &text, length);
-    if (name && w > 7)
-        dw_canvas__line(bar->canvas, x + 0.6, bar->y + 4.1, w - 1.2, &text, name);
+    if (w < 2 || dw_canvas__measure(bar->canvas, &least, string) > w - 1.2)
+        return false;
+    dw_canvas__line(bar->canvas, x + 0.6, y, w - 1.2, &text, string);
+    return true;
 }
 
-static void draw_piece(const struct bar *bar, dw_length from, dw_length to, const char *name,
-                       const char *length)
+/* Its length, and its number on the bar with its name, or the number alone. */
+static void draw_piece(const struct bar *bar, dw_length from, dw_length to, int64_t number,
+                       const char *name, const char *length)
 {
     double x = at(bar, from), w = at(bar, to) - x;
+    char text[96];
     dw_canvas__frame(bar->canvas, x, bar->y, w, bar->height, 0.3);
-    draw_inside(bar, x, w, length, name);
+    draw_whole(bar, x, bar->y + 0.5, w, length);
+    int n = snprintf(text, sizeof text, "%" PRId64 " %s", number, name ? name : "");
+    if (n >= (int)sizeof text || !draw_whole(bar, x, bar->y + 4.1, w, text)) {
+        snprintf(text, sizeof text, "%" PRId64, number);
+        draw_whole(bar, x, bar->y + 4.1, w, text);
+    }
 }
 
 /* The cut as wide as it is, never too thin to see; the arrow lies on the waste side. */
@@ -64,7 +68,8 @@ static void draw_leftover(const struct bar *bar, const struct dw_layout *layout,
         dw_canvas__dashed(bar->canvas, x, bar->y, x + w, bar->y, 0.3);
         dw_canvas__dashed(bar->canvas, x, bar->y + bar->height, x + w, bar->y + bar->height, 0.3);
         dw_canvas__dashed(bar->canvas, x + w, bar->y, x + w, bar->y + bar->height, 0.3);
-        draw_inside(bar, x, w, dw_draw__length(bar->job, layout->leftover).text, "keep");
+        draw_whole(bar, x, bar->y + 0.5, w, dw_draw__length(bar->job, layout->leftover).text);
+        draw_whole(bar, x, bar->y + 4.1, w, "keep");
     } else if (to > from) {
         dw_canvas__frame(bar->canvas, x, bar->y, w, bar->height, 0.12);
         dw_canvas__hatch(bar->canvas, x, bar->y, w, bar->height, 1.6);
@@ -91,12 +96,13 @@ static const char *piece_name(const struct dw_job *job, const struct dw_piece *p
 static dw_length draw_pieces(const struct bar *bar, const struct dw_layout *layout, dw_length from,
                              dw_length end)
 {
+    int64_t number = 0;
     for (size_t i = 0; i < layout->n_pieces; i++) {
         const struct dw_piece *piece = &layout->pieces[i];
         struct dw_text length = dw_draw__length(bar->job, piece->length);
         for (int64_t c = 0; c < piece->count; c++) {
             dw_length to = from + piece->length, past = to + bar->job->saw.kerf;
-            draw_piece(bar, from, to, piece_name(bar->job, piece), length.text);
+            draw_piece(bar, from, to, ++number, piece_name(bar->job, piece), length.text);
             if (past > end)
                 past = end;
             if (past > to)
@@ -119,8 +125,8 @@ void dw_draw__bar(struct dw_canvas *canvas, const struct dw_job *job,
                             .height = 8,
                             .mm_per_nm = width / (double)length};
     dw_length whole = dw_draw__bar_length(job, layout);
-    dw_length start = supply->ends[0] == DW_END_MILL ? supply->trim : 0;
-    dw_length end = whole - (supply->ends[1] == DW_END_MILL ? supply->trim : 0);
+    dw_length start = dw_supply_squared(supply, 0) ? supply->trim : 0;
+    dw_length end = whole - (dw_supply_squared(supply, 1) ? supply->trim : 0);
     dw_canvas__frame(canvas, x, bar.y, at(&bar, whole) - x, bar.height, 0.15);
     draw_trim(&bar, 0, start);
     dw_length used = draw_pieces(&bar, layout, start, end);

@@ -33,7 +33,7 @@ struct dw_canvas {
     struct dw_arena *arena; /* texts of the boxes */
 };
 
-static void fail(struct dw_canvas *canvas, dw_err err)
+void dw_canvas__fail(struct dw_canvas *canvas, dw_err err)
 {
     if (canvas->failed == DW_OK)
         canvas->failed = err;
@@ -107,10 +107,10 @@ static void close_surface(struct dw_canvas *canvas)
     if (canvas->form == DW_FORM_PNG && !canvas->counting &&
         cairo_surface_write_to_png_stream(canvas->surface, collect, &canvas->bytes) !=
             CAIRO_STATUS_SUCCESS)
-        fail(canvas, DW_ERR_IO);
+        dw_canvas__fail(canvas, DW_ERR_IO);
     if (cairo_status(canvas->cairo) != CAIRO_STATUS_SUCCESS)
-        fail(canvas,
-             cairo_status(canvas->cairo) == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM : DW_ERR_IO);
+        dw_canvas__fail(canvas, cairo_status(canvas->cairo) == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM
+                                                                                      : DW_ERR_IO);
     drop_surface(canvas);
     if (canvas->counting)
         return;
@@ -119,7 +119,7 @@ static void close_surface(struct dw_canvas *canvas)
     if (!bytes || !dw_array__grow(&canvas->files, &canvas->files_capacity, canvas->n_files + 1,
                                   sizeof *canvas->files)) {
         free(bytes);
-        fail(canvas, DW_ERR_NOMEM);
+        dw_canvas__fail(canvas, DW_ERR_NOMEM);
         return;
     }
     canvas->files[canvas->n_files++] = (struct dw_image){.bytes = (unsigned char *)bytes, .n = n};
@@ -195,7 +195,7 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
     close_surface(canvas);
     struct dw_drawing *document = calloc(1, sizeof *document);
     if (!document)
-        fail(canvas, DW_ERR_NOMEM);
+        dw_canvas__fail(canvas, DW_ERR_NOMEM);
     if (canvas->failed != DW_OK) {
         free(document);
         return dw_error__set(error, canvas->failed, "the paper could not be drawn: %s",
@@ -253,7 +253,7 @@ static void note_box(struct dw_canvas *canvas, enum dw_box_kind kind, double x, 
     char *copy = text ? dw_arena__text(canvas->arena, text) : NULL;
     if ((text && !copy) || !dw_array__grow(&canvas->boxes, &canvas->boxes_capacity,
                                            canvas->n_boxes + 1, sizeof *canvas->boxes)) {
-        fail(canvas, DW_ERR_NOMEM);
+        dw_canvas__fail(canvas, DW_ERR_NOMEM);
         return;
     }
     canvas->boxes[canvas->n_boxes++] = (struct dw_box){.page = canvas->n_pages - 1,
@@ -298,6 +298,8 @@ static void show_layout(struct dw_canvas *canvas, double x, double y, const char
     note_box(canvas, DW_BOX_TEXT, x, y, width, height, text);
     if (canvas->counting)
         return;
+    if (canvas->n_boxes > 0 && pango_layout_is_ellipsized(canvas->layout))
+        canvas->boxes[canvas->n_boxes - 1].cut = true;
     cairo_move_to(canvas->cairo, x, y);
     pango_cairo_show_layout(canvas->cairo, canvas->layout);
 }
@@ -457,7 +459,7 @@ void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, con
 {
     QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
     if (!code) {
-        fail(canvas, DW_ERR_NOMEM);
+        dw_canvas__fail(canvas, DW_ERR_NOMEM);
         return;
     }
     note_box(canvas, DW_BOX_CODE, x, y, w, w, NULL);

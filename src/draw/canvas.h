@@ -19,6 +19,9 @@ size_t dw_canvas__n_pages(const struct dw_canvas *canvas);
 double dw_canvas__width(const struct dw_canvas *canvas);
 double dw_canvas__height(const struct dw_canvas *canvas);
 
+/* What the caller lacked memory for: told by dw_canvas__finish. */
+void dw_canvas__fail(struct dw_canvas *canvas, dw_err err);
+
 /* Hands the pages over. DW_ERR_NOMEM or DW_ERR_IO for what failed on the way. */
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error);
 

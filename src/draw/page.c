@@ -18,11 +18,17 @@ static const struct {
 
 /* --- text --------------------------------------------------------------------------------- */
 
+struct dw_length_style dw_draw__style(const struct dw_job *job)
+{
+    return (struct dw_length_style){
+        .unit = job->unit, .denominator = job->denominator, .decimals = 3};
+}
+
 static void print_length(const struct dw_job *job, dw_length length, bool bare,
                          char out[DW_LENGTH_TEXT])
 {
-    const struct dw_length_style style = {
-        .unit = job->unit, .denominator = job->denominator, .decimals = 3, .bare = bare};
+    struct dw_length_style style = dw_draw__style(job);
+    style.bare = bare;
     dw_length_print(out, length, &style);
 }
 
@@ -56,20 +62,44 @@ struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount)
 
 /* --- frame -------------------------------------------------------------------------------- */
 
+/* On one line, or, where that would be too small to read, on two or three. */
+static void draw_name(struct dw_flow *flow, double width)
+{
+    static const double sizes[] = {3.4, 2.8, 2.3};
+    struct dw_type type = {.size_mm = 6, .least_mm = 3.4, .bold = true};
+    const char *name = flow->frame->job;
+    if (dw_canvas__measure(flow->canvas, &type, name) * type.least_mm / type.size_mm <= width) {
+        dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM, width, &type, name);
+        return;
+    }
+    for (size_t i = 0; i < DW_COUNT(sizes); i++) {
+        type.size_mm = sizes[i];
+        type.least_mm = 1.6;
+        if (dw_canvas__paragraph(flow->canvas, 0, 0, width, &type, name, false) > 8)
+            continue;
+        dw_canvas__paragraph(flow->canvas, flow->left, DW_MARGIN_MM, width, &type, name, true);
+        return;
+    }
+    dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM, width, &type, name);
+}
+
 static void draw_head(struct dw_flow *flow)
 {
     const struct dw_frame *frame = flow->frame;
-    const struct dw_type name = {.size_mm = 6, .least_mm = 3.4, .bold = true};
     const struct dw_type title = {.size_mm = 6, .align = DW_ALIGN_RIGHT};
-    const struct dw_type small = {.size_mm = 3.2, .least_mm = 2.4};
+    const struct dw_type small = {.size_mm = 3.2, .least_mm = 2};
     double width = flow->right - flow->left;
-    dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM, width - 52, &name, frame->job);
+    draw_name(flow, width - 52);
     dw_canvas__line(flow->canvas, flow->right - 50, DW_MARGIN_MM, 50, &title, frame->title);
-    char line[200];
-    snprintf(line, sizeof line, "%s%s%s%s", frame->date ? frame->date : "",
-             frame->date && frame->number ? "   " : "", frame->number ? "plan " : "",
-             frame->number ? frame->number : "");
-    dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM + 8, width, &small, line);
+    struct dw_buf line = {0};
+    dw_buf__put(&line, frame->date ? frame->date : "");
+    if (frame->number)
+        dw_buf__format(&line, "%splan %s", line.n ? "   " : "", frame->number);
+    if (frame->client)
+        dw_buf__format(&line, "%s%s", line.n ? "   " : "", frame->client);
+    dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM + 8, width, &small,
+                    line.text ? line.text : "");
+    dw_buf__free(&line);
     dw_canvas__rule(flow->canvas, flow->left, DW_MARGIN_MM + 13, flow->right, DW_MARGIN_MM + 13,
                     0.4);
 }

@@ -13,6 +13,7 @@ struct dw_frame {
     const char *title; /* "Cut sheet" */
     const char *date;
     const char *number;   /* plan number */
+    const char *client;   /* whom it is for, and when it is due */
     const char *cautions; /* foot of the page */
 };
 
@@ -46,6 +47,8 @@ struct dw_text {
 struct dw_text dw_draw__length(const struct dw_job *job, dw_length length);
 /* The same without its unit and without a place where a line may break. */
 struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length);
+/* How lengths are printed on papers. */
+struct dw_length_style dw_draw__style(const struct dw_job *job);
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount);
 
 extern const char dw_draw__saw_cautions[];

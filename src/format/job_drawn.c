@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Parts as they are drawn: dimensions with a fitting at each end, offsets, bends, mitres. */
 #include "format/trade.h"
+#include "model/saw.h"
 
 #include <string.h>
 
@@ -18,21 +19,18 @@ struct end_row {
     dw_length meets;
     int64_t mitre;
     enum dw_mitre_point point;
+    bool notch;
 };
 
+/* The words of the table, and the first of each alone: `long`. */
 static bool find_point(const char *folded, enum dw_mitre_point *out)
 {
-    static const struct {
-        const char *word;
-        enum dw_mitre_point point;
-    } words[] = {
-        {"long", DW_MITRE_LONG},     {"long point", DW_MITRE_LONG},
-        {"centre", DW_MITRE_CENTRE}, {"centre line", DW_MITRE_CENTRE},
-        {"short", DW_MITRE_SHORT},   {"short point", DW_MITRE_SHORT},
-    };
-    for (size_t i = 0; i < DW_COUNT(words); i++) {
-        if (strcmp(folded, words[i].word) == 0) {
-            *out = words[i].point;
+    for (size_t i = 0; i < dw_mitre_point__words.n; i++) {
+        const char *word = dw_mitre_point__words.words[i];
+        size_t first = strcspn(word, " ");
+        if (strcmp(folded, word) == 0 ||
+            (strlen(folded) == first && strncmp(folded, word, first) == 0)) {
+            *out = (enum dw_mitre_point)i;
             return true;
         }
     }
@@ -63,13 +61,14 @@ static bool read_meets(struct dw_reader *reader, const struct dw_field *field,
                            value->text);
 }
 
-enum { END_FITTING, END_MITRE = 2, END_POINT };
+enum { END_FITTING, END_MEETS, END_MITRE, END_POINT };
 
 static const struct dw_field end_fields[] = {
     [END_FITTING] = {"fitting", dw_read__node, offsetof(struct end_row, fitting), DW_MAY},
-    {"meets", read_meets, offsetof(struct end_row, meets), DW_MAY},
+    [END_MEETS] = {"meets", read_meets, offsetof(struct end_row, meets), DW_MAY},
     [END_MITRE] = {"mitre|miter", dw_read__angle, offsetof(struct end_row, mitre), DW_MAY},
     [END_POINT] = {"to|point|measured to", read_point, 0, DW_MAY},
+    {"notch", dw_read__yes, offsetof(struct end_row, notch), DW_MAY},
 };
 
 /* `mitre 45 short point`: the angle ends where letters begin again. */
@@ -96,6 +95,28 @@ static bool read_mitre_text(struct dw_reader *reader, const struct dw_node *valu
     return good;
 }
 
+/* `notch`, or `notch for 1.5 in tube`, `notch for al38`: the tube that it is shaped to. */
+static bool read_notch_text(struct dw_reader *reader, const struct dw_field *field,
+                            const struct dw_node *value, struct dw_drawn_end *end)
+{
+    static const char before[] = "notch for ", after[] = " tube";
+    end->notch = true;
+    if (strcmp(value->text, "notch") == 0)
+        return true;
+    if (strncmp(value->text, before, strlen(before)) != 0)
+        return dw_read__refuse(reader, field, value, 0,
+                               "write notch, or what it is for: notch for 38 mm tube");
+    const char *text = value->text + strlen(before);
+    size_t n = value->n - strlen(before);
+    if (n > strlen(after) && strcmp(text + n - strlen(after), after) == 0)
+        n -= strlen(after);
+    struct dw_node tube = dw_node__slice(value, text, n);
+    struct end_row row = {0};
+    bool good = read_meets(reader, &end_fields[END_MEETS], &tube, &row);
+    end->meets = row.meets;
+    return good;
+}
+
 static bool read_end(struct dw_reader *reader, const struct dw_field *field,
                      const struct dw_node *node, struct dw_drawn_end *end)
 {
@@ -107,6 +128,8 @@ static bool read_end(struct dw_reader *reader, const struct dw_field *field,
             return true;
         if (strncmp(node->text, "mitre ", 6) == 0)
             return read_mitre_text(reader, node, end);
+        if (strcmp(node->text, "notch") == 0 || strncmp(node->text, "notch ", 6) == 0)
+            return read_notch_text(reader, field, node, end);
         end->fitting = dw_trade__fitting(reader, field, node);
         return end->fitting != DW_NONE;
     }
@@ -122,10 +145,37 @@ static bool read_end(struct dw_reader *reader, const struct dw_field *field,
         good = dw_read__refuse(reader, field, node, 0,
                                "a `mitre` goes with `to: long point`, `centre line` or `short "
                                "point`");
+    if (row.notch && (row.mitre || row.fitting))
+        good = dw_read__refuse(reader, field, node, 0,
+                               "a `notch` goes with neither a mitre nor a fitting");
     end->meets = row.meets;
     end->mitre_udeg = row.mitre;
     end->point = row.point;
+    end->notch = row.notch;
     return good;
+}
+
+static bool read_long_points(struct dw_reader *reader, const struct dw_node *node,
+                             struct dw_drawn *drawn)
+{
+    static const struct dw_field field = {"long points", NULL, 0, DW_MAY};
+    const char *text = NULL;
+    size_t n = 0;
+    if (!node)
+        return true;
+    if (!dw_read__scalar(reader, &field, node, &text, &n))
+        return false;
+    if (drawn->ends[0].mitre_udeg == 0 || drawn->ends[1].mitre_udeg == 0)
+        return dw_read__refuse(reader, &field, node, 0, "they go with a mitre at both ends");
+    char folded[DW_KEY_TEXT];
+    dw_key__fold(folded, text, n);
+    unsigned found = DW_POINTS_UNSAID;
+    if (!dw_words__find(&dw_long_points__words, folded, strlen(folded), &found) ||
+        found == DW_POINTS_UNSAID)
+        return dw_read__refuse(reader, &field, node, 0,
+                               "write same side (a trapezoid) or opposite sides (a parallelogram)");
+    drawn->long_points = (enum dw_long_points)found;
+    return true;
 }
 
 static bool read_ends(struct dw_reader *reader, const struct dw_drawn_row *row,
@@ -286,13 +336,14 @@ bool dw_trade__draw(struct dw_reader *reader, const struct dw_drawn_row *row, bo
                            : "a part: give one of length, centres, outside, clear, offset, bent");
         return false;
     }
-    if (has_length && !row->end_1 && !row->end_2 && !row->both_ends)
+    if (has_length && !row->end_1 && !row->end_2 && !row->both_ends && !row->long_points)
         return true;
     struct dw_drawn *drawn = keep(reader, 1, sizeof *drawn);
     if (!drawn)
         return false;
     bool good = read_shape(reader, row, part, drawn);
-    good &= read_ends(reader, row, part, drawn);
+    good &=
+        read_ends(reader, row, part, drawn) && read_long_points(reader, row->long_points, drawn);
     part->drawn = drawn;
     return good;
 }

@@ -138,6 +138,7 @@ static const struct dw_field part_fields[] = {
     {"end 1", dw_read__node, AT(drawn.end_1), DW_MAY},
     {"end 2", dw_read__node, AT(drawn.end_2), DW_MAY},
     {"both ends", dw_read__node, AT(drawn.both_ends), DW_MAY},
+    {"long points", dw_read__node, AT(drawn.long_points), DW_MAY},
 };
 
 static const struct dw_field post_fields[] = {

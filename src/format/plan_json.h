@@ -9,6 +9,17 @@
 #define DW_PLAN_FORMAT  "dropwise plan"
 #define DW_PLAN_VERSION 2
 
+struct json_t;
+/* The first piece of a document's layout that says other than the job. What is put in words is
+ * not compared. false: no memory. */
+struct dw_saw_difference {
+    size_t piece;
+    const char *name; /* one of dw_record__saw_names; NULL = they say the same */
+    char *says;       /* what the job says, for a message; yours to free */
+};
+bool dw_plan__saw_compare(const struct dw_job *job, const struct dw_layout *layout,
+                          const struct json_t *pieces, struct dw_saw_difference *out);
+
 /* Whether the job has pieces of a shelf already. */
 bool dw_plan__has_brought(const struct dw_job *job);
 /* Copies rows[0..n), with their texts, behind the job's supplies. false: no memory, or too many. */

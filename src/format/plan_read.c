@@ -67,31 +67,13 @@ static void *room(struct plan_reader *r, size_t count, size_t size)
 /* --- values ------------------------------------------------------------------------------------
  */
 
-/* A string of digits, canonical: what the writer puts for numbers beyond DW_SAFE_INTEGER. */
-static bool digits_to_integer(const char *text, int64_t *out)
-{
-    const char *digit = text + (*text == '-');
-    int64_t value = 0;
-    if (*digit == '\0' || (*digit == '0' && (digit[1] || digit != text)))
-        return false;
-    for (; *digit; digit++) {
-        if (*digit < '0' || *digit > '9' || !dw_mul__i64(value, 10, &value))
-            return false;
-        int64_t one = *digit - '0';
-        if (!(*text == '-' ? dw_sub__i64(value, one, &value) : dw_add__i64(value, one, &value)))
-            return false;
-    }
-    *out = value;
-    return true;
-}
-
 static bool read_integer(struct plan_reader *r, const struct pointer *at, const json_t *value,
                          int64_t least, int64_t most, int64_t *out)
 {
     int64_t number = 0;
     if (json_is_integer(value))
         number = json_integer_value(value);
-    else if (!json_is_string(value) || !digits_to_integer(json_string_value(value), &number))
+    else if (!json_is_string(value) || !dw_out__digits(json_string_value(value), &number))
         return refuse(r, at, "a whole number is wanted");
     if (number < least || number > most)
         return refuse(r, at, "%" PRId64 " is out of range; %" PRId64 " to %" PRId64 " is possible",
@@ -259,6 +241,8 @@ static bool read_member(struct plan_reader *r, const struct pointer *at, const j
     case DW_VALUE_YES:
         *(bool *)out = json_is_true(value);
         return json_is_boolean(value) || refuse(r, at, "true or false is wanted");
+    case DW_VALUE_ANGLE:
+        return refuse(r, at, "angles are not read");
     case DW_VALUE_GROUP:
         return read_index(r, at, value, r->plan->n_groups, "group", out);
     default:
@@ -330,11 +314,35 @@ static bool read_piece(struct plan_reader *r, const struct pointer *at, const js
                        void *row)
 {
     struct dw_piece *piece = row;
-    if (!read_object(r, at, value, &dw_piece__members, NULL, 0, piece))
+    const char *more[DW_SAW_MEMBERS];
+    size_t n_more = 0;
+    for (size_t i = 0; i < DW_SAW_MEMBERS && r->version >= 2; i++)
+        if (json_object_get(value, dw_record__saw_names[i]))
+            more[n_more++] = dw_record__saw_names[i];
+    if (!read_object(r, at, value, &dw_piece__members, more, n_more, piece))
         return false;
     if ((piece->part == DW_NONE) != (piece->use == DW_USE_BEND_END))
         return refuse(r, at, "a bend end has no part, any other piece has one");
     return true;
+}
+
+/* What a piece says beyond its members is the job's to say. */
+static bool check_saw(struct plan_reader *r, const struct pointer *at, const json_t *value,
+                      const struct dw_layout *layout)
+{
+    struct dw_saw_difference found;
+    if (!dw_plan__saw_compare(r->job, layout, json_object_get(value, "pieces"), &found)) {
+        dw_error__nomem(r->error);
+        return false;
+    }
+    if (!found.name)
+        return true;
+    struct pointer pieces = {at, "pieces", 0};
+    struct pointer piece = {&pieces, NULL, found.piece};
+    struct pointer below = {&piece, found.name, 0};
+    refuse(r, &below, "the job says %.200s: made before the job changed?", found.says);
+    free(found.says);
+    return false;
 }
 
 static bool read_layout(struct plan_reader *r, const struct pointer *at, const json_t *value,
@@ -348,7 +356,9 @@ static bool read_layout(struct plan_reader *r, const struct pointer *at, const j
                     &layout->n_pieces))
         return false;
     layout->pieces = pieces;
-    return layout->n_pieces > 0 || refuse(r, at, "a layout has at least one piece");
+    if (layout->n_pieces == 0)
+        return refuse(r, at, "a layout has at least one piece");
+    return r->version < 2 || check_saw(r, at, value, layout);
 }
 
 static bool read_material(struct plan_reader *r, const struct pointer *at, const json_t *value,

@@ -43,6 +43,7 @@ struct dw_drawn_row {
     const struct dw_node *end_1;
     const struct dw_node *end_2;
     const struct dw_node *both_ends;
+    const struct dw_node *long_points;
 };
 
 /* Sets part->drawn if the row is drawn; a part with `has_length` has min and max already. False if

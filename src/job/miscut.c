@@ -202,11 +202,19 @@ static void wrong_tube(struct mishap *mishap, size_t material, int64_t n)
     mishap->cut.n_done = 0;
 }
 
+/* Ends of a piece of the shelf that are squared; a bent end is not. */
+static int64_t mills_of(const struct mishap *mishap, const struct dw_stock *stock)
+{
+    size_t material = material_of(mishap->job, stock->material);
+    bool bent = material != DW_NONE && mishap->job->materials[material].end_bent;
+    return (stock->ends[0] == DW_END_MILL && !bent) + (stock->ends[1] == DW_END_MILL);
+}
+
 static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock,
                              struct dw_error *error)
 {
     const struct dw_job *job = mishap->job;
-    int64_t mills = (stock->ends[0] == DW_END_MILL) + (stock->ends[1] == DW_END_MILL);
+    int64_t mills = mills_of(mishap, stock);
     dw_length trim = job->saw.trim * mills;
     dw_length usable = dw_stock_actual(stock) - trim;
     int64_t most = how_many(mishap, usable);

@@ -214,7 +214,8 @@ dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
     *out = (struct dw_paper_pages){0};
     *n_labels = 0;
     struct dw_label_list list;
-    dw_err err = dw_label_list_make(job, plan, labels->parts, labels->offcuts, &list, error);
+    dw_err err = dw_label_list_make(job, plan, request->number, labels->parts, labels->offcuts,
+                                    &list, error);
     if (err != DW_OK)
         return err;
     *n_labels = list.n;

@@ -13,7 +13,7 @@ struct dw_paper_request {
     const char *paper;  /* "a4" "letter"; NULL = a4 */
     const char *order;  /* of the cut sheet: "longest" "plan" "section"; NULL = longest */
     int dpi;            /* of png; 0 = 150 */
-    const char *number; /* plan number; NULL = made from the plan, the same for the same plan */
+    const char *number; /* plan number; NULL = as dw_paper__number; on labels only if it is held */
     const char *date;   /* NULL = the job's, if it has one */
 };
 

@@ -158,23 +158,17 @@ static dw_err report_fits(const struct dw_job *job, const struct dw_part *part,
     return err;
 }
 
-/* A mitre takes more of the tube than the plan counts for a square cut. */
-static dw_err report_mitre(const struct dw_job *job, const struct dw_part *part,
-                           struct dw_report *report)
+/* Two mitres can be sawn in two ways, and one of them spoils the piece. */
+static dw_err report_points(const struct dw_part *part, struct dw_report *report)
 {
-    const dw_length *along = part->takeoff->kerf_along;
-    dw_length most = along[0] > along[1] ? along[0] : along[1];
-    if (most <= job->saw.kerf)
+    const struct dw_drawn *drawn = part->drawn;
+    if (drawn->ends[0].mitre_udeg == 0 || drawn->ends[1].mitre_udeg == 0 ||
+        drawn->long_points != DW_POINTS_UNSAID)
         return DW_OK;
-    struct dw_length_style style = dw_job__style(job);
-    char wide[DW_LENGTH_TEXT];
-    char plain[DW_LENGTH_TEXT];
-    dw_length_print(wide, most, &style);
-    dw_length_print(plain, job->saw.kerf, &style);
     return dw_report__add(report, DW_DOUBT, part->at.file, part->at.line, part->at.column,
-                          "%s: its mitre takes %s along the tube, the plan counts the kerf of %s; "
-                          "give the wider one as kerf where bars are used to the end",
-                          part->label, wide, plain);
+                          "%s: both ends are mitred; say `long points: same side` (a trapezoid) or "
+                          "`opposite sides` (a parallelogram)",
+                          part->label);
 }
 
 static bool set_length(struct dw_part *part)
@@ -207,7 +201,7 @@ static dw_err takeoff_part(struct dw_job *job, struct dw_part *part, struct dw_r
         return dw_report__add(report, DW_WRONG, part->at.file, part->at.line, part->at.column,
                               "%s: the length is too large", part->label);
     err = report_fits(job, part, report);
-    return err ? err : report_mitre(job, part, report);
+    return err ? err : report_points(part, report);
 }
 
 dw_err dw_job_takeoff(struct dw_job *job, struct dw_report *report, struct dw_error *error)

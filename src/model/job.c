@@ -41,11 +41,15 @@ char *dw_job_text(struct dw_job *job, const char *text)
     return dw_arena__text(job->arena, text);
 }
 
+bool dw_supply_squared(const struct dw_supply *supply, size_t end)
+{
+    bool bent = end == 0 && supply->bend > 0;
+    return supply->trim > 0 && supply->ends[end] == DW_END_MILL && !bent;
+}
+
 int64_t dw_supply_squarings(const struct dw_supply *supply)
 {
-    if (supply->trim == 0)
-        return 0;
-    return (supply->ends[0] == DW_END_MILL) + (supply->ends[1] == DW_END_MILL);
+    return dw_supply_squared(supply, 0) + dw_supply_squared(supply, 1);
 }
 
 dw_length dw_supply_usable(const struct dw_supply *supply)

@@ -67,7 +67,7 @@ static void put_supply(uint64_t *hash, const struct dw_supply *supply)
         put_i64(hash, supply->breaks[i].from);
         put_i64(hash, supply->breaks[i].price);
     }
-    put_i64(hash, supply->ends[0]);
+    put_i64(hash, supply->bend > 0 ? -1 : (int64_t)supply->ends[0]); /* bent: never squared */
     put_i64(hash, supply->ends[1]);
     put_i64(hash, supply->trim);
     put_i64(hash, supply->bend);

@@ -5,6 +5,7 @@
 
 #include <dropwise/job.h>
 #include <dropwise/plan.h>
+#include <dropwise/saw.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>
 
@@ -18,13 +19,16 @@ struct dw_words {
     const char *const *words; /* length n */
     size_t n;
 };
-extern const struct dw_words dw_source__words;    /* enum dw_source */
-extern const struct dw_words dw_end__words;       /* enum dw_end */
-extern const struct dw_words dw_reference__words; /* enum dw_reference */
-extern const struct dw_words dw_use__words;       /* enum dw_use */
-extern const struct dw_words dw_rest__words;      /* enum dw_rest */
-extern const struct dw_words dw_status__words;    /* enum dw_status */
-extern const struct dw_words dw_proof__words;     /* enum dw_proof */
+extern const struct dw_words dw_source__words;      /* enum dw_source */
+extern const struct dw_words dw_end__words;         /* enum dw_end */
+extern const struct dw_words dw_reference__words;   /* enum dw_reference */
+extern const struct dw_words dw_end_shape__words;   /* enum dw_end_shape */
+extern const struct dw_words dw_mitre_point__words; /* enum dw_mitre_point */
+extern const struct dw_words dw_long_points__words; /* enum dw_long_points */
+extern const struct dw_words dw_use__words;         /* enum dw_use */
+extern const struct dw_words dw_rest__words;        /* enum dw_rest */
+extern const struct dw_words dw_status__words;      /* enum dw_status */
+extern const struct dw_words dw_proof__words;       /* enum dw_proof */
 /* Index of the word text[0..n); false if it is none of them, *out is then as it was. */
 bool dw_words__find(const struct dw_words *words, const char *text, size_t n, unsigned *out);
 /* `mill`, `sawn` for both ends; `sawn, mill` (or / or + or and) for datum end and far end, in any

@@ -7,10 +7,11 @@ dw_length dw_audit__bar(const struct dw_supply *supply)
     return supply->measured > 0 ? supply->measured : supply->length;
 }
 
+/* The bent end, which is the datum end of an end-bent bar, stays as it is. */
 int64_t dw_audit__squarings(const struct dw_supply *supply)
 {
     int64_t n = 0;
-    for (int end = 0; end < 2; end++)
+    for (int end = supply->bend > 0 ? 1 : 0; end < 2; end++)
         if (supply->ends[end] == DW_END_MILL && supply->trim > 0)
             n++;
     return n;

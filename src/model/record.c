@@ -2,6 +2,9 @@
 /* Writes the records of a job and a plan from their tables of members. */
 #include "model/record.h"
 
+#include <stdlib.h>
+#include <string.h>
+
 /* {"index": 3, "id": "T32 6 m"} */
 static void put_reference(struct dw_out *out, const char *key, size_t index, const char *name,
                           const char *text)
@@ -30,6 +33,13 @@ static void put_index(const struct dw_record_out *to, const char *key, enum dw_v
         put_reference(to->out, key, index, "name", job->orders[index].name);
 }
 
+static void put_angle(struct dw_out *out, const char *key, int64_t udeg)
+{
+    char degrees[DW_ANGLE_TEXT];
+    dw_angle__print(degrees, udeg);
+    dw_out__text(out, key, degrees);
+}
+
 static void put_member(const struct dw_record_out *to, const struct dw_member *member,
                        const void *at)
 {
@@ -53,6 +63,9 @@ static void put_member(const struct dw_record_out *to, const struct dw_member *m
     case DW_VALUE_YES:
         dw_out__yes(out, member->name, *(const bool *)at);
         break;
+    case DW_VALUE_ANGLE:
+        put_angle(out, member->name, *(const int64_t *)at);
+        break;
     case DW_VALUE_TEXT:
         dw_out__text(out, member->name, *(const char *const *)at);
         break;
@@ -67,6 +80,33 @@ void dw_record__put(const struct dw_record_out *to, const struct dw_member_table
     for (size_t i = 0; i < table->n; i++)
         if (table->members[i].since <= to->version)
             put_member(to, &table->members[i], (const char *)row + table->members[i].offset);
+}
+
+static bool is_said(const struct dw_member *member, const void *at)
+{
+    switch (member->kind) {
+    case DW_VALUE_TEXT:
+        return *(const char *const *)at != NULL;
+    case DW_VALUE_YES:
+        return *(const bool *)at;
+    case DW_VALUE_LENGTH:
+    case DW_VALUE_ANGLE:
+        return *(const int64_t *)at != 0;
+    default:
+        return true;
+    }
+}
+
+void dw_record__said(const struct dw_record_out *to, const struct dw_member_table *table,
+                     const void *row, const char *but)
+{
+    for (size_t i = 0; i < table->n; i++) {
+        const struct dw_member *member = &table->members[i];
+        const char *at = (const char *)row + member->offset;
+        if (member->since <= to->version && is_said(member, at) &&
+            !(but && strcmp(member->name, but) == 0))
+            put_member(to, member, at);
+    }
 }
 
 void dw_record__object(const struct dw_record_out *to, const char *key,
@@ -113,13 +153,84 @@ void dw_record__part(const struct dw_record_out *to, const char *key, const stru
     dw_out__close(to->out, '{');
 }
 
+/* Without them, both ends are cut square and meet no fitting. */
+static void put_ends(const struct dw_record_out *to, const struct dw_saw_end ends[2])
+{
+    bool any = false;
+    for (size_t e = 0; e < 2; e++)
+        any = any || ends[e].shape != DW_SHAPE_SQUARE || ends[e].fitting;
+    if (!any)
+        return;
+    dw_out__open(to->out, "ends", '[');
+    for (size_t e = 0; e < 2; e++) {
+        dw_out__open(to->out, NULL, '{');
+        dw_record__said(to, &dw_saw_end__members, &ends[e],
+                        ends[e].shape == DW_SHAPE_MITRE ? NULL : "point");
+        dw_out__close(to->out, '{');
+    }
+    dw_out__close(to->out, '[');
+}
+
+static void put_bend(const struct dw_record_out *to, const struct dw_saw_piece *saw)
+{
+    if (saw->n_bends == 0)
+        return;
+    dw_out__open(to->out, "bend", '{');
+    dw_record__rows(to, "bends", &dw_made_bend__members, saw->bends, saw->n_bends,
+                    sizeof *saw->bends);
+    dw_out__length(to->out, "last straight", saw->last_straight);
+    dw_out__close(to->out, '{');
+}
+
+/* In the words of the cut sheet, where there are any. */
+static void
+put_words(const struct dw_record_out *to, const char *key, const struct dw_saw_piece *saw,
+          void (*say)(struct dw_buf *, const struct dw_saw_piece *, const struct dw_length_style *))
+{
+    struct dw_buf buf = {0};
+    say(&buf, saw, &to->out->style);
+    if (buf.n > 0)
+        dw_out__text(to->out, key, buf.text);
+    to->out->buf->failed = to->out->buf->failed || buf.failed;
+    dw_buf__free(&buf);
+}
+
+void dw_record__saw(const struct dw_record_out *to, const struct dw_saw_piece *saw)
+{
+    bool mitred = saw->ends[0].shape == DW_SHAPE_MITRE && saw->ends[1].shape == DW_SHAPE_MITRE;
+    dw_record__said(to, &dw_saw_piece__members, saw, mitred ? NULL : "long points");
+    put_ends(to, saw->ends);
+    put_bend(to, saw);
+    put_words(to, "work", saw, dw_saw__work);
+    if (saw->measure_first)
+        put_words(to, "measure", saw, dw_saw__planned_as);
+}
+
+static void put_pieces(const struct dw_record_out *to, const struct dw_layout *layout)
+{
+    struct dw_saw_piece *saw = calloc(layout->n_pieces + 1, sizeof *saw);
+    if (!saw) {
+        to->out->buf->failed = true;
+        return;
+    }
+    dw_layout_saw(to->job, layout, saw);
+    dw_out__open(to->out, "pieces", '[');
+    for (size_t i = 0; i < layout->n_pieces; i++) {
+        dw_out__open(to->out, NULL, '{');
+        dw_record__put(to, &dw_piece__members, &layout->pieces[i]);
+        dw_record__saw(to, &saw[i]);
+        dw_out__close(to->out, '{');
+    }
+    dw_out__close(to->out, '[');
+    free(saw);
+}
+
 void dw_record__layout(const struct dw_record_out *to, const char *key,
                        const struct dw_layout *layout)
 {
     dw_out__open(to->out, key, '{');
     dw_record__put(to, &dw_layout__members, layout);
-    dw_record__rows(to, "pieces", &dw_piece__members, layout->pieces, layout->n_pieces,
-                    sizeof *layout->pieces);
+    put_pieces(to, layout);
     dw_out__close(to->out, '{');
 }
 

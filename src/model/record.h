@@ -5,6 +5,7 @@
 #define DW_MODEL_RECORD_H
 
 #include "model/model.h"
+#include "model/saw.h"
 #include "units/out.h"
 
 #include <limits.h>
@@ -16,6 +17,7 @@ enum dw_value_kind {
     DW_VALUE_MONEY,    /* dw_money: "12.50" */
     DW_VALUE_WORD,     /* enum: one of words */
     DW_VALUE_YES,      /* bool */
+    DW_VALUE_ANGLE,    /* int64_t, micro-degrees: string of degrees, "22.5" */
     DW_VALUE_TEXT,     /* const char *: string or null */
     DW_VALUE_GROUP,    /* size_t: index of a group of the plan */
     DW_VALUE_SUPPLY,   /* size_t: {"index": 3, "id": "T32 6 m"} */
@@ -56,6 +58,15 @@ extern const struct dw_member_table dw_order__members;       /* struct dw_order 
 extern const struct dw_member_table dw_material__members;    /* struct dw_material */
 extern const struct dw_member_table dw_section__members;     /* struct dw_section */
 
+/* Of a piece, told by the job: written beside its members where the job says something, and
+ * compared by the reader. */
+extern const struct dw_member_table dw_saw_piece__members; /* struct dw_saw_piece */
+extern const struct dw_member_table dw_saw_end__members;   /* struct dw_saw_end */
+extern const struct dw_member_table dw_made_bend__members; /* struct dw_made_bend */
+/* Names of what a piece may have beyond dw_piece__members, length DW_SAW_MEMBERS. */
+#define DW_SAW_MEMBERS 15
+extern const char *const dw_record__saw_names[DW_SAW_MEMBERS];
+
 /* One entry of the two arrays of struct dw_certificate. */
 struct dw_dual {
     size_t part;
@@ -76,6 +87,10 @@ void dw_record__put(const struct dw_record_out *to, const struct dw_member_table
 /* The row as an object. */
 void dw_record__object(const struct dw_record_out *to, const char *key,
                        const struct dw_member_table *table, const void *row);
+/* Those of the members that say something: no text, no length, no angle and "no" don't. `but`: a
+ * member that is left out too; NULL = none. */
+void dw_record__said(const struct dw_record_out *to, const struct dw_member_table *table,
+                     const void *row, const char *but);
 /* The rows, each of `size` bytes, as an array of objects. */
 void dw_record__rows(const struct dw_record_out *to, const char *key,
                      const struct dw_member_table *table, const void *rows, size_t n, size_t size);
@@ -84,6 +99,8 @@ void dw_record__rows(const struct dw_record_out *to, const char *key,
 void dw_record__supply(const struct dw_record_out *to, const char *key,
                        const struct dw_supply *supply);
 void dw_record__part(const struct dw_record_out *to, const char *key, const struct dw_part *part);
+/* What the job says of a piece, into an object that is open. */
+void dw_record__saw(const struct dw_record_out *to, const struct dw_saw_piece *saw);
 void dw_record__layout(const struct dw_record_out *to, const char *key,
                        const struct dw_layout *layout);
 /* The plan's own members, totals, takes, layouts and groups, into an object that is open. */

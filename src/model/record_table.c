@@ -87,6 +87,48 @@ static const struct dw_member mark_members[] = {
 const struct dw_member_table dw_mark__members = TABLE(mark_members);
 #undef AT
 
+#define AT(member) offsetof(struct dw_saw_piece, member)
+static const struct dw_member saw_piece_members[] = {
+    {"number", DW_VALUE_INTEGER, AT(number), FROM(1)},
+    {"job", DW_VALUE_TEXT, AT(order), ANY},
+    {"client", DW_VALUE_TEXT, AT(client), ANY},
+    {"due", DW_VALUE_TEXT, AT(due), ANY},
+    {"section", DW_VALUE_TEXT, AT(section), ANY},
+    {"remark", DW_VALUE_TEXT, AT(remark), ANY},
+    {"measure first", DW_VALUE_YES, AT(measure_first), ANY},
+    {"allowance", DW_VALUE_LENGTH, AT(allowance), FROM(0)},
+    {"written", DW_VALUE_LENGTH, AT(written), FROM(0)},
+    {"bent bar", DW_VALUE_YES, AT(bent_bar), ANY},
+    {"long points", DW_VALUE_WORD, AT(long_points), ONE_OF(&dw_long_points__words)},
+};
+const struct dw_member_table dw_saw_piece__members = TABLE(saw_piece_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_saw_end, member)
+static const struct dw_member saw_end_members[] = {
+    {"shape", DW_VALUE_WORD, AT(shape), ONE_OF(&dw_end_shape__words)},
+    {"angle", DW_VALUE_ANGLE, AT(angle_udeg), FROM(0)},
+    {"point", DW_VALUE_WORD, AT(point), ONE_OF(&dw_mitre_point__words)},
+    {"meets", DW_VALUE_LENGTH, AT(meets), FROM(0)},
+    {"fitting", DW_VALUE_TEXT, AT(fitting), ANY},
+};
+const struct dw_member_table dw_saw_end__members = TABLE(saw_end_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_made_bend, member)
+static const struct dw_member made_bend_members[] = {
+    {"straight", DW_VALUE_LENGTH, AT(straight), FROM(0)},
+    {"radius", DW_VALUE_LENGTH, AT(radius), FROM(0)},
+    {"angle", DW_VALUE_ANGLE, AT(angle_udeg), FROM(0)},
+};
+const struct dw_member_table dw_made_bend__members = TABLE(made_bend_members);
+#undef AT
+
+const char *const dw_record__saw_names[DW_SAW_MEMBERS] = {
+    "number",  "job",      "client",      "due",  "section", "remark", "measure first", "allowance",
+    "written", "bent bar", "long points", "ends", "bend",    "work",   "measure",
+};
+
 #define AT(member) offsetof(struct dw_group, member)
 static const struct dw_member group_members[] = {
     {"status", DW_VALUE_WORD, AT(status), ONE_OF(&dw_status__words)},

@@ -143,6 +143,8 @@ static dw_err add_mitre(struct work *w, int number, const struct dw_drawn_end *e
     w->out->kerf_along[number - 1] = w->job->saw.kerf;
     if (end->mitre_udeg == 0)
         return DW_OK;
+    if (end->notch)
+        return refuse(w, "end %d has a mitre and a notch; give one of them", number);
     if (end->mitre_udeg < 0 || end->mitre_udeg >= 85 * DW_UDEG)
         return refuse(w, "a mitre is 0 to 85 degrees off square, half the turn of the joint");
     long double angle = (long double)end->mitre_udeg * pi / (180.0L * DW_UDEG);
@@ -291,19 +293,20 @@ static dw_err find_setback(struct work *w, const struct arc *arc, dw_length *set
     return DW_OK;
 }
 
-static dw_err add_bend(struct work *w, size_t i, dw_length *setback)
+static dw_err add_bend(struct work *w, size_t i, dw_length *setback, struct dw_made_bend *made)
 {
     struct arc arc = {0};
     dw_err err = find_arc(w, &w->drawn->bends[i], &arc);
     if (!err)
         err = find_setback(w, &arc, setback);
-    dw_length radius = 0;
     dw_length length = 0;
-    if (!err && (!round_nm(arc.radius, &radius) || !round_nm(arc.radius * arc.angle, &length)))
+    if (!err &&
+        (!round_nm(arc.radius, &made->radius) || !round_nm(arc.radius * arc.angle, &length)))
         err = refuse(w, "the bend is larger than 1 000 km");
     char text[DW_LENGTH_TEXT];
     if (!err) {
-        print_length(w, radius, text);
+        made->angle_udeg = llroundl(arc.angle * 180 / pi * DW_UDEG);
+        print_length(w, made->radius, text);
         err = add_step(w, length, true, "arc of bend %zu: %.6Lg degrees at centre-line radius %s",
                        i + 1, arc.angle * 180 / pi, text);
     }
@@ -313,7 +316,8 @@ static dw_err add_bend(struct work *w, size_t i, dw_length *setback)
 }
 
 /* Each straight less its setbacks and with its end's change: at least least_straight. */
-static dw_err check_straights(struct work *w, const dw_length *setbacks, const dw_length change[2])
+static dw_err make_straights(struct work *w, const dw_length *setbacks, const dw_length change[2],
+                             struct dw_made_bend *made)
 {
     size_t n = w->drawn->n_bends;
     for (size_t i = 0; i <= n; i++) {
@@ -326,6 +330,7 @@ static dw_err check_straights(struct work *w, const dw_length *setbacks, const d
             left -= setbacks[i];
         else
             left += change[1];
+        *(i < n ? &made[i].straight : &w->out->last_straight) = left;
         if (left >= 0 && left >= w->drawn->least_straight)
             continue;
         char have[DW_LENGTH_TEXT];
@@ -342,9 +347,12 @@ static dw_err add_bent(struct work *w)
     const struct dw_drawn *drawn = w->drawn;
     if (drawn->n_bends == 0)
         return refuse(w, "a bent part has at least one bend");
-    dw_length *setbacks = calloc(drawn->n_bends, sizeof *setbacks);
+    struct dw_made_bend *made = dw_job_alloc(w->job, drawn->n_bends, sizeof *made);
+    dw_length *setbacks = made ? calloc(drawn->n_bends, sizeof *setbacks) : NULL;
     if (!setbacks)
         return dw_error__nomem(w->error);
+    w->out->bends = made;
+    w->out->n_bends = drawn->n_bends;
     dw_err err = DW_OK;
     dw_length change[2] = {0};
     for (size_t i = 0; i <= drawn->n_bends && !err; i++) {
@@ -353,12 +361,12 @@ static dw_err add_bent(struct work *w)
         else
             err = add_step(w, drawn->straights[i], false, "straight %zu", i + 1);
         if (!err && i < drawn->n_bends)
-            err = add_bend(w, i, &setbacks[i]);
+            err = add_bend(w, i, &setbacks[i], &made[i]);
     }
     if (!err)
         err = add_ends(w, change);
     if (!err)
-        err = check_straights(w, setbacks, change);
+        err = make_straights(w, setbacks, change, made);
     free(setbacks);
     return err;
 }

@@ -11,6 +11,9 @@
 static const char *const source_words[] = {DW_SOURCE_LIST(WORD)};
 static const char *const end_words[] = {DW_END_LIST(WORD)};
 static const char *const reference_words[] = {DW_REFERENCE_LIST(WORD)};
+static const char *const end_shape_words[] = {DW_END_SHAPE_LIST(WORD)};
+static const char *const mitre_point_words[] = {DW_MITRE_POINT_LIST(WORD)};
+static const char *const long_points_words[] = {DW_LONG_POINTS_LIST(WORD)};
 static const char *const use_words[] = {DW_USE_LIST(WORD)};
 static const char *const rest_words[] = {DW_REST_LIST(WORD)};
 static const char *const status_words[] = {DW_STATUS_LIST(WORD)};
@@ -19,6 +22,9 @@ static const char *const proof_words[] = {DW_PROOF_LIST(WORD)};
 const struct dw_words dw_source__words = {source_words, DW_COUNT(source_words)};
 const struct dw_words dw_end__words = {end_words, DW_COUNT(end_words)};
 const struct dw_words dw_reference__words = {reference_words, DW_COUNT(reference_words)};
+const struct dw_words dw_end_shape__words = {end_shape_words, DW_COUNT(end_shape_words)};
+const struct dw_words dw_mitre_point__words = {mitre_point_words, DW_COUNT(mitre_point_words)};
+const struct dw_words dw_long_points__words = {long_points_words, DW_COUNT(long_points_words)};
 const struct dw_words dw_use__words = {use_words, DW_COUNT(use_words)};
 const struct dw_words dw_rest__words = {rest_words, DW_COUNT(rest_words)};
 const struct dw_words dw_status__words = {status_words, DW_COUNT(status_words)};
@@ -37,6 +43,21 @@ const char *dw_end_word(enum dw_end end)
 const char *dw_reference_word(enum dw_reference reference)
 {
     return reference_words[reference];
+}
+
+const char *dw_end_shape_word(enum dw_end_shape shape)
+{
+    return end_shape_words[shape];
+}
+
+const char *dw_mitre_point_word(enum dw_mitre_point point)
+{
+    return mitre_point_words[point];
+}
+
+const char *dw_long_points_word(enum dw_long_points points)
+{
+    return long_points_words[points];
 }
 
 const char *dw_use_word(enum dw_use use)

@@ -57,6 +57,23 @@ void dw_out__int(struct dw_out *out, const char *key, int64_t value)
     dw_buf__format(out->buf, safe ? "%" PRId64 : "\"%" PRId64 "\"", value);
 }
 
+bool dw_out__digits(const char *text, int64_t *out)
+{
+    const char *digit = text + (*text == '-');
+    int64_t value = 0;
+    if (*digit == '\0' || (*digit == '0' && (digit[1] || digit != text)))
+        return false;
+    for (; *digit; digit++) {
+        if (*digit < '0' || *digit > '9' || !dw_mul__i64(value, 10, &value))
+            return false;
+        int64_t one = *digit - '0';
+        if (!(*text == '-' ? dw_sub__i64(value, one, &value) : dw_add__i64(value, one, &value)))
+            return false;
+    }
+    *out = value;
+    return true;
+}
+
 void dw_out__yes(struct dw_out *out, const char *key, bool value)
 {
     begin(out, key);

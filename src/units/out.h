@@ -22,6 +22,8 @@ void dw_out__open(struct dw_out *out, const char *key, char bracket);
 void dw_out__close(struct dw_out *out, char bracket);
 void dw_out__text(struct dw_out *out, const char *key, const char *text); /* NULL: null */
 void dw_out__int(struct dw_out *out, const char *key, int64_t value);
+/* The number that was written as a string of digits; false if it is not canonical. */
+bool dw_out__digits(const char *text, int64_t *out);
 void dw_out__yes(struct dw_out *out, const char *key, bool value);
 void dw_out__null(struct dw_out *out, const char *key);
 /* JSON that is written already. */

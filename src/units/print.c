@@ -4,6 +4,7 @@
 
 #include "base/base.h"
 #include "units/scan.h"
+#include "units/units.h"
 
 #include <stdio.h>
 
@@ -157,4 +158,17 @@ size_t dw_length_print(char out[DW_LENGTH_TEXT], dw_length nm, const struct dw_l
     }
     out[text.n] = '\0';
     return text.n;
+}
+
+size_t dw_length__print_fine(char out[DW_LENGTH_TEXT], dw_length nm,
+                             const struct dw_length_style *style)
+{
+    struct dw_length_style styles[] = {*style, *style, *style};
+    styles[1].denominator = style->denominator > 0 ? DENOMINATOR_MAX : 0;
+    styles[2].denominator = 0;
+    styles[2].decimals = 6;
+    size_t n = 0;
+    for (size_t i = 0; i < DW_COUNT(styles) && (n == 0 || out[0] == '~'); i++)
+        n = dw_length_print(out, nm, &styles[i]);
+    return n;
 }

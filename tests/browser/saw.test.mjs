@@ -25,7 +25,7 @@ jobs:
       - {label: desk rail, material: al38, length: 1180, count: 2, measure first: yes, allowance: 25}
   - name: stall
     parts:
-      - {label: eaves, material: al38, length: 964, count: 3, section: bay 2}
+      - {label: eaves, material: al38, length: 964, count: 3, section: bay 2, both ends: mitre 45 long point, long points: same side}
 `;
 
 async function ask(page, method, path, body) {
@@ -91,7 +91,8 @@ async function compareBar(bar, sheet) {
   }
   equal(next - 1, total, `bar ${number}: every piece is shown`);
   for (const text of await textsOf(bar, '.first')) says(text, 'squaring');
-  says((await textsOf(bar, '.rest'))[0].replace(/\..*|, scrap/, ''), 'what is left');
+  says(await bar.locator('.rest b').first().textContent(), 'what is left');
+  for (const text of await textsOf(bar, '.known')) if (!text.startsWith('measure on site')) says(text, 'of a piece');
   return total;
 }
 
@@ -110,7 +111,7 @@ try {
   equal(pieces, 10, 'every piece of the job is on a bar');
   equal(await page.locator('.at-saw').count(), Object.keys(sheet).length, 'as many bars as on the sheet');
   const all = one(await page.locator('main').textContent());
-  for (const text of ['drill after cutting', 'for Harbour Radio', 'due 2027-05-01', 'measure on site first', 'left wing', 'bay 2', 'C40', 'at rack 2', 'mark H 77'])
+  for (const text of ['Remark: drill after cutting', 'desk, for Harbour Radio, due 2027-05-01', 'measure on site first, cut last: planned as 1180 mm + 25 mm', 'Cut square', 'left wing', 'bay 2', 'C40', 'at rack 2', 'mark H 77'])
     check(all.includes(text), `the saw view says ${text}`);
   await accessible(page, 'saw view');
   await shot(page, 'saw-view');

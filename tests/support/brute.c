@@ -147,7 +147,7 @@ static bool try_length(struct bar *bar, dw_length pieces)
     if (job->rules.no_middling && r > job->rules.scrap_max && r < keep)
         return true;
     int cuts = rem == 0 ? bar->n - 1 : bar->n;
-    for (int end = 0; end < 2; end++)
+    for (int end = bar->supply->bend > 0; end < 2; end++) /* a bent end stays as it is */
         cuts += bar->supply->trim > 0 && bar->supply->ends[end] == DW_END_MILL;
     dw_money money = cuts * job->saw.cut_cost;
     for (size_t i = 0; i < bar->brute->n_items; i++)
@@ -219,7 +219,7 @@ static bool list_layouts(struct brute *brute, size_t k, dw_length step)
     struct bar bar = {
         .brute = brute, .supply = s, .index = k, .step = step, .first = BRUTE_STRAIGHT};
     bar.usable = s->measured ? s->measured : s->length;
-    for (int end = 0; end < 2; end++)
+    for (int end = s->bend > 0; end < 2; end++)
         if (s->ends[end] == DW_END_MILL)
             bar.usable -= s->trim;
     bar.tail = s->bend > 0 ? s->tail_material : s->material;

@@ -123,7 +123,7 @@ static void write_layout(struct writer *writer, const struct brute_layout *sourc
     }
     size_t n = write_pieces(writer->brute, source, pieces);
     dw_length rem = supply->measured ? supply->measured : supply->length;
-    for (int end = 0; end < 2; end++)
+    for (int end = supply->bend > 0; end < 2; end++)
         rem -= supply->ends[end] == DW_END_MILL ? supply->trim : 0;
     rem -= source->pieces + job->saw.kerf * ((dw_length)n - 1);
     struct dw_layout *layout = &writer->plan->layouts[writer->plan->n_layouts++];

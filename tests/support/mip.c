@@ -70,7 +70,8 @@ static long long cells(const struct writer *w, dw_length length)
 
 static int squarings(const struct dw_supply *s)
 {
-    return s->trim > 0 ? (s->ends[0] == DW_END_MILL) + (s->ends[1] == DW_END_MILL) : 0;
+    bool near = s->ends[0] == DW_END_MILL && s->bend == 0, far = s->ends[1] == DW_END_MILL;
+    return s->trim > 0 ? near + far : 0;
 }
 
 static dw_length usable(const struct dw_supply *s)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "paper_job.h"
 
+#include <dropwise/takeoff.h>
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -135,6 +137,62 @@ struct paper_job paper_job_small(void)
     pieces = add_pieces(&paper, 2, 2, 1, 1);
     pieces[0] = (struct dw_piece){DW_USE_PART, 4, lengths[4], 4};
     return settle(paper);
+}
+
+/* Mitres of 45 degrees at both ends of part 0, long points as told, and of 30 and none on part 1.
+ */
+static void mitre(struct dw_job *job)
+{
+    struct dw_drawn *drawn = must(dw_job_alloc(job, 3, sizeof *drawn));
+    struct dw_takeoff *takeoff = must(dw_job_alloc(job, 3, sizeof *takeoff));
+    struct dw_made_bend *bend = must(dw_job_alloc(job, 1, sizeof *bend));
+    for (size_t i = 0; i < 3; i++) {
+        drawn[i] = (struct dw_drawn){.kind = DW_DRAWN_CUT, .size = job->parts[i].min};
+        drawn[i].ends[0] = drawn[i].ends[1] = (struct dw_drawn_end){.fitting = DW_NONE};
+        takeoff[i].cut = job->parts[i].min;
+        job->parts[i].drawn = &drawn[i];
+        job->parts[i].takeoff = &takeoff[i];
+    }
+    for (size_t e = 0; e < 2; e++)
+        drawn[0].ends[e] = (struct dw_drawn_end){
+            .fitting = DW_NONE, .mitre_udeg = 45 * DW_UDEG, .point = DW_MITRE_SHORT};
+    drawn[0].size -= 3 * IN;
+    drawn[0].long_points = DW_POINTS_OPPOSITE_SIDES;
+    drawn[1].ends[0].mitre_udeg = 22500000;
+    drawn[1].ends[1].notch = true;
+    *bend = (struct dw_made_bend){5 * IN, 6 * IN, 30 * DW_UDEG};
+    drawn[2].kind = DW_DRAWN_BENT;
+    takeoff[2].n_bends = 1;
+    takeoff[2].bends = bend;
+    takeoff[2].last_straight = 4 * IN;
+}
+
+struct paper_job paper_job_worked(void)
+{
+    struct paper_job paper = paper_job_small();
+    struct dw_job *job = paper.job;
+    mitre(job);
+    job->parts[0].remark = "drill 6 mm from the long point before mitring, then wrap in paper: the "
+                           "finish is seen from the front of the stage";
+    job->parts[2].allowance = IN;
+    job->parts[3].label =
+        "Träger für das Becken, sehr langer Name, Seite links außen, oberhalb der "
+        "Halterung für den Notenständer und das zweite Mikrofon";
+    job->n_orders = 2;
+    job->orders = must(dw_job_alloc(job, 2, sizeof *job->orders));
+    job->orders[0] = (struct dw_order){.name = "Tenor rack",
+                                       .client = "Carnival Traders of the Eastern Main Road",
+                                       .due = "2026-12-18"};
+    job->orders[1] = (struct dw_order){.name = "Spare", .due = "2027-01-09"};
+    job->materials[0].name = "38.1 x 1.65 aluminium tube, mill finish, from the long rack by the "
+                             "loading door, the pallet with the blue ends";
+    job->supplies[1].bend = 8 * IN;
+    job->supplies[1].tail_material = 0;
+    job->supplies[1].trim = IN / 4;
+    paper.plan->layouts[0].count = 40;
+    if (dw_plan_sum(job, paper.plan, NULL) != DW_OK)
+        abort();
+    return paper;
 }
 
 struct paper_job paper_job_many(int64_t pieces, bool own_rows)

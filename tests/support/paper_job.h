@@ -13,6 +13,9 @@ struct paper_job {
 /* A steelpan trio's rack: two new bars alike, an offcut, one bar with a long name in other scripts.
  * Aborts the test on lack of memory. */
 struct paper_job paper_job_small(void);
+/* The same with mitres, a notch, a bend, an end-bent bar, 40 bars of a kind, two clients and long
+ * texts. */
+struct paper_job paper_job_worked(void);
 /* One 12 m bar that gives `pieces` pieces of 20 mm, each its own part if `own_rows`. */
 struct paper_job paper_job_many(int64_t pieces, bool own_rows);
 /* `bars` layouts of five pieces each. */

@@ -11,6 +11,8 @@ const SHAPES = [
   ['clear', 'clear width between'], ['offset', 'an offset'], ['bent', 'bends and straights']];
 const POINTS = [['', 'point'], ['long point', 'long point'], ['centre line', 'centre line'], ['short point', 'short point']];
 
+const LONG_POINTS = [['', 'not said'], ['same side', 'same side: a trapezoid'], ['opposite sides', 'opposite sides: a parallelogram']];
+
 // The key that says how long a part is.
 export const shapeOf = (row) => SHAPES.map(([key]) => key).find((key) => row[key] !== undefined) || 'length';
 export const shapeText = (key) => SHAPES.find(([name]) => name === key)?.[1] || '';
@@ -29,11 +31,14 @@ function setShape(row, now) {
 
 // --- ends -----------------------------------------------------------------------------------------
 
-// An end as parts of its own: {fitting, meets, mitre, to}.
+// An end as parts of its own: {fitting, meets, mitre, to}; a notch stands where a fitting does.
 function readEnd(value) {
-  if (isMap(value)) return { ...value };
+  if (isMap(value) && value.notch !== 'yes') return { ...value };
+  if (isMap(value)) return { fitting: 'notch', meets: value.meets || '' };
   const text = (value || '').trim();
   if (!text || text === 'free') return {};
+  const notch = text.match(/^notch(?: for (.+?)(?: tube)?)?$/);
+  if (notch) return { fitting: 'notch', meets: notch[1] || '' };
   const mitre = text.match(/^mitre\s+([\d.,]+)\s*(.*)$/);
   return mitre ? { mitre: mitre[1], to: mitre[2] } : { fitting: text };
 }
@@ -42,6 +47,7 @@ function readEnd(value) {
 function writeEnd(end) {
   const given = Object.entries(end).filter(([, value]) => value && value.trim());
   if (!given.length) return 'free';
+  if (end.fitting === 'notch') return end.meets?.trim() ? `notch for ${end.meets.trim()} tube` : 'notch';
   if (given.length === 1 && end.fitting) return end.fitting;
   return Object.fromEntries(given);
 }
@@ -68,9 +74,9 @@ function endFields(row, place, i, fittings, change, again) {
     type: 'text', value: end[name] || '', autocomplete: 'off', placeholder: hint, 'data-place': `${at}.${name}`,
     oninput: (event) => put(name, event.target.value),
   }));
-  const known = [...new Set([...fittings, ...(end.fitting ? [end.fitting] : [])])];
+  const known = [...new Set([...fittings, ...(end.fitting ? [end.fitting] : [])])].filter((id) => id !== 'notch');
   return h('fieldset', { class: 'fields', 'data-place': at }, h('legend', {}, `End ${i}`),
-    field('Fitting', choice([['', 'none, a free end'], ...known.map((id) => [id, id])], end.fitting || '', {
+    field('Fitting', choice([['', 'none, a free end'], ['notch', 'notched to the side of a tube'], ...known.map((id) => [id, id])], end.fitting || '', {
       'data-place': `${at}.fitting`, onchange: (event) => { put('fitting', event.target.value); again(); },
     })),
     end.fitting ? input('meets', 'Tube it meets', 'as this one') : [
@@ -122,7 +128,8 @@ export function partFields(tree, fields) {
       fields.yes(row, place, 'measure first', 'Measure before cutting'),
       fields.text(row, place, 'allowance', 'Planned longer by', { kind: 'length' }),
       tree.jobs && place.startsWith('parts.') ? fields.text(row, place, 'job', 'Client\'s job') : null,
-      fields.text(row, place, 'remark', 'Remark')),
+      fields.text(row, place, 'remark', 'Remark'),
+      fields.pick(row, place, 'long points', 'Long points of two mitres', LONG_POINTS)),
     h('div', { class: 'ends' }, [1, 2].map((i) => endFields(row, place, i, fittings(), fields.change, again))));
 }
 

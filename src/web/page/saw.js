@@ -40,9 +40,9 @@ const client = (piece) => [piece.job, piece.client && `for ${piece.client}`, pie
 // One kind of piece: which of the bar's they are, stop setting, running marks, and what else has to be known of them.
 function row(item, piece, from, total) {
   const marks = (item.marks || []).slice(from - 1, from - 1 + piece.count).map((mark) => mark.running.text);
-  const known = [client(piece), piece['measure first'] && 'measure on site first', piece.remark, piece.work].filter(Boolean);
+  const known = [client(piece), piece['measure first'] && `measure on site first, cut last: ${piece.measure || ''}`, piece.remark && `Remark: ${piece.remark}`, piece.work].filter(Boolean);
   return h('li', {}, sign(piece), ' ', h('span', { class: 'which' }, numbers(from, piece.count, total)), ' ',
-    h('b', { class: 'stop' }, piece.length.text), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null,
+    h('b', { class: 'stop' }, `${piece['measure first'] ? 'plan ' : ''}${piece.length.text}`), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null,
     ` ${nameOf(piece)}`, piece.use === 'post' ? ' (post)' : piece.use === 'surplus' ? ' (surplus: scrap)' : piece.use === 'bend end' ? ': scrap' : '',
     marks.length ? h('div', { class: 'marks' }, `marks from the datum end: ${marks.join(', ')}`) : null,
     known.map((text) => h('div', { class: 'known' }, text)));

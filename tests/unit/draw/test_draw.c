@@ -40,6 +40,8 @@ static void expect_tidy(const struct dw_drawing *document)
             box->y + box->height > document->page_height_mm + 0.01)
             fail_msg("off the page %zu: %.1f %.1f %.1f %.1f %s", box->page + 1, box->x, box->y,
                      box->width, box->height, box->text ? box->text : "-");
+        if (box->cut)
+            fail_msg("page %zu: cut short: %s", box->page + 1, box->text);
         if (box->kind == DW_BOX_FRAME)
             continue;
         for (size_t j = i + 1; j < document->n_boxes; j++) {
@@ -64,7 +66,8 @@ static void sheets_are_tidy(void **state)
     (void)state;
     struct paper_job papers[] = {paper_job_small(),          paper_job_many(200, true),
                                  paper_job_many(200, false), paper_job_many(1, true),
-                                 paper_job_empty(),          paper_job_bars(12)};
+                                 paper_job_empty(),          paper_job_bars(12),
+                                 paper_job_worked()};
     for (size_t p = 0; p < sizeof papers / sizeof papers[0]; p++) {
         for (int size = DW_PAPER_A4; size <= DW_PAPER_LETTER; size++)
             for (int order = DW_SHEET_PLAN; order <= DW_SHEET_STOPS; order++) {
@@ -89,12 +92,12 @@ static void sheet_shows_every_mark(void **state)
                                         "31 3/8 in",
                                         "48\u00A03/4",
                                         "9 5/32 in",
-                                        "Left: 29 5/8 in",
+                                        "Left of each bar: 29 5/8 in",
                                         "at rack B2",
                                         "mark H 4471",
                                         "Bars 1 to 3",
                                         "plan 2026-014",
-                                        "page 1 of 1",
+                                        "page 1 of 2",
                                         "MEASURE ON SITE FIRST",
                                         "Eye and hearing protection"};
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
@@ -104,12 +107,55 @@ static void sheet_shows_every_mark(void **state)
     paper_job_free(&paper);
 }
 
-/* Where the title of a block stands, 0 = nowhere. */
+/* A box to tick for each bar with its number beside it, and nothing known left out. 46 1/2 in less
+ * 3 in for the two short points is 43 1/2 in. */
+static void sheet_shows_what_the_saw_must_know(void **state)
+{
+    (void)state;
+    struct paper_job paper = paper_job_worked();
+    struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
+    static const char *const texts[] = {
+        "Bars 1 to 40",
+        "square both ends first, 1/4 in off each",
+        "the bent end is the datum end and is not squared",
+        "square the far end first, 1/4 in off",
+        "mitre both ends 45° off square, long points on opposite sides",
+        "Written as 43 1/2 in, short point to short point",
+        "mitre end 1 (datum end) 22.5° off square, notch end 2",
+        "5 in straight, 30° on radius 6 in (centre line), 4 in straight",
+        "Remark: drill 6 mm from the long point before mitring, then wrap in paper: the finish is "
+        "seen from the front of the stage",
+        "MEASURE ON SITE FIRST, CUT LAST: planned as 16 1/4 in + 1 in,\nmeasure: ____",
+        "Takes the bent end: the 31 3/8 in include the bend",
+        "Tenor rack, for Carnival Traders of the Eastern Main Road, due 2026-12-18",
+        "oberhalb der Halterung für den Notenständer",
+        "the pallet with the blue ends",
+        "bar 17: number ________ place ________",
+        "from long point to long point, with one kerf between two of them"};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        if (!says(document, texts[i]))
+            fail_msg("not on the sheet: %s", texts[i]);
+    for (int bar = 1; bar <= 40; bar++) {
+        char number[8];
+        snprintf(number, sizeof number, "%d", bar);
+        bool ticked = false;
+        for (size_t i = 1; i < document->n_boxes && !ticked; i++)
+            ticked = document->boxes[i].text && strcmp(document->boxes[i].text, number) == 0 &&
+                     document->boxes[i - 1].kind == DW_BOX_FRAME;
+        if (!ticked)
+            fail_msg("no box for bar %d", bar);
+    }
+    dw_drawing_free(document);
+    paper_job_free(&paper);
+}
+
+/* How far down the pages the title of a block stands, 0 = nowhere. */
 static double title_at(const struct dw_drawing *document, const char *title)
 {
     for (size_t i = 0; i < document->n_boxes; i++)
         if (document->boxes[i].text && strcmp(document->boxes[i].text, title) == 0)
-            return document->boxes[i].y;
+            return (double)document->boxes[i].page * document->page_height_mm +
+                   document->boxes[i].y;
     return 0;
 }
 
@@ -194,13 +240,37 @@ static void forms_begin_as_they_should(void **state)
     paper_job_free(&paper);
 }
 
-static void labels_are_tidy_on_every_stock(void **state)
+/* A label a piece, in the order of cutting: bar by bar, its offcut after its pieces. */
+static void labels_follow_the_saw(void **state)
 {
     (void)state;
-    struct paper_job paper = paper_job_small();
+    struct paper_job paper = paper_job_worked();
+    paper.plan->number = 3;
     struct dw_label_list list;
-    assert_int_equal(dw_label_list_make(paper.job, paper.plan, true, true, &list, NULL), DW_OK);
-    assert_int_equal(list.n, 3 * 6 + 2 + 4 + 3 + 1); /* pieces of each bar, offcuts kept */
+    assert_int_equal(dw_label_list_make(paper.job, paper.plan, NULL, true, true, &list, NULL),
+                     DW_OK);
+    assert_int_equal(list.n, 40 * 7 + 2 + 4 + 1);
+    assert_string_equal(list.labels[0].bar, "plan 3, bar 1, piece 1 of 6");
+    assert_string_equal(list.labels[0].work, "mitre 45° / mitre 45°, long points opposite "
+                                             "sides");
+    assert_string_equal(
+        list.labels[0].job,
+        "Tenor rack, for Carnival Traders of the Eastern Main Road, due 2026-12-18");
+    assert_string_equal(list.labels[1].bar, "plan 3, bar 1, piece 2 of 6");
+    assert_string_equal(list.labels[6].bar, "plan 3, left of bar 1");
+    assert_string_equal(list.labels[7].bar, "plan 3, bar 2, piece 1 of 6");
+    assert_string_equal(list.labels[40 * 7 + 1].bar, "plan 3, bar 41, piece 2 of 2");
+    assert_non_null(strstr(list.labels[40 * 7 + 1].work, "planned as 16 1/4 in + 1 in"));
+    dw_label_list_free(&list);
+    paper_job_free(&paper);
+}
+
+static void labels_are_tidy(struct paper_job paper, size_t n_labels)
+{
+    struct dw_label_list list;
+    assert_int_equal(dw_label_list_make(paper.job, paper.plan, NULL, true, true, &list, NULL),
+                     DW_OK);
+    assert_int_equal(list.n, n_labels);
     const struct dw_draw_options options = {.form = DW_FORM_PDF};
     for (size_t s = 0; dw_label_stock_at(s); s++) {
         const struct dw_label_stock *stock = dw_label_stock_at(s);
@@ -214,6 +284,14 @@ static void labels_are_tidy_on_every_stock(void **state)
     }
     dw_label_list_free(&list);
     paper_job_free(&paper);
+}
+
+static void labels_are_tidy_on_every_stock(void **state)
+{
+    (void)state;
+    labels_are_tidy(paper_job_small(),
+                    3 * 6 + 2 + 4 + 3 + 1); /* pieces of each bar, offcuts kept */
+    labels_are_tidy(paper_job_worked(), 40 * 7 + 2 + 4 + 1);
 }
 
 /* Sheets that are sold: templates of Debian's glabels-data 3.4.1, by the number of the part there.
@@ -348,6 +426,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_are_tidy),
         cmocka_unit_test(sheet_shows_every_mark),
+        cmocka_unit_test(sheet_shows_what_the_saw_must_know),
+        cmocka_unit_test(labels_follow_the_saw),
         cmocka_unit_test(measured_parts_come_last_under_their_numbers),
         cmocka_unit_test(the_stop_stays_where_it_can),
         cmocka_unit_test(every_page_is_framed),

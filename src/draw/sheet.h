@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The files of the cut sheet: what they share. */
+#ifndef DW_DRAW_SHEET_H
+#define DW_DRAW_SHEET_H
+
+#include "draw/page.h"
+
+struct dw_sheet {
+    const struct dw_job *job;
+    const struct dw_plan *plan;
+    enum dw_sheet_order order;
+    size_t *sequence; /* length plan->n_layouts: in what order the blocks stand */
+    dw_length longest;
+};
+
+/* "3 x new bar al38 6 m, 6000 mm, at rack 1, mark H 4471": what to take. */
+void dw_sheet__take(struct dw_buf *buf, const struct dw_sheet *sheet,
+                    const struct dw_supply *supply, int64_t count);
+const char *dw_sheet__material(const struct dw_job *job, size_t material);
+
+/* All about the bars of one layout, on one page if it can be. */
+void dw_sheet__block(struct dw_flow *flow, const struct dw_sheet *sheet,
+                     const struct dw_layout *layout);
+
+#endif
