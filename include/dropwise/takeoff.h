@@ -157,8 +157,6 @@ struct dw_made_bend {
 struct dw_takeoff {
     dw_length cut; /* what is cut: the long point of a mitred end */
     bool rounded;
-    dw_length
-        kerf_along[2]; /* what the blade takes along the tube at each end: kerf / cos(mitre) */
     size_t n_steps;
     const struct dw_step *steps; /* length n_steps; in the job's arena */
     size_t n_bends;

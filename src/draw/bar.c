@@ -83,6 +83,19 @@ static void draw_trim(const struct bar *bar, dw_length from, dw_length to)
         dw_canvas__hatch(bar->canvas, x, bar->y, w, bar->height, 0.5);
 }
 
+/* Above the tube: how far the bend of an end-bent bar reaches. */
+static void draw_bend(const struct bar *bar, dw_length bend)
+{
+    const struct dw_type tiny = {.size_mm = 2};
+    double to = at(bar, bend), y = bar->y - 1.2;
+    if (bend == 0)
+        return;
+    dw_canvas__rule(bar->canvas, bar->x, y, to, y, 0.2);
+    dw_canvas__rule(bar->canvas, to, y - 0.7, to, y + 0.7, 0.2);
+    if (dw_canvas__measure(bar->canvas, &tiny, "bend") < to - bar->x - 1)
+        dw_canvas__line(bar->canvas, bar->x + 0.6, y - 2.6, to - bar->x, &tiny, "bend");
+}
+
 static const char *piece_name(const struct dw_job *job, const struct dw_piece *piece)
 {
     if (piece->use == DW_USE_BEND_END)
@@ -128,6 +141,7 @@ void dw_draw__bar(struct dw_canvas *canvas, const struct dw_job *job,
     dw_length start = dw_supply_squared(supply, 0) ? supply->trim : 0;
     dw_length end = whole - (dw_supply_squared(supply, 1) ? supply->trim : 0);
     dw_canvas__frame(canvas, x, bar.y, at(&bar, whole) - x, bar.height, 0.15);
+    draw_bend(&bar, supply->bend);
     draw_trim(&bar, 0, start);
     dw_length used = draw_pieces(&bar, layout, start, end);
     draw_leftover(&bar, layout, used, end);

@@ -242,6 +242,7 @@ static const char *work_text(struct maker *maker, const struct dw_saw_piece *saw
     }
     if (buf.n == 0)
         return NULL;
+    dw_draw__hold(&buf, style.unit);
     return keep_text(maker, &buf);
 }
 

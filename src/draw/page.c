@@ -53,6 +53,34 @@ struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length)
     return text;
 }
 
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static bool is_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+void dw_draw__hold(struct dw_buf *buf, enum dw_unit unit)
+{
+    const char *name = dw_unit_name(unit);
+    size_t n = strlen(name);
+    struct dw_buf held = {.failed = buf->failed};
+    for (size_t i = 0; i < buf->n; i++) {
+        const char *c = &buf->text[i];
+        bool inside = *c == ' ' && i > 0 && is_digit(c[-1]) &&
+                      (is_digit(c[1]) || (strncmp(c + 1, name, n) == 0 && !is_letter(c[1 + n])));
+        if (inside)
+            dw_buf__put(&held, "\u00a0");
+        else
+            dw_buf__char(&held, *c);
+    }
+    dw_buf__free(buf);
+    *buf = held;
+}
+
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount)
 {
     struct dw_text text = {{0}};

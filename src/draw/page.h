@@ -49,6 +49,8 @@ struct dw_text dw_draw__length(const struct dw_job *job, dw_length length);
 struct dw_text dw_draw__mark(const struct dw_job *job, dw_length length);
 /* How lengths are printed on papers. */
 struct dw_length_style dw_draw__style(const struct dw_job *job);
+/* Takes the places out of a text at which a line could break within a length: "1/4 in". */
+void dw_draw__hold(struct dw_buf *buf, enum dw_unit unit);
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount);
 
 extern const char dw_draw__saw_cautions[];

@@ -109,6 +109,7 @@ static double lay_take(const struct block *block, double y, bool draw)
     if (supply->bend > 0)
         dw_buf__format(&texts[1], "; its tail: %s", dw_sheet__material(job, supply->tail_material));
     dw_saw__bar(&texts[2], supply, &style);
+    dw_draw__hold(&texts[2], style.unit);
     double x = flow->left + TITLE_MM, height = 0;
     double width = flow->right - x - (block->layout->count == 1 ? TICK_MM + 2 : 0);
     for (size_t i = 0; i < DW_COUNT(texts); i++) {
@@ -241,8 +242,10 @@ static struct row make_row(const struct block *block, size_t i, int64_t done, in
                        dw_draw__mark(job, block->marks[row.number - 1 + c].running).text);
     name_text(&row.name, job, row.piece, saw);
     dw_saw__work(&row.work, saw, &style);
+    dw_draw__hold(&row.work, style.unit);
     if (saw->measure_first)
         measure_text(&row.measure, block, &row, &style);
+    dw_draw__hold(&row.measure, style.unit);
     if (saw->remark)
         dw_buf__format(&row.remark, "Remark: %s", saw->remark);
     return row;

@@ -140,7 +140,6 @@ static dw_err add_fitting(struct work *w, int number, const struct dw_drawn_end 
 /* Long point - short point = OD tan(m); the centre line lies half way. */
 static dw_err add_mitre(struct work *w, int number, const struct dw_drawn_end *end)
 {
-    w->out->kerf_along[number - 1] = w->job->saw.kerf;
     if (end->mitre_udeg == 0)
         return DW_OK;
     if (end->notch)
@@ -148,8 +147,6 @@ static dw_err add_mitre(struct work *w, int number, const struct dw_drawn_end *e
     if (end->mitre_udeg < 0 || end->mitre_udeg >= 85 * DW_UDEG)
         return refuse(w, "a mitre is 0 to 85 degrees off square, half the turn of the joint");
     long double angle = (long double)end->mitre_udeg * pi / (180.0L * DW_UDEG);
-    if (!round_nm((long double)w->job->saw.kerf / cosl(angle), &w->out->kerf_along[number - 1]))
-        return refuse(w, "the kerf is too wide");
     if (end->point == DW_MITRE_LONG)
         return DW_OK;
     dw_err err = need_od(w, "a mitre measured at its centre line or short point");

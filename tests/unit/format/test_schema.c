@@ -171,6 +171,120 @@ static int spoil_all(const json_t *schema, const json_t *root, json_t *at)
     return n;
 }
 
+/* A piece of every part, the last measured first; all on one bar, whether it fits or not. */
+static char *plan_of_parts(const struct dw_job *job)
+{
+    struct dw_piece pieces[8];
+    assert_in_range(job->n_parts, 1, 8);
+    for (size_t i = 0; i < job->n_parts; i++)
+        pieces[i] = (struct dw_piece){DW_USE_PART, i, job->parts[i].min, 1};
+    struct dw_layout layout = {
+        .bar = 1, .count = 1, .n_pieces = job->n_parts, .pieces = pieces, .rest = DW_REST_NONE};
+    size_t material = 0;
+    struct dw_group group = {.n_materials = 1, .materials = &material, .method = "by hand"};
+    struct dw_plan *plan = NULL;
+    char *text = NULL;
+    assert_int_equal(dw_plan_new(&plan, NULL), DW_OK);
+    plan->layouts = &layout;
+    plan->groups = &group;
+    plan->n_layouts = plan->n_groups = 1;
+    assert_int_equal(dw_plan_to_json(job, plan, &text, NULL), DW_OK);
+    dw_plan_free(plan);
+    return text;
+}
+
+static bool reads(const struct dw_job *job, const json_t *root, struct dw_error *error)
+{
+    struct dw_plan *plan = NULL;
+    char *text = json_dumps(root, 0);
+    bool read = dw_plan_from_json(text, strlen(text), "plan.json", job, &plan, error) == DW_OK;
+    dw_plan_free(plan);
+    free(text);
+    return read;
+}
+
+/* Members of a piece that tell what the job says. */
+static const char *const told[] = {
+    "number",    "job",     "client",   "due",         "section", "remark", "measure first",
+    "allowance", "written", "bent bar", "long points", "ends",    "bend"};
+
+/* Another value in the place of one: of the same kind, deep inside. */
+static void change(json_t *holder, const char *key)
+{
+    json_t *value = json_object_get(holder, key);
+    if (json_is_object(value))
+        change(value, json_object_get(value, "nm") ? "nm"
+                      : json_object_get(value, "bends")
+                          ? "bends"
+                          : json_object_iter_key(json_object_iter(value)));
+    else if (json_is_array(value))
+        change(json_array_get(value, 0),
+               json_object_get(json_array_get(value, 0), "angle") ? "angle" : "shape");
+    else
+        json_object_set_new(holder, key,
+                            json_is_integer(value) ? json_integer(7) : json_string("other"));
+}
+
+/* The member changed, and taken away, in each piece that has it; how many have. */
+static size_t spoil_told(const struct dw_job *job, const json_t *root, const char *name)
+{
+    size_t n = 0;
+    for (size_t p = 0; p < job->n_parts; p++) {
+        json_t *spoiled = json_deep_copy(root);
+        json_t *layout = json_array_get(json_object_get(spoiled, "layouts"), 0);
+        json_t *piece = json_array_get(json_object_get(layout, "pieces"), p);
+        struct dw_error first = {0}, second = {0};
+        bool has = json_object_get(piece, name) != NULL;
+        if (has)
+            change(piece, name);
+        if (has && (reads(job, spoiled, &first) || !strstr(first.text, name)))
+            fail_msg("%s changed: %s", name, first.text);
+        json_object_del(piece, name);
+        if (has && (reads(job, spoiled, &second) || !strstr(second.text, name)))
+            fail_msg("%s gone: %s", name, second.text);
+        n += has;
+        json_decref(spoiled);
+    }
+    return n;
+}
+
+/* What a document tells of a piece conforms to the schema, and is refused once it is another than
+ * the job tells, or missing. Each member occurs. */
+static void test_told_of_pieces(void **state)
+{
+    (void)state;
+    static const char text[] =
+        "dropwise: 1\nname: stage\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2}\n"
+        "materials: [{id: t, outside: 38 mm, end bent: yes}, {id: s}]\n"
+        "bars: [{length: 6 m, price: 30, material: t, bend: 100, tail material: s}]\n"
+        "jobs:\n"
+        "  - name: wings\n    client: Harbour Radio\n    due: 2026-12-18\n    parts:\n"
+        "      - {label: sill, length: 600, both ends: mitre 45 short point, material: t,\n"
+        "         long points: same side, section: left, remark: logo up}\n"
+        "      - {label: bow, bent: {bend: {radius: 200, angle: 90}, straights: [300, 400]},\n"
+        "         measure first: yes, allowance: 20, material: t}\n";
+    struct dw_job *job = NULL;
+    struct dw_report report = {0};
+    assert_int_equal(dw_job_read_text(text, sizeof text - 1, "job.yaml", NULL, &job, &report, NULL),
+                     DW_OK);
+    dw_report_free(&report);
+    char *document = plan_of_parts(job);
+    json_t *root = json_loads(document, 0, NULL), *schema = load("shared/plan.schema.json");
+    char why[256] = "";
+    if (!schema_check(schema, root, why, sizeof why))
+        fail_msg("%s", why);
+    struct dw_error error = {0};
+    if (!reads(job, root, &error))
+        fail_msg("%s", error.text);
+    for (size_t i = 0; i < sizeof told / sizeof told[0]; i++)
+        if (spoil_told(job, root, told[i]) == 0)
+            fail_msg("no piece tells its %s", told[i]);
+    json_decref(root);
+    json_decref(schema);
+    free(document);
+    dw_job_free(job);
+}
+
 static void test_plans(void **state)
 {
     (void)state;
@@ -195,6 +309,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_good_jobs),
         cmocka_unit_test(test_bad_jobs),
+        cmocka_unit_test(test_told_of_pieces),
         cmocka_unit_test(test_plans),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
