@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What can be chosen from, and the choice as a record. */
 #include "job/lengths.h"
 
 bool dw_lengths__choosable(const struct dw_job *job, size_t material)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The members of a piece of the shelf and of a held bar. */
 #include "job/shelf_record.h"
 
 #define IN_REPLIES    INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* JSON, value by value, with commas and indents where they belong. */
 #include "units/out.h"
 
 #include <inttypes.h>
