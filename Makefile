@@ -27,7 +27,7 @@ SAMPLES  := $(patsubst samples/%.c,$(BUILD)/samples/%,$(wildcard samples/*.c))
 PROGRAM  := $(BUILD)/dropwise
 LIBRARY  := $(BUILD)/libdropwise.a
 
-.PHONY: all demo test check-slow asan tsan fuzz cover tidy format layers bench install deps clean unit
+.PHONY: all demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install deps clean unit
 .SECONDARY:
 
 all: $(PROGRAM) $(LIBRARY)
@@ -111,6 +111,11 @@ fuzz: deps
 
 cover: deps
 	@sh tests/support/cover.sh $(BUILD)-cover
+
+# In a copy of the tree; SEED, MUTANTS and FILES choose the changes.
+mutants: deps
+	@mkdir -p $(BUILD)
+	@sh tests/support/mutants.sh $(BUILD)/mutants.txt
 
 tidy: deps
 	@sh tests/support/tidy.sh

@@ -89,9 +89,10 @@ dw_err dw_quote_make(const struct dw_job *job, const struct dw_plan *plan,
                      struct dw_quote_doc **out, struct dw_error *error);
 void dw_quote_free(struct dw_quote_doc *doc);
 
-/* price of a cost under markup or margin, half away from zero; DW_ERR_INPUT, DW_ERR_RANGE. */
-dw_err dw_uplift_price(dw_money cost, enum dw_uplift uplift, int64_t ppm, dw_money *price,
-                       struct dw_error *error);
+/* Price of a cost under markup or margin to a multiple of `step` > 0: rounded once, from the exact
+ * price, half away from zero. DW_ERR_INPUT, DW_ERR_RANGE. */
+dw_err dw_uplift_price(dw_money cost, enum dw_uplift uplift, int64_t ppm, dw_money step,
+                       dw_money *price, struct dw_error *error);
 /* The margin that a markup is, and the other way round, parts per million, half away from zero. */
 dw_err dw_margin_of_markup(int64_t markup_ppm, int64_t *margin_ppm, struct dw_error *error);
 dw_err dw_markup_of_margin(int64_t margin_ppm, int64_t *markup_ppm, struct dw_error *error);

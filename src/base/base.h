@@ -30,6 +30,9 @@ static inline dw_err dw_error__nomem(struct dw_error *error)
 dw_err dw_report__add(struct dw_report *report, enum dw_severity severity, const char *file,
                       int line, int column, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
+/* Puts the remarks in order of file, `main_file` first, line and column. DW_ERR_NOMEM: they stay
+ * as they were. Cost: O(n log n). */
+dw_err dw_report__sort(struct dw_report *report, const char *main_file);
 
 /* --- arena -------------------------------------------------------------------------------- */
 

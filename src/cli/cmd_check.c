@@ -126,7 +126,8 @@ const struct dw_cli_command dw_cli__cmd_check = {
     .summary = "say all that is wrong or doubtful in a job, and what was understood",
     .about = "Reads a job and the files that it names, says every mistake and every doubt with its "
              "place, and shows what was understood: each length as it was written and as it was "
-             "read, the materials, the bars, and what it adds up to.\n\n"
+             "read, the materials, the bars, and what it adds up to. A section that passes one of "
+             "its limits is a doubt.\n\n"
              "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

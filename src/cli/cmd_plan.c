@@ -3,6 +3,7 @@
 #include "cli/report.h"
 #include "cli/run.h"
 
+#include "format/format.h"
 #include "job/job.h"
 
 #include <stdlib.h>
@@ -13,6 +14,7 @@ struct planning {
     const struct dw_cli_args *args;
     struct dw_cli_page page;
     struct dw_job *job;
+    struct dw_report report; /* on the job */
     struct dw_plan *plan;
     struct dw_cure *cures;
     size_t n_cures;
@@ -24,7 +26,7 @@ static enum dw_cli_status print_json(const struct planning *state)
 {
     struct dw_error error = {0};
     char *text = NULL;
-    dw_err err = dw_plan_to_json(state->job, state->plan, &text, &error);
+    dw_err err = dw_plan__to_json(state->job, state->plan, &state->report, &text, &error);
     if (err) {
         dw_cli__say_error(&error);
         return dw_cli__status(err);
@@ -117,7 +119,6 @@ static enum dw_cli_status check_output(const struct dw_cli_args *args)
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct planning state = {.args = args};
-    struct dw_report report = {0};
     struct dw_settings settings = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
@@ -125,7 +126,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = dw_cli__settings(args, &settings);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &state.job, &report);
+        status = dw_cli__load(args->operands[0], &state.job, &state.report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE)
@@ -136,7 +137,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     free(state.cures);
     dw_plan_free(state.plan);
     dw_job_free(state.job);
-    dw_report_free(&report);
+    dw_report_free(&state.report);
     dw_cli__page_free(&state.page);
     return status;
 }
@@ -154,7 +155,7 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "Reads a job, finds the cheapest way to cut it from the bars that can be bought and the "
         "bars and offcuts that are there, proves how good that is, and prints the plan: what "
         "to take and buy, how each bar is cut with stop settings and running marks, what is "
-        "left, and the money.\n\n"
+        "left, and the money. What is doubtful in the job is said first.\n\n"
         "Ctrl-C stops the search with the best plan so far; a second Ctrl-C ends the program. "
         "The plan is checked by the verifier before anything is written.\n\n"
         "With --from-shelf, what lies on the shelf of the job's materials is offered too, at book "

@@ -60,21 +60,31 @@ static json_t *fittings_json(const struct takeoff *state)
     return list;
 }
 
+/* Texts of a section's limits that are passed, or of those that can't be judged. */
+static json_t *breaches_json(const struct dw_limits *limits, size_t section, bool judged)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < limits->n_breaches; i++) {
+        const struct dw_breach *breach = &limits->breaches[i];
+        if (breach->section == section && (breach->by > 0) == judged)
+            dw_cli__json_add(&list, json_string(breach->text));
+    }
+    return list;
+}
+
 static json_t *sections_json(const struct takeoff *state)
 {
     json_t *list = json_array();
-    for (size_t i = 0; i < state->sheet.brief->n_loads; i++) {
-        const struct dw_section_load *load = &state->sheet.brief->loads[i];
-        json_t *over = json_array();
-        for (size_t k = 0; k < state->sheet.brief->n_breaches; k++) {
-            if (state->sheet.brief->breaches[k].section == i)
-                dw_cli__json_add(&over, json_string(state->sheet.brief->breaches[k].text));
-        }
-        dw_cli__json_add(
-            &list, json_pack("{s:o, s:I, s:o, s:o, s:o}", "section", dw_cli__json_text(load->name),
-                             "pieces", (json_int_t)load->n_pieces, "longest",
-                             dw_cli__json_length(state->job, load->longest), "weight_mg",
-                             dw_cli__json_weight(load->weight_mg), "over", over));
+    const struct dw_limits *limits = state->sheet.limits;
+    for (size_t i = 0; i < limits->n_loads; i++) {
+        const struct dw_section_load *load = &limits->loads[i];
+        dw_cli__json_add(&list, json_pack("{s:o, s:I, s:o, s:o, s:o, s:o}", "section",
+                                          dw_cli__json_text(load->name), "pieces",
+                                          (json_int_t)load->n_pieces, "longest",
+                                          dw_cli__json_length(state->job, load->longest),
+                                          "weight_mg", dw_cli__json_weight(load->weight_mg), "over",
+                                          breaches_json(limits, i, true), "unjudged",
+                                          breaches_json(limits, i, false)));
     }
     return list;
 }
@@ -160,8 +170,8 @@ static void put_sections(struct takeoff *state)
     struct dw_cli_page *page = &state->page;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     dw_cli__heading(page, "Sections");
-    for (size_t i = 0; i < state->sheet.brief->n_loads; i++) {
-        const struct dw_section_load *load = &state->sheet.brief->loads[i];
+    for (size_t i = 0; i < state->sheet.limits->n_loads; i++) {
+        const struct dw_section_load *load = &state->sheet.limits->loads[i];
         dw_cli__cell(&table, load->name ? load->name : "(none)");
         dw_cli__cell_format(&table, "%" PRId64, load->n_pieces);
         dw_cli__cell(&table, dw_cli__length(page, load->longest).text);
@@ -169,8 +179,8 @@ static void put_sections(struct takeoff *state)
                                                  : dw_cli__weight(page, load->weight_mg).text);
     }
     dw_cli__table_end(page, &table);
-    for (size_t i = 0; i < state->sheet.brief->n_breaches; i++)
-        dw_cli__say_text(page, DW_CLI_CARE, "  ! ", state->sheet.brief->breaches[i].text);
+    for (size_t i = 0; i < state->sheet.limits->n_breaches; i++)
+        dw_cli__say_text(page, DW_CLI_CARE, "  ! ", state->sheet.limits->breaches[i].text);
     dw_cli__fold(page, DW_CLI_QUIET, "  ",
                  "Weights are estimates from nominal sizes, without fittings.");
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Face of cost: weight, brief, order, quote; and the texts that they share. */
+/* Face of cost: weight, limits, order, quote; and the texts that they share. */
 #ifndef DW_COST_H
 #define DW_COST_H
 
@@ -36,6 +36,10 @@ struct dw_cost_sum {
 void dw_cost__add(struct dw_cost_sum *sum, int64_t *to, int64_t amount);
 void dw_cost__add_times(struct dw_cost_sum *sum, int64_t *to, int64_t a, int64_t b);
 
+/* a b / c to the nearest multiple of `step`, half up: rounded once, from the exact quotient. a, b
+ * >= 0, c, step > 0. false: too large. */
+bool dw_cost__nearest(int64_t a, int64_t b, int64_t c, int64_t step, int64_t *out);
+
 /* The minor unit of a currency as dw_money: 100 for EUR, 10 000 for JPY, 10 for BHD. */
 dw_money dw_cost__minor(const char *currency);
 
@@ -46,7 +50,7 @@ struct dw_cost_cell {
     size_t index;           /* material or fitting */
     int64_t quantity;       /* pieces, fittings */
     dw_length length;       /* DW_LINE_TUBE: what is charged by */
-    dw_money fine;          /* before rounding */
+    dw_money fine;          /* before rounding, in parts of 1/10 000 */
     dw_money share;         /* in the minor unit; all shares add up to what was spent */
 };
 

@@ -79,30 +79,20 @@ static const char *cell_quantity(struct work *w, const struct dw_cost_cell *cell
     return dw_arena__text(w->doc->arena, length);
 }
 
-/* a / step to the nearest, half away from zero, times step; a >= 0 */
-static dw_money to_step(dw_money amount, dw_money step)
-{
-    dw_money half = step / 2 + step % 2;
-    dw_money rest = amount % step;
-    return amount - rest + (rest >= half ? step : 0);
-}
-
 /* price, then tax, each rounded on its own line so that the page adds up. */
 static dw_err price_line(struct work *w, struct dw_quote_line *line, bool net)
 {
     dw_money minor = dw_cost__minor(w->job->currency);
     dw_money step = w->terms->round_to ? w->terms->round_to : minor;
     enum dw_uplift uplift = net ? DW_UPLIFT_NONE : w->terms->uplift;
-    dw_err err = dw_uplift_price(line->cost, uplift, w->terms->uplift_ppm, &line->price, w->error);
+    dw_err err =
+        dw_uplift_price(line->cost, uplift, w->terms->uplift_ppm, step, &line->price, w->error);
     if (err)
         return err;
-    line->price = to_step(line->price, step);
     line->tax_ppm = w->terms->tax_ppm[line->kind];
     if (line->tax_ppm == DW_NO_TAX)
         return DW_OK;
-    int64_t twice = 0; /* of the tax, in minor units */
-    w->sum.overflow |= !dw_muldiv__i64(line->price, 2 * line->tax_ppm, DW_PPM * minor, &twice);
-    line->tax = (twice / 2 + twice % 2) * minor;
+    w->sum.overflow |= !dw_cost__nearest(line->price, line->tax_ppm, DW_PPM, minor, &line->tax);
     return DW_OK;
 }
 
@@ -138,8 +128,8 @@ static dw_err add_labour(struct work *w, struct dw_quote_job *to, const struct d
     struct dw_quote_line line = {.kind = DW_LINE_LABOUR};
     line.text = dw_arena__text(w->doc->arena, labour->text ? labour->text : "labour");
     line.quantity = hours_text(w, labour->milli_hours);
-    w->sum.overflow |= !dw_muldiv__i64(labour->rate, labour->milli_hours, 1000, &line.cost);
-    line.cost = dw_money_round(line.cost, w->job->currency);
+    w->sum.overflow |= !dw_cost__nearest(labour->rate, labour->milli_hours, 1000,
+                                         dw_cost__minor(w->job->currency), &line.cost);
     return add_line(w, to, line, labour->net);
 }
 
@@ -225,8 +215,8 @@ static dw_err add_offcut(struct work *w, size_t i)
     if (!err && w->terms->offcuts == DW_OWNER_CLIENT)
         out->owner = main_user(&bar);
     if (!err && w->terms->way != DW_CHARGE_BARS && out->owner == DW_NONE) {
-        w->sum.overflow |= !dw_muldiv__i64(bar.money, out->length, bar.length, &out->cost);
-        out->cost = dw_money_round(out->cost, w->job->currency);
+        w->sum.overflow |= !dw_cost__nearest(bar.money, out->length, bar.length,
+                                             dw_cost__minor(w->job->currency), &out->cost);
     }
     return err;
 }

@@ -88,14 +88,14 @@ dw_err dw_share_split(dw_money total, dw_money unit, size_t n, const int64_t *we
 /* --- markup and margin ---------------------------------------------------------------------------
  */
 
-/* a b / c to the nearest, half away from zero; a, b >= 0, c > 0. */
-static bool nearest(int64_t a, int64_t b, int64_t c, int64_t *out)
+/* With x = a b / c exactly and s = step: floor((2 x + s) / 2 s) steps, and 2 x may be taken down to
+ * a whole number first, since 2 s is one. */
+bool dw_cost__nearest(int64_t a, int64_t b, int64_t c, int64_t step, int64_t *out)
 {
     int64_t twice = 0;
-    if (c > INT64_MAX / 2 || b > INT64_MAX / 2 || !dw_muldiv__i64(a, 2 * b, c, &twice))
-        return false;
-    *out = twice / 2 + twice % 2;
-    return true;
+    *out = 0;
+    return b <= INT64_MAX / 2 && step <= INT64_MAX / 2 && dw_muldiv__i64(a, 2 * b, c, &twice) &&
+           dw_add__i64(twice, step, &twice) && dw_mul__i64(twice / (2 * step), step, out);
 }
 
 static dw_err check_uplift(enum dw_uplift uplift, int64_t ppm, struct dw_error *error)
@@ -109,21 +109,18 @@ static dw_err check_uplift(enum dw_uplift uplift, int64_t ppm, struct dw_error *
 }
 
 /* price = cost (1 + m),  price = cost / (1 - g) */
-dw_err dw_uplift_price(dw_money cost, enum dw_uplift uplift, int64_t ppm, dw_money *price,
-                       struct dw_error *error)
+dw_err dw_uplift_price(dw_money cost, enum dw_uplift uplift, int64_t ppm, dw_money step,
+                       dw_money *price, struct dw_error *error)
 {
-    *price = cost;
-    if (uplift == DW_UPLIFT_NONE)
-        return DW_OK;
-    dw_err err = check_uplift(uplift, ppm, error);
+    *price = 0;
+    dw_err err = uplift == DW_UPLIFT_NONE ? DW_OK : check_uplift(uplift, ppm, error);
     if (err)
         return err;
+    int64_t times = uplift == DW_UPLIFT_MARKUP ? ppm : 0;
+    int64_t less = uplift == DW_UPLIFT_MARGIN ? ppm : 0;
     dw_money size = cost < 0 ? -cost : cost;
-    bool fits = ppm <= INT64_MAX / 4 - DW_PPM;
-    if (fits && uplift == DW_UPLIFT_MARKUP)
-        fits = nearest(size, DW_PPM + ppm, DW_PPM, price);
-    else if (fits)
-        fits = nearest(size, DW_PPM, DW_PPM - ppm, price);
+    bool fits = times <= INT64_MAX / 4 - DW_PPM &&
+                dw_cost__nearest(size, DW_PPM + times, DW_PPM - less, step, price);
     if (!fits || *price > DW_MONEY_MAX)
         return dw_error__set(error, DW_ERR_RANGE, "a price larger than can be counted");
     if (cost < 0)
@@ -137,7 +134,7 @@ dw_err dw_margin_of_markup(int64_t markup_ppm, int64_t *margin_ppm, struct dw_er
     *margin_ppm = 0;
     dw_err err = check_uplift(DW_UPLIFT_MARKUP, markup_ppm, error);
     if (!err && (markup_ppm > INT64_MAX / 4 ||
-                 !nearest(markup_ppm, DW_PPM, DW_PPM + markup_ppm, margin_ppm)))
+                 !dw_cost__nearest(markup_ppm, DW_PPM, DW_PPM + markup_ppm, 1, margin_ppm)))
         err = dw_error__set(error, DW_ERR_RANGE, "a markup larger than can be counted");
     return err;
 }
@@ -147,7 +144,7 @@ dw_err dw_markup_of_margin(int64_t margin_ppm, int64_t *markup_ppm, struct dw_er
 {
     *markup_ppm = 0;
     dw_err err = check_uplift(DW_UPLIFT_MARGIN, margin_ppm, error);
-    if (!err && !nearest(margin_ppm, DW_PPM, DW_PPM - margin_ppm, markup_ppm))
+    if (!err && !dw_cost__nearest(margin_ppm, DW_PPM, DW_PPM - margin_ppm, 1, markup_ppm))
         err = dw_error__set(error, DW_ERR_RANGE, "a margin larger than can be counted");
     return err;
 }

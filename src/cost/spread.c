@@ -1,13 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Who bears what of the money spent on a batch; quote.h states the rules.
  *
- * Sums are kept per material and client's job in 1/10 000 of the currency unit, where each bar's
- * money is split to the last one; rounding to the minor unit comes once, at the end, over all. */
+ * Sums are kept per material and client's job in small parts of 1/10 000 of the currency unit,
+ * where each bar's money is split to the last one: a batch has many bars, and what each split
+ * leaves adds up. Rounding to the minor unit comes once, at the end, over all. */
 #include "cost/cost.h"
 
 #include <string.h>
 
-/* What one client's job has of one material. */
+/* Parts of 1/10 000 that sums are kept in, fewer where they would not fit. */
+#define PARTS       INT64_C(1000000)
+#define FEWER_PARTS 1000
+
+/* What one client's job has of one material. Money in parts. */
 struct share {
     dw_length used;  /* pieces and kerfs: the weight of shares */
     dw_length trims; /* share of the squared ends */
@@ -24,9 +29,10 @@ struct work {
     const struct dw_order_doc *order;
     struct dw_arena *arena;
     size_t n_orders;
+    int64_t parts;
     struct share *shares; /* n_materials x n_orders */
-    dw_money *pool;       /* length n_materials: to be shared by batch */
-    dw_money shop;
+    dw_money *pool;       /* length n_materials, in parts: to be shared by batch */
+    dw_money shop;        /* in parts */
     struct dw_cost_bar bar;
     const struct dw_take **take_of; /* length n_supplies */
     int64_t *weights;               /* length n_orders, scratch */
@@ -38,6 +44,13 @@ struct work {
 static struct share *share_of(struct work *w, size_t material, size_t order)
 {
     return &w->shares[material * w->n_orders + order];
+}
+
+static int64_t in_parts(struct work *w, dw_money money)
+{
+    int64_t parts = 0;
+    dw_cost__add_times(&w->sum, &parts, money, w->parts);
+    return parts;
 }
 
 /* a b / c, rounded down, c > 0 */
@@ -136,6 +149,7 @@ static dw_err charge_layout(struct work *w, const struct dw_layout *layout)
     dw_err err = dw_cost__bar(w->job, layout, w->take_of[layout->supply], &w->bar, w->error);
     if (err)
         return err;
+    w->bar.money = in_parts(w, w->bar.money);
     for (size_t i = 0; i < w->bar.n; i++) {
         struct share *share = share_of(w, material, w->bar.orders[i]);
         dw_cost__add_times(&w->sum, &share->used, w->bar.used_by[i], layout->count);
@@ -166,7 +180,7 @@ static void charge_spare(struct work *w)
         int64_t spare = take->bought - take->used;
         bool shop = w->terms->offcuts == DW_OWNER_SHOP || w->terms->waste == DW_WASTE_SHOP;
         dw_money *to = shop ? &w->shop : &w->pool[w->job->supplies[take->supply].material];
-        dw_cost__add_times(&w->sum, to, take->money / take->bought, spare);
+        dw_cost__add_times(&w->sum, to, in_parts(w, take->money / take->bought), spare);
     }
 }
 
@@ -219,7 +233,7 @@ static dw_err split_orders(struct work *w, dw_money money, dw_money **out)
     *out = dw_arena__alloc(w->arena, w->n_orders, sizeof **out);
     if (!*out)
         return dw_error__nomem(w->error);
-    return dw_share_split(money, 1, w->n_orders, w->weights, *out, w->error);
+    return dw_share_split(in_parts(w, money), 1, w->n_orders, w->weights, *out, w->error);
 }
 
 static int64_t pieces_of(struct work *w, size_t order)
@@ -256,7 +270,7 @@ static dw_err add_fitting_cells(struct work *w, size_t order, int64_t *counts,
     for (size_t f = 0; f < w->job->n_fittings && !err; f++) {
         struct dw_cost_cell cell = {
             .order = order, .kind = DW_LINE_FITTINGS, .index = f, .quantity = counts[f]};
-        dw_cost__add_times(&w->sum, &cell.fine, counts[f], w->job->fittings[f].price);
+        dw_cost__add_times(&w->sum, &cell.fine, counts[f], in_parts(w, w->job->fittings[f].price));
         add_cell(out, cell);
     }
     return err;
@@ -324,7 +338,7 @@ static dw_err round_cells(struct work *w, struct dw_cost_cells *out)
         fine[i] = out->cells[i].fine;
         dw_cost__add(&w->sum, &total, fine[i]);
     }
-    out->spent = dw_money_round(total, w->job->currency);
+    out->spent = dw_money_round(total / w->parts, w->job->currency);
     if (out->n == 0 || w->sum.overflow)
         return DW_OK;
     dw_err err = dw_share_split(out->spent, minor, out->n, fine, shares, w->error);
@@ -341,8 +355,9 @@ static void add_percentage(struct work *w, struct dw_cost_cells *out)
         struct dw_cost_cell *cell = &out->cells[i];
         if (cell->kind != DW_LINE_TUBE || cell->order == DW_NONE)
             continue;
-        dw_money extra = part_of(w, cell->share, w->terms->percent_ppm, DW_PPM);
-        extra = dw_money_round(extra, w->job->currency);
+        dw_money extra = 0;
+        w->sum.overflow |= !dw_cost__nearest(cell->share, w->terms->percent_ppm, DW_PPM,
+                                             dw_cost__minor(w->job->currency), &extra);
         dw_cost__add(&w->sum, &cell->share, extra);
         dw_cost__add(&w->sum, &gained, extra);
     }
@@ -351,6 +366,13 @@ static void add_percentage(struct work *w, struct dw_cost_cells *out)
 
 static dw_err spread(struct work *w, struct dw_cost_cells *out)
 {
+    for (size_t i = 0; i < w->plan->n_takes; i++)
+        w->take_of[w->plan->takes[i].supply] = &w->plan->takes[i];
+    for (size_t i = 0; i < w->plan->n_layouts; i++) {
+        if (!w->take_of[w->plan->layouts[i].supply])
+            return dw_error__set(w->error, DW_ERR_CHECK,
+                                 "the plan cuts bars that it does not take");
+    }
     dw_err err = charge_tube(w);
     if (!err)
         err = make_cells(w, out);
@@ -363,8 +385,6 @@ static dw_err spread(struct work *w, struct dw_cost_cells *out)
     }
     if (!err && w->terms->way == DW_CHARGE_PERCENT)
         add_percentage(w, out);
-    if (!err && w->sum.overflow)
-        err = dw_error__set(w->error, DW_ERR_RANGE, "a quote for more than can be counted");
     return err;
 }
 
@@ -401,21 +421,22 @@ dw_err dw_cost__spread(const struct dw_job *job, const struct dw_plan *plan,
                        const struct dw_quote_terms *terms, const struct dw_order_doc *order,
                        struct dw_arena *arena, struct dw_cost_cells *out, struct dw_error *error)
 {
-    *out = (struct dw_cost_cells){0};
-    struct work w = {.job = job,
-                     .plan = plan,
-                     .terms = terms,
-                     .order = order,
-                     .arena = arena,
-                     .n_orders = job->n_orders,
-                     .error = error};
-    if (!make_room(&w))
-        return dw_error__nomem(error);
-    for (size_t i = 0; i < plan->n_takes; i++)
-        w.take_of[plan->takes[i].supply] = &plan->takes[i];
-    for (size_t i = 0; i < plan->n_layouts; i++) {
-        if (!w.take_of[plan->layouts[i].supply])
-            return dw_error__set(error, DW_ERR_CHECK, "the plan cuts bars that it does not take");
+    dw_err err = DW_ERR_RANGE;
+    struct dw_error why = {0};
+    for (int64_t parts = PARTS; err == DW_ERR_RANGE && parts > 0; parts /= FEWER_PARTS) {
+        *out = (struct dw_cost_cells){0};
+        why = (struct dw_error){0};
+        struct work w = {.job = job,
+                         .plan = plan,
+                         .terms = terms,
+                         .order = order,
+                         .arena = arena,
+                         .n_orders = job->n_orders,
+                         .parts = parts,
+                         .error = &why};
+        err = make_room(&w) ? spread(&w, out) : dw_error__nomem(&why);
+        if (!err && w.sum.overflow)
+            err = dw_error__set(&why, DW_ERR_RANGE, "a quote for more than can be counted");
     }
-    return spread(&w, out);
+    return err ? dw_error__set(error, err, "%s", why.text) : DW_OK;
 }

@@ -5,4 +5,8 @@
 
 #include <dropwise/files.h>
 
+/* dw_plan_to_json with the doubts of the report on the job; it may be NULL. */
+dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
+                        const struct dw_report *report, char **text, struct dw_error *error);
+
 #endif

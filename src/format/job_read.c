@@ -268,7 +268,8 @@ static dw_err read_job(struct dw_reader *reader, const char *text, size_t n, str
         dw_yaml__parse(reader->tree, text, n, reader->job->file, reader->report, &root, error);
     if (err == DW_OK && root)
         err = read_tree(reader, root, error);
-    dw_reader__sort_remarks(reader);
+    if (dw_report__sort(reader->report, reader->job->file))
+        reader->no_memory = true;
     if (err == DW_OK && reader->no_memory)
         err = dw_error__nomem(error);
     if (err == DW_OK && reader->report->n_wrong > 0)

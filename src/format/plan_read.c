@@ -483,9 +483,13 @@ static bool check_kind(struct plan_reader *r, const json_t *root)
 
 static bool read_plan(struct plan_reader *r, const json_t *root)
 {
-    static const char *const more[] = {"format", "version", "job",    "totals",
-                                       "takes",  "layouts", "groups", "shelf"};
-    size_t n_more = DW_COUNT(more) - (json_object_get(root, "shelf") ? 0 : 1);
+    const char *more[] = {"format",  "version", "job", "totals", "takes",
+                          "layouts", "groups",  NULL,  NULL};
+    size_t n_more = DW_COUNT(more) - 2;
+    if (json_object_get(root, "shelf"))
+        more[n_more++] = "shelf";
+    if (json_object_get(root, "remarks")) /* for people: nothing follows from them */
+        more[n_more++] = "remarks";
     struct dw_plan *plan = r->plan;
     struct pointer totals = {NULL, "totals", 0};
     void *groups = NULL, *layouts = NULL, *takes = NULL;

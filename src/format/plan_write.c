@@ -32,8 +32,31 @@ static void put_shelf(const struct dw_record_out *to)
     dw_out__close(to->out, '[');
 }
 
-dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
-                       struct dw_error *error)
+/* What was doubtful in the job; a document without any has no such member. */
+static void put_remarks(struct dw_out *out, const struct dw_report *report)
+{
+    bool any = false;
+    for (size_t i = 0; report && i < report->n_remarks; i++) {
+        const struct dw_error *what = &report->remarks[i].what;
+        if (report->remarks[i].severity != DW_DOUBT)
+            continue;
+        if (!any)
+            dw_out__open(out, "remarks", '[');
+        any = true;
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "severity", dw_severity_word(DW_DOUBT));
+        dw_out__text(out, "file", what->file);
+        dw_out__int(out, "line", what->line);
+        dw_out__int(out, "column", what->column);
+        dw_out__text(out, "text", what->text);
+        dw_out__close(out, '{');
+    }
+    if (any)
+        dw_out__close(out, '[');
+}
+
+dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
+                        const struct dw_report *report, char **text, struct dw_error *error)
 {
     struct dw_buf buf = {0};
     struct dw_out out = {
@@ -45,12 +68,19 @@ dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, cha
     dw_out__text(&out, "format", DW_PLAN_FORMAT);
     dw_out__int(&out, "version", DW_PLAN_VERSION);
     put_job(&out, job, plan);
+    put_remarks(&out, report);
     put_shelf(&to);
     dw_record__plan(&to, plan);
     dw_out__close(&out, '{');
     dw_buf__char(&buf, '\n');
     *text = dw_buf__take(&buf);
     return *text ? DW_OK : dw_error__nomem(error);
+}
+
+dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,
+                       struct dw_error *error)
+{
+    return dw_plan__to_json(job, plan, NULL, text, error);
 }
 
 dw_err dw_plan_write(const char *path, const struct dw_job *job, const struct dw_plan *plan,

@@ -146,7 +146,4 @@ void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, cons
 void dw_reader__finish_supplies(struct dw_reader *reader);
 void dw_reader__finish_parts(struct dw_reader *reader);
 
-/* Puts the report in order of file, the job's first, line and column. */
-void dw_reader__sort_remarks(struct dw_reader *reader);
-
 #endif

@@ -120,8 +120,7 @@ static void read_row(struct dw_reader *reader, const struct dw_node *node, void 
 static dw_err finish(struct dw_reader *reader, const struct listing *list, const char *path,
                      struct dw_stock_rows *out, struct dw_error *error)
 {
-    dw_reader__sort_remarks(reader);
-    if (reader->no_memory)
+    if (reader->no_memory || dw_report__sort(reader->report, reader->job->file))
         return dw_error__nomem(error);
     if (reader->report->n_wrong > 0)
         return dw_error__at(error, DW_ERR_INPUT, path, 0, 0, "%zu mistake%s in the table",

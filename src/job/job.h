@@ -20,7 +20,9 @@ struct dw_job_source {
     const char *folder;
 };
 
-/* Reads and checks a job. Errors as dw_job_read: with DW_ERR_INPUT the report says all. */
+/* Reads and checks a job. Errors as dw_job_read: with DW_ERR_INPUT the report says all. A limit of
+ * a section that the parts pass as they are given, or that can't be judged, is a doubt at the
+ * section's place. DW_ERR_RANGE: a section heavier than can be counted. */
 dw_err dw_job__load(const struct dw_job_source *source, struct dw_job **out,
                     struct dw_report *report, struct dw_error *error);
 

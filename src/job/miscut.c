@@ -118,6 +118,12 @@ static int64_t squarings_of(const struct mishap *mishap)
     return supply == DW_NONE ? 0 : dw_supply_squarings(&mishap->job->supplies[supply]);
 }
 
+/* Cuts behind n pieces: where the last one takes the bar's end, there is none behind it. */
+static int64_t cuts_of(const struct mishap *mishap, int64_t n, dw_length rest)
+{
+    return rest == -mishap->job->saw.kerf ? n - 1 : n;
+}
+
 /* --- a piece too short ------------------------------------------------------------------------ */
 
 /* Pieces before it are good; it is an offcut of its own length; what is still in the saw is
@@ -145,7 +151,7 @@ static dw_err piece_too_short(struct mishap *mishap, struct dw_error *error)
     mishap->cut.n_done = miscut->piece - 1;
     mishap->cut.trim = bar->trim;
     mishap->price = bar->price;
-    mishap->n_cuts = miscut->piece + squarings_of(mishap);
+    mishap->n_cuts = cuts_of(mishap, miscut->piece, rest) + squarings_of(mishap);
     size_t tail = tail_of(mishap, material);
     come_off(mishap, miscut->piece == 1 ? material : tail, miscut->came_out, true);
     come_off(mishap, tail, rest, false);
@@ -238,7 +244,7 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->cut.n_done = n;
     mishap->cut.trim = trim;
     mishap->price = stock->owner ? 0 : stock->value;
-    mishap->n_cuts = n + (job->saw.trim > 0 ? mills : 0);
+    mishap->n_cuts = cuts_of(mishap, n, rest) + (job->saw.trim > 0 ? mills : 0);
     if (!all_accept(mishap, material, n))
         wrong_tube(mishap, material, n);
     come_off(mishap, material, rest, false);

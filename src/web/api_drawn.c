@@ -54,21 +54,31 @@ static void put_fittings(struct dw_out *out, const struct dw_job *job, const int
     dw_out__close(out, '[');
 }
 
-static void put_sections(struct dw_out *out, const struct dw_brief *brief)
+/* Texts of a section's limits that are passed, or of those that can't be judged. */
+static void put_breaches(struct dw_out *out, const char *key, const struct dw_limits *limits,
+                         size_t section, bool judged)
+{
+    dw_out__open(out, key, '[');
+    for (size_t i = 0; i < limits->n_breaches; i++) {
+        const struct dw_breach *breach = &limits->breaches[i];
+        if (breach->section == section && (breach->by > 0) == judged)
+            dw_out__text(out, NULL, breach->text);
+    }
+    dw_out__close(out, '[');
+}
+
+static void put_sections(struct dw_out *out, const struct dw_limits *limits)
 {
     dw_out__open(out, "sections", '[');
-    for (size_t i = 0; i < brief->n_loads; i++) {
-        const struct dw_section_load *load = &brief->loads[i];
+    for (size_t i = 0; i < limits->n_loads; i++) {
+        const struct dw_section_load *load = &limits->loads[i];
         dw_out__open(out, NULL, '{');
         dw_out__text(out, "name", load->name);
         dw_out__int(out, "pieces", load->n_pieces);
         dw_out__length(out, "longest", load->longest);
         put_weight(out, "weight", load->weight_mg);
-        dw_out__open(out, "over", '[');
-        for (size_t k = 0; k < brief->n_breaches; k++)
-            if (brief->breaches[k].section == i)
-                dw_out__text(out, NULL, brief->breaches[k].text);
-        dw_out__close(out, '[');
+        put_breaches(out, "over", limits, i, true);
+        put_breaches(out, "unjudged", limits, i, false);
         dw_out__close(out, '{');
     }
     dw_out__close(out, '[');
@@ -85,7 +95,7 @@ static void put_sheet(struct dw_out *out, const struct dw_job *job,
             put_part(out, &job->parts[i]);
     dw_out__close(out, '[');
     put_fittings(out, job, sheet->fittings);
-    put_sections(out, sheet->brief);
+    put_sections(out, sheet->limits);
     dw_out__close(out, '{');
 }
 

@@ -187,10 +187,8 @@ static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
         return dw_error__set(error, DW_ERR_STATE,
                              "this plan was stored by an earlier version of the program, without "
                              "the shelf that it was made from: make it again");
-    struct dw_report report = {0};
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    dw_err err = dw_job__load(&source, &planned->job, &report, error);
-    dw_report_free(&report);
+    dw_err err = dw_job__load(&source, &planned->job, &planned->report, error);
     if (!err && rest && !read_rest(planned->job, rest, json_object_get(planned->body, "counts")))
         err = damaged(error);
     if (!err)
@@ -237,6 +235,7 @@ void dw_planned__free(struct dw_planned *planned)
 {
     dw_plan_free(planned->plan);
     dw_job_free(planned->job);
+    dw_report_free(&planned->report);
     json_decref(planned->body);
     dw_document_list_free(planned->list);
     *planned = (struct dw_planned){0};

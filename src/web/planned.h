@@ -34,6 +34,7 @@ struct dw_planned {
     json_t *body;
     struct dw_planned_note note;
     struct dw_job *job;
+    struct dw_report report; /* on the job as written */
     struct dw_plan *plan;
     int64_t held; /* under which number; 0 = it is not */
 };

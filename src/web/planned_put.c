@@ -116,6 +116,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     dw_out__close(out, '[');
     dw_planned__put_job(out, planned);
     dw_out__raw(out, "cures", cures ? cures : "[]");
+    dw_call__put_remarks(out, &planned->report);
     dw_out__close(out, '{');
     free(cures);
 }

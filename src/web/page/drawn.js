@@ -188,7 +188,8 @@ export function sectionTable(tree, fields) {
 function sectionRows(sheet) {
   return h('table', { class: 'figures' }, h('caption', {}, 'Sections'),
     h('tbody', {}, sheet.sections.map((one) => h('tr', {},
-      h('th', { scope: 'row' }, one.name || 'no section', one.over.map((text) => h('small', { class: 'wrong' }, text))),
+      h('th', { scope: 'row' }, one.name || 'no section', one.over.map((text) => h('small', { class: 'wrong' }, text)),
+        one.unjudged.map((text) => h('small', {}, text))),
       h('td', {}, plural(one.pieces, 'piece', 'pieces')), h('td', {}, `longest ${one.longest.text}`),
       h('td', {}, one.weight || 'weight not known')))));
 }

@@ -235,6 +235,13 @@ function changeRule(plan, job, box) {
     }, 'main'));
 }
 
+// What was doubtful in the job. Its bars may all come from the shelf.
+function doubts(plan) {
+  const told = plan.remarks.filter((remark) => remark.severity === 'doubt' && !(plan.shelf && /^there is no bar/.test(remark.text)));
+  return told.length ? h('ul', { class: 'remarks' }, told.slice(0, 12).map((remark) => h('li', { class: 'doubt' }, remark.text)),
+    told.length > 12 ? h('li', {}, `and ${told.length - 12} more: the job itself shows them`) : null) : null;
+}
+
 export async function result(key) {
   const plan = await get(`/api/plans/${key}`);
   const job = plan.job ? await jobOf(plan.job).catch(() => null) : null;
@@ -244,6 +251,7 @@ export async function result(key) {
   const short = plan.status === 'infeasible';
   show(plan.job ? steps(plan.job, '') : null,
     h('h1', {}, plan.name || 'Plan', h('small', {}, ` plan ${key}, ${when(plan.when)}`)),
+    doubts(plan),
     short ? shortage(plan) : h('dl', { class: 'headline' },
       figure('costs', money(plan, plan.value)),
       figure('bars', plan.totals['bar count'], ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),

@@ -124,6 +124,70 @@ static void test_whole_bars(void **state)
     tear_down(&f);
 }
 
+/* The same of a bar at 10 000 000 000.00: 2010 : 1995 is 5 018 726 591.760.. : 4 981 273 408.239..
+ */
+static void test_large_sums(void **state)
+{
+    (void)state;
+    struct fixture f;
+    set_up(&f);
+    f.supply.price = EUR(10000000000);
+    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
+    struct dw_quote_doc *doc = make(&f, NULL);
+    assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), INT64_C(50187265917600));
+    assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_TUBE), INT64_C(49812734082400));
+    dw_quote_free(doc);
+    tear_down(&f);
+}
+
+/* A and B have a piece of 1000 each on every bar and use 1005 of it: half of the tube each, however
+ * many layouts there are. 900 bars at 10.0001 are 9000.09, half of it 4500.045; in length used,
+ * 2010 of 6000 mm without trims are 3015.03015, half of it 1507.515075. */
+static void test_many_layouts(void **state)
+{
+    (void)state;
+    enum { N = 900 };
+    static const struct {
+        enum dw_charge_way way;
+        enum dw_waste_rule waste;
+        double half; /* 1/10 000 */
+    } cases[] = {{DW_CHARGE_BARS, DW_WASTE_BAR, 45000450},
+                 {DW_CHARGE_BARS, DW_WASTE_BATCH, 45000450},
+                 {DW_CHARGE_USED, DW_WASTE_BAR, 15075150.75},
+                 {DW_CHARGE_USED, DW_WASTE_BATCH, 15075150.75}};
+    struct fixture f;
+    set_up(&f);
+    f.job->saw.cut_cost = 0;
+    f.supply.price = 100001;
+    f.supply.trim = 0;
+    f.parts[1].min = f.parts[1].max = MM(1000);
+    f.parts[0].count = f.parts[1].count = N;
+    f.pieces[0].count = 1;
+    f.pieces[1].length = MM(1000);
+    f.layout.leftover = MM(3990);
+    struct dw_layout *layouts = dw_plan_alloc(f.plan, N, sizeof *layouts);
+    assert_non_null(layouts);
+    for (size_t i = 0; i < N; i++)
+        layouts[i] = f.layout;
+    f.plan->layouts = layouts;
+    f.plan->n_layouts = N;
+    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        f.terms.way = cases[i].way;
+        f.terms.waste = cases[i].waste;
+        struct dw_quote_doc *doc = make(&f, NULL);
+        assert_int_equal(doc->spent, EUR(9000.09));
+        assert_int_equal(doc->charged, EUR(9000.09));
+        for (size_t o = 0; o < 2; o++) {
+            double is = (double)cost_of(&doc->jobs[o], DW_LINE_TUBE);
+            if (fabs(is - cases[i].half) >= 100)
+                fail_msg("case %zu: %.0f, not %.2f", i, is, cases[i].half);
+        }
+        dw_quote_free(doc);
+    }
+    tear_down(&f);
+}
+
 /* 60.00 x (2010 + 1995 + 20) / 6000 = 40.25 by 2010 : 1995 = 20.2004 : 20.0496; 19.75 is left. */
 static void test_length_used(void **state)
 {
@@ -598,6 +662,7 @@ static void test_batches_add_up(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_large_sums),     cmocka_unit_test(test_many_layouts),
         cmocka_unit_test(test_whole_bars),     cmocka_unit_test(test_length_used),
         cmocka_unit_test(test_percentage),     cmocka_unit_test(test_page),
         cmocka_unit_test(test_tax_rounding),   cmocka_unit_test(test_refusals),

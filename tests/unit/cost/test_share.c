@@ -98,11 +98,35 @@ static void test_apportionment(void **state)
     }
 }
 
-static dw_money price(dw_money cost, enum dw_uplift uplift, int64_t ppm)
+static dw_money price_to(dw_money cost, enum dw_uplift uplift, int64_t ppm, dw_money step)
 {
     dw_money out = 0;
-    assert_int_equal(dw_uplift_price(cost, uplift, ppm, &out, NULL), DW_OK);
+    assert_int_equal(dw_uplift_price(cost, uplift, ppm, step, &out, NULL), DW_OK);
     return out;
+}
+
+static dw_money price(dw_money cost, enum dw_uplift uplift, int64_t ppm)
+{
+    return price_to(cost, uplift, ppm, 1);
+}
+
+/* By hand. 50.03 x 1.3333 = 66.704999: to cents 66.70, though to four decimals it is 66.7050.
+ * 50.03 / 0.75 = 66.70666..: 66.71. 0.30 x 1.15 = 0.345: half goes away from zero, 0.35. To steps
+ * of 0.50, 66.704999 is 66.50 and 10.00 x 1.025 = 10.25 is 10.50; to 0.0003 units (three of
+ * 1/10 000), 0.0001 x 4.499999 is one step and 0.0001 x 4.5 two: 4.5 / 3 = 1.5. */
+static void test_rounded_once(void **state)
+{
+    (void)state;
+    assert_int_equal(price_to(500300, DW_UPLIFT_MARKUP, 333300, 100), 667000);
+    assert_int_equal(price_to(-500300, DW_UPLIFT_MARKUP, 333300, 100), -667000);
+    assert_int_equal(price_to(500300, DW_UPLIFT_MARGIN, 250000, 100), 667100);
+    assert_int_equal(price_to(3000, DW_UPLIFT_MARKUP, 150000, 100), 3500);
+    assert_int_equal(price_to(500300, DW_UPLIFT_MARKUP, 333300, 5000), 665000);
+    assert_int_equal(price_to(100000, DW_UPLIFT_MARKUP, 25000, 5000), 105000);
+    assert_int_equal(price_to(1, DW_UPLIFT_MARKUP, 3500000, 3), 6);
+    assert_int_equal(price_to(1, DW_UPLIFT_MARKUP, 3499999, 3), 3);
+    assert_int_equal(price_to(149, DW_UPLIFT_NONE, 0, 100), 100);
+    assert_int_equal(price_to(150, DW_UPLIFT_NONE, 0, 100), 200);
 }
 
 /* cedia.net 2014/10/09, "markup vs margin": 50 % markup = 33.3 % margin; 6500 x 1.50 = 9750; for a
@@ -132,12 +156,12 @@ static void test_impossible_margin(void **state)
     (void)state;
     int64_t out = 0;
     struct dw_error error = {0};
-    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARGIN, DW_PPM, &out, &error), DW_ERR_INPUT);
+    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARGIN, DW_PPM, 1, &out, &error), DW_ERR_INPUT);
     assert_string_equal(error.text,
                         "a margin is under 100 % of the price; a markup on cost may be more");
     assert_int_equal(dw_markup_of_margin(DW_PPM, &out, NULL), DW_ERR_INPUT);
-    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARKUP, -1, &out, NULL), DW_ERR_INPUT);
-    assert_int_equal(dw_uplift_price(DW_MONEY_MAX, DW_UPLIFT_MARGIN, DW_PPM - 1, &out, NULL),
+    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARKUP, -1, 1, &out, NULL), DW_ERR_INPUT);
+    assert_int_equal(dw_uplift_price(DW_MONEY_MAX, DW_UPLIFT_MARGIN, DW_PPM - 1, 1, &out, NULL),
                      DW_ERR_RANGE);
     assert_int_equal(price(10000, DW_UPLIFT_MARKUP, DW_PPM), 20000); /* 100 % markup is fine */
 }
@@ -146,8 +170,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_by_hand),           cmocka_unit_test(test_quota),
-        cmocka_unit_test(test_apportionment),     cmocka_unit_test(test_markup_and_margin),
-        cmocka_unit_test(test_impossible_margin),
+        cmocka_unit_test(test_apportionment),     cmocka_unit_test(test_rounded_once),
+        cmocka_unit_test(test_markup_and_margin), cmocka_unit_test(test_impossible_margin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

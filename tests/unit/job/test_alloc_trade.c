@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Take-off, order, quote, brief and choice of lengths with the k-th allocation of our own code
+/* Take-off, order, quote, limits and choice of lengths with the k-th allocation of our own code
  * failing, for every k until none fails: out of memory, and nothing leaked. */
 #include <stdarg.h>
 #include <stddef.h>
@@ -74,22 +74,22 @@ static dw_err trade(const struct dw_job *job, const struct dw_plan *plan, const 
 {
     struct dw_order_doc *order = NULL;
     struct dw_quote_doc *quote = NULL;
-    struct dw_brief *brief = NULL;
+    struct dw_limits *limits = NULL;
     dw_err err = dw_order_make(job, plan, "2027-02-01", &order, error);
     if (!err)
         err = dw_quote_make(job, plan, job->quote, "2027-02-01", &quote, error);
     if (!err)
-        err = dw_brief_check(job, plan, &brief, error);
+        err = dw_limits_check(job, plan, &limits, error);
     if (!err)
         err = dw_job__order_write(job, order, path, true, error);
     if (!err) {
         assert_int_equal(order->n_notes, 2); /* prices of the past, a bar to spare */
         assert_int_equal(quote->charged + quote->shop, quote->spent);
-        assert_int_equal(brief->n_breaches, 5);
+        assert_int_equal(limits->n_breaches, 5);
     }
     dw_order_free(order);
     dw_quote_free(quote);
-    dw_brief_free(brief);
+    dw_limits_free(limits);
     return err;
 }
 

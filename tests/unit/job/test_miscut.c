@@ -2,8 +2,9 @@
 /* Mis-cuts: what is booked, what is planned again, what it costs; and that a job is finished with
  * exactly its parts however often something goes wrong. */
 #include "base/base.h"
-#include "job/miscut.h"
 #include "tests/support/shop.h"
+
+#include "saw.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -15,135 +16,7 @@
 
 #define MM DW_NM_PER_MM
 
-static const struct dw_act act = {.when = "2026-06-30T08:00:00Z"};
-
-/* Kerf 2, squaring 5 a mill end, a cut 0.50; leftovers from 300 mm on at half of 8 a metre. */
-static const char job_text[] = "dropwise: 1\n"
-                               "name: stall\n"
-                               "unit: mm\n"
-                               "currency: EUR\n"
-                               "saw: {kerf: 2, squaring: 5, cost per cut: 0.50}\n"
-                               "rules: {keep: 300, leftover worth: 50 %}\n"
-                               "materials:\n"
-                               "  - {id: S48, outside: 48.3 mm, wall: 3.2 mm}\n"
-                               "bars:\n"
-                               "  - {id: new, material: S48, length: 3 m, price: 24}\n"
-                               "parts:\n"
-                               "  - {label: leg, length: 1200, count: 4}\n"
-                               "  - {label: brace, length: 500, count: 2}\n";
-
-struct saw {
-    char folder[64];
-    struct dw_ledger *ledger;
-    struct dw_report report;
-};
-
-static int setup(void **state)
-{
-    struct saw *saw = calloc(1, sizeof *saw);
-    char path[96];
-    snprintf(saw->folder, sizeof saw->folder, "/tmp/dw_miscut_XXXXXX");
-    assert_non_null(mkdtemp(saw->folder));
-    snprintf(path, sizeof path, "%s/shelf.db", saw->folder);
-    assert_int_equal(dw_ledger_open(path, DW_LEDGER_CREATE, 0, &saw->ledger, NULL), DW_OK);
-    *state = saw;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    struct saw *saw = *state;
-    char command[128];
-    struct dw_report report = {0};
-    dw_err err = dw_ledger_check(saw->ledger, &report, NULL);
-    for (size_t i = 0; i < report.n_remarks; i++)
-        print_message("%s\n", report.remarks[i].what.text);
-    assert_int_equal(err, DW_OK);
-    dw_report_free(&report);
-    dw_ledger_close(saw->ledger);
-    dw_report_free(&saw->report);
-    snprintf(command, sizeof command, "rm -rf %s", saw->folder);
-    assert_int_equal(system(command), 0);
-    free(saw);
-    return 0;
-}
-
-static struct dw_job *load(struct saw *saw, const char *text)
-{
-    struct dw_job *job = NULL;
-    assert_int_equal(
-        dw_job_read_text(text, strlen(text), "stall.yaml", NULL, &job, &saw->report, NULL), DW_OK);
-    return job;
-}
-
-/* Plans from the shelf and holds; the plan's number. */
-static int64_t plan_and_hold(struct saw *saw, const char *text)
-{
-    struct dw_job *job = load(saw, text);
-    struct dw_shelf_request request = {.today = "2026-06-30"};
-    struct dw_shelf_found found;
-    struct dw_job_request how = {0};
-    struct dw_plan *plan = NULL;
-    struct dw_error error = {0};
-    int64_t id = 0;
-    dw_settings_default(&how.settings);
-    how.settings.time_ms = 0;
-    how.settings.work = 1000;
-    dw_err err = dw_shelf__supply(job, saw->ledger, &request, &found, &saw->report, &error);
-    if (!err)
-        err = dw_job__plan(job, &how, &plan, &error);
-    struct dw_shelf_hold hold = {.digest = found.digest};
-    if (!err)
-        err = dw_shelf__hold(saw->ledger, &act, job, plan, &hold, &id, NULL, &error);
-    if (err)
-        print_message("%s\n", error.text);
-    assert_int_equal(err, DW_OK);
-    dw_plan_free(plan);
-    dw_job_free(job);
-    return id;
-}
-
-static dw_err miscut(struct saw *saw, const char *text, const struct dw_miscut *what,
-                     struct dw_miscut_result *result, struct dw_error *error)
-{
-    struct dw_job *job = load(saw, text);
-    struct dw_job_request how = {0};
-    dw_settings_default(&how.settings);
-    how.settings.time_ms = 0;
-    how.settings.work = 1000;
-    dw_err err = dw_miscut__run(saw->ledger, &act, job, what, &how, result, &saw->report, error);
-    dw_job_free(job);
-    return err;
-}
-
-static void add(struct saw *saw, const char *number, dw_length length, dw_money value)
-{
-    struct dw_stock stock = {.number = number,
-                             .material = "S48",
-                             .length = length,
-                             .value = value,
-                             .ends = {DW_END_SAWN, DW_END_SAWN}};
-    assert_int_equal(dw_ledger_add(saw->ledger, &act, &stock, 1, NULL, NULL), DW_OK);
-}
-
-/* The number of a bar of the plan whose first piece is the part, and its pieces. */
-static int64_t bar_with(struct saw *saw, int64_t plan, const char *label, int64_t *n_pieces)
-{
-    struct dw_held_list *list = NULL;
-    int64_t bar = 0;
-    assert_int_equal(dw_ledger_plan(saw->ledger, plan, &list, NULL), DW_OK);
-    for (size_t i = 0; i < list->rows[0].n_bars && !bar; i++) {
-        const struct dw_held_bar *row = &list->rows[0].bars[i];
-        *n_pieces = 0;
-        for (size_t k = 0; k < row->n_pieces; k++)
-            *n_pieces += row->pieces[k].count;
-        if (!row->cut && strcmp(row->pieces[0].label, label) == 0)
-            bar = row->bar;
-    }
-    dw_held_list_free(list);
-    assert_true(bar > 0);
-    return bar;
-}
+static const char job_text[] = SAW_JOB;
 
 /* Bars of 3 m less 10 mm of squaring hold two legs and one brace (2400 + 500 + 4, 86 mm over).
  * The second leg of one comes out as 900 mm: that leg needs another bar, the brace that was to
@@ -153,14 +26,14 @@ static void test_piece_too_short(void **state)
     struct saw *saw = *state;
     struct dw_miscut_result result;
     struct dw_error error = {0};
-    int64_t plan = plan_and_hold(saw, job_text), n = 0;
+    int64_t plan = saw_plan_and_hold(saw, job_text), n = 0;
     struct dw_miscut what = {.kind = DW_MISCUT_SHORT,
                              .plan = plan,
-                             .bar = bar_with(saw, plan, "leg", &n),
+                             .bar = saw_bar_with(saw, plan, "leg", &n),
                              .piece = 2,
                              .came_out = 900 * MM};
     assert_int_equal(n, 3);
-    dw_err err = miscut(saw, job_text, &what, &result, &error);
+    dw_err err = saw_miscut(saw, job_text, &what, &result, &error);
     if (err)
         print_message("%s\n", error.text);
     assert_int_equal(err, DW_OK);
@@ -189,14 +62,14 @@ static void test_wrong_bar(void **state)
 {
     struct saw *saw = *state;
     struct dw_miscut_result result;
-    int64_t plan = plan_and_hold(saw, job_text), n = 0;
-    add(saw, "B9", 2600 * MM, 8 * DW_MONEY_ONE);
+    int64_t plan = saw_plan_and_hold(saw, job_text), n = 0;
+    saw_add(saw, "B9", 2600 * MM, 8 * DW_MONEY_ONE);
     struct dw_miscut what = {.kind = DW_MISCUT_WRONG_BAR,
                              .plan = plan,
-                             .bar = bar_with(saw, plan, "leg", &n),
+                             .bar = saw_bar_with(saw, plan, "leg", &n),
                              .number = "B9",
                              .n_done = -1};
-    assert_int_equal(miscut(saw, job_text, &what, &result, NULL), DW_OK);
+    assert_int_equal(saw_miscut(saw, job_text, &what, &result, NULL), DW_OK);
     struct dw_balance b;
     assert_int_equal(dw_ledger_balance(saw->ledger, &b, NULL), DW_OK);
     assert_int_equal(b.parts, 2400 * MM);
@@ -212,20 +85,20 @@ static void test_bar_shorter_than_nominal(void **state)
 {
     struct saw *saw = *state;
     struct dw_miscut_result result;
-    int64_t plan = plan_and_hold(saw, job_text), n = 0;
+    int64_t plan = saw_plan_and_hold(saw, job_text), n = 0;
     struct dw_miscut what = {.kind = DW_MISCUT_BAR_SHORT,
                              .plan = plan,
-                             .bar = bar_with(saw, plan, "leg", &n),
+                             .bar = saw_bar_with(saw, plan, "leg", &n),
                              .measured = 2995 * MM};
-    assert_int_equal(miscut(saw, job_text, &what, &result, NULL), DW_OK);
+    assert_int_equal(saw_miscut(saw, job_text, &what, &result, NULL), DW_OK);
     assert_int_equal(result.n_locked, 0);
     assert_int_equal(result.spent, 120200); /* 24, less 2.995 m at 4 a metre */
     assert_int_equal(result.difference, 0); /* it is cut as before */
     what.plan = result.new_plan;
     dw_miscut_result_free(&result);
-    what.bar = bar_with(saw, what.plan, "leg", &n);
+    what.bar = saw_bar_with(saw, what.plan, "leg", &n);
     what.measured = 2900 * MM;
-    assert_int_equal(miscut(saw, job_text, &what, &result, NULL), DW_OK);
+    assert_int_equal(saw_miscut(saw, job_text, &what, &result, NULL), DW_OK);
     assert_true(result.difference > 0);
     assert_int_equal(result.plan->totals.in_parts, (4 * 1200 + 2 * 500) * MM);
     dw_miscut_result_free(&result);
@@ -235,8 +108,8 @@ static void test_refusals(void **state)
 {
     struct saw *saw = *state;
     struct dw_miscut_result result;
-    int64_t plan = plan_and_hold(saw, job_text), n = 0;
-    int64_t bar = bar_with(saw, plan, "leg", &n);
+    int64_t plan = saw_plan_and_hold(saw, job_text), n = 0;
+    int64_t bar = saw_bar_with(saw, plan, "leg", &n);
     const struct {
         struct dw_miscut what;
         dw_err code;
@@ -248,13 +121,15 @@ static void test_refusals(void **state)
         {{.plan = plan, .bar = bar, .piece = 1, .came_out = 1200 * MM},
          DW_ERR_INPUT,
          "no shorter than planned"},
+        {{.plan = plan, .bar = bar, .piece = 1, .came_out = 0}, DW_ERR_INPUT, "no shorter"},
+        {{.plan = plan, .bar = bar, .piece = 0, .came_out = MM}, DW_ERR_INPUT, "no piece 0"},
         {{.kind = DW_MISCUT_WRONG_BAR, .plan = plan, .bar = bar, .number = "X"},
          DW_ERR_NOTFOUND,
          "no piece X"},
     };
     for (size_t i = 0; i < DW_COUNT(cases); i++) {
         struct dw_error error = {0};
-        assert_int_equal(miscut(saw, job_text, &cases[i].what, &result, &error), cases[i].code);
+        assert_int_equal(saw_miscut(saw, job_text, &cases[i].what, &result, &error), cases[i].code);
         if (!strstr(error.text, cases[i].words))
             print_message("%s\n", error.text);
         assert_non_null(strstr(error.text, cases[i].words));
@@ -265,7 +140,7 @@ static void test_refusals(void **state)
     struct dw_miscut what = {.plan = plan, .bar = bar, .piece = 1, .came_out = MM};
     memcpy(other, job_text, sizeof other);
     memcpy(strstr(other, "count: 2"), "count: 3", 8);
-    assert_int_equal(miscut(saw, other, &what, &result, &error), DW_ERR_STATE);
+    assert_int_equal(saw_miscut(saw, other, &what, &result, &error), DW_ERR_STATE);
     assert_non_null(strstr(error.text, "not the job that plan 1 was made for"));
 }
 
@@ -302,11 +177,11 @@ static int64_t cut_one(struct saw *saw, struct shop *dice, int64_t plan)
     if (bar && shop_draw(dice, 3) == 0) {
         struct dw_miscut what = draw_mishap(dice, plan, bar);
         struct dw_miscut_result result;
-        err = miscut(saw, job_text, &what, &result, &error);
+        err = saw_miscut(saw, job_text, &what, &result, &error);
         next = result.new_plan;
         dw_miscut_result_free(&result);
     } else if (bar) {
-        err = dw_ledger_cut(saw->ledger, &act, plan, bar->bar, NULL, NULL, NULL, &error);
+        err = dw_ledger_cut(saw->ledger, &saw_act, plan, bar->bar, NULL, NULL, NULL, &error);
     }
     if (err)
         print_message("%s\n", error.text);
@@ -322,7 +197,7 @@ static void test_finished_with_exactly_its_parts(void **state)
     for (int i = 0; i < 12; i++) {
         struct dw_balance before, after;
         assert_int_equal(dw_ledger_balance(saw->ledger, &before, NULL), DW_OK);
-        int64_t plan = plan_and_hold(saw, job_text);
+        int64_t plan = saw_plan_and_hold(saw, job_text);
         while (plan)
             plan = cut_one(saw, &dice, plan);
         assert_int_equal(dw_ledger_balance(saw->ledger, &after, NULL), DW_OK);
@@ -330,7 +205,7 @@ static void test_finished_with_exactly_its_parts(void **state)
     }
 }
 
-#define SAW(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
+#define SAW(name) cmocka_unit_test_setup_teardown(name, saw_setup, saw_teardown)
 
 int main(void)
 {

@@ -73,7 +73,8 @@ static void test_drawn(void **state)
                       "dropwise: 1\nunit: mm\nsaw: {kerf: 2}\n"
                       "materials: [{id: t, outside: 42 mm}]\n"
                       "bars: [{length: 6 m, price: 9}]\nfittings: [{id: tee, take out: 9}]\n"
-                      "parts: [{label: rail, centres: 600, both ends: tee}]\n",
+                      "sections: [{name: left, longest: 500, weight: 9 kg}]\n"
+                      "parts: [{label: rail, centres: 600, both ends: tee, section: left}]\n",
                       NULL);
     fail_each(DW_WEB_POST, "/api/check", body, 200);
     fail_each(DW_WEB_POST, "/api/takeoff", body, 200);

@@ -127,9 +127,44 @@ static void test_takeoff(void **state)
     const json_t *section = json_array_get(json_object_get(reply, "sections"), 0);
     assert_int_equal(number_of(section, "pieces"), 3);
     assert_int_equal(json_array_size(json_object_get(section, "over")), 1);
+    assert_int_equal(json_array_size(json_object_get(section, "unjudged")), 0);
     json_decref(reply);
     json_decref(post("/api/takeoff", "dropwise: 1\n", NULL, 422));
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/takeoff", "{}", 422));
+}
+
+/* The first remark that is a doubt. */
+static const json_t *doubt_of(const json_t *reply)
+{
+    size_t i = 0;
+    json_t *remark = NULL;
+    json_array_foreach(json_object_get(reply, "remarks"), i, remark)
+    {
+        if (strcmp(text_of(remark, "severity"), "doubt") == 0)
+            return remark;
+    }
+    return NULL;
+}
+
+/* 958 is 58 over 900: said when the job is checked, and with its plan. */
+static void test_limits(void **state)
+{
+    (void)state;
+    static const char over[] =
+        "section left: rail is 958 mm long, 58 mm over the longest piece of 900 mm";
+    json_t *reply = post("/api/check", drawn_job, NULL, 200);
+    const json_t *remark = doubt_of(reply);
+    assert_string_equal(text_of(remark, "text"), over);
+    assert_int_equal(number_of(remark, "line"), 7);
+    assert_int_equal(number_of(remark, "column"), 12);
+    json_decref(reply);
+    json_t *task = work("/api/plans", drawn_job, NULL);
+    char path[64];
+    snprintf(path, sizeof path, "/api/plans/%s", text_of(json_object_get(task, "result"), "plan"));
+    json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    assert_string_equal(text_of(doubt_of(plan), "text"), over);
+    json_decref(plan);
+    json_decref(task);
 }
 
 /* --- plan files and papers -------------------------------------------------------------------- */
@@ -444,6 +479,7 @@ int main(void)
         cmocka_unit_test(test_verify),         cmocka_unit_test(test_download_brings_shelf),
         cmocka_unit_test(test_held_elsewhere), cmocka_unit_test(test_tables),
         cmocka_unit_test(test_open),           cmocka_unit_test(test_groups),
+        cmocka_unit_test(test_limits),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Remarks in the order in which a reader of the files meets their places. */
-#include "format/reader.h"
+#include "base/base.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -25,25 +25,25 @@ static int compare(const void *a, const void *b)
     return order ? order : (x->index > y->index) - (x->index < y->index);
 }
 
-/* Cost: O(n log n). */
-void dw_reader__sort_remarks(struct dw_reader *reader)
+dw_err dw_report__sort(struct dw_report *report, const char *main_file)
 {
-    struct dw_report *report = reader->report;
     size_t n = report->n_remarks;
-    struct entry *entries = n ? malloc(n * sizeof *entries) : NULL;
-    struct dw_remark *sorted = n ? malloc(n * sizeof *sorted) : NULL;
-    if (entries && sorted) {
-        for (size_t i = 0; i < n; i++) {
-            const struct dw_remark *remark = &report->remarks[i];
-            bool main_file = strcmp(remark->what.file, reader->job->file) == 0;
-            entries[i] = (struct entry){remark, i, main_file};
-        }
+    if (n == 0)
+        return DW_OK;
+    struct entry *entries = malloc(n * sizeof *entries);
+    struct dw_remark *sorted = malloc(n * sizeof *sorted);
+    bool good = entries && sorted;
+    for (size_t i = 0; good && i < n; i++) {
+        const struct dw_remark *remark = &report->remarks[i];
+        entries[i] = (struct entry){remark, i, strcmp(remark->what.file, main_file) == 0};
+    }
+    if (good)
         qsort(entries, n, sizeof *entries, compare);
-        for (size_t i = 0; i < n; i++)
-            sorted[i] = *entries[i].remark;
+    for (size_t i = 0; good && i < n; i++)
+        sorted[i] = *entries[i].remark;
+    if (good)
         memcpy(report->remarks, sorted, n * sizeof *sorted);
-    } else if (n)
-        reader->no_memory = true;
     free(entries);
     free(sorted);
+    return good ? DW_OK : DW_ERR_NOMEM;
 }

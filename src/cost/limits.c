@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What each section weighs and how long its longest piece is, against the limits of the brief. */
+/* What each section weighs and how long its longest piece is, against the limits that the job sets.
+ */
 #include "base/base.h"
 #include "model/model.h"
 
@@ -11,7 +12,7 @@
 
 struct work {
     const struct dw_job *job;
-    struct dw_brief *brief;
+    struct dw_limits *limits;
     struct dw_error *error;
 };
 
@@ -22,7 +23,7 @@ static bool same_name(const char *a, const char *b)
     return a && b ? strcmp(a, b) == 0 : a == b;
 }
 
-static size_t find_limits(const struct dw_job *job, const char *name)
+static size_t find_row(const struct dw_job *job, const char *name)
 {
     for (size_t i = 0; name && i < job->n_sections; i++) {
         if (strcmp(job->sections[i].name, name) == 0)
@@ -34,16 +35,16 @@ static size_t find_limits(const struct dw_job *job, const char *name)
 /* The load of a section, made on first use. Room for all was set aside. */
 static struct dw_section_load *load_of(struct work *w, const char *name)
 {
-    struct dw_brief *brief = w->brief;
-    for (size_t i = 0; i < brief->n_loads; i++) {
-        if (same_name(brief->loads[i].name, name))
-            return &brief->loads[i];
+    struct dw_limits *limits = w->limits;
+    for (size_t i = 0; i < limits->n_loads; i++) {
+        if (same_name(limits->loads[i].name, name))
+            return &limits->loads[i];
     }
-    struct dw_section_load *load = &brief->loads[brief->n_loads++];
+    struct dw_section_load *load = &limits->loads[limits->n_loads++];
     *load = (struct dw_section_load){
-        .name = name, .limits = find_limits(w->job, name), .longest_part = DW_NONE};
-    if (load->limits != DW_NONE)
-        load->weight_mg = w->job->sections[load->limits].added_mg;
+        .name = name, .row = find_row(w->job, name), .longest_part = DW_NONE, .unweighed = DW_NONE};
+    if (load->row != DW_NONE)
+        load->weight_mg = w->job->sections[load->row].added_mg;
     return load;
 }
 
@@ -63,8 +64,10 @@ static dw_err add_pieces(struct work *w, size_t part, size_t material, dw_length
     if (!dw_add__i64(load->n_pieces, count, &load->n_pieces) || !dw_mul__i64(mg, count, &all) ||
         (load->weight_mg >= 0 && mg >= 0 && !dw_add__i64(load->weight_mg, all, &load->weight_mg)))
         return dw_error__set(w->error, DW_ERR_RANGE, "a section heavier than can be counted");
-    if (mg < 0)
+    if (mg < 0 && load->weight_mg >= 0) {
         load->weight_mg = -1;
+        load->unweighed = material;
+    }
     return DW_OK;
 }
 
@@ -111,14 +114,14 @@ static dw_err add_breach(struct work *w, enum dw_limit limit, size_t section, in
     va_start(list, format);
     vsnprintf(line, sizeof line, format, list);
     va_end(list);
-    dw_buf__format(&text, "section %s: %s", w->brief->loads[section].name, line);
-    struct dw_breach *breach = &w->brief->breaches[w->brief->n_breaches];
+    dw_buf__format(&text, "section %s: %s", w->limits->loads[section].name, line);
+    struct dw_breach *breach = &w->limits->breaches[w->limits->n_breaches];
     *breach = (struct dw_breach){.limit = limit, .section = section, .part = DW_NONE, .by = by};
-    breach->text = text.failed ? NULL : dw_arena__text(w->brief->arena, text.text);
+    breach->text = text.failed ? NULL : dw_arena__text(w->limits->arena, text.text);
     dw_buf__free(&text);
     if (!breach->text)
         return dw_error__nomem(w->error);
-    w->brief->n_breaches++;
+    w->limits->n_breaches++;
     return DW_OK;
 }
 
@@ -130,7 +133,7 @@ static void print_length(const struct work *w, dw_length nm, char out[DW_LENGTH_
 
 static dw_err check_longest(struct work *w, size_t i, dw_length limit)
 {
-    const struct dw_section_load *load = &w->brief->loads[i];
+    const struct dw_section_load *load = &w->limits->loads[i];
     if (limit == 0 || load->longest <= limit)
         return DW_OK;
     char is[DW_LENGTH_TEXT];
@@ -143,21 +146,42 @@ static dw_err check_longest(struct work *w, size_t i, dw_length limit)
                             "%s is %s long, %s over the longest piece of %s",
                             w->job->parts[load->longest_part].label, is, over, most);
     if (!err)
-        w->brief->breaches[w->brief->n_breaches - 1].part = load->longest_part;
+        w->limits->breaches[w->limits->n_breaches - 1].part = load->longest_part;
     return err;
+}
+
+/* A weight that nobody can tell passes no limit, but does not keep it either. */
+static dw_err say_unweighed(struct work *w, size_t i, const char *most)
+{
+    const struct dw_material *material = &w->job->materials[w->limits->loads[i].unweighed];
+    const char *lacks[3];
+    int n = 0;
+    if (!material->od)
+        lacks[n++] = "outside diameter";
+    if (!material->wall)
+        lacks[n++] = "wall";
+    if (!material->density_g_m3)
+        lacks[n++] = "density";
+    const char *joint = n == 3 ? ", " : n == 2 ? " and " : "";
+    return add_breach(w, DW_LIMIT_WEIGHT, i, 0,
+                      "the weight limit of %s can't be judged; give material %s its %s%s%s%s%s",
+                      most, material->id, lacks[0], joint, n > 1 ? lacks[1] : "",
+                      n > 2 ? " and " : "", n > 2 ? lacks[2] : "");
 }
 
 static dw_err check_weight(struct work *w, size_t i, int64_t limit)
 {
-    const struct dw_section_load *load = &w->brief->loads[i];
-    if (limit == 0 || load->weight_mg <= limit)
+    const struct dw_section_load *load = &w->limits->loads[i];
+    if (limit == 0 || (load->weight_mg >= 0 && load->weight_mg <= limit))
         return DW_OK;
     char is[DW_WEIGHT_TEXT];
     char over[DW_WEIGHT_TEXT];
     char most[DW_WEIGHT_TEXT];
+    dw_weight_print(most, limit, w->job->unit);
+    if (load->weight_mg < 0)
+        return say_unweighed(w, i, most);
     dw_weight_print(is, load->weight_mg, w->job->unit);
     dw_weight_print(over, load->weight_mg - limit, w->job->unit);
-    dw_weight_print(most, limit, w->job->unit);
     return add_breach(w, DW_LIMIT_WEIGHT, i, load->weight_mg - limit, "%s, %s over the limit of %s",
                       is, over, most);
 }
@@ -206,10 +230,10 @@ static dw_err check_space(struct work *w, size_t i, enum dw_limit limit, const c
 
 static dw_err check_section(struct work *w, size_t i)
 {
-    size_t limits = w->brief->loads[i].limits;
-    if (limits == DW_NONE)
+    size_t row = w->limits->loads[i].row;
+    if (row == DW_NONE)
         return DW_OK;
-    const struct dw_section *section = &w->job->sections[limits];
+    const struct dw_section *section = &w->job->sections[row];
     dw_length end_on[3] = {0};
     memcpy(end_on, section->size, sizeof end_on);
     sort_sizes(end_on, 3);
@@ -225,42 +249,42 @@ static dw_err check_section(struct work *w, size_t i)
     return err;
 }
 
-static dw_err fill_brief(struct work *w, const struct dw_plan *plan)
+static dw_err fill_limits(struct work *w, const struct dw_plan *plan)
 {
-    struct dw_brief *brief = w->brief;
-    brief->loads = dw_arena__alloc(brief->arena, w->job->n_parts + 1, sizeof *brief->loads);
-    brief->breaches =
-        dw_arena__alloc(brief->arena, 5 * w->job->n_sections + 1, sizeof *brief->breaches);
-    if (!brief->loads || !brief->breaches)
+    struct dw_limits *limits = w->limits;
+    limits->loads = dw_arena__alloc(limits->arena, w->job->n_parts + 1, sizeof *limits->loads);
+    limits->breaches =
+        dw_arena__alloc(limits->arena, 5 * w->job->n_sections + 1, sizeof *limits->breaches);
+    if (!limits->loads || !limits->breaches)
         return dw_error__nomem(w->error);
     dw_err err = load_sections(w, plan);
-    for (size_t i = 0; i < brief->n_loads && !err; i++)
+    for (size_t i = 0; i < limits->n_loads && !err; i++)
         err = check_section(w, i);
     return err;
 }
 
-dw_err dw_brief_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_brief **out,
-                      struct dw_error *error)
+dw_err dw_limits_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_limits **out,
+                       struct dw_error *error)
 {
     *out = NULL;
     struct dw_arena *arena = dw_arena__new();
-    struct dw_brief *brief = arena ? dw_arena__alloc(arena, 1, sizeof *brief) : NULL;
-    if (!brief) {
+    struct dw_limits *limits = arena ? dw_arena__alloc(arena, 1, sizeof *limits) : NULL;
+    if (!limits) {
         dw_arena__free(arena);
         return dw_error__nomem(error);
     }
-    brief->arena = arena;
-    struct work w = {.job = job, .brief = brief, .error = error};
-    dw_err err = fill_brief(&w, plan);
+    limits->arena = arena;
+    struct work w = {.job = job, .limits = limits, .error = error};
+    dw_err err = fill_limits(&w, plan);
     if (err)
         dw_arena__free(arena);
     else
-        *out = brief;
+        *out = limits;
     return err;
 }
 
-void dw_brief_free(struct dw_brief *brief)
+void dw_limits_free(struct dw_limits *limits)
 {
-    if (brief)
-        dw_arena__free(brief->arena);
+    if (limits)
+        dw_arena__free(limits->arena);
 }

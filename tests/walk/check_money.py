@@ -1,0 +1,202 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Holds orders and quotes against the plan, line by line and to the last cent, on paper and as data."""
+
+import csv
+import io
+import re
+from fractions import Fraction
+
+import expect
+from amounts import read_length, read_money, round_half_up, write_money
+from check_papers import plain
+from check_shares import check_tube_shares
+
+PPM = 10**6
+CENT = 100
+
+
+# --- order ---------------------------------------------------------------------------------------
+
+def money_tokens(text, currency):
+    """All sums of money in a text, in order."""
+    return [read_money(match) for match in re.findall(rf"(-?\d+\.\d{{2,4}}) {currency}\b", text)]
+
+
+def same_lines(report, job, supplier, right, said):
+    """The lines of one supplier. Cuts that are all free may be listed at nothing."""
+    right = sorted(right, key=lambda line: (line[0], line[1] or ""))
+    rows = sorted(((row["kind"], row["item"], row["quantity"], read_money(row["amount"])) for row in said),
+                  key=lambda line: (line[0], line[1] or ""))
+    rows = [(kind, item, None if kind == "cuts" else n, amount) for kind, item, n, amount in rows
+            if kind != "cuts" or amount]
+    report.same("order: lines", f"supplier {supplier}", right, rows)
+
+
+def check_order_data(report, job, plan, order):
+    """The order as data against what the plan buys."""
+    bought = {row["supply"]["id"]: row["bought"] for row in plan.document["takes"]}
+    right = expect.order_lines(job, bought)
+    said = {row["name"]: row for row in order["suppliers"]}
+    report.same("order: suppliers", "suppliers", sorted(map(str, right)), sorted(map(str, said)))
+    sums = {"bars": 0, "fittings": 0, "charges": 0}
+    for name, lines in right.items():
+        if name not in said:
+            continue
+        same_lines(report, job, name, lines, said[name]["lines"])
+        total = sum(line[3] for line in lines)
+        report.same("order: a supplier's total", f"supplier {name}", total, read_money(said[name]["total"]))
+        for kind, _, _, amount in lines:
+            sums[{"bars": "bars", "fitting": "fittings"}.get(kind, "charges")] += amount
+        check_packs(report, job, plan, said[name]["lines"])
+    for name, amount in sums.items():
+        report.same(f"order: {name}", "sums", amount, read_money(order[name]))
+    report.same("order: total", "sums", sum(sums.values()), read_money(order["total"]))
+    report.same("order: bars as in the plan", "sums", plan.totals()["bars"], read_money(order["bars"]))
+
+
+def check_packs(report, job, plan, lines):
+    for line in lines:
+        if line["kind"] != "bars":
+            continue
+        bar = next(one for one in job.supplies if one.id == line["item"])
+        used = sum(one.supply.id == bar.id for one in plan.bars)
+        right = (bar.pack, line["quantity"] // bar.pack, line["quantity"] - used)
+        report.same("order: packs and spare bars", bar.id, right, (line["pack"], line["packs"], line["spare"]))
+
+
+def check_order_csv(report, job, order, text):
+    """The table says what the data say."""
+    rows = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
+    right = [(supplier["name"] or "", line["kind"], line["item"] or "", str(line["quantity"]),
+              line["amount"]) for supplier in order["suppliers"] for line in supplier["lines"]]
+    said = [(row["supplier"], row["kind"], row["item"], row["quantity"], row["amount"]) for row in rows]
+    report.same("order: table", "csv", right, said)
+    lengths = [line["length"] for supplier in order["suppliers"] for line in supplier["lines"]]
+    for row, length in zip(rows, lengths):
+        column = next((key for key in row if key.startswith("length, ")), None)
+        if length and column:
+            said = read_length(row[column], column.split(", ")[1], 0)
+            if abs(said.nm - int(length["nm"])) > 1000:
+                report.say("order: table's lengths", row["item"], length["nm"], row[column])
+
+
+def check_order_paper(report, job, order, text):
+    """The paper has each supplier's page with the same sums in the same order."""
+    right = []
+    for supplier in order["suppliers"]:
+        for line in supplier["lines"]:
+            each = [read_money(line["price_each"])] if line["kind"] in ("bars", "fitting", "cuts") else []
+            right += each + [read_money(line["amount"])]
+        right.append(read_money(supplier["total"]))
+        if supplier["name"] and supplier["name"] not in text:
+            report.say("order: paper's supplier", supplier["name"], "on the paper", "not there")
+    report.same("order: paper's sums", "pdf", right, money_tokens(text, job.currency))
+
+
+# --- quote ---------------------------------------------------------------------------------------
+
+def uplifted(terms, cost, net):
+    """Price of a cost, rounded once, to what the job says or the cent."""
+    factor = 1
+    if not net and "markup" in terms:
+        factor = Fraction(PPM + terms["markup"], PPM)
+    if not net and "margin" in terms:
+        factor = Fraction(PPM, PPM - terms["margin"])
+    return round_half_up(cost * factor, terms["round to"] or CENT)
+
+
+def check_quote_job(report, job, row):
+    """Lines of one client: price of each cost, tax of each price, and the sums."""
+    terms, place = job.quote, f"job {row['job']}"
+    price = tax = cost = charged = 0
+    for line in row["lines"]:
+        here = f"{place}, {line['kind']}: {line['text']}"
+        amounts = {key: read_money(line[key]) for key in ("cost", "price", "tax")}
+        report.same("quote: price of a cost", here, uplifted(terms, amounts["cost"], False), amounts["price"])
+        rate = (terms["tax"] or {}).get(line["kind"])
+        right = round_half_up(Fraction(amounts["price"] * (rate or 0), PPM), CENT)
+        report.same("quote: tax", here, right, amounts["tax"])
+        price, tax, cost = price + amounts["price"], tax + amounts["tax"], cost + amounts["cost"]
+        charged += amounts["cost"] if line["kind"] != "labour" else 0
+    right = (price, tax, price + tax, cost, charged)
+    said = tuple(read_money(row[key]) for key in ("price", "tax", "total", "cost", "charged"))
+    report.same("quote: sums of a job", place, right, said)
+
+
+def check_labour(report, job, quote):
+    for index, row in enumerate(quote["jobs"]):
+        right = [round_half_up(Fraction(milli * rate, 1000), CENT)
+                 for _, milli, rate, order in job.quote["labour"] if order == index]
+        said = [read_money(line["cost"]) for line in row["lines"] if line["kind"] == "labour"]
+        report.same("quote: labour", f"job {row['job']}", right, said)
+
+
+def paid_for(job, plan):
+    """What was paid for each piece of the shelf that a plan uses; None for one of which that is not known."""
+    paid = {piece.number: 0 if piece.owner else piece.value for piece in job.stock}
+    listed = {bar.id: bar.book for bar in job.supplies}
+    used = {bar.supply.id for bar in plan.bars if bar.supply.source != "new"}
+    return {number: (paid if job.way == "shelf" else listed).get(number) for number in used}
+
+
+def check_spent(report, job, plan, order, quote):
+    """Spent is what was paid: the order, the book value of the shelf's pieces, and the cuts. Returns the prices
+    that the quote goes by: what was paid, {number: money}; nothing where it goes by what the plan counts."""
+    spent, charged, shop = (read_money(quote[key]) for key in ("spent", "charged", "shop_bears"))
+    report.same("quote: charged and borne add up to spent", "sums", spent, charged + shop)
+    report.same("quote: charged is the sum of the jobs", "sums", charged,
+                sum(read_money(row["charged"]) for row in quote["jobs"]))
+    paid, counted = paid_for(job, plan), plan.totals()["taken"]
+    others = read_money(order["total"]) + plan.totals()["cuts"]
+    if None in paid.values():
+        return {}
+    book = sum(paid[bar.supply.id] for bar in plan.bars if bar.supply.id in paid)
+    if spent == round_half_up(others + book, CENT):
+        return paid
+    if spent == round_half_up(others + counted, CENT):
+        report.say("quote: planning price charged as book value", "spent",
+                   f"book value of what is used {write_money(book)}", f"counted {write_money(counted)}")
+    else:
+        report.say("quote: spent", "sums", f"right {write_money(others + book)}", f"said {write_money(spent)}")
+    return {}
+
+
+def check_client_view(report, job, quote, public, name):
+    """A client sees the same prices, and no cost."""
+    rows = [row for row in quote["jobs"] if name in (None, row["job"])]
+    keys = ("kind", "text", "quantity", "price", "tax_rate", "tax")
+    right = [([tuple(line[key] for key in keys) for line in row["lines"]], row["price"], row["tax"], row["total"])
+             for row in rows]
+    said = [([tuple(line[key] for key in keys) for line in row["lines"]], row["price"], row["tax"], row["total"])
+            for row in public["jobs"]]
+    report.same("quote: client's view", str(name), right, said)
+    text = str(public)
+    for word in ("'cost'", "'charged'", "'spent'", "'uplift'", "'shop_bears'"):
+        if word in text:
+            report.say("quote: cost shown to the client", str(name), "no cost", word)
+
+
+def check_quote_paper(report, job, quote, text, name, private):
+    """Sums on the paper, in order: of each line, of each job, and what was spent where it may be seen."""
+    right = []
+    for row in quote["jobs"]:
+        if name not in (None, row["job"]):
+            continue
+        for line in row["lines"]:
+            right += [read_money(line["cost"])] if private else []
+            right += [read_money(line["price"])] + ([read_money(line["tax"])] if line["tax_rate"] else [])
+        right += [read_money(row["cost"])] if private else []
+        right += [read_money(row["price"]), read_money(row["tax"]), read_money(row["total"])]
+    right += [read_money(quote[key]) for key in ("spent", "charged", "shop_bears")] if private else []
+    text = plain(text).replace(f"rounded to 0.01 {job.currency} by", "")
+    report.same("quote: paper's sums", f"pdf of {name}", right, money_tokens(text, job.currency))
+
+
+def check_quote(report, job, plan, order, quote):
+    report.same("quote: jobs", "jobs", [name for name, _, _ in job.orders], [row["job"] for row in quote["jobs"]])
+    report.same("quote: clients", "jobs", [client for _, client, _ in job.orders], [row["client"] for row in quote["jobs"]])
+    for row in quote["jobs"]:
+        check_quote_job(report, job, row)
+    check_labour(report, job, quote)
+    paid = check_spent(report, job, plan, order, quote)
+    check_tube_shares(report, job, plan, quote, paid)

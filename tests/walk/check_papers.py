@@ -1,0 +1,359 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Holds cut sheets and labels against the plan: the same bar, piece, length, mark and words on every paper."""
+
+import re
+from collections import Counter
+
+import expect
+from amounts import read_length, read_money, write_money
+from write_job import decimal
+from fractions import Fraction
+
+WHAT_IS_LEFT = {"kept": "Keep", "scrap": "scrap", "none": "Nothing is left"}
+SOURCE = {"new": "new bar", "shelf": "shelf bar", "offcut": "offcut"}
+
+
+def plain(text):
+    return re.sub(r"\s+", " ", text)
+
+
+def says(text, words):
+    """Are the words in the text, however its lines are broken?"""
+    return plain(words) in plain(text) or plain(words) in plain(text).replace("- ", "-")
+
+
+def is_length(job, text, nm, unit=None):
+    """Does the text say this length?"""
+    try:
+        return read_length(text, unit, job.grain).is_of(nm)
+    except ValueError:
+        return False
+
+
+def lengths_in(job, text):
+    """All lengths that a text says."""
+    out = []
+    for match in re.finditer(r"~?\d[\d ./'-]*(?:mm|in\b|\"|')", text):
+        try:
+            out.append(read_length(match.group(), job.unit, job.grain))
+        except ValueError:
+            pass
+    return out
+
+
+def has_length(job, text, nm):
+    return any(length.is_of(nm) for length in lengths_in(job, text))
+
+
+def material_name(job, code):
+    material = job.material(code)
+    return material.name or material.id
+
+
+def piece_material(job, bar, at):
+    return material_name(job, bar.supply.tail if bar.supply.bend and at else bar.supply.material)
+
+
+# --- what a paper must say of a piece --------------------------------------------------------------
+
+def mitre_missing(part, text):
+    """What is known of the ends of a piece, and not said."""
+    missing = []
+    for end in part.ends:
+        if not end.mitre:
+            continue
+        word = {"long point": "long", "short point": "short", "centre": "centre"}[end.point]
+        angle = decimal(Fraction(end.mitre))
+        if not re.search(rf"(?<![\d.]){re.escape(angle)}(?![\d.]) ?(?:°|deg)", text) and f"mitre {angle}" not in text:
+            missing.append(f"mitre of {angle} degrees")
+        # The dimension runs to one point, the cut length to the long one: either may be named.
+        if word not in text and "long" not in text:
+            missing.append(f"{word} point")
+    return missing
+
+
+def facts_of(job, part, paper):
+    """(what, words) that must stand at a piece of this part; a report leaves clients and dates to the papers."""
+    _, client, due = job.orders[part.order]
+    facts = [("label", part.label), ("section", part.section), ("remark", part.remark)]
+    if paper != "report":
+        facts += [("client", client), ("due", due)]
+    if job.several or paper == "labels":
+        facts.append(("job", job.orders[part.order][0]))
+    return [(what, words) for what, words in facts if words]
+
+
+def check_about(report, job, paper, place, piece, text, head=""):
+    """Is all that is known of a piece said at it? A lone client may stand at the head of the paper."""
+    if piece.use == "bend end":
+        if "scrap" not in text:
+            report.say(f"{paper}: bend end", place, "scrap", text)
+        return
+    part = job.parts[piece.part]
+    for what, words in facts_of(job, part, paper):
+        if not says(text, words) and not (what in ("client", "due") and not job.several and says(head, words)):
+            report.say(f"{paper}: {what} missing", place, words, text)
+    for what in mitre_missing(part, text):
+        report.say(f"{paper}: mitre missing", place, what, text)
+    if part.kind == "bent" and not re.search(r"\bbend|\bbent", text):
+        report.say(f"{paper}: bend missing", place, f"{part.label} is bent", text)
+    if part.measure_first and not expect.is_true(job, piece):
+        if "measure" not in text.lower():
+            report.say(f"{paper}: measure first missing", place, f"{part.label} is measured first", text)
+        if not has_length(job, text, part.allowance):
+            report.say(f"{paper}: measure first without its allowance", place, f"{part.allowance} nm", text)
+        if paper.startswith("sheet") and "____" not in text:
+            report.say(f"{paper}: measure first without room to write", place, "measure: ____", text)
+
+
+# --- sheet ---------------------------------------------------------------------------------------
+
+def pieces_of(job, block):
+    """The pieces of a block one by one: (stop, mark, about)."""
+    out = []
+    for row in block.rows:
+        marks = row.marks + [None] * (row.count - len(row.marks))
+        out += [(row.stop, marks[k], row.about) for k in range(row.count)]
+        if len(row.marks) > row.count:
+            out += [(row.stop, mark, row.about) for mark in row.marks[row.count:]]
+    return out
+
+
+def looks_like(job, block, bar):
+    """Is the block that of this bar, whatever number it bears?"""
+    if not says(block.head, f"{SOURCE[bar.supply.source]} {bar.supply.id},"):
+        return False
+    pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
+    return WHAT_IS_LEFT[bar.rest] in block.tail and len(pieces) == len(marks) and all(
+        is_length(job, stop.removeprefix("plan "), piece.length) and mark and is_length(job, mark, at, job.unit) and
+        (piece.use == "bend end" or says(about, job.parts[piece.part].label))
+        for (stop, mark, about), piece, at in zip(pieces, bar.pieces, marks))
+
+
+def check_block_pieces(report, job, paper, block, bar, head):
+    place = f"bar {bar.number}"
+    pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
+    if not report.same(f"{paper}: pieces of a bar", place, len(bar.pieces), len(pieces)):
+        return
+    at = 1
+    for row in block.rows:
+        if row.first is not None:
+            report.same(f"{paper}: number of a piece", place, at, row.first)
+        at += row.count
+    for at, (stop, mark, about) in enumerate(pieces):
+        here, piece = f"{place}, piece {at + 1} of {len(pieces)}", bar.pieces[at]
+        if not is_length(job, stop.removeprefix("plan "), piece.length, job.unit):
+            report.say(f"{paper}: length", here, f"{piece.length} nm", stop)
+        if mark is None or not is_length(job, mark, marks[at], job.unit):
+            report.say(f"{paper}: running mark", here, f"{marks[at]} nm", mark)
+        check_about(report, job, paper, here, piece, about, head)
+
+
+def check_squaring(report, job, paper, block, bar):
+    place, text, supply = f"bar {bar.number}", plain(block.head), bar.supply
+    ends = expect.trims(supply)[0]
+    if bar.supply.bend:
+        if "datum" not in text:
+            report.say(f"{paper}: which end of a bent bar is the datum", place, "the bent end", text)
+        if "both ends" in text:
+            report.say(f"{paper}: a bent end is squared", place, "only the mill end", text)
+    elif ends == 0 and "square" in text:
+        report.say(f"{paper}: squaring", place, "none", text)
+    elif ends == 2 and "square both ends" not in text:
+        report.say(f"{paper}: squaring", place, "both ends", text)
+    elif ends == 1 and f"square the {'datum' if supply.ends[0] == 'mill' else 'far'} end" not in text:
+        report.say(f"{paper}: squaring", place, "one end", text)
+    if ends and not any(has_length(job, part, supply.trim) for part in re.findall(r"square .*? off", plain(block.head))):
+        report.say(f"{paper}: squaring by how much", place, f"{supply.trim} nm", text)
+
+
+def check_drawing(report, job, paper, block, bar):
+    """Lengths in the drawing of a bar are its pieces' and what it keeps."""
+    right = [piece.length for piece in bar.pieces] + [bar.leftover]
+    lines = [line for line in block.head.strip().splitlines()[2:] if not re.search("square |datum end|tail:|mm off|in off", line)]
+    for text in lines:
+        for said in lengths_in(job, text):
+            if not any(said.is_of(nm) for nm in right):
+                report.say(f"{paper}: a length in the drawing", f"bar {bar.number}", right, text)
+
+
+def check_block(report, job, paper, block, bar, head):
+    """One block against the bar that it stands for."""
+    place, supply = f"bar {bar.number}", bar.supply
+    if "…" in block.head + block.tail + "".join(row.about + row.stop for row in block.rows):
+        report.say(f"{paper}: text cut short", place, "whole text", plain(block.head))
+    which = f"{block.last - block.first + 1} × {SOURCE[supply.source]} {supply.id},"
+    if not says(block.head, which):
+        report.say(f"{paper}: which bar", place, which, plain(block.head))
+    if not has_length(job, block.head.replace(supply.id, "", 1), expect.actual(supply)):
+        report.say(f"{paper}: length of the bar", place, f"{expect.actual(supply)} nm", plain(block.head))
+    for what, words in (("place", supply.place), ("mark", supply.mark), ("owner", supply.owner),
+                        ("material", material_name(job, supply.material))):
+        if words and not says(block.head, words):
+            report.say(f"{paper}: {what} of a bar", place, words, plain(block.head))
+    check_squaring(report, job, paper, block, bar)
+    check_block_pieces(report, job, paper, block, bar, head)
+    check_drawing(report, job, paper, block, bar)
+    word = WHAT_IS_LEFT[bar.rest]
+    left = block.tail.splitlines()[0] if block.tail else ""
+    if word not in left or (bar.rest != "none" and not has_length(job, left, bar.leftover)):
+        report.say(f"{paper}: what is left", place, f"{bar.rest} {bar.leftover} nm", left)
+
+
+def block_of(job, blocks, bar):
+    """The block under a bar's number; None if it shows another bar."""
+    return next((b for b in blocks if b.first <= bar.number <= b.last and looks_like(job, b, bar)), None)
+
+
+def check_sheet(report, job, plan, blocks, before, paper):
+    """A sheet's blocks against the plan. A block under another number is that, and is still read."""
+    shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
+    report.same(f"{paper}: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
+    for bar in plan.bars:
+        block = block_of(job, blocks, bar)
+        if block is None:
+            block = next((b for b in blocks if looks_like(job, b, bar)), None)
+            if block:
+                report.say("sheet: number of a bar", f"{paper}, {bar.supply.id}", f"bar {bar.number} of the plan",
+                           f"bar {block.first} to {block.last} of the sheet")
+            else:
+                block = next((b for b in blocks if b.first <= bar.number <= b.last), None)
+        if block:
+            check_block(report, job, paper.split(",")[0], block, bar, " ".join(before))
+
+
+def check_head(report, job, plan, before):
+    """What stands above the first bar: kerf, bars and cuts in all, and what to fetch."""
+    text, totals = " ".join(before), plan.totals()
+    kerf = re.search(r"kerf ([^,]*),", text)
+    if not kerf or not is_length(job, kerf.group(1), job.kerf):
+        report.say("sheet: kerf", "head", f"{job.kerf} nm", kerf and kerf.group(1))
+    if not re.search(rf"\b{totals['bar count']} bars {totals['cut count']} cuts\b", text):
+        report.say("sheet: bars and cuts in all", "head", f"{totals['bar count']} bars {totals['cut count']} cuts", text)
+    check_fetch(report, job, plan, before)
+
+
+def check_fetch(report, job, plan, before):
+    """The list of what to fetch: so many of each, and where."""
+    used = Counter(bar.supply.id for bar in plan.bars)
+    lines = [line for line in before if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line)]
+    report.same("sheet: fetch", "lines", sum(count > 0 for count in used.values()), len(lines))
+    for supply in plan.supplies:
+        if not used[supply.id]:
+            continue
+        start, material = f"{used[supply.id]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
+        line = next((text for text in lines if text.startswith(start)), None)
+        rest = line and line[len(start):].replace(f" {material}", "", 1)
+        if line is None or not has_length(job, rest, expect.actual(supply)) or \
+                not says(line, supply.place or "") or not re.search(rf" {re.escape(material)}(,|$)", line):
+            report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
+
+
+# --- the report of a plan --------------------------------------------------------------------------
+
+def check_worth(report, job, bar, text):
+    """What an offcut that is kept counts for."""
+    right = expect.worth(job, expect.left_material(job, bar.supply), bar.leftover)
+    said = re.search(r"worth (\d+\.\d+) ", text)
+    if (read_money(said.group(1)) if said else 0) != right:
+        report.say("report: worth of an offcut", f"bar {bar.number}", write_money(right), text)
+
+
+def check_last_chips(report, job, bar, text):
+    """Where the last cut takes all that is left, how much that is."""
+    said = re.search(r"the last (.*?) become chips", text)
+    last = expect.usable(bar.supply) - bar.marks(job.kerf)[-1]
+    if said and not is_length(job, said.group(1), last):
+        report.say("report: what becomes chips", f"bar {bar.number}", f"{last} nm", text)
+
+
+def check_report(report, job, plan, blocks, text):
+    """The report that `plan` prints shows each bar under its number, as the document has it."""
+    kerf = re.search(r"kerf of (.*?) counted", text)
+    if plan.bars and job.kerf and (not kerf or not is_length(job, kerf.group(1), job.kerf)):
+        report.say("report: kerf", "cut", f"{job.kerf} nm", kerf and kerf.group(1))
+    shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
+    report.same("report: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
+    for bar in plan.bars:
+        block = next((b for b in blocks if b.first <= bar.number <= b.last), None)
+        if block is None:
+            continue
+        place, supply = f"bar {bar.number}", bar.supply
+        title = block.head.splitlines()[0]
+        count = block.last - block.first + 1
+        which = ("" if count == 1 else f"{count} × ") + f"{SOURCE[supply.source].replace('new bar', 'bar')} {supply.id},"
+        material = material_name(job, supply.material) if len(job.materials) > 1 else None
+        for what, words in (("which bar", which), ("place", supply.place), ("mark", supply.mark), ("material", material)):
+            if words and not says(title, words):
+                report.say(f"report: {what} of a bar", place, words, title)
+        if not has_length(job, title.replace(supply.id, "", 1), expect.actual(supply)):
+            report.say("report: length of the bar", place, f"{expect.actual(supply)} nm", title)
+        check_squaring(report, job, "report", block, bar)
+        check_block_pieces(report, job, "report", block, bar, "")
+        word = {"kept": "keep as an offcut", "scrap": "scrap", "none": "nothing"}[bar.rest]
+        if word not in block.tail or (bar.rest != "none" and not has_length(job, block.tail, bar.leftover)):
+            report.say("report: what is left", place, f"{bar.rest} {bar.leftover} nm", block.tail)
+        check_last_chips(report, job, bar, block.tail)
+        if bar.rest == "kept":
+            check_worth(report, job, bar, block.tail)
+
+
+# --- labels ----------------------------------------------------------------------------------------
+
+def check_label(report, job, lines, bar, at):
+    text, piece = " ".join(lines), bar.pieces[at]
+    place = f"label of bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
+    if not has_length(job, text, piece.length):
+        report.say("labels: length", place, f"{piece.length} nm", text)
+    if not says(text, piece_material(job, bar, at)):
+        report.say("labels: material", place, piece_material(job, bar, at), text)
+    if not says(text, f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"):
+        report.say("labels: number missing", place, "bar and piece", text)
+    check_about(report, job, "labels", place, piece, text)
+
+
+def labelled(job, bar, at, lines):
+    """Can these lines be the label of that piece?"""
+    text, piece = " ".join(lines), bar.pieces[at]
+    return says(text, job.parts[piece.part].label) and has_length(job, text, piece.length) and \
+        says(text, piece_material(job, bar, at)) and \
+        (not job.several or says(text, job.orders[job.parts[piece.part].order][0])) and \
+        says(text, job.parts[piece.part].section or "")
+
+
+def check_labels(report, job, plan, labels):
+    """One label a part or post, one an offcut to keep."""
+    left = [lines for lines in labels if lines]
+    for bar in plan.bars:
+        for at, piece in enumerate(bar.pieces):
+            if piece.use not in ("part", "post"):
+                continue
+            named = f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
+            lines = next((l for l in left if says(" ".join(l), named)), None) or \
+                next((l for l in left if labelled(job, bar, at, l)), None)
+            if lines is None:
+                report.say("labels: a piece without a label", named, job.parts[piece.part].label, "none")
+                continue
+            left.remove(lines)
+            check_label(report, job, lines, bar, at)
+    check_offcut_labels(report, job, plan, left)
+
+
+def check_offcut_labels(report, job, plan, left):
+    for bar in plan.bars:
+        if bar.rest != "kept":
+            continue
+        material = expect.left_material(job, bar.supply)
+        name = material.name or material.id
+        lines = next((l for l in left if "ffcut" in " ".join(l) and has_length(job, " ".join(l), bar.leftover)
+                      and says(" ".join(l), name)), None)
+        if lines is None:
+            report.say("labels: an offcut without a label", f"bar {bar.number}", f"{bar.leftover} nm", "none")
+            continue
+        left.remove(lines)
+        if not re.search(rf"\bbar {bar.number}\b", " ".join(lines)):
+            report.say("labels: an offcut's label without its bar", f"bar {bar.number}", "its number", " ".join(lines))
+        if not says(" ".join(lines), job.name):
+            report.say("labels: an offcut's label without its job", f"bar {bar.number}", job.name, " ".join(lines))
+    for lines in left:
+        report.say("labels: one too many", "labels", "none", " ".join(lines))

@@ -1,0 +1,214 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What must come out of a job, worked out anew from the job alone: lengths, marks, worth, money.
+
+The rules are those that FORMAT.md and the public headers state; nothing here asks the program."""
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+PPM = 10**6
+
+
+# --- take-off ----------------------------------------------------------------------------------
+
+def at_fitting(job, part, end):
+    """What a fitted end adds to the drawn dimension. A fitting of a job here meets the part's own tube."""
+    fitting = next(one for one in job.fittings if one.id == end.fitting)
+    half = Fraction(job.material(part.materials[0]).outside, 2)
+    centre = {"centres": 0, "outside": -half, "clear": half}[part.kind]
+    reference = centre + (half if fitting.outside else 0)
+    return reference - fitting.take_out - fitting.half_ods * half + fitting.insert + fitting.overhang
+
+
+def at_mitre(job, part, end):
+    """From the point that the dimension runs to, on to the long point."""
+    outside = job.material(part.materials[0]).outside
+    reach = outside * math.tan(math.radians(end.mitre))
+    return {"long point": 0, "centre": reach / 2, "short point": reach}[end.point]
+
+
+def cut_length(job, part):
+    """The cut length without allowance, in nanometres: exact, or within one where a root is in it."""
+    size = part.size
+    if part.kind == "offset":
+        return size / math.sin(math.radians(part.angle))
+    if part.kind == "bent":
+        return sum(part.straights) + part.radius * math.radians(part.angle)
+    for end in part.ends:
+        if end.fitting:
+            size += at_fitting(job, part, end)
+        elif end.mitre:
+            size += at_mitre(job, part, end)
+    return size
+
+
+def lengths(job, part):
+    """Least and greatest length that the saw may cut for a part, allowance counted."""
+    low = cut_length(job, part)
+    high = part.most if part.kind == "range" else low
+    return low + part.allowance, high + part.allowance
+
+
+def is_true(job, piece):
+    """Was this piece of a part that is measured first given its true length?"""
+    return piece.length in job.true.get(piece.part, ())
+
+
+def is_drawn(part):
+    return part.kind not in ("length", "range") or bool(part.ends)
+
+
+def fittings_needed(job):
+    """Pieces of each fitting: ends of a client's parts by what one joins, rounded up; and bushings."""
+    total = {fitting.id: 0 for fitting in job.fittings}
+    for order in range(len(job.orders)):
+        ends = {fitting.id: 0 for fitting in job.fittings}
+        bushings = dict(ends)
+        for part in job.parts:
+            if part.order != order or part.post:
+                continue
+            for end in part.ends:
+                if end.fitting:
+                    ends[end.fitting] += part.count
+                    fitting = next(one for one in job.fittings if one.id == end.fitting)
+                    if fitting.bushed in part.materials:
+                        bushings[fitting.bushing] += part.count
+        for fitting in job.fittings:
+            total[fitting.id] += -(-ends[fitting.id] // fitting.joins) + bushings[fitting.id]
+    for name, count, _ in job.loose:
+        total[name] += count
+    return total
+
+
+# --- bars --------------------------------------------------------------------------------------
+
+@dataclass
+class Piece:
+    use: str  # part, post, surplus, bend end
+    part: int  # index into the job's parts; None for a bend end
+    length: int
+
+
+@dataclass
+class Bar:
+    """One bar of a plan, under its own number."""
+    number: int
+    supply: object
+    pieces: list
+    rest: str  # none, scrap, kept
+    leftover: int
+    layout: int
+
+    def marks(self, kerf):
+        """Where the far end of each piece lies from the datum end."""
+        at, out = 0, []
+        for piece in self.pieces:
+            at += piece.length
+            out.append(at)
+            at += kerf
+        return out
+
+
+def actual(supply):
+    return supply.measured or supply.length
+
+
+def trims(supply):
+    """How many ends are squared, and what that takes."""
+    ends = sum(end == "mill" for end in supply.ends) if supply.trim else 0
+    return ends, ends * supply.trim
+
+
+def usable(supply):
+    return actual(supply) - trims(supply)[1]
+
+
+def after_last(job, bar):
+    """Leftover, chips and cuts of a bar by the saw's arithmetic; None if it does not fit."""
+    n = len(bar.pieces)
+    room = usable(bar.supply) - sum(piece.length for piece in bar.pieces) - job.kerf * (n - 1)
+    if room < 0 or (job.grip and room < job.kerf + job.grip):
+        return None
+    chips = job.kerf * (n - 1) + min(job.kerf, room)
+    return max(0, room - job.kerf), chips, n - 1 + (room > 0) + trims(bar.supply)[0]
+
+
+def left_material(job, supply):
+    return job.material(supply.tail if supply.bend else supply.material)
+
+
+def worth(job, material, leftover):
+    """What a leftover counts for: the rule, and never more than the same length costs new."""
+    if leftover < material.keep:
+        return 0
+    new = [(least_price(bar), actual(bar)) for bar in job.supplies
+           if bar.source == "new" and bar.material == material.id and not bar.bend]
+    caps = [price * leftover // length for price, length in new]
+    rule = material.worth
+    if rule[0] == "rate":
+        base = rule[1] * leftover // rule[2]
+    elif rule[0] == "share":
+        base = min((rule[1] * price * leftover // (length * PPM) for price, length in new), default=0)
+    elif rule[0] == "classes":
+        base = max((money for at, money in rule[1] if at <= leftover), default=0)
+    else:
+        base = 0
+    return min([base] + caps)
+
+
+def least_price(bar):
+    return min([bar.price] + [price for _, price in bar.breaks])
+
+
+def price_at(bar, count):
+    reached = [price for start, price in bar.breaks if start <= count]
+    return reached[-1] if reached else bar.price
+
+
+def to_buy(bar, used):
+    """How many bars are paid where so many are used: whole packs, and more where a break makes it cheaper."""
+    most = max([used] + [start for start, _ in bar.breaks]) + bar.pack
+    if bar.count is not None:
+        most = min(most, bar.count)
+    counts = [n for n in range(bar.pack, most + 1, bar.pack) if n >= used]
+    return min(counts, key=lambda n: (n * price_at(bar, n), n), default=None)
+
+
+# --- the order ---------------------------------------------------------------------------------
+
+def order_lines(job, bought):
+    """By supplier: [(kind, item, quantity, money)] of what is bought, {bar id: count}."""
+    by_supplier = {}
+    for bar in job.supplies:
+        if bar.source == "new" and bought.get(bar.id):
+            count = bought[bar.id]
+            line = ("bars", bar.id, count, count * price_at(bar, count))
+            by_supplier.setdefault(bar.supplier, []).append(line)
+    for fitting in job.fittings:
+        count = fittings_needed(job)[fitting.id]
+        if count:
+            by_supplier.setdefault(fitting.supplier, []).append(
+                ("fitting", fitting.id, count, count * fitting.price))
+    for name, terms in job.suppliers:
+        if name in by_supplier:
+            by_supplier[name] += charges(job, terms, by_supplier[name])
+    return by_supplier
+
+
+def charges(job, terms, lines):
+    """What a supplier adds to the goods: cuts, least order, small order, freight."""
+    goods, out = sum(line[3] for line in lines), []
+    packs = sum(line[2] // next(b.pack for b in job.supplies if b.id == line[1])
+                for line in lines if line[0] == "bars")
+    cuts = max(0, packs * terms.get("cuts a pack", 0) - terms.get("free cuts", 0))
+    if cuts and terms.get("cut charge"):
+        out.append(("cuts", None, None, max(cuts * terms["cut charge"], terms.get("least cut charge", 0))))
+    if goods < terms.get("least order", 0):
+        out.append(("minimum", None, 1, terms["least order"] - goods))
+    if goods < terms.get("small order under", 0):
+        out.append(("surcharge", None, 1, terms["small order charge"]))
+    free = terms.get("free freight from")
+    if terms.get("freight") and not (free and goods >= free):
+        out.append(("freight", None, 1, terms["freight"]))
+    return out
