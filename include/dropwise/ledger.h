@@ -36,6 +36,11 @@ dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
                       struct dw_ledger **out, struct dw_error *error);
 void dw_ledger_close(struct dw_ledger *ledger);
 
+/* DW_ERR_STATE if another file was put in the place of the one that was opened, or was written over
+ * it. Every step asks this by itself; who keeps a ledger open asks before reading, too. A copy that
+ * was put back by dw_ledger_restore is no such thing. Cost: two look-ups. */
+dw_err dw_ledger_same(struct dw_ledger *ledger, struct dw_error *error);
+
 /* Who did a step and when: ISO 8601 (`2026-03-01T14:05:00Z`), required; the rest may be NULL. */
 struct dw_act {
     const char *when;
@@ -103,6 +108,8 @@ void dw_stock_list_free(struct dw_stock_list *list);
 
 /* Measured length where there is one, else nominal. */
 dw_length dw_stock_actual(const struct dw_stock *stock);
+/* Is it on the shelf or held: tube that the shop has? */
+bool dw_stock_there(const struct dw_stock *stock);
 
 /* --- materials ------------------------------------------------------------------------------ */
 
@@ -171,6 +178,53 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
                       struct dw_error *error);
 
 /* --- steps ---------------------------------------------------------------------------------- */
+
+/* X(name, word, done, undoable): what a step can be. `word` stands in the file and in what programs
+ * read, `done` in sentences. */
+#define DW_STEP_LIST(X)                                                                            \
+    X(DW_STEP_ADD, "add", "added", true)                                                           \
+    X(DW_STEP_DELIVER, "deliver", "delivered", true)                                               \
+    X(DW_STEP_MOVE, "move", "moved", true)                                                         \
+    X(DW_STEP_SCRAP, "scrap", "thrown away", true)                                                 \
+    X(DW_STEP_COUNT, "count", "counted", true)                                                     \
+    X(DW_STEP_HOLD, "hold", "held", true)                                                          \
+    X(DW_STEP_RELEASE, "release", "released", true)                                                \
+    X(DW_STEP_CUT, "cut", "cut", true)                                                             \
+    X(DW_STEP_MISCUT, "miscut", "cut otherwise than planned", true)                                \
+    X(DW_STEP_MEASURE, "measure", "measured", true)                                                \
+    X(DW_STEP_TRUE, "true", "given its true length", true)                                         \
+    X(DW_STEP_MATERIAL, "material", "described", false)                                            \
+    X(DW_STEP_UNDO, "undo", "undone", false)                                                       \
+    X(DW_STEP_RESTORE, "restore", "put back from a copy", false)
+
+enum dw_step_kind {
+#define DW_STEP_ENUM(name, word, done, undoable) name,
+    DW_STEP_LIST(DW_STEP_ENUM)
+#undef DW_STEP_ENUM
+};
+const char *dw_step_word(enum dw_step_kind kind);
+
+/* A step in words. */
+struct dw_deed {
+    int64_t id;
+    enum dw_step_kind kind;
+    bool undone;
+    char when[41];
+    char who[201];  /* empty: no name was given */
+    char what[256]; /* "bar 2 of plan 3 cut" */
+};
+/* DW_ERR_NOTFOUND. */
+dw_err dw_ledger_deed(struct dw_ledger *ledger, int64_t id, struct dw_deed *out,
+                      struct dw_error *error);
+/* "step 14: bar 2 of plan 3 cut, by Ada, 2026-03-01 14:05 UTC" */
+#define DW_DEED_TEXT 560
+void dw_deed_print(char text[DW_DEED_TEXT], const struct dw_deed *step);
+
+/* Doubts about the time of a step that is to come, which is taken all the same: before that of the
+ * last step, or over a day after `now`, which is the caller's clock. */
+dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, const char *now,
+                            struct dw_report *report, struct dw_error *error);
+
 /* Each writes the number of its step to *step (NULL: not wanted); dw_stock_query.step lists what it
  * touched. Errors besides those named: DW_ERR_INPUT, DW_ERR_NOTFOUND (no such piece, material or
  * plan), DW_ERR_STATE, DW_ERR_HELD, DW_ERR_BUSY, DW_ERR_IO, DW_ERR_NOMEM; nothing is then changed.
@@ -197,11 +251,18 @@ dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
 /* Stock-taking. Each row was seen: its length, place, or a lost piece found again, is booked.
  * Pieces on the shelf within `place` and `material` (NULL: all) that no row names are lost when
  * `complete` is set; act->seen then speaks of all of them. dry: find the differences, change
- * nothing. */
+ * nothing.
+ *
+ * A row may name a piece that is used or thrown away by the book: the book is wrong, or the table
+ * is old. The row is then a doubt and nothing is booked of it, unless bring_back says that the
+ * piece does lie there: it is on the shelf again, `corrected` grows by its length (what was said to
+ * have come off it stays as it was: that came off another piece), and a doubt tells what that
+ * means. */
 struct dw_counted {
     const char *number;
     dw_length length;  /* as measured; 0 = not measured */
     const char *place; /* NULL = not looked at */
+    int line;          /* of the row in `file`, for remarks; 0 = none */
 };
 struct dw_count {
     size_t n;
@@ -209,7 +270,10 @@ struct dw_count {
     bool complete;
     const char *place;
     const char *material;
+    bool bring_back;
     bool dry;
+    const char *file;         /* of the rows; may be NULL */
+    struct dw_report *report; /* doubts of single rows; NULL: not wanted */
 };
 /* *differences (may be NULL) lists the pieces that were not as booked, as they are afterwards. */
 dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
@@ -267,10 +331,11 @@ dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int
                          int64_t bar, dw_length measured, dw_money value, int64_t *step,
                          struct dw_error *error);
 
-/* Undoes the last step that is not undone. expect: its number, or 0 for whichever it is;
- * DW_ERR_STATE if another step came after it, or there is none. */
+/* Undoes the last step that is not undone. expect: its number, or 0 for the last one if act->who
+ * did it. *undone (may be NULL): what it was. DW_ERR_STATE: another step came after it, it is
+ * another's and not named, or there is none; the message tells the step. */
 dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
-                      int64_t *undone, int64_t *step, struct dw_error *error);
+                      struct dw_deed *undone, int64_t *step, struct dw_error *error);
 
 struct dw_held_piece {
     enum dw_use use;
@@ -352,7 +417,8 @@ dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules
 
 struct dw_balance {
     dw_length in;        /* brought in: added, found in the first place, bought for a plan */
-    dw_length corrected; /* by counts and measuring; may be negative */
+    dw_length corrected; /* by counts and measuring; what was used by the book and lay there all
+                            the same is in it with its whole length; may be negative */
     dw_length parts;
     dw_length posts;
     dw_length on_shelf;
@@ -371,13 +437,41 @@ dw_err dw_ledger_balance(struct dw_ledger *ledger, struct dw_balance *out, struc
  * DW_WRONG remark and makes the result DW_ERR_CHECK. */
 dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struct dw_error *error);
 
-/* Copies the ledger while others use it; the copy appears whole or not at all. DW_ERR_EXISTS. */
+/* Copies the ledger while others use it, into a file that its owner alone may read; it appears
+ * whole or not at all, and nothing is left of one that was not finished. DW_ERR_EXISTS. */
 dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_error *error);
 
 /* The same copy in memory, for who has no place for a file. *bytes is yours, length *n.
  * DW_ERR_LIMIT over 256 MiB. */
 dw_err dw_ledger_image(struct dw_ledger *ledger, unsigned char **bytes, size_t *n,
                        struct dw_error *error);
+
+/* Putting a copy back, also while others have the shelf open. */
+struct dw_restore {
+    const char *path; /* of the shelf */
+    const char *copy;
+    struct dw_act act;
+    int busy_ms;
+    bool lose_later; /* consent: steps of the shelf that the copy does not have are lost */
+};
+struct dw_restored {
+    int64_t step;      /* that says so; 0: there was no shelf that could be used */
+    int64_t copy_step; /* last one of the copy */
+    int64_t n_lost;    /* steps that are lost, from the first to the last of them */
+    struct dw_deed first_lost, last_lost;
+    char *kept; /* where the shelf as it was is kept, beside it; NULL: there was none */
+};
+void dw_restored_free(struct dw_restored *restored);
+/* The copy is checked first, all of it, and is not touched; a fault of it is a remark of the report
+ * and DW_ERR_CHECK. Under the lock of the shelf the shelf as it is is kept in a file beside it,
+ * `path`.before-STEP, and the copy takes its place in one transaction, with a step of kind
+ * DW_STEP_RESTORE after it. Numbers of steps, pieces, plans and documents that were given out since
+ * the copy are not given again: a label on a tube stays the only one. What others had seen before
+ * is refused (struct dw_act, seen). A shelf file that is not there is made; a damaged one is moved
+ * to `path`.damaged. DW_ERR_STATE: steps would be lost and lose_later is not set; the message tells
+ * them. */
+dw_err dw_ledger_restore(const struct dw_restore *how, struct dw_restored *out,
+                         struct dw_report *report, struct dw_error *error);
 
 #ifdef __cplusplus
 }

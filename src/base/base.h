@@ -65,6 +65,19 @@ bool dw_muldiv__i64(int64_t a, int64_t b, int64_t c, int64_t *out);
 /* Greatest common divisor of |a| and |b|; 0 only for 0, 0. */
 int64_t dw_gcd__i64(int64_t a, int64_t b);
 
+/* --- hash ----------------------------------------------------------------------------------- */
+
+/* SHA-256 (FIPS 180-4): begin, add any number of times, end. */
+#define DW_SHA256_BYTES 32
+struct dw_sha256 {
+    uint32_t state[8];
+    unsigned char block[64];
+    uint64_t n; /* bytes added */
+};
+void dw_sha256__begin(struct dw_sha256 *hash);
+void dw_sha256__add(struct dw_sha256 *hash, const void *bytes, size_t n);
+void dw_sha256__end(struct dw_sha256 *hash, unsigned char out[DW_SHA256_BYTES]);
+
 /* --- text buffer ---------------------------------------------------------------------------- */
 
 /* Text that grows. The first failure sticks; check it once at the end. Zero-initialise. */
@@ -105,5 +118,9 @@ dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
  * refused with DW_ERR_EXISTS and left as it is. */
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error);
+/* The same for a new file that its owner alone may read (mode 0600). Where the system can, it has
+ * no name before it is whole: nothing is left of it however the program ends. */
+dw_err dw_file__write_private(const char *path, const void *bytes, size_t n,
+                              struct dw_error *error);
 
 #endif

@@ -1,4 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Files: read whole; written whole or not at all. */
+#define _GNU_SOURCE /* O_TMPFILE */
 #include "base/base.h"
 
 #include <errno.h>
@@ -120,25 +122,20 @@ static dw_err put_in_place(const char *temporary, const char *path, bool replace
     return done ? DW_OK : io_error(error, path, "can't write the file");
 }
 
-static dw_err write_temporary(int fd, const char *path, const char *text, size_t n,
+static dw_err write_temporary(int fd, const char *path, mode_t mode, const char *text, size_t n,
                               struct dw_error *error)
 {
     dw_err err = DW_OK;
-    if (fchmod(fd, 0644) != 0 || !write_all(fd, text, n) || fsync(fd) != 0)
+    if (fchmod(fd, mode) != 0 || !write_all(fd, text, n) || fsync(fd) != 0)
         err = io_error(error, path, "can't write the file");
     if (close(fd) != 0 && err == DW_OK)
         err = io_error(error, path, "can't write the file");
     return err;
 }
 
-dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
-                      struct dw_error *error)
+static dw_err write_named(const char *path, mode_t mode, const char *text, size_t n, bool replace,
+                          struct dw_error *error)
 {
-    struct stat there;
-    if (!replace && lstat(path, &there) == 0)
-        return dw_error__at(
-            error, DW_ERR_EXISTS, path, 0, 0,
-            "the file exists and is left as it is; name another or allow replacing");
     struct dw_buf name = {0};
     dw_buf__format(&name, "%s.XXXXXX", path);
     char *temporary = dw_buf__take(&name);
@@ -146,7 +143,7 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
         return dw_error__nomem(error);
     int fd = mkstemp(temporary);
     dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
-                        : write_temporary(fd, path, text, n, error);
+                        : write_temporary(fd, path, mode, text, n, error);
     if (err == DW_OK)
         err = put_in_place(temporary, path, replace, error);
     if (err == DW_OK)
@@ -155,4 +152,57 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
         unlink(temporary);
     free(temporary);
     return err;
+}
+
+static dw_err refuse_existing(const char *path, const char *cure, struct dw_error *error)
+{
+    struct stat there;
+    if (lstat(path, &there) != 0)
+        return DW_OK;
+    return dw_error__at(error, DW_ERR_EXISTS, path, 0, 0,
+                        "the file exists and is left as it is; %s", cure);
+}
+
+dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
+                      struct dw_error *error)
+{
+    dw_err err = replace ? DW_OK : refuse_existing(path, "name another or allow replacing", error);
+    return err ? err : write_named(path, 0644, text, n, replace, error);
+}
+
+/* --- files of one's own ----------------------------------------------------------------------- */
+
+/* A file without a name in the folder of `path`; < 0: the system or the file system has none. */
+static int open_nameless(const char *path)
+{
+    char *copy = strdup(path);
+    int fd = copy ? open(dirname(copy), O_TMPFILE | O_WRONLY | O_CLOEXEC, 0600) : -1;
+    free(copy);
+    return fd;
+}
+
+/* Gives a file without a name one that no file has: open(2), O_TMPFILE. */
+static bool give_name(int fd, const char *path)
+{
+    char self[40];
+    snprintf(self, sizeof self, "/proc/self/fd/%d", fd);
+    return linkat(AT_FDCWD, self, AT_FDCWD, path, AT_SYMLINK_FOLLOW) == 0;
+}
+
+dw_err dw_file__write_private(const char *path, const void *bytes, size_t n, struct dw_error *error)
+{
+    dw_err err = refuse_existing(path, "name another", error);
+    int fd = err ? -1 : open_nameless(path);
+    if (err || fd < 0)
+        return err ? err : write_named(path, 0600, bytes, n, false, error);
+    if (!write_all(fd, bytes, n) || fsync(fd) != 0)
+        err = io_error(error, path, "can't write the file");
+    bool named = !err && give_name(fd, path);
+    close(fd);
+    if (err || named) {
+        if (named)
+            sync_folder(path);
+        return err;
+    }
+    return write_named(path, 0600, bytes, n, false, error); /* it can't be named, or just was */
 }

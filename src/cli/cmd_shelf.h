@@ -26,6 +26,7 @@
     X(import)                                                                                      \
     X(export)                                                                                      \
     X(backup)                                                                                      \
+    X(restore)                                                                                     \
     X(check)
 
 #define DW_CLI_SHELF_DECLARE(name) extern const struct dw_cli_command dw_cli__shelf_##name;

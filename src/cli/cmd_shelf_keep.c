@@ -106,8 +106,8 @@ const struct dw_cli_command dw_cli__shelf_backup = {
     .name = "backup",
     .operands = "FILE",
     .summary = "copy the shelf's file, also while others use it",
-    .about = "The copy is one file, appears whole or not at all, and overwrites nothing. To go "
-             "back to it, put it in the place of the shelf's file.",
+    .about = "The copy is one file, appears whole or not at all, and overwrites nothing. "
+             "`dropwise shelf restore` goes back to it.",
     .least = 1,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
@@ -182,7 +182,9 @@ const struct dw_cli_command dw_cli__shelf_check = {
     .operands = "",
     .summary = "check the ledger: soundness of the file, history, and the balance of lengths",
     .about = "Brought in plus corrected is in parts, posts, on the shelf, held, scrap, trim, chips "
-             "or lost, to the nanometre.",
+             "or lost, to the nanometre. Each step carries a hash (SHA-256) of the step before it "
+             "and of all that it wrote: a row that was changed, added or taken away by other "
+             "means is told by its piece, bar, plan or step.",
     .least = 0,
     .most = 0,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

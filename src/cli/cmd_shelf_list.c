@@ -7,6 +7,27 @@
 
 #define ALL_STATES ((1u << DW_STATE_VOID) - 1)
 
+/* What is on the shelf or held; what is gone is counted apart. */
+static void put_sum(struct dw_cli_shelf *shelf, const struct dw_stock_list *list,
+                    struct dw_buf *text)
+{
+    dw_length sum = 0;
+    size_t there = 0;
+    for (size_t i = 0; i < list->n; i++) {
+        if (!dw_stock_there(&list->rows[i]))
+            continue;
+        sum += dw_stock_actual(&list->rows[i]);
+        there++;
+    }
+    dw_buf__format(text, "%s, ", dw_cli__count((int64_t)there, "piece", "pieces").text);
+    dw_buf__put(text, dw_cli__long(&shelf->page, sum).text);
+    dw_buf__put(text, " in all");
+    if (there < list->n)
+        dw_buf__format(text, "; %s used, thrown away or lost",
+                       dw_cli__count((int64_t)(list->n - there), "more is", "more are").text);
+    dw_buf__put(text, ".");
+}
+
 static enum dw_cli_status show_list(struct dw_cli_shelf *shelf, const struct dw_stock_query *query,
                                     const char *none)
 {
@@ -17,15 +38,10 @@ static enum dw_cli_status show_list(struct dw_cli_shelf *shelf, const struct dw_
         return dw_cli__shelf_said(err, &error);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "pieces", dw_cli__stocks_json(shelf, list));
-    dw_length sum = 0;
-    for (size_t i = 0; i < list->n; i++)
-        sum += dw_stock_actual(&list->rows[i]);
     struct dw_buf text = {0};
     if (list->n > 0) {
         dw_cli__stock_table(&shelf->page, list);
-        dw_buf__format(&text, "%s, ", dw_cli__count((int64_t)list->n, "piece", "pieces").text);
-        dw_buf__put(&text, dw_cli__long(&shelf->page, sum).text);
-        dw_buf__put(&text, " in all.");
+        put_sum(shelf, list, &text);
     } else {
         dw_buf__put(&text, none);
     }

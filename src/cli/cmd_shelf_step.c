@@ -156,10 +156,13 @@ const struct dw_cli_command dw_cli__shelf_surplus = {
 
 static enum dw_cli_status counted(struct dw_cli_shelf *shelf, dw_err err,
                                   struct dw_stock_list *list, int64_t step,
-                                  const struct dw_error *error)
+                                  struct dw_report *report, const struct dw_error *error)
 {
+    bool told = report->n_wrong > 0;
+    dw_cli__say_report(report, SIZE_MAX);
+    dw_report_free(report);
     if (err)
-        return dw_cli__shelf_said(err, error);
+        return told ? dw_cli__status(err) : dw_cli__shelf_said(err, error);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "step", json_integer((json_int_t)step));
     json_object_set_new(document, "differences", dw_cli__stocks_json(shelf, list));
@@ -176,14 +179,19 @@ static enum dw_cli_status count_one(struct dw_cli_shelf *shelf)
 {
     const struct dw_cli_args *args = shelf->args;
     struct dw_counted row = {.number = args->operands[0], .place = dw_cli__value(args, "place")};
-    struct dw_count count = {.n = 1, .rows = &row, .dry = dw_cli__has(args, "dry-run")};
+    struct dw_report report = {0};
+    struct dw_count count = {.n = 1,
+                             .rows = &row,
+                             .bring_back = true,
+                             .dry = dw_cli__has(args, "dry-run"),
+                             .report = &report};
     struct dw_stock_list *list = NULL;
     struct dw_error error = {0};
     int64_t step = 0;
     if (!dw_cli__shelf_length(shelf, "length", args->operands[1], &row.length))
         return DW_CLI_REFUSED;
     dw_err err = dw_ledger_count(shelf->ledger, &shelf->act, &count, &list, &step, &error);
-    return counted(shelf, err, list, step, &error);
+    return counted(shelf, err, list, step, &report, &error);
 }
 
 static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
@@ -202,11 +210,7 @@ static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
     struct dw_error error = {0};
     int64_t step = 0;
     dw_err err = dw_shelf__count(shelf->ledger, &shelf->act, &count, &list, &step, &report, &error);
-    dw_cli__say_report(&report, SIZE_MAX);
-    enum dw_cli_status status =
-        report.n_wrong > 0 ? dw_cli__status(err) : counted(shelf, err, list, step, &error);
-    dw_report_free(&report);
-    return status;
+    return counted(shelf, err, list, step, &report, &error);
 }
 
 static enum dw_cli_status count_shelf(struct dw_cli_shelf *shelf)
@@ -231,10 +235,13 @@ const struct dw_cli_command dw_cli__shelf_count = {
     .name = "count",
     .operands = "TABLE.csv | NUMBER LENGTH",
     .summary = "correct the ledger after a stock-taking",
-    .about = "Compares what was seen with what is booked and books the differences: lengths, "
-             "places, pieces found again and, with --complete, pieces that are lost. The table "
-             "has the columns number, length, place; `dropwise shelf export` makes one to start "
-             "from. One piece can be corrected by NUMBER and LENGTH.",
+    .about =
+        "Compares what was seen with what is booked and books the differences: lengths, "
+        "places, pieces found again and, with --complete, pieces that are lost. The table "
+        "has the columns number, length, place; `dropwise shelf export` makes one to start "
+        "from. One piece can be corrected by NUMBER and LENGTH; one that is used or thrown away "
+        "by the book is then on the shelf again. In a table such a row is a doubt and "
+        "nothing is booked of it.",
     .least = 1,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
@@ -249,16 +256,20 @@ static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
 {
     const char *expect = dw_cli__value(shelf->args, "step");
     struct dw_error error = {0};
-    int64_t step = 0, undone = 0, wanted = 0;
+    struct dw_deed undone = {0};
+    int64_t step = 0, wanted = 0;
     if (expect && !dw_cli__shelf_number("--step", expect, &wanted))
         return DW_CLI_REFUSED;
     dw_err err = dw_ledger_undo(shelf->ledger, &shelf->act, wanted, &undone, &step, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
-    char sentence[160];
-    snprintf(sentence, sizeof sentence, "Undone: step %lld. As it is again:", (long long)undone);
-    return dw_cli__shelf_done(shelf, step, sentence,
-                              json_pack("{s:I}", "undone", (json_int_t)undone));
+    char told[DW_DEED_TEXT], sentence[DW_DEED_TEXT + 80];
+    dw_deed_print(told, &undone);
+    snprintf(sentence, sizeof sentence, "Taken back: %s. As it is again:", told);
+    json_t *more = json_pack(
+        "{s:I, s:s, s:o, s:s, s:s}", "undone", (json_int_t)undone.id, "what", undone.what, "who",
+        dw_cli__json_text(undone.who[0] ? undone.who : NULL), "when", undone.when, "told", told);
+    return dw_cli__shelf_done(shelf, step, sentence, more);
 }
 
 static enum dw_cli_status run_undo(const struct dw_cli_args *args)
@@ -267,7 +278,7 @@ static enum dw_cli_status run_undo(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option undo_options[] = {
-    {"step", 0, "N", NULL, "only if this is the last step"},
+    {"step", 0, "N", NULL, "only if this is the last step; needed when someone else did it"},
     DW_CLI_ACT_OPTIONS,
 };
 
@@ -275,8 +286,10 @@ const struct dw_cli_command dw_cli__shelf_undo = {
     .name = "undo",
     .operands = "",
     .summary = "undo the last step",
-    .about = "Puts back what the last step changed; the history keeps both. Again undoes the one "
-             "before. With --step, only if no one did another step meanwhile.",
+    .about = "Puts back what the last step changed, and says what it was, whose and when; the "
+             "history keeps both. Again undoes the one before. A step that someone else did is "
+             "undone only with --step and its number; with --step, only if no one did another "
+             "step meanwhile.",
     .least = 0,
     .most = 0,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

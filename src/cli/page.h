@@ -66,6 +66,7 @@ struct dw_cli_column {
     bool right;        /* flush right: figures */
     bool point;        /* figures stand with their decimal points in line */
     bool fold;         /* takes what is left of the width and folds; one a table */
+    size_t narrow;     /* where the table does not fit, folded down to this width; 0 = never */
     bool own_line;     /* begins a line where rows are blocks */
 };
 

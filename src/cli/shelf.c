@@ -65,14 +65,11 @@ static enum dw_cli_status find_path(const struct dw_cli_args *args, enum dw_ledg
 static void set_act(struct dw_cli_shelf *shelf)
 {
     const char *when = dw_cli__value(shelf->args, "when");
-    if (when) {
-        snprintf(shelf->when, sizeof shelf->when, "%s", when);
-    } else {
-        time_t now = time(NULL);
-        struct tm utc = {0};
-        gmtime_r(&now, &utc);
-        strftime(shelf->when, sizeof shelf->when, "%Y-%m-%dT%H:%M:%SZ", &utc);
-    }
+    time_t now = time(NULL);
+    struct tm utc = {0};
+    gmtime_r(&now, &utc);
+    strftime(shelf->now, sizeof shelf->now, "%Y-%m-%dT%H:%M:%SZ", &utc);
+    snprintf(shelf->when, sizeof shelf->when, "%s", when ? when : shelf->now);
     snprintf(shelf->today, sizeof shelf->today, "%.10s", shelf->when);
     const char *who = dw_cli__value(shelf->args, "who");
     who = who ? who : getenv("LOGNAME");
@@ -89,20 +86,46 @@ enum dw_cli_status dw_cli__shelf_said(dw_err err, const struct dw_error *error)
     return dw_cli__status(err);
 }
 
-enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
-                                      struct dw_cli_shelf *shelf)
+/* A command that books says when its time is doubtful. */
+static dw_err doubt_time(const struct dw_cli_shelf *shelf, struct dw_error *error)
 {
-    *shelf = (struct dw_cli_shelf){.args = args};
-    struct dw_error error = {0};
+    struct dw_report report = {0};
+    struct dw_cli_option option;
+    bool books = false;
+    for (size_t i = 0; !books && dw_cli__option(shelf->args->command, i, &option); i++)
+        books = strcmp(option.name, "when") == 0;
+    dw_err err = books
+                     ? dw_ledger_doubt_time(shelf->ledger, &shelf->act, shelf->now, &report, error)
+                     : DW_OK;
+    dw_cli__say_report(&report, SIZE_MAX);
+    dw_report_free(&report);
+    return err;
+}
+
+enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                       struct dw_cli_shelf *shelf)
+{
+    *shelf = (struct dw_cli_shelf){.args = args, .busy_ms = BUSY_MS};
     enum dw_cli_status status = dw_cli__page_init(args, &shelf->page);
     if (status == DW_CLI_DONE)
         status = find_path(args, mode, &shelf->path);
+    if (status == DW_CLI_DONE)
+        set_act(shelf);
+    return status;
+}
+
+enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                      struct dw_cli_shelf *shelf)
+{
+    struct dw_error error = {0};
+    enum dw_cli_status status = dw_cli__shelf_ready(args, mode, shelf);
     if (status != DW_CLI_DONE)
         return status;
-    set_act(shelf);
     dw_err err = dw_ledger_open(shelf->path, mode, BUSY_MS, &shelf->ledger, &error);
     if (!err)
         err = dw_shelf__catalogue(shelf->ledger, &shelf->job, &error);
+    if (!err && mode != DW_LEDGER_READ)
+        err = doubt_time(shelf, &error);
     status = dw_cli__shelf_said(err, &error);
     return status == DW_CLI_DONE ? dw_cli__page_job(args, shelf->job, &shelf->page) : status;
 }

@@ -28,14 +28,19 @@ struct dw_cli_shelf {
     struct dw_job *job; /* the ledger's materials, unit, currency */
     struct dw_act act;
     char when[32];
+    char now[32]; /* by the clock */
     char today[11];
     char *path;
+    int busy_ms; /* wait for another process that writes */
 };
 
 /* Opens the file of --shelf or the usual one, with its folder when it is to be made, and readies
  * the page. What is wrong is said. Close in every case. */
 enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_ledger_mode mode,
                                       struct dw_cli_shelf *shelf);
+/* The same without opening it: page, path, who and when. */
+enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                       struct dw_cli_shelf *shelf);
 void dw_cli__shelf_close(struct dw_cli_shelf *shelf);
 
 /* Says the error and gives its status; DW_CLI_DONE for none. */

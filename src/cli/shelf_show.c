@@ -9,13 +9,13 @@
 
 static const struct dw_cli_column columns[] = {
     {.title = "number"},
-    {.title = "material", .say = "of "},
+    {.title = "material", .say = "of ", .narrow = 8},
     {.title = "length", .right = true},
-    {.title = "ends", .say = "ends "},
+    {.title = "ends", .say = "ends ", .narrow = 5},
     {.title = "value", .right = true, .say = "worth "},
-    {.title = "place", .say = "at "},
-    {.title = "state"},
-    {.title = "remarks", .fold = true},
+    {.title = "place", .say = "at ", .narrow = 8},
+    {.title = "state", .narrow = 8},
+    {.title = "remarks", .fold = true, .narrow = 12},
 };
 
 static const char *ends_of(const struct dw_stock *stock)

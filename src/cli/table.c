@@ -120,7 +120,43 @@ static void measure(const struct dw_cli_table *table, size_t *widths)
     }
 }
 
-/* Whether the columns fit `width`, the folding one made narrower if need be. */
+static size_t longest_word(const struct dw_cli_table *table, size_t column)
+{
+    size_t longest = 0;
+    for (size_t r = 0; r < n_rows(table); r++)
+        for (const char *at = cell_at(table, r, column); *at; at += strspn(at, " ")) {
+            size_t n = strcspn(at, " ");
+            if (dw_utf8__width(at, n) > longest)
+                longest = dw_utf8__width(at, n);
+            at += n;
+        }
+    return longest;
+}
+
+/* Takes columns away from the widest of those that may be narrow, until `much` are gone; `words`:
+ * none becomes narrower than its longest word. Returns how many are left to take. */
+static size_t squeeze(const struct dw_cli_table *table, size_t much, bool words, size_t *widths)
+{
+    size_t least[DW_CLI_COLUMNS_MAX] = {0};
+    for (size_t c = 0; c < table->n_columns; c++) {
+        least[c] = table->columns[c].narrow ? table->columns[c].narrow : SIZE_MAX;
+        if (words && least[c] < longest_word(table, c))
+            least[c] = longest_word(table, c);
+    }
+    for (; much > 0; much--) {
+        size_t widest = DW_NONE;
+        for (size_t c = 0; c < table->n_columns; c++)
+            if (widths[c] > least[c] && (widest == DW_NONE || widths[c] > widths[widest]))
+                widest = c;
+        if (widest == DW_NONE)
+            break;
+        widths[widest]--;
+    }
+    return much;
+}
+
+/* Whether the columns fit `width`, the folding one made narrower if need be; where that is not
+ * enough, all that may be narrow. */
 static bool fit_columns(const struct dw_cli_table *table, size_t width, size_t *widths)
 {
     size_t total = table->indent;
@@ -133,7 +169,7 @@ static bool fit_columns(const struct dw_cli_table *table, size_t width, size_t *
     if (total <= width)
         return true;
     if (fold == DW_NONE || total - widths[fold] + FOLD_LEAST > width)
-        return false;
+        return squeeze(table, squeeze(table, total - width, true, widths), false, widths) == 0;
     widths[fold] = width - (total - widths[fold]);
     return true;
 }

@@ -77,7 +77,8 @@ static void draw_straight(struct dw_canvas *canvas, const struct dw_saw_piece *p
         dw_canvas__rule(canvas, x + w - top[1], y, x + w - bottom[1], y + h, LINE_MM);
     double inside = y + 1.2;
     write_angle(canvas, &piece->ends[0], x + bottom[0] + 0.6, inside, DW_ALIGN_LEFT);
-    write_angle(canvas, &piece->ends[1], x + w - top[1] - bottom[1] - 6.6, inside, DW_ALIGN_RIGHT);
+    write_angle(canvas, &piece->ends[1], x + w - top[1] - bottom[1] - (unsaid ? 7.4 : 6.6), inside,
+                DW_ALIGN_RIGHT);
     const struct dw_type tiny = {.size_mm = 2.2, .align = DW_ALIGN_CENTRE};
     if (unsaid)
         dw_canvas__line(canvas, x + w / 2 - 1.5, inside, 3, &tiny, "?");

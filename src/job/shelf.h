@@ -85,7 +85,8 @@ dw_err dw_shelf__import_dry(struct dw_ledger *ledger, const struct dw_act *act,
 /* What lies on the shelf or is held, or `all` pieces there ever were, as CSV. *text is yours. */
 dw_err dw_shelf__export(struct dw_ledger *ledger, bool all, char **text, struct dw_error *error);
 
-/* Reads a table of what was seen (number, length, place) and books the differences. */
+/* Reads a table of what was seen (number, length, place) and books the differences. A row of a
+ * piece that is gone by the book is a doubt of the report. */
 struct dw_shelf_count {
     struct dw_shelf_table table;
     bool complete;

@@ -335,7 +335,7 @@ static dw_err count_rows(struct dw_ledger *ledger, const struct dw_act *act,
     for (size_t i = 0; !err && i < rows->n; i++) {
         const struct dw_stock_row *row = &rows->rows[i];
         seen[i] = (struct dw_counted){row->number, row->measured ? row->measured : row->length,
-                                      row->place};
+                                      row->place, row->at.line};
         if (!row->number &&
             dw_report__add(report, DW_WRONG, row->at.file, row->at.line, row->at.column,
                            "a piece without a number can't be counted: add it first") != DW_OK)
@@ -348,7 +348,9 @@ static dw_err count_rows(struct dw_ledger *ledger, const struct dw_act *act,
                              .complete = how->complete,
                              .place = how->place,
                              .material = how->material,
-                             .dry = how->dry};
+                             .dry = how->dry,
+                             .file = how->table.path,
+                             .report = report};
     if (!err)
         err = dw_ledger_count(ledger, act, &count, differences, step, error);
     free(seen);

@@ -277,7 +277,7 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
     dw_err err =
         arena ? dw_ledger__text_ok("the place", place, 200, error) : dw_error__nomem(error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, cut ? "miscut" : "cut", error);
+        err = dw_ledger__begin(ledger, act, cut ? DW_STEP_MISCUT : DW_STEP_CUT, plan_id, error);
     if (!err) {
         err = find_bar(ledger, plan_id, bar, arena, &at, error);
         if (!err)
@@ -301,7 +301,7 @@ dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int
                             "a bar's length must be over 0 and at most "
                             "1000 km");
     if (!err)
-        err = dw_ledger__begin(ledger, act, "measure", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_MEASURE, plan_id, error);
     if (!err) {
         err = find_bar(ledger, plan_id, bar, arena, &at, error);
         if (!err && at.piece)

@@ -211,7 +211,7 @@ dw_err dw_ledger_document_save(struct dw_ledger *ledger, const struct dw_act *ac
     struct dw_document copy = *document;
     dw_err err = check(act, document, error);
     if (!err)
-        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+        err = dw_ledger__lock(ledger, error);
     if (err)
         return err;
     err = finish(ledger, save(ledger, act, &copy, saved, error), error);
@@ -226,7 +226,7 @@ dw_err dw_ledger_document_drop(struct dw_ledger *ledger, const char *kind, const
                                int64_t revision, struct dw_error *error)
 {
     int changes = 0;
-    dw_err err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+    dw_err err = dw_ledger__lock(ledger, error);
     if (err)
         return err;
     err = dw_sql__run(ledger, &changes, error,

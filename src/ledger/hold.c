@@ -39,7 +39,7 @@ static dw_err close_plan(struct dw_ledger *ledger, int64_t plan, const char *why
 dw_err dw_ledger_release(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                          int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "release", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_RELEASE, plan_id, error);
     if (err)
         return err;
     err = close_plan(ledger, plan_id, "released", error);
@@ -151,8 +151,10 @@ static dw_err enter_plan(struct dw_ledger *ledger, struct entry *entry, struct d
 {
     const struct dw_hold *hold = entry->hold;
     dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO plans(step, job, digest, value, document, replaces)"
-                             " VALUES (?, ?, ?, ?, ?, ?)",
+                             "INSERT INTO plans(id, step, job, digest, value, document, replaces)"
+                             " VALUES (1 + max(coalesce((SELECT max(id) FROM plans), 0),"
+                             " coalesce((SELECT max(last_plan) FROM restores), 0)),"
+                             " ?, ?, ?, ?, ?, ?)",
                              "itiitn", ledger->step, entry->job->name, (int64_t)hold->job_digest,
                              entry->plan->totals.value, hold->document, hold->replaces);
     entry->id = sqlite3_last_insert_rowid(ledger->db);
@@ -189,7 +191,7 @@ dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const 
     entry.materials = calloc(job->n_materials + 1, sizeof *entry.materials);
     dw_err err = entry.materials ? check_plan(job, plan, error) : dw_error__nomem(error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, "hold", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_HOLD, hold->replaces, error);
     if (!err) {
         if (hold->replaces)
             err = close_plan(ledger, hold->replaces, "replaced", error);

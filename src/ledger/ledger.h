@@ -9,8 +9,20 @@
 #include <dropwise/ledger.h>
 #include <sqlite3.h>
 
+/* The last step that is sealed; 0: none. */
+struct dw_tail {
+    int64_t step;
+    unsigned char hash[DW_SHA256_BYTES];
+};
+
+#define DW_LEDGER_COVERED 11 /* tables that a seal covers */
+
 struct dw_ledger {
     sqlite3 *db;
+    sqlite3_stmt *covered[DW_LEDGER_COVERED]; /* prepared once: see chain.c */
+    struct dw_tail tail;                      /* as last seen: see dw_ledger_same */
+    bool damaged; /* SQLite could not read it, or its quick check failed */
+    bool log;     /* the file wanted a log beside it when it was opened */
     int64_t step; /* of the transaction under way, 0 = none */
     int64_t seen; /* of its act */
 };
@@ -19,11 +31,30 @@ struct dw_ledger {
 
 #define DW_LEDGER_APPLICATION 0x44575348 /* "DWSH" */
 
+#define DW_LEDGER_SEALED 4 /* the version from which steps are sealed */
+
 /* How many versions there are; and the SQL texts, ended by NULL, that lead from one to the next. */
 int dw_ledger__version(void);
 const char *const *dw_ledger__schema(int from);
 /* Brings the open file forward to `version`, in one transaction. */
 dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error);
+
+/* Refuses what another program wrote or a newer one. *version: 0 for a file that is empty. */
+dw_err dw_ledger__read_version(struct dw_ledger *ledger, int64_t *version, struct dw_error *error);
+/* SQLite's own check of the file. Cost: O(size of the file). */
+dw_err dw_ledger__quick_check(struct dw_ledger *ledger, struct dw_error *error);
+
+/* --- identity --------------------------------------------------------------------------------- */
+
+/* Notes what the file is, for dw_ledger_same. */
+dw_err dw_ledger__remember(struct dw_ledger *ledger, struct dw_error *error);
+/* Begins a transaction that writes, in the file that was opened and in no other. */
+dw_err dw_ledger__lock(struct dw_ledger *ledger, struct dw_error *error);
+
+/* A ledger of the bytes of a file; close ledger->db in every case. own: they are sqlite3_malloc's
+ * and the ledger's from now on, else they must outlive it and are not written to. */
+dw_err dw_ledger__of_image(struct dw_ledger *ledger, unsigned char *image, size_t n, bool own,
+                           struct dw_error *error);
 
 /* --- statements ------------------------------------------------------------------------------- */
 
@@ -65,11 +96,25 @@ dw_err dw_ledger__collect(struct dw_ledger *ledger, sqlite3_stmt *stmt, struct d
 
 /* --- steps ------------------------------------------------------------------------------------ */
 
-/* Begins the transaction of one step and writes its row. */
-dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
-                        struct dw_error *error);
-/* Commits when err is DW_OK, else rolls back. Returns err, or why the commit failed. */
+/* Time, name and note of a step that is to come. */
+dw_err dw_ledger__check_act(const struct dw_act *act, struct dw_error *error);
+/* The kind of a word in `steps`; false: a word of a later program. */
+bool dw_ledger__step_kind(const char *word, enum dw_step_kind *kind);
+/* The words of the kinds that no undo takes back, as a JSON array. */
+void dw_ledger__fixed_kinds(struct dw_buf *words);
+
+/* Begins the transaction of one step and writes its row. plan: the one that it is about, if it is
+ * there already; else 0. */
+dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
+                        int64_t plan, struct dw_error *error);
+/* Seals the step and commits when err is DW_OK, else rolls back. Returns err, or why the commit
+ * failed. */
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error);
+
+/* Ends a step that was only tried: *out (NULL: not wanted) lists what it touched, nothing of it
+ * stays. */
+dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                          struct dw_error *error);
 
 /* DW_ERR_STATE if a later step than the act's author had seen changed the piece, or (id 0) any
  * piece. */
@@ -78,6 +123,16 @@ dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_erro
 /* Text that may be stored: NULL, or 1..most bytes of UTF-8 without control characters. */
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error);
 dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error);
+
+/* --- chain ------------------------------------------------------------------------------------ */
+
+/* Seals what was written since the last seal, within the transaction that wrote it. */
+dw_err dw_ledger__seal(struct dw_ledger *ledger, struct dw_error *error);
+/* Frees what sealing has prepared; before the file is closed. */
+void dw_ledger__forget(struct dw_ledger *ledger);
+/* A DW_WRONG remark for each seal that does not fit what it was put on. */
+dw_err dw_ledger__check_seals(struct dw_ledger *ledger, struct dw_report *report,
+                              struct dw_error *error);
 
 /* --- pieces ----------------------------------------------------------------------------------- */
 

@@ -3,10 +3,12 @@
 #include "ledger/ledger.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 static dw_err not_ours(struct dw_error *error, const char *why)
 {
@@ -32,8 +34,7 @@ static dw_err read_marks(struct dw_ledger *ledger, int64_t *application, int64_t
     return err ? err : released;
 }
 
-/* Version of the file: 0 for one that is empty. Refuses what another program wrote. */
-static dw_err read_version(struct dw_ledger *ledger, int64_t *version, struct dw_error *error)
+dw_err dw_ledger__read_version(struct dw_ledger *ledger, int64_t *version, struct dw_error *error)
 {
     int64_t application = 0, objects = 0;
     dw_err err = read_marks(ledger, &application, version, &objects, error);
@@ -51,13 +52,14 @@ static dw_err read_version(struct dw_ledger *ledger, int64_t *version, struct dw
     return *version < 1 ? not_ours(error, "no version") : DW_OK;
 }
 
-dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error)
+static dw_err migrate(struct dw_ledger *ledger, int version, struct dw_error *error)
 {
     dw_err err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
     if (err)
         return err;
-    int64_t at = 0;
-    err = read_version(ledger, &at, error); /* again: another process may have been first */
+    int64_t at = 0, loose = 0;
+    err = dw_ledger__read_version(ledger, &at,
+                                  error); /* again: another process may have been first */
     for (int v = (int)at; !err && v < version; v++) {
         char pragma[96];
         snprintf(pragma, sizeof pragma, "PRAGMA application_id = %d; PRAGMA user_version = %d",
@@ -68,14 +70,36 @@ dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error
             err = dw_sql__exec(ledger, pragma, error);
     }
     if (!err)
+        err = dw_sql__int(ledger, &loose, 0, error, "SELECT count(*) FROM pragma_foreign_key_check",
+                          "");
+    if (!err && loose > 0)
+        err = dw_error__set(error, DW_ERR_SCHEMA,
+                            "the file is damaged: %lld rows name others that are not there",
+                            (long long)loose);
+    if (!err && at < DW_LEDGER_SEALED && version >= DW_LEDGER_SEALED)
+        err = dw_ledger__seal(ledger, error);
+    if (!err)
         err = dw_sql__exec(ledger, "COMMIT", error);
     if (err)
         sqlite3_exec(ledger->db, "ROLLBACK", NULL, NULL, NULL);
     return err;
 }
 
-/* Damage is found before anything is written. Cost: O(size of the file). */
-static dw_err quick_check(struct dw_ledger *ledger, struct dw_error *error)
+/* A table that others refer to can be built anew only while references are not enforced, and only
+ * if the others' text is left alone (SQLite, "ALTER TABLE", section 7); they are checked at the
+ * end. */
+dw_err dw_ledger__migrate(struct dw_ledger *ledger, int version, struct dw_error *error)
+{
+    dw_err err =
+        dw_sql__exec(ledger, "PRAGMA foreign_keys = OFF; PRAGMA legacy_alter_table = ON", error);
+    if (!err)
+        err = migrate(ledger, version, error);
+    dw_err on = dw_sql__exec(ledger, "PRAGMA foreign_keys = ON; PRAGMA legacy_alter_table = OFF",
+                             err ? NULL : error);
+    return err ? err : on;
+}
+
+dw_err dw_ledger__quick_check(struct dw_ledger *ledger, struct dw_error *error)
 {
     sqlite3_stmt *stmt = NULL;
     bool row = false;
@@ -84,9 +108,9 @@ static dw_err quick_check(struct dw_ledger *ledger, struct dw_error *error)
         err = dw_sql__next(ledger, stmt, &row, error);
     if (!err) {
         const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
-        if (!said || strcmp(said, "ok") != 0)
-            err = dw_error__set(error, DW_ERR_SCHEMA,
-                                "the shelf file is damaged: %.200s; restore it from a backup",
+        ledger->damaged = !said || strcmp(said, "ok") != 0;
+        if (ledger->damaged)
+            err = dw_error__set(error, DW_ERR_SCHEMA, "the file is damaged: %.200s",
                                 said ? said : "no answer");
     }
     sqlite3_finalize(stmt);
@@ -111,7 +135,7 @@ static dw_err prepare_file(struct dw_ledger *ledger, enum dw_ledger_mode mode, i
                            bool *older, struct dw_error *error)
 {
     int64_t version = 0;
-    dw_err err = read_version(ledger, &version, error);
+    dw_err err = dw_ledger__read_version(ledger, &version, error);
     if (!err && version == 0 && mode != DW_LEDGER_CREATE)
         err = dw_error__set(error, DW_ERR_NOTFOUND,
                             "the shelf file is empty: nothing was ever "
@@ -121,7 +145,8 @@ static dw_err prepare_file(struct dw_ledger *ledger, enum dw_ledger_mode mode, i
         return DW_OK;
     }
     if (!err)
-        err = quick_check(ledger, error);
+        err =
+            dw_ledger__quick_check(ledger, error); /* damage is found before anything is written */
     if (!err && sqlite3_db_readonly(ledger->db, "main") == 1)
         err = dw_sql__fail(ledger, SQLITE_READONLY, error);
     if (!err)
@@ -131,13 +156,24 @@ static dw_err prepare_file(struct dw_ledger *ledger, enum dw_ledger_mode mode, i
     return err;
 }
 
+/* Makes the file, for its owner alone; SQLite gives what lies beside it the same mode. */
+static dw_err make_file(const char *path, struct dw_error *error)
+{
+    int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (fd < 0 && errno != EEXIST) /* another process was first */
+        return dw_error__set(error, DW_ERR_IO, "the shelf file can't be made: %s", strerror(errno));
+    if (fd >= 0)
+        close(fd); /* before SQLite opens it: closing any descriptor of a file drops its locks */
+    return DW_OK;
+}
+
 /* SQLite would make a file where a folder or nothing is, or answer in general terms. */
 static dw_err look_first(const char *path, enum dw_ledger_mode mode, struct dw_error *error)
 {
     struct stat st;
     if (stat(path, &st) != 0) {
         if (errno == ENOENT && mode == DW_LEDGER_CREATE)
-            return DW_OK;
+            return make_file(path, error);
         return dw_error__set(error, errno == ENOENT ? DW_ERR_NOTFOUND : DW_ERR_IO,
                              errno == ENOENT ? "there is no shelf here yet: `dropwise shelf "
                                                "material` begins one"
@@ -161,7 +197,6 @@ dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
     dw_err err = look_first(path, mode, &why);
     if (!err) {
         int flags = mode == DW_LEDGER_READ ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
-        flags |= mode == DW_LEDGER_CREATE ? SQLITE_OPEN_CREATE : 0;
         int rc = sqlite3_open_v2(path, &ledger->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
         err = ledger->db ? dw_sql__fail(ledger, rc, &why) : dw_error__nomem(&why);
     }
@@ -174,8 +209,11 @@ dw_err dw_ledger_open(const char *path, enum dw_ledger_mode mode, int busy_ms,
     }
     if (!err)
         err = prepare_file(ledger, mode, busy_ms, &older, &why);
+    if (!err && !older)
+        err = dw_ledger__remember(ledger, &why);
     if (err) {
-        dw_error__at(error, err, path, 0, 0, "%s", why.text);
+        dw_error__at(error, err, path, 0, 0, "%s%s", why.text,
+                     ledger->damaged ? "; `dropwise shelf restore` puts a copy back" : "");
         dw_ledger_close(ledger);
         return err;
     }
@@ -191,6 +229,7 @@ void dw_ledger_close(struct dw_ledger *ledger)
 {
     if (!ledger)
         return;
+    dw_ledger__forget(ledger);
     sqlite3_close(ledger->db);
     free(ledger);
 }

@@ -147,7 +147,7 @@ dw_err dw_ledger_material_put(struct dw_ledger *ledger, const struct dw_act *act
                               const struct dw_material *material, struct dw_error *error)
 {
     int64_t id = 0;
-    dw_err err = dw_ledger__begin(ledger, act, "material", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_MATERIAL, 0, error);
     if (err)
         return err;
     err = dw_ledger__material(ledger, material, &id, error);
@@ -192,7 +192,10 @@ static dw_err next_number(struct dw_ledger *ledger, enum dw_kind kind, char out[
                           struct dw_error *error)
 {
     int64_t n = 0, taken = 1;
-    dw_err err = dw_sql__int(ledger, &n, 0, error, "SELECT coalesce(max(id), 0) FROM pieces", "");
+    dw_err err = dw_sql__int(ledger, &n, 0, error,
+                             "SELECT max(coalesce((SELECT max(id) FROM pieces), 0),"
+                             " coalesce((SELECT max(last_piece) FROM restores), 0))",
+                             "");
     while (!err && taken) {
         n++;
         snprintf(out, 32, "%c%lld", kind == DW_KIND_BAR ? 'B' : 'C', (long long)n);
@@ -250,23 +253,11 @@ static dw_err add_all(struct dw_ledger *ledger, const struct dw_stock *pieces, s
 dw_err dw_ledger_add(struct dw_ledger *ledger, const struct dw_act *act,
                      const struct dw_stock *pieces, size_t n, int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "add", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_ADD, 0, error);
     if (err)
         return err;
     err = add_all(ledger, pieces, n, error);
     return dw_ledger__end(ledger, err, step, error);
-}
-
-/* Ends a step that was only tried, with what it touched; nothing of it stays. */
-static dw_err end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
-                      struct dw_error *error)
-{
-    struct dw_stock_query query = {.step = ledger->step};
-    if (!err && out)
-        err = dw_ledger_list(ledger, &query, out, error);
-    ledger->step = ledger->seen = 0;
-    dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
-    return err ? err : undone;
 }
 
 dw_err dw_ledger_add_dry(struct dw_ledger *ledger, const struct dw_act *act,
@@ -274,10 +265,10 @@ dw_err dw_ledger_add_dry(struct dw_ledger *ledger, const struct dw_act *act,
                          struct dw_error *error)
 {
     *out = NULL;
-    dw_err err = dw_ledger__begin(ledger, act, "add", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_ADD, 0, error);
     if (err)
         return err;
-    return end_dry(ledger, add_all(ledger, pieces, n, error), out, error);
+    return dw_ledger__end_dry(ledger, add_all(ledger, pieces, n, error), out, error);
 }
 
 /* --- going ------------------------------------------------------------------------------------ */
@@ -288,7 +279,7 @@ dw_err dw_ledger_move(struct dw_ledger *ledger, const struct dw_act *act,
 {
     dw_err err = dw_ledger__text_ok("the place", place, 200, error);
     if (!err)
-        err = dw_ledger__begin(ledger, act, "move", error);
+        err = dw_ledger__begin(ledger, act, DW_STEP_MOVE, 0, error);
     if (err)
         return err;
     for (size_t i = 0; !err && i < n; i++) {
@@ -306,7 +297,7 @@ dw_err dw_ledger_move(struct dw_ledger *ledger, const struct dw_act *act,
 dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
                        const char *const *numbers, size_t n, int64_t *step, struct dw_error *error)
 {
-    dw_err err = dw_ledger__begin(ledger, act, "scrap", error);
+    dw_err err = dw_ledger__begin(ledger, act, DW_STEP_SCRAP, 0, error);
     if (err)
         return err;
     for (size_t i = 0; !err && i < n; i++) {
@@ -319,109 +310,4 @@ dw_err dw_ledger_scrap(struct dw_ledger *ledger, const struct dw_act *act,
                               "UPDATE pieces SET state = 'scrapped' WHERE id = ?", "i", piece.id);
     }
     return dw_ledger__end(ledger, err, step, error);
-}
-
-/* --- counting --------------------------------------------------------------------------------- */
-
-/* Books what was seen of one piece. Only what differs is written. */
-static dw_err count_row(struct dw_ledger *ledger, const struct dw_counted *row,
-                        struct dw_error *error)
-{
-    struct dw_piece_row piece;
-    dw_err err = dw_ledger__find(ledger, row->number, &piece, error);
-    if (!err)
-        err = dw_ledger__text_ok("the place", row->place, 200, error);
-    if (!err && row->length < 0)
-        err =
-            dw_error__set(error, DW_ERR_RANGE, "piece %s: a length can't be below 0", row->number);
-    if (!err && piece.state != DW_STATE_LOST)
-        err = dw_ledger__free_for(ledger, row->number, &piece, piece.plan, error);
-    if (!err && piece.state == DW_STATE_LOST)
-        err = dw_sql__run(ledger, NULL, error, "UPDATE pieces SET state = 'shelf' WHERE id = ?",
-                          "i", piece.id);
-    if (!err && row->length != 0 && row->length != piece.length) {
-        if (piece.state == DW_STATE_HELD)
-            return dw_error__set(error, DW_ERR_HELD,
-                                 "piece %s is not as long as booked, but held by plan %lld: "
-                                 "report it with `dropwise miscut`, or release the plan",
-                                 row->number, (long long)piece.plan);
-        err = dw_sql__run(ledger, NULL, error, "UPDATE pieces SET measured = ? WHERE id = ?", "ii",
-                          row->length, piece.id);
-    }
-    if (!err && row->place)
-        err = dw_sql__run(ledger, NULL, error,
-                          "UPDATE pieces SET place = ?1 WHERE id = ?2 AND place IS NOT ?1", "ti",
-                          row->place, piece.id);
-    if (!err)
-        err = dw_sql__run(ledger, NULL, error, "INSERT OR IGNORE INTO seen VALUES (?)", "i",
-                          piece.id);
-    return err;
-}
-
-/* Pieces in scope that nobody saw. */
-static dw_err count_missing(struct dw_ledger *ledger, const struct dw_count *count,
-                            struct dw_error *error)
-{
-#define MISSING                                                                                    \
-    " FROM pieces WHERE (?1 IS NULL OR place = ?1) AND (?2 IS NULL OR material ="                  \
-    " (SELECT id FROM materials WHERE code = ?2)) AND id NOT IN (SELECT id FROM seen)"
-    sqlite3_stmt *stmt = NULL;
-    bool row = false;
-    dw_err err = dw_sql__open(ledger, &stmt, error,
-                              "SELECT number, plan" MISSING " AND state = 'held' LIMIT 1", "tt",
-                              count->place, count->material);
-    if (!err)
-        err = dw_sql__next(ledger, stmt, &row, error);
-    if (row)
-        err = dw_error__set(error, DW_ERR_HELD,
-                            "piece %s was not seen, but plan %lld holds it: release the plan "
-                            "first",
-                            (const char *)sqlite3_column_text(stmt, 0),
-                            (long long)sqlite3_column_int64(stmt, 1));
-    sqlite3_finalize(stmt);
-    if (err)
-        return err;
-    return dw_sql__run(ledger, NULL, error,
-                       "UPDATE pieces SET state = 'lost' WHERE id IN (SELECT id" MISSING
-                       " AND state = 'shelf')",
-                       "tt", count->place, count->material);
-#undef MISSING
-}
-
-dw_err dw_ledger_count(struct dw_ledger *ledger, const struct dw_act *act,
-                       const struct dw_count *count, struct dw_stock_list **differences,
-                       int64_t *step, struct dw_error *error)
-{
-    if (differences)
-        *differences = NULL;
-    if (step)
-        *step = 0;
-    dw_err err = dw_sql__exec(ledger,
-                              "CREATE TEMP TABLE IF NOT EXISTS seen (id INTEGER PRIMARY KEY);"
-                              "DELETE FROM seen",
-                              error);
-    int64_t id = 0;
-    if (!err && count->material)
-        err = dw_ledger__material_id(ledger, count->material, &id, error);
-    if (!err)
-        err = dw_ledger__begin(ledger, act, "count", error);
-    if (err)
-        return err;
-    for (size_t i = 0; !err && i < count->n; i++)
-        err = count_row(ledger, &count->rows[i], error);
-    if (!err && count->complete)
-        err = dw_ledger__unchanged(ledger, 0, error);
-    if (!err && count->complete)
-        err = count_missing(ledger, count, error);
-    if (count->dry)
-        return end_dry(ledger, err, differences, error);
-    struct dw_stock_query query = {.step = ledger->step};
-    if (!err && differences)
-        err = dw_ledger_list(ledger, &query, differences, error);
-    err = dw_ledger__end(ledger, err, step, error);
-    if (err && differences) {
-        dw_stock_list_free(*differences);
-        *differences = NULL;
-    }
-    return err;
 }

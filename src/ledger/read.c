@@ -42,6 +42,11 @@ dw_length dw_stock_actual(const struct dw_stock *stock)
     return stock->measured ? stock->measured : stock->length;
 }
 
+bool dw_stock_there(const struct dw_stock *stock)
+{
+    return stock->state == DW_STATE_SHELF || stock->state == DW_STATE_HELD;
+}
+
 void dw_stock_list_free(struct dw_stock_list *list)
 {
     if (list)

@@ -91,7 +91,7 @@ static dw_err check_seen(struct dw_ledger *ledger, const struct dw_shelf_rules *
 dw_err dw_ledger_rules_set(struct dw_ledger *ledger, const struct dw_shelf_rules *seen,
                            const struct dw_shelf_rules *rules, struct dw_error *error)
 {
-    dw_err err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+    dw_err err = dw_ledger__lock(ledger, error);
     if (err)
         return err;
     if (seen)

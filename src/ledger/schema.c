@@ -13,6 +13,12 @@
     "CREATE TRIGGER " table "_no_delete BEFORE DELETE ON " table                                   \
     " BEGIN SELECT RAISE(ABORT, 'history is append-only'); END;"
 
+#define MATERIAL_WRITTEN(name, on, when)                                                           \
+    "CREATE TRIGGER " name " AFTER " on " ON materials" when                                       \
+    " BEGIN INSERT INTO material_changes(step, material, code, name, alloy, finish, od, wall,"     \
+    " radius, density) VALUES ((SELECT max(id) FROM steps), new.id, new.code, new.name,"           \
+    " new.alloy, new.finish, new.od, new.wall, new.radius, new.density); END;"
+
 static const char *const version_1[] = {
     /* One row a command that changed something. */
     "CREATE TABLE steps ("
@@ -211,7 +217,104 @@ static const char *const version_3[] = {
     NULL,
 };
 
-static const char *const *const versions[] = {version_1, version_2, version_3};
+static const char *const version_4[] = {
+    /* What a step may be called stands in DW_STEP_LIST alone. `plan` is the plan that the step is
+     * about and that was there before it; plans that it made name the step themselves. */
+    "CREATE TABLE steps_4 ("
+    " id INTEGER PRIMARY KEY,"
+    " at TEXT NOT NULL CHECK (length(at) BETWEEN 10 AND 40),"
+    " who TEXT, note TEXT,"
+    " what TEXT NOT NULL CHECK (length(what) BETWEEN 1 AND 32),"
+    " undoes INTEGER UNIQUE REFERENCES steps(id) CHECK (undoes < id),"
+    " plan INTEGER REFERENCES plans(id),"
+    " CHECK ((what = 'undo') = (undoes IS NOT NULL))"
+    ") STRICT;"
+    "INSERT INTO steps_4(id, at, who, note, what, undoes, plan)"
+    " SELECT id, at, who, note, what, undoes, coalesce("
+    "  (SELECT plan FROM cuts WHERE step = s.id), (SELECT plan FROM plan_ends WHERE step = s.id),"
+    "  (SELECT to_plan FROM moves WHERE step = s.id AND s.what = 'measure'))"
+    " FROM steps AS s ORDER BY id;"
+    "DROP TABLE steps;"
+    "ALTER TABLE steps_4 RENAME TO steps;" FROZEN(
+        "steps") "CREATE INDEX pieces_of_step ON pieces(step);"
+                 "CREATE INDEX plans_of_step ON plans(step);"
+                 "CREATE INDEX ends_of_step ON plan_ends(step);",
+
+    /* What is known of a material, each time that it became more. */
+    "CREATE TABLE material_changes ("
+    " id INTEGER PRIMARY KEY,"
+    " step INTEGER NOT NULL REFERENCES steps(id),"
+    " material INTEGER NOT NULL REFERENCES materials(id),"
+    " code TEXT NOT NULL, name TEXT, alloy TEXT, finish TEXT,"
+    " od INTEGER NOT NULL, wall INTEGER NOT NULL, radius INTEGER NOT NULL,"
+    " density INTEGER NOT NULL"
+    ") STRICT;"
+    "CREATE INDEX changes_of_step ON material_changes(step);"
+    "CREATE INDEX changes_of_material ON material_changes(material);"
+    "INSERT INTO material_changes(step, material, code, name, alloy, finish, od, wall, radius,"
+    " density) SELECT (SELECT max(id) FROM steps), id, code, name, alloy, finish, od, wall, radius,"
+    " density FROM materials ORDER BY id;" MATERIAL_WRITTEN("materials_born", "INSERT", "")
+        MATERIAL_WRITTEN(
+            "materials_changed", "UPDATE",
+            " WHEN (old.code, old.name, old.alloy, old.finish, old.od, old.wall,"
+            " old.radius, old.density) IS NOT (new.code, new.name, new.alloy,"
+            " new.finish, new.od, new.wall, new.radius, new.density)") "CREATE TRIGGER "
+                                                                       "materials_no_delete BEFORE "
+                                                                       "DELETE ON materials"
+                                                                       " BEGIN SELECT RAISE(ABORT, "
+                                                                       "'history is append-only'); "
+                                                                       "END;" FROZEN(
+                                                                           "material_changes"),
+
+    /* Pieces that were gone by the book and lay there all the same: the book had `length` too
+     * little. */
+    "CREATE TABLE finds ("
+    " id INTEGER PRIMARY KEY,"
+    " step INTEGER NOT NULL REFERENCES steps(id),"
+    " piece INTEGER NOT NULL REFERENCES pieces(id),"
+    " was TEXT NOT NULL CHECK (was IN ('used','scrapped')),"
+    " length INTEGER NOT NULL CHECK (length " LENGTH ")"
+    ") STRICT;"
+    "CREATE INDEX finds_of_piece ON finds(piece);"
+    "CREATE INDEX finds_of_step ON finds(step);"
+    "CREATE VIEW live_finds AS SELECT * FROM finds"
+    " WHERE NOT EXISTS (SELECT 1 FROM steps WHERE undoes = finds.step);"
+    "CREATE TRIGGER finds_gone BEFORE INSERT ON finds"
+    " WHEN NOT EXISTS (SELECT 1 FROM pieces WHERE id = new.piece AND state = new.was AND"
+    "  coalesce(measured, length) = new.length)"
+    " BEGIN SELECT RAISE(ABORT, 'what is found was gone'); END;"
+    "DROP TRIGGER pieces_used;"
+    "CREATE TRIGGER pieces_used BEFORE UPDATE OF state ON pieces"
+    " WHEN old.state IN ('used','scrapped','void') AND old.state <> new.state AND"
+    "  (SELECT undoes FROM steps ORDER BY id DESC LIMIT 1) IS NULL AND NOT (new.state = 'shelf'"
+    "  AND EXISTS (SELECT 1 FROM finds WHERE piece = old.id AND was = old.state AND"
+    "   step = (SELECT max(id) FROM steps)))"
+    " BEGIN SELECT RAISE(ABORT, 'a piece that is gone does not return'); END;"
+    "DROP TRIGGER cuts_once;"
+    "CREATE TRIGGER cuts_once BEFORE INSERT ON cuts"
+    " WHEN (SELECT count(*) FROM live_cuts WHERE piece = new.piece) >"
+    "  (SELECT count(*) FROM live_finds WHERE piece = new.piece AND was = 'used') OR"
+    "  EXISTS (SELECT 1 FROM live_cuts WHERE plan = new.plan AND bar = new.bar)"
+    " BEGIN SELECT RAISE(ABORT, 'a bar is cut once'); END;" FROZEN("finds"),
+
+    /* A copy that was put back: the numbers that were given out after it are not given again. */
+    "CREATE TABLE restores ("
+    " step INTEGER PRIMARY KEY REFERENCES steps(id),"
+    " copy_step INTEGER NOT NULL,"
+    " last_step INTEGER NOT NULL,"
+    " last_piece INTEGER NOT NULL,"
+    " last_plan INTEGER NOT NULL"
+    ") STRICT;" FROZEN("restores"),
+
+    /* SHA-256 over the seal before and all rows that were written since: see chain.c. */
+    "CREATE TABLE seals ("
+    " step INTEGER PRIMARY KEY REFERENCES steps(id),"
+    " hash BLOB NOT NULL CHECK (length(hash) = 32)"
+    ") STRICT;" FROZEN("seals"),
+    NULL,
+};
+
+static const char *const *const versions[] = {version_1, version_2, version_3, version_4};
 
 int dw_ledger__version(void)
 {

@@ -28,8 +28,8 @@ dw_err dw_sql__fail(struct dw_ledger *ledger, int rc, struct dw_error *error)
         return dw_error__set(error, DW_ERR_IO, "the shelf file can't be opened");
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
-        return dw_error__set(error, DW_ERR_SCHEMA,
-                             "not a shelf file, or a damaged one: %s; restore it from a backup",
+        ledger->damaged = true;
+        return dw_error__set(error, DW_ERR_SCHEMA, "not a shelf file, or a damaged one: %s",
                              sqlite3_errmsg(ledger->db));
     case SQLITE_CONSTRAINT:
         return dw_error__set(error, DW_ERR_STATE, "refused by the ledger: %s",

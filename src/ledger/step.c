@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One step = one transaction = one row of history; and undoing the last one. */
 #include "ledger/ledger.h"
+#include "model/model.h"
 
+#include <stdio.h>
 #include <string.h>
 
 dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struct dw_error *error)
@@ -22,51 +24,40 @@ dw_err dw_ledger__text_ok(const char *what, const char *text, size_t most, struc
     return DW_OK;
 }
 
-static bool digits_at(const char *text, const char *shape)
+/* Does a text begin with a day of the calendar? *day: its number. */
+static bool day_of(const char *text, int64_t *day)
 {
-    for (size_t i = 0; shape[i]; i++) {
-        bool digit = text[i] >= '0' && text[i] <= '9';
-        if (shape[i] == '0' ? !digit : text[i] != shape[i])
-            return false;
-    }
-    return true;
-}
-
-/* YYYY-MM-DD at the start of a text, with a month and a day that exist. */
-static bool is_day(const char *text)
-{
-    static const int days[] = {31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    if (!digits_at(text, "0000-00-00"))
-        return false;
-    int month = (text[5] - '0') * 10 + (text[6] - '0');
-    int day = (text[8] - '0') * 10 + (text[9] - '0');
-    return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1];
+    char copy[11] = {0};
+    memcpy(copy, text, strnlen(text, 10));
+    return dw_date__number(copy, day);
 }
 
 dw_err dw_ledger__day_ok(const char *what, const char *text, struct dw_error *error)
 {
-    if (!text || (is_day(text) && text[10] == '\0'))
+    if (!text || dw_date__check(text))
         return DW_OK;
     return dw_error__set(error, DW_ERR_INPUT, "%s \"%.40s\" is no day: write it as 2026-03-31",
                          what, text);
 }
 
 /* Writes the row of the step into the transaction that is open. */
-static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
-                         int64_t undoes, struct dw_error *error)
+static dw_err enter_step(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
+                         int64_t undoes, int64_t plan, struct dw_error *error)
 {
-    dw_err err = dw_sql__run(ledger, NULL, error,
-                             "INSERT INTO steps(at, who, note, what, undoes)"
-                             " VALUES (?, ?, ?, ?, ?)",
-                             "ttttn", act->when, act->who, act->note, what, undoes);
+    dw_err err =
+        dw_sql__run(ledger, NULL, error,
+                    "INSERT INTO steps(at, who, note, what, undoes, plan)"
+                    " VALUES (?, ?, ?, ?, ?, (SELECT id FROM plans WHERE id = ?))",
+                    "ttttnn", act->when, act->who, act->note, dw_step_word(kind), undoes, plan);
     if (!err)
         ledger->step = sqlite3_last_insert_rowid(ledger->db);
     return err;
 }
 
-static dw_err check_act(const struct dw_act *act, struct dw_error *error)
+dw_err dw_ledger__check_act(const struct dw_act *act, struct dw_error *error)
 {
-    if (!act->when || !is_day(act->when) || strlen(act->when) > 40)
+    int64_t day = 0;
+    if (!act->when || !day_of(act->when, &day) || strlen(act->when) > 40)
         return dw_error__set(error, DW_ERR_INPUT, "a step needs its time, as 2026-03-31T14:05:00Z");
     dw_err err = dw_ledger__text_ok("the time", act->when, 40, error);
     if (!err)
@@ -74,21 +65,68 @@ static dw_err check_act(const struct dw_act *act, struct dw_error *error)
     return err ? err : dw_ledger__text_ok("the note", act->note, 1000, error);
 }
 
-dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, const char *what,
-                        struct dw_error *error)
+/* Seconds since 1970 of `2026-03-01T14:05:00Z`; of a day, or a time in another form, the day alone:
+ * *timed false. */
+static int64_t second_of(const char *text, bool *timed)
 {
-    dw_err err = check_act(act, error);
+    int64_t day = 0;
+    int hour = 0, minute = 0, second = 0, n = 0;
+    if (!day_of(text, &day))
+        return 0;
+    *timed = sscanf(text + 10, "T%2d:%2d:%2dZ%n", &hour, &minute, &second, &n) == 3 && n == 10 &&
+             text[20] == '\0';
+    return day * 86400 + (*timed ? hour * 3600 + minute * 60 + second : 0);
+}
+
+/* How many seconds `a` is after `b`; whole days where one of them has no time. */
+static int64_t seconds_after(const char *a, const char *b)
+{
+    bool one = false, other = false;
+    int64_t x = second_of(a, &one), y = second_of(b, &other);
+    return one && other ? x - y : (dw_floor__div(x, 86400) - dw_floor__div(y, 86400)) * 86400;
+}
+
+dw_err dw_ledger_doubt_time(struct dw_ledger *ledger, const struct dw_act *act, const char *now,
+                            struct dw_report *report, struct dw_error *error)
+{
+    int64_t last = 0;
+    struct dw_deed deed = {0};
+    char told[DW_DEED_TEXT];
+    if (dw_ledger__check_act(act, NULL) != DW_OK)
+        return DW_OK; /* the step itself is refused */
+    dw_err err = dw_sql__int(ledger, &last, 0, error, "SELECT max(id) FROM steps", "");
+    if (!err && last > 0)
+        err = dw_ledger_deed(ledger, last, &deed, error);
+    if (!err && last > 0 && seconds_after(act->when, deed.when) < 0) {
+        dw_deed_print(told, &deed);
+        if (dw_report__add(report, DW_DOUBT, NULL, 0, 0, "%.40s is before the last step: %.400s",
+                           act->when, told))
+            err = dw_error__nomem(error);
+    }
+    if (!err && seconds_after(act->when, now) > 86400 &&
+        dw_report__add(report, DW_DOUBT, NULL, 0, 0, "%.40s is more than a day ahead: it is %.40s",
+                       act->when, now))
+        err = dw_error__nomem(error);
+    return err;
+}
+
+dw_err dw_ledger__begin(struct dw_ledger *ledger, const struct dw_act *act, enum dw_step_kind kind,
+                        int64_t plan, struct dw_error *error)
+{
+    dw_err err = dw_ledger__check_act(act, error);
     if (!err)
-        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
+        err = dw_ledger__lock(ledger, error);
     if (err)
         return err;
     ledger->seen = act->seen;
-    err = enter_step(ledger, act, what, 0, error);
+    err = enter_step(ledger, act, kind, 0, plan, error);
     return err ? dw_ledger__end(ledger, err, NULL, error) : DW_OK;
 }
 
 dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struct dw_error *error)
 {
+    if (!err)
+        err = dw_ledger__seal(ledger, error);
     if (!err)
         err = dw_sql__exec(ledger, "COMMIT", error);
     if (err)
@@ -99,6 +137,35 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
     return err;
 }
 
+dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
+                          struct dw_error *error)
+{
+    struct dw_stock_query query = {.step = ledger->step};
+    if (!err && out)
+        err = dw_ledger_list(ledger, &query, out, error);
+    ledger->step = ledger->seen = 0;
+    dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
+    return err ? err : undone;
+}
+
+/* What was seen before a copy was put back may be as it was, or may not: it is looked at again. */
+static dw_err put_back_since(struct dw_ledger *ledger, struct dw_error *error)
+{
+    int64_t step = 0;
+    struct dw_deed deed;
+    char told[DW_DEED_TEXT];
+    dw_err err = dw_sql__int(ledger, &step, 0, error,
+                             "SELECT step FROM restores WHERE step > ? ORDER BY step DESC LIMIT 1",
+                             "i", ledger->seen);
+    if (err || step == 0)
+        return err;
+    err = dw_ledger_deed(ledger, step, &deed, error);
+    if (err)
+        return err;
+    dw_deed_print(told, &deed);
+    return dw_error__set(error, DW_ERR_STATE, "%.400s, in the meantime: look at it again", told);
+}
+
 /* "C18 was changed in the meantime: scrap by Ada at 2026-03-01T14:05:00Z" */
 dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_error *error)
 {
@@ -106,12 +173,14 @@ dw_err dw_ledger__unchanged(struct dw_ledger *ledger, int64_t id, struct dw_erro
     bool row = false;
     if (ledger->seen == 0)
         return DW_OK;
-    dw_err err = dw_sql__open(ledger, &stmt, error,
-                              "SELECT p.number, s.what, s.who, s.at, v.to_place FROM moves AS v"
-                              " JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
-                              " WHERE v.step > ?1 AND v.step <> ?2 AND (?3 IS NULL OR v.piece = ?3)"
-                              " ORDER BY v.id DESC LIMIT 1",
-                              "iin", ledger->seen, ledger->step, id);
+    dw_err err = put_back_since(ledger, error);
+    if (!err)
+        err = dw_sql__open(ledger, &stmt, error,
+                           "SELECT p.number, s.what, s.who, s.at, v.to_place FROM moves AS v"
+                           " JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
+                           " WHERE v.step > ?1 AND v.step <> ?2 AND (?3 IS NULL OR v.piece = ?3)"
+                           " ORDER BY v.id DESC LIMIT 1",
+                           "iin", ledger->seen, ledger->step, id);
     if (!err)
         err = dw_sql__next(ledger, stmt, &row, error);
     if (row) {
@@ -153,14 +222,21 @@ static dw_err reverse_moves(struct dw_ledger *ledger, int64_t undone, struct dw_
     return err;
 }
 
-/* The last step that is neither an undo nor undone; 0 = none. That a material is known stays. */
+/* The last step that an undo can take back and that none took back yet; 0 = none. */
 static dw_err last_step(struct dw_ledger *ledger, int64_t *last, struct dw_error *error)
 {
-    return dw_sql__int(ledger, last, 0, error,
-                       "SELECT id FROM steps AS s WHERE what NOT IN ('undo', 'material')"
-                       " AND NOT EXISTS"
-                       " (SELECT 1 FROM steps WHERE undoes = s.id) ORDER BY id DESC LIMIT 1",
-                       "");
+    struct dw_buf fixed = {0};
+    dw_ledger__fixed_kinds(&fixed);
+    dw_err err = fixed.failed
+                     ? dw_error__nomem(error)
+                     : dw_sql__int(ledger, last, 0, error,
+                                   "SELECT id FROM steps AS s"
+                                   " WHERE what NOT IN (SELECT value FROM json_each(?1))"
+                                   " AND NOT EXISTS (SELECT 1 FROM steps WHERE undoes = s.id)"
+                                   " ORDER BY id DESC LIMIT 1",
+                                   "t", fixed.text);
+    dw_buf__free(&fixed);
+    return err;
 }
 
 dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable,
@@ -170,26 +246,47 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
     return err ? err : last_step(ledger, undoable, error);
 }
 
-dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
-                      int64_t *undone, int64_t *step, struct dw_error *error)
+/* Which step is taken back: one that is another's must be named. */
+static dw_err choose_step(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
+                          struct dw_deed *out, struct dw_error *error)
 {
     int64_t last = 0;
-    dw_err err = check_act(act, error);
-    if (!err)
-        err = dw_sql__exec(ledger, "BEGIN IMMEDIATE", error);
-    if (err)
-        return err;
-    err = last_step(ledger, &last, error);
+    char told[DW_DEED_TEXT];
+    dw_err err = last_step(ledger, &last, error);
     if (!err && last == 0)
         err = dw_error__set(error, DW_ERR_STATE, "there is no step to undo");
-    if (!err && expect != 0 && expect != last)
-        err = dw_error__set(error, DW_ERR_STATE,
-                            "step %lld can't be undone: the last one in force is step %lld",
-                            (long long)expect, (long long)last);
     if (!err)
-        err = enter_step(ledger, act, "undo", last, error);
+        err = dw_ledger_deed(ledger, last, out, error);
+    if (err)
+        return err;
+    dw_deed_print(told, out);
+    if (expect != 0 && expect != last)
+        return dw_error__set(error, DW_ERR_STATE,
+                             "step %lld can't be undone: the last one in force is %.400s",
+                             (long long)expect, told);
+    if (expect == 0 && strcmp(out->who, act->who ? act->who : "") != 0)
+        return dw_error__set(
+            error, DW_ERR_STATE,
+            "the last step is another's: %.400s; `dropwise shelf undo --step %lld` "
+            "takes it back",
+            told, (long long)last);
+    return DW_OK;
+}
+
+dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
+                      struct dw_deed *undone, int64_t *step, struct dw_error *error)
+{
+    struct dw_deed last = {0};
+    dw_err err = dw_ledger__check_act(act, error);
     if (!err)
-        err = reverse_moves(ledger, last, error);
+        err = dw_ledger__lock(ledger, error);
+    if (err)
+        return err;
+    err = choose_step(ledger, act, expect, &last, error);
+    if (!err)
+        err = enter_step(ledger, act, DW_STEP_UNDO, last.id, 0, error);
+    if (!err)
+        err = reverse_moves(ledger, last.id, error);
     if (!err && undone)
         *undone = last;
     return dw_ledger__end(ledger, err, step, error);

@@ -246,7 +246,9 @@ static dw_err on_own(struct dw_web_call *call,
                      dw_err (*work)(struct dw_web_call *, struct dw_ledger *))
 {
     struct dw_ledger *ledger = NULL;
-    dw_err err = dw_ledger_open(call->app->shelf, DW_LEDGER_READ, BUSY_MS, &ledger, &call->error);
+    dw_err err = dw_call__same(call);
+    if (!err)
+        err = dw_ledger_open(call->app->shelf, DW_LEDGER_READ, BUSY_MS, &ledger, &call->error);
     if (!err)
         err = work(call, ledger);
     dw_ledger_close(ledger);

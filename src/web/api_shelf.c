@@ -132,6 +132,7 @@ static dw_err show_history(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     const char *last = dw_stock__query(call, "last");
     int64_t step = 0, undoable = 0, most = last ? 0 : EVENTS_USUAL;
+    struct dw_deed told = {0};
     struct dw_history *history = NULL;
     struct dw_job *catalogue = NULL;
     for (size_t i = 0; last && last[i] >= '0' && last[i] <= '9' && most <= EVENTS_MOST; i++)
@@ -143,9 +144,16 @@ static dw_err show_history(struct dw_web_call *call, struct dw_ledger *ledger)
         err = dw_ledger_history(ledger, NULL, most, &history, &call->error);
     if (!err)
         err = dw_ledger_last(ledger, &step, &undoable, &call->error);
+    if (!err && undoable)
+        err = dw_ledger_deed(ledger, undoable, &told, &call->error);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
         dw_out__int(&call->out, "undoable", undoable);
+        if (undoable) {
+            dw_out__open(&call->out, "undo", '{');
+            dw_stock__put_told(&call->out, &told);
+            dw_out__close(&call->out, '{');
+        }
         put_history(&call->out, history);
         dw_out__close(&call->out, '{');
     }
@@ -155,7 +163,7 @@ static dw_err show_history(struct dw_web_call *call, struct dw_ledger *ledger)
 }
 
 /* ?last=40: the last moves of the whole shelf, oldest first; "undoable": the step that an undo
- * would undo, 0 = none. */
+ * would undo, 0 = none; "undo": what it was, who did it and when. */
 dw_err dw_api__history(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, show_history);

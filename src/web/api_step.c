@@ -136,7 +136,11 @@ static dw_err count_one(struct dw_web_call *call, struct dw_ledger *ledger,
                         const struct dw_job *catalogue, struct dw_stock_list **list, int64_t *step)
 {
     struct dw_counted row = {0};
-    struct dw_count count = {.n = 1, .rows = &row, .dry = dw_call__yes(call, "dry")};
+    struct dw_count count = {.n = 1,
+                             .rows = &row,
+                             .bring_back = true,
+                             .dry = dw_call__yes(call, "dry"),
+                             .report = &call->report};
     dw_err err = dw_call__text(call, "number", true, &row.number);
     if (!err)
         err = dw_call__length(call, "length", true, catalogue->unit, &row.length);
@@ -184,6 +188,7 @@ static dw_err put_differences(struct dw_web_call *call, struct dw_ledger *ledger
     dw_err err = dw_stock__put_seen(call, ledger);
     dw_out__int(&call->out, "step", step);
     dw_out__int(&call->out, "n", (int64_t)list->n);
+    dw_call__put_remarks(&call->out, &call->report);
     dw_out__open(&call->out, "differences", '[');
     for (size_t i = 0; !err && i < list->n; i++)
         err = put_difference(call, ledger, &list->rows[i], step == 0);
@@ -220,18 +225,22 @@ dw_err dw_api__count(struct dw_web_call *call)
 
 static dw_err undo(struct dw_web_call *call, struct dw_ledger *ledger)
 {
-    int64_t expect = 0, undone = 0, step = 0;
+    struct dw_deed undone = {0};
+    int64_t expect = 0, step = 0;
     dw_err err = dw_call__int(call, "step", false, 0, INT64_MAX, &expect);
     if (!err)
         err = dw_ledger_undo(ledger, &call->act, expect, &undone, &step, &call->error);
+    if (err)
+        return err;
     dw_out__open(&call->out, NULL, '{');
-    dw_out__int(&call->out, "undone", undone);
+    dw_out__int(&call->out, "undone", undone.id);
     dw_out__int(&call->out, "step", step);
+    dw_stock__put_told(&call->out, &undone);
     dw_out__close(&call->out, '{');
-    return err;
+    return DW_OK;
 }
 
-/* {"step": 41}: the last step, if it is that one. */
+/* {"step": 41}: the last step, if it is that one; without it, if it was done by who asks. */
 dw_err dw_api__undo(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, undo);

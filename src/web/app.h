@@ -59,8 +59,11 @@ struct dw_web_call {
 /* DW_OK: the reply is written (status 200 unless set). Else the error becomes the reply. */
 typedef dw_err dw_web_handler(struct dw_web_call *call);
 
-/* The shelf, for one call at a time; NULL after an error. Give it back. */
+/* The shelf, for one call at a time. Give it back unless there was an error: the file was replaced
+ * underneath. */
 dw_err dw_call__shelf(struct dw_web_call *call, struct dw_ledger **out);
+/* Is its file still the one that was opened? For who opens it once more. */
+dw_err dw_call__same(struct dw_web_call *call);
 void dw_call__shelf_end(struct dw_web_call *call);
 /* Does the work of a call with the shelf and gives it back. */
 dw_err dw_call__on_shelf(struct dw_web_call *call,

@@ -17,7 +17,10 @@ dw_err dw_call__shelf(struct dw_web_call *call, struct dw_ledger **out)
 {
     pthread_mutex_lock(&call->app->lock);
     *out = call->app->ledger;
-    return DW_OK;
+    dw_err err = dw_ledger_same(*out, &call->error);
+    if (err)
+        pthread_mutex_unlock(&call->app->lock);
+    return err;
 }
 
 void dw_call__shelf_end(struct dw_web_call *call)
@@ -37,10 +40,23 @@ dw_err dw_call__on_shelf(struct dw_web_call *call,
     return err;
 }
 
+dw_err dw_call__same(struct dw_web_call *call)
+{
+    struct dw_ledger *ledger = NULL;
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (!err)
+        dw_call__shelf_end(call);
+    return err;
+}
+
 dw_err dw_call__start(struct dw_web_call *call, const struct dw_task_work *work)
 {
     int64_t id = 0;
-    dw_err err = dw_tasks__add(&call->app->tasks, work, &id, &call->error);
+    dw_err err = dw_call__same(call);
+    if (err && work->free)
+        work->free(work->work);
+    else if (!err)
+        err = dw_tasks__add(&call->app->tasks, work, &id, &call->error);
     if (err)
         return err;
     call->reply->status = 202;

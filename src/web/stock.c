@@ -39,10 +39,16 @@ void dw_stock__put(struct dw_out *out, const char *key, const struct dw_stock *s
 void dw_stock__put_list(struct dw_out *out, const struct dw_stock_list *list)
 {
     dw_length sum = 0;
-    for (size_t i = 0; i < list->n; i++)
+    int64_t there = 0;
+    for (size_t i = 0; i < list->n; i++) {
+        if (!dw_stock_there(&list->rows[i]))
+            continue;
         if (!dw_add__i64(sum, dw_stock_actual(&list->rows[i]), &sum))
             sum = INT64_MAX;
+        there++;
+    }
     dw_out__int(out, "n", (int64_t)list->n);
+    dw_out__int(out, "there", there);
     dw_out__length(out, "sum", sum);
     dw_out__open(out, "pieces", '[');
     for (size_t i = 0; i < list->n && i < ROWS_MOST; i++)
@@ -56,6 +62,16 @@ dw_err dw_stock__put_seen(struct dw_web_call *call, struct dw_ledger *ledger)
     dw_err err = dw_ledger_last(ledger, &step, &undoable, &call->error);
     dw_out__int(&call->out, "seen", step);
     return err;
+}
+
+void dw_stock__put_told(struct dw_out *out, const struct dw_deed *step)
+{
+    char told[DW_DEED_TEXT];
+    dw_deed_print(told, step);
+    dw_out__text(out, "what", step->what);
+    dw_out__text(out, "who", step->who[0] ? step->who : NULL);
+    dw_out__text(out, "when", step->when);
+    dw_out__text(out, "told", told);
 }
 
 dw_err dw_stock__put_step(struct dw_web_call *call, struct dw_ledger *ledger, int64_t step)

@@ -12,10 +12,12 @@ dw_err dw_stock__ready(struct dw_web_call *call, struct dw_ledger *ledger,
                        struct dw_job **catalogue);
 
 void dw_stock__put(struct dw_out *out, const char *key, const struct dw_stock *stock);
-/* "n": 3, "sum": length, "pieces": [...] */
+/* "n": 3, "there": 2, "sum": length of those that are on the shelf or held, "pieces": [...] */
 void dw_stock__put_list(struct dw_out *out, const struct dw_stock_list *list);
 /* "seen": the last step, to be sent back with what is decided on this look. */
 dw_err dw_stock__put_seen(struct dw_web_call *call, struct dw_ledger *ledger);
+/* "what": "bar 2 of plan 3 cut", "who", "when", "told": all of it in one line. */
+void dw_stock__put_told(struct dw_out *out, const struct dw_deed *step);
 /* The whole reply: {"step": 41, "shelf": [what came to the shelf by it or changed there]}. */
 dw_err dw_stock__put_step(struct dw_web_call *call, struct dw_ledger *ledger, int64_t step);
 

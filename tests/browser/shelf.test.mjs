@@ -162,6 +162,36 @@ async function rulesAndSurplus(page, name) {
   await page.getByRole('button', { name: /^Undo step/ }).click();
   await page.waitForSelector('.step:has-text("K-03 scrapped to shelf")');
   equal(await focused(page), 'What happened', `${name}: the focus stays on the page`);
+  await another(page, name);
+}
+
+// What another threw away: undoing it is asked first; and it can be brought back where it lies.
+async function another(page, name) {
+  await page.evaluate(async () => {
+    const { token } = await (await fetch('/api/session')).json();
+    await fetch('/api/scrap', { method: 'POST', body: '{"numbers":["K-03"]}',
+      headers: { 'Content-Type': 'application/json', 'X-Dropwise-Token': token, 'X-Dropwise-Who': 'Bo' } });
+  });
+  await go(page, '#/shelf', 'Shelf');
+  await go(page, '#/shelf-history', 'What happened');
+  const asked = [];
+  page.on('dialog', (dialog) => { asked.push(dialog.message()); if (asked.length === 1) dialog.dismiss(); else dialog.accept(); });
+  const undo = page.getByRole('button', { name: /^Undo step/ });
+  await undo.click();
+  check(/another's: K-03 thrown away, by Bo, /.test(asked[0]), `${name}: whose step it is, is asked: ${asked[0]}`);
+  await page.waitForSelector('.step:has-text("K-03 shelf to scrapped")');
+  await go(page, '#/shelf/K-03', 'K-03');
+  await page.getByText('It lies here all the same').click();
+  await page.getByLabel('It measures').fill('500 mm');
+  await page.getByRole('button', { name: 'Book it' }).click();
+  await page.waitForSelector('.done:has-text("gone by the book")');
+  await accessible(page, `${name} brought back`);
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.waitForSelector('.figure:has-text("scrapped")');
+  await go(page, '#/shelf-history', 'What happened');
+  await undo.click();
+  await page.waitForSelector('#said:has-text("Taken back: K-03 thrown away, by Bo")');
+  equal(asked.length, 2, `${name}: asked twice, and not for one's own step`);
 }
 
 async function posts(page, name) {

@@ -114,27 +114,30 @@ static dw_err try_move(struct shop *shop, struct dw_error *error)
     return err;
 }
 
-/* Counts one piece that is on the shelf or lost. */
+/* Counts one piece that is on the shelf or lost, now and then one that is gone by the book. */
 static dw_err try_count(struct shop *shop, struct dw_error *error)
 {
     struct dw_stock_list *list = NULL;
-    dw_err err = list_state(shop, 1u << DW_STATE_SHELF | 1u << DW_STATE_LOST, 0, &list, error);
+    unsigned there = 1u << DW_STATE_SHELF | 1u << DW_STATE_LOST;
+    unsigned gone = 1u << DW_STATE_USED | 1u << DW_STATE_SCRAPPED;
+    dw_err err = list_state(shop, shop_draw(shop, 4) ? there : gone, 0, &list, error);
     if (err || list->n == 0) {
         dw_stock_list_free(list);
         return err;
     }
     const struct dw_stock *stock = &list->rows[shop_draw(shop, list->n)];
     struct dw_counted row = {.number = stock->number, .length = draw_length(shop, 300, 5000)};
-    struct dw_count count = {.n = 1, .rows = &row};
+    struct dw_count count = {.n = 1, .rows = &row, .bring_back = true};
     struct dw_balance b = now(shop);
-    if (stock->state == DW_STATE_LOST) {
-        b.lost -= dw_stock_actual(stock);
-        b.n_shelf++;
-    } else {
-        b.on_shelf -= dw_stock_actual(stock);
-    }
+    dw_length was = dw_stock_actual(stock), none = 0;
+    dw_length *from = stock->state == DW_STATE_LOST       ? &b.lost
+                      : stock->state == DW_STATE_SCRAPPED ? &b.scrap
+                      : stock->state == DW_STATE_SHELF    ? &b.on_shelf
+                                                          : &none; /* its parts stay parts */
+    *from -= was;
+    b.n_shelf += stock->state != DW_STATE_SHELF;
     b.on_shelf += row.length;
-    b.corrected += row.length - dw_stock_actual(stock);
+    b.corrected += row.length - (from == &none ? 0 : was);
     err = dw_ledger_count(shop->ledger, &act, &count, NULL, NULL, error);
     if (!err)
         note(shop, &b);

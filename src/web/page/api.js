@@ -8,7 +8,7 @@ let token = '';
 export class Refused extends Error {
   constructor(status, body) {
     const error = (body && body.error) || {};
-    super((error.text || 'the server does not answer').replace(/\d{4}-\d\d-\d\dT[\d:]+Z/g, when));
+    super((error.text || 'the server does not answer').replace(/\d{4}-\d\d-\d\d(T[\d:]+Z| \d\d:\d\d UTC)/g, when));
     this.status = status;
     this.code = error.code || '';
     this.field = error.field || '';

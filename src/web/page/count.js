@@ -45,10 +45,12 @@ async function compare(body, form, box, after) {
   };
   const rows = found.differences.flatMap((one) => said(one).map(([was, is], i) => h('tr', {},
     i === 0 ? h('th', { scope: 'row' }, linkTo(one.counted.number)) : h('td', {}), h('td', {}, was), h('td', {}, is))));
-  box.replaceChildren(h('section', { class: 'preview' }, title, found.n ? [h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Differences'),
+  const doubtful = found.remarks.filter((one) => one.severity === 'doubt');
+  const doubts = doubtful.length ? h('ul', { class: 'remarks' }, doubtful.map((one) => h('li', { class: 'doubt' }, one.text))) : null;
+  box.replaceChildren(h('section', { class: 'preview' }, title, doubts, found.n ? [h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Differences'),
     h('thead', {}, h('tr', {}, ['Number', 'In the book', 'Seen'].map((text) => h('th', { scope: 'col' }, text)))), h('tbody', {}, rows)),
   alert, h('div', { class: 'row' }, button('Book the differences', book, 'main'), button('Not yet', () => box.replaceChildren()))]
-    : h('p', {}, 'Nothing has to be booked.')));
+    : h('p', {}, doubts ? 'Nothing is booked. A piece that lies there is brought back in its own view.' : 'Nothing has to be booked.')));
   form.clear();
   title.focus();
 }

@@ -67,9 +67,9 @@ export function plural(n, one, many) {
   return `${n} ${n === 1 ? one : many}`;
 }
 
-// "2026-03-01T14:05:00Z" as the device writes it.
+// "2026-03-01T14:05:00Z" or "2026-03-01 14:05 UTC" as the device writes it.
 export function when(text) {
-  const date = new Date(text);
+  const date = new Date(text.replace(/^(\S+) (\S+) UTC$/, '$1T$2Z'));
   return Number.isNaN(date.getTime()) ? text
     : date.toLocaleString(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 }

@@ -142,6 +142,6 @@ export async function keep() {
       h('a', { class: 'button', href: '/api/shelf-table?all=1', download: '' }, 'All there ever was (CSV)'),
       h('a', { class: 'button', href: '/api/shelf-labels', target: '_blank', rel: 'noopener' }, 'Labels of all offcuts (PDF)'),
       h('a', { class: 'button', href: '/api/shelf-file', download: '' }, 'Copy of the shelf\u2019s file')),
-    h('p', { class: 'quiet' }, 'The copy holds everything, jobs and plans too. To go back to it, put it in the place of the shelf\u2019s file.'),
+    h('p', { class: 'quiet' }, 'The copy holds everything, jobs and plans too. To go back to it, also while this page runs: dropwise shelf restore COPY.'),
     h('h2', {}, 'Check'), checking());
 }

@@ -3,7 +3,7 @@
 // those that are marked.
 
 import { get, post } from './api.js';
-import { h, button, plural } from './dom.js';
+import { h, button, plural, when } from './dom.js';
 import { Form } from './form.js';
 
 const VIEWS = [['shelf', 'Pieces'], ['shelf-count', 'Count'], ['shelf-table', 'Table in'], ['shelf-surplus', 'To scrap'],
@@ -63,12 +63,19 @@ export function table(pieces, { marks, change, caption, more } = {}) {
       h('td', {}, more ? more[1](piece, i) : stateOf(piece))))));
 }
 
+// Takes a step back and says what it was: "Taken back: bar 2 of plan 3 cut, by Ada, 14:05."
+export async function takeBack(step) {
+  const undone = await post('/api/undo', { step });
+  return `Taken back: ${deed(undone)}.`;
+}
+
+export const deed = ({ what, who, when: at }) => `${what}, ${who ? `by ${who}` : 'no name given'}, ${when(at)}`;
+
 // Says what was done, with the step to undo it. `after` shows the view as it then is.
 export function told(box, text, step, after) {
   const back = step ? button('Undo', async () => {
     try {
-      await post('/api/undo', { step });
-      box.replaceChildren(h('p', {}, 'Undone.'));
+      box.replaceChildren(h('p', {}, await takeBack(step)));
       await after();
     } catch (error) { box.replaceChildren(h('p', { class: 'wrong', role: 'alert' }, error.message)); }
   }, 'plain') : null;

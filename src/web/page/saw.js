@@ -8,6 +8,7 @@ import { readJob, whereIn } from './files.js';
 import { write } from './job.js';
 import { watch } from './progress.js';
 import { place } from './app.js';
+import { takeBack } from './pieces.js';
 
 export async function list() {
   place('At the saw');
@@ -75,9 +76,9 @@ async function tick(held, item) {
       'Write ', h('b', {}, piece.number), ` on the offcut of ${piece.length.text}`, piece.place ? ` and put it to ${piece.place}.` : '.'));
     const back = button('Undo', async () => {
       try {
-        await post('/api/undo', { step: done.step });
+        const said = await takeBack(done.step);
         await saw(held);
-        say('Undone.');
+        say(said);
       } catch (error) { say(error.message, 'wrong'); }
     }, 'plain');
     note?.append(h('div', { class: 'after' }, kept, back));

@@ -83,7 +83,8 @@ export async function list() {
     seen = answer.seen;
     const there = new Set(answer.pieces.map((piece) => piece.number));
     [...marks].filter((number) => !there.has(number)).forEach((number) => marks.delete(number));
-    sum.textContent = answer.n ? `${plural(answer.n, 'piece', 'pieces')}, ${answer.sum.text} in all, shortest first.${answer.n > answer.pieces.length ? ` The first ${answer.pieces.length} are shown.` : ''}` : 'Nothing on the shelf is like that.';
+    const gone = answer.n - answer.there;
+    sum.textContent = answer.n ? `${plural(answer.there, 'piece', 'pieces')}, ${answer.sum.text} in all${gone ? `; ${plural(gone, 'more is', 'more are')} used, thrown away or lost` : ''}, shortest first.${answer.n > answer.pieces.length ? ` The first ${answer.pieces.length} are shown.` : ''}` : 'Nothing on the shelf is like that.';
     box.replaceChildren(answer.n ? table(answer.pieces, { marks, change: () => marked.redraw(), caption: 'Pieces on the shelf' }) : '');
     marked.hide(!answer.n);
     marked.redraw();
@@ -102,15 +103,16 @@ export async function list() {
 
 // --- one piece --------------------------------------------------------------------------------------
 
-function measuring(number, seen, after) {
+function measuring(number, seen, after, gone) {
   const form = new Form();
-  return h('details', { class: 'more' }, h('summary', {}, 'It is not as long as booked'),
+  return h('details', { class: 'more' }, h('summary', {}, gone ? 'It lies here all the same' : 'It is not as long as booked'),
     h('form', {
       class: 'row find', onsubmit: (event) => {
         event.preventDefault();
         form.send(async ({ length }) => {
           const done = await post('/api/count', { number, length, seen });
-          await after(done.n ? 'Its true length is booked.' : 'It is as long as booked.', done.n ? done.step : 0);
+          const doubts = done.remarks.map((one) => one.text).join(' ');
+          await after(doubts || (done.n ? 'Its true length is booked.' : 'It is as long as booked.'), done.n ? done.step : 0);
         });
       },
     }, form.text('length', 'It measures', example('619.5 mm', '24 3/8 in')), h('button', { type: 'submit' }, 'Book it')), form.alert);
@@ -154,6 +156,7 @@ export async function piece(number, note) {
     h('dl', { class: 'headline' }, figures(item, answer).map(([name, value]) => h('div', { class: 'figure' }, h('dt', {}, name), h('dd', {}, value)))),
     here ? moving(number, item, answer.seen, after) : null,
     here || item.state === 'lost' ? measuring(number, answer.seen, after) : null,
+    ['used', 'scrapped'].includes(item.state) ? measuring(number, answer.seen, after, true) : null,
     h('p', { class: 'row' }, h('a', { class: 'button', href: `/api/shelf-labels${query({ number })}`, target: '_blank', rel: 'noopener' }, 'Label (PDF)'),
       item.plan ? h('a', { class: 'button', href: `#/saw/${item.plan}` }, `Plan ${item.plan} at the saw`) : null),
     h('h2', {}, 'History'),

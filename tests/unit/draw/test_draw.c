@@ -152,7 +152,7 @@ static void sheet_shows_what_the_saw_must_know(void **state)
         if (!says(document, texts[i]))
             fail_msg("not on the sheet: %s", texts[i]);
     for (int bar = 1; bar <= 40; bar++) {
-        char number[8];
+        char number[16];
         snprintf(number, sizeof number, "%d", bar);
         bool ticked = false;
         for (size_t i = 1; i < document->n_boxes && !ticked; i++)

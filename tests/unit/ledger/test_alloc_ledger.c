@@ -44,6 +44,7 @@ struct day {
     struct dw_plan *plan;
     struct dw_report report;
     struct dw_error error;
+    struct dw_restored restored;
     int64_t held;
 };
 
@@ -135,6 +136,22 @@ static dw_err saw(struct day *day)
     return err ? err : dw_ledger_backup(day->ledger, day->copy, &day->error);
 }
 
+/* Thrown away, seen in a table, brought back; then back to the copy. */
+static dw_err go_back(struct day *day)
+{
+    static const char *const numbers[] = {"C2"};
+    struct dw_counted row = {.number = "C2"};
+    struct dw_count count = {.n = 1, .rows = &row, .report = &day->report};
+    struct dw_restore how = {.path = day->path, .copy = day->copy, .act = act, .lose_later = true};
+    dw_err err = dw_ledger_scrap(day->ledger, &act, numbers, 1, NULL, &day->error);
+    if (!err)
+        err = dw_ledger_count(day->ledger, &act, &count, NULL, NULL, &day->error);
+    count.bring_back = true;
+    if (!err)
+        err = dw_ledger_count(day->ledger, &act, &count, NULL, NULL, &day->error);
+    return err ? err : dw_ledger_restore(&how, &day->restored, &day->report, &day->error);
+}
+
 /* The rest of a mis-cut plan is planned greedily too. */
 static dw_err miscut(struct day *day)
 {
@@ -166,6 +183,8 @@ static dw_err live(struct day *day)
         err = look(day);
     if (!err)
         err = saw(day);
+    if (!err)
+        err = go_back(day);
     if (!err)
         err = miscut(day);
     return err;
@@ -199,6 +218,9 @@ static void finish(struct day *day)
     dw_report_free(&day->report);
     remove(day->path);
     remove(day->copy);
+    if (day->restored.kept)
+        remove(day->restored.kept);
+    dw_restored_free(&day->restored);
     assert_int_equal(rmdir(day->folder), 0);
 }
 

@@ -176,27 +176,120 @@ static void test_newer_schema(void **state)
     struct place *place = *state;
     make_ledger(place->path, 3);
     pragma(place->path, "PRAGMA user_version = 99");
-    refused(place, DW_ERR_SCHEMA, "version 99, this program knows up to 3");
+    refused(place, DW_ERR_SCHEMA, "version 99, this program knows up to 4");
 }
 
-/* A file of version 1 with a piece in it is brought forward on opening, also for reading. */
+/* What a shop had done by version 1, in the words of its tables: three pieces brought, one held
+ * and cut, a bar bought and measured for the same plan, the plan released, a scrapping undone. */
+static const char old_life[] =
+    "INSERT INTO steps(at, who, what) VALUES ('2025-03-01T08:00:00Z', 'Ada', 'add');"
+    "INSERT INTO materials(code, od, wall, radius, density) VALUES ('box30', 30000000, 0, 0, 0);"
+    "INSERT INTO pieces(number, material, kind, length, datum, far, value, state, step) VALUES"
+    " ('B1', 1, 'bar', 6000000000, 'mill', 'mill', 240000, 'shelf', 1),"
+    " ('C2', 1, 'offcut', 1400000000, 'sawn', 'mill', 50000, 'shelf', 1),"
+    " ('C3', 1, 'offcut', 900000000, 'sawn', 'mill', 30000, 'shelf', 1);"
+    "INSERT INTO steps(at, who, what) VALUES ('2025-03-02T08:00:00Z', 'Ada', 'hold');"
+    "INSERT INTO plans(step, job, digest, value) VALUES (2, 'stall', 77, 300000);"
+    "INSERT INTO plan_pieces(plan, layout, seq, use, part, length, count) VALUES"
+    " (1, 0, 0, 'part', 0, 700000000, 2), (1, 1, 0, 'part', 0, 700000000, 8);"
+    "INSERT INTO plan_bars(plan, bar, layout, supply, piece, material, source, nominal, length,"
+    " price, datum, far, trim, rest, leftover, left_material, left_far, left_value) VALUES"
+    " (1, 1, 0, 'C2', 2, 1, 'offcut', 1400000000, 1400000000, 50000, 'sawn', 'mill', 0, 'none', 0,"
+    " 1, 'mill', 0), (1, 2, 1, 'box30 6 m', NULL, 1, 'new', 6000000000, 6000000000, 240000, 'mill',"
+    " 'mill', 0, 'kept', 380000000, 1, 'mill', 9000);"
+    "UPDATE pieces SET state = 'held', plan = 1 WHERE id = 2;"
+    "INSERT INTO steps(at, what) VALUES ('2025-03-02T09:00:00Z', 'cut');"
+    "INSERT INTO cuts(step, plan, bar, piece, done, parts, posts, kept, scrap, trim, chips) VALUES"
+    " (3, 1, 1, 2, 2, 1400000000, 0, 0, 0, 0, 0);"
+    "UPDATE pieces SET state = 'used', plan = NULL WHERE id = 2;"
+    "INSERT INTO steps(at, what) VALUES ('2025-03-02T09:10:00Z', 'measure');"
+    "INSERT INTO pieces(number, material, kind, length, measured, datum, far, value, state, plan,"
+    " step) VALUES ('B4', 1, 'bar', 6000000000, 6003000000, 'mill', 'mill', 240000, 'held', 1, 4);"
+    "INSERT INTO steps(at, who, what) VALUES ('2025-03-02T10:00:00Z', 'Bo', 'release');"
+    "INSERT INTO plan_ends(step, plan, why) VALUES (5, 1, 'released');"
+    "UPDATE pieces SET state = 'shelf', plan = NULL WHERE plan = 1;"
+    "INSERT INTO steps(at, who, what) VALUES ('2025-03-02T11:00:00Z', 'Bo', 'scrap');"
+    "UPDATE pieces SET state = 'scrapped' WHERE id = 3;"
+    "INSERT INTO steps(at, who, what, undoes) VALUES ('2025-03-02T12:00:00Z', 'Bo', 'undo', 6);"
+    "UPDATE pieces SET state = 'shelf' WHERE id = 3;";
+
+static int64_t ask(struct dw_ledger *ledger, const char *sql)
+{
+    int64_t value = 0;
+    assert_int_equal(dw_sql__int(ledger, &value, -1, NULL, sql, ""), DW_OK);
+    return value;
+}
+
+static void make_old(const char *path, int version)
+{
+    struct dw_ledger old = {0};
+    unlink(path);
+    assert_int_equal(sqlite3_open(path, &old.db), SQLITE_OK);
+    assert_int_equal(ask(&old, "PRAGMA journal_mode = WAL"), 0);
+    assert_int_equal(dw_ledger__migrate(&old, version, NULL), DW_OK);
+    assert_int_equal(ask(&old, "PRAGMA foreign_keys"), 1);
+    assert_int_equal(sqlite3_exec(old.db, old_life, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(old.db);
+}
+
+/* A file of each version before is brought forward on opening, also for reading: every row is
+ * there, with its number, the tables refuse what they refuse, and the checks find nothing. */
 static void test_older_schema_moves_forward(void **state)
 {
     struct place *place = *state;
-    struct dw_ledger old = {0};
-    assert_int_equal(sqlite3_open(place->path, &old.db), SQLITE_OK);
-    assert_int_equal(dw_ledger__migrate(&old, 1, NULL), DW_OK);
-    assert_int_equal(dw_ledger_material_put(&old, &act, &steel, NULL), DW_OK);
-    assert_int_equal(add(&old, NULL), DW_OK);
-    sqlite3_close(old.db);
+    for (int version = 1; version < dw_ledger__version(); version++) {
+        make_old(place->path, version);
+        struct dw_ledger *ledger = open_ledger(place->path, DW_LEDGER_READ);
+        assert_int_equal(ask(ledger, "PRAGMA user_version"), dw_ledger__version());
+        assert_int_equal(ask(ledger, "PRAGMA foreign_keys"), 1);
+        assert_int_equal(ask(ledger, "PRAGMA legacy_alter_table"), 0);
+        assert_int_equal(ask(ledger, "SELECT count(*) FROM steps"), 7);
+        assert_int_equal(ask(ledger, "SELECT undoes FROM steps WHERE id = 7 AND who = 'Bo'"), 6);
+        /* the plan of a step that had one before it: the cut, the measuring, the release */
+        assert_int_equal(ask(ledger, "SELECT sum(id * id) FROM steps WHERE plan = 1"), 9 + 16 + 25);
+        assert_int_equal(ask(ledger, "SELECT count(*) FROM moves"), 9);
+        assert_int_equal(ask(ledger, "SELECT step FROM seals"), 7);
+        assert_int_equal(ask(ledger, "SELECT step FROM material_changes WHERE code = 'box30'"), 7);
+        struct dw_shelf_rules rules;
+        assert_int_equal(dw_ledger_rules(ledger, &rules, NULL), DW_OK);
+        struct dw_report report = {0};
+        assert_int_equal(dw_ledger_check(ledger, &report, NULL), DW_OK);
+        dw_report_free(&report);
+        assert_int_not_equal(
+            sqlite3_exec(ledger->db, "UPDATE steps SET who = 'x' WHERE id = 1", NULL, NULL, NULL),
+            SQLITE_OK);
+        /* steps after the seal over all that was there */
+        assert_int_equal(dw_ledger_material_put(ledger, &act, &steel, NULL), DW_OK);
+        assert_int_equal(add(ledger, NULL), DW_OK);
+        assert_int_equal(ask(ledger, "SELECT max(step) FROM seals"), 9);
+        assert_int_equal(dw_ledger_check(ledger, &report, NULL), DW_OK);
+        dw_ledger_close(ledger);
+    }
+}
+
+/* What was changed in an old file's history after it came forward is found too. */
+static void test_old_history_is_sealed(void **state)
+{
+    struct place *place = *state;
+    make_old(place->path, 3);
+    dw_ledger_close(open_ledger(place->path, DW_LEDGER_READ));
+    pragma(place->path, "DROP TRIGGER steps_no_update; UPDATE steps SET who = 'Cy' WHERE id = 3");
     struct dw_ledger *ledger = open_ledger(place->path, DW_LEDGER_READ);
-    int64_t version = 0;
-    assert_int_equal(dw_sql__int(ledger, &version, 0, NULL, "PRAGMA user_version", ""), DW_OK);
-    assert_int_equal(version, dw_ledger__version());
-    struct dw_shelf_rules rules;
-    assert_int_equal(dw_ledger_rules(ledger, &rules, NULL), DW_OK);
+    struct dw_report report = {0};
+    assert_int_equal(dw_ledger_check(ledger, &report, NULL), DW_ERR_CHECK);
+    assert_int_equal(report.n_wrong, 1);
+    dw_report_free(&report);
     dw_ledger_close(ledger);
-    assert_int_equal(n_pieces(place->path), 1);
+}
+
+/* A file whose rows name others that are not there is not brought forward. */
+static void test_old_file_with_loose_rows(void **state)
+{
+    struct place *place = *state;
+    make_old(place->path, 2);
+    pragma(place->path, "PRAGMA foreign_keys = OFF; DROP TRIGGER plans_no_delete;"
+                        "DELETE FROM plans");
+    refused(place, DW_ERR_SCHEMA, "name others that are not there");
 }
 
 /* Every page in turn is overwritten: whichever it is, the file is refused and left alone. */
@@ -304,7 +397,7 @@ static void test_busy(void **state)
     struct dw_ledger *first = open_ledger(place->path, DW_LEDGER_WRITE);
     struct dw_ledger *second = NULL;
     assert_int_equal(dw_ledger_open(place->path, DW_LEDGER_WRITE, 20, &second, NULL), DW_OK);
-    assert_int_equal(dw_ledger__begin(first, &act, "add", NULL), DW_OK);
+    assert_int_equal(dw_ledger__begin(first, &act, DW_STEP_ADD, 0, NULL), DW_OK);
     struct dw_error error = {0};
     assert_int_equal(add(second, &error), DW_ERR_BUSY);
     assert_non_null(strstr(error.text, "busy"));
@@ -384,6 +477,8 @@ int main(void)
         FILE_TEST(test_foreign_files),
         FILE_TEST(test_newer_schema),
         FILE_TEST(test_older_schema_moves_forward),
+        FILE_TEST(test_old_history_is_sealed),
+        FILE_TEST(test_old_file_with_loose_rows),
         FILE_TEST(test_corrupt_pages),
         FILE_TEST(test_read_only_file),
         FILE_TEST(test_disk_full),

@@ -292,9 +292,35 @@ static void test_surplus(void **state)
     const json_t *last = row(reply, "history", 2);
     assert_string_equal(text(last, "what"), "scrap");
     assert_int_equal(number(reply, "undoable"), number(last, "step"));
+    assert_string_equal(text(json_object_get(reply, "undo"), "what"), "K-07 thrown away");
+    assert_string_equal(text(json_object_get(reply, "undo"), "who"), "Ren\xC3\xA9"
+                                                                     "e");
     json_decref(reply);
     json_decref(post("/api/undo", "{\"step\":1}", 409));
-    json_decref(post("/api/undo", "{}", 200));
+    reply = post("/api/undo", "{}", 200);
+    assert_string_equal(text(reply, "what"), "K-07 thrown away");
+    assert_non_null(strstr(text(reply, "told"), "K-07 thrown away, by Ren\xC3\xA9"
+                                                "e, "));
+    json_decref(reply);
+    assert_int_equal(pieces("number=K-07"), 1);
+}
+
+/* What another did is taken back by its number only. */
+static void test_undo_of_another(void **state)
+{
+    (void)state;
+    const struct dw_act bo = {.when = "2026-03-01T08:00:00Z", .who = "Bo"};
+    const char *const numbers[] = {"K-07"};
+    int64_t step = 0;
+    char body[40];
+    assert_int_equal(dw_ledger_scrap(the_shop.app->ledger, &bo, numbers, 1, &step, NULL), DW_OK);
+    json_t *reply = post("/api/undo", "{}", 409);
+    assert_non_null(strstr(text(json_object_get(reply, "error"), "text"), "by Bo"));
+    json_decref(reply);
+    snprintf(body, sizeof body, "{\"step\":%lld}", (long long)step);
+    reply = post("/api/undo", body, 200);
+    assert_string_equal(text(reply, "who"), "Bo");
+    json_decref(reply);
     assert_int_equal(pieces("number=K-07"), 1);
 }
 
@@ -400,15 +426,89 @@ static void test_posts_of_a_plan(void **state)
     }
 }
 
+/* --- a copy, and another file ----------------------------------------------------------------- */
+
+/* Used by the book and brought back: the page is told what that means. */
+static void test_brought_back(void **state)
+{
+    (void)state;
+    json_decref(post("/api/scrap", "{\"numbers\":[\"K-07\"]}", 200));
+    json_t *reply = post("/api/count", "{\"text\":\"number,length\\nK-07,600\\n\"}", 200);
+    assert_int_equal(number(reply, "n"), 0);
+    const json_t *remark = NULL; /* the last one: the first say how the table was read */
+    for (size_t i = 0; row(reply, "remarks", i); i++)
+        remark = row(reply, "remarks", i);
+    assert_string_equal(text(remark, "severity"), "doubt");
+    assert_non_null(strstr(text(remark, "text"), "gone by the book"));
+    json_decref(reply);
+    assert_int_equal(pieces("number=K-07"), 0);
+    reply = post("/api/count", "{\"number\":\"K-07\",\"length\":\"609.6 mm\"}", 200);
+    assert_int_equal(number(reply, "n"), 1);
+    assert_non_null(strstr(text(row(reply, "remarks", 0), "text"), "on the shelf again"));
+    json_decref(reply);
+    assert_int_equal(pieces("number=K-07"), 1);
+}
+
+/* Put back while the page runs: it goes on, and refuses what was decided on the shelf as it was. */
+static void test_put_back_underneath(void **state)
+{
+    (void)state;
+    char copy[120], body[80];
+    snprintf(copy, sizeof copy, "%s/copy.db", the_shop.folder);
+    assert_int_equal(dw_ledger_backup(the_shop.app->ledger, copy, NULL), DW_OK);
+    json_decref(post("/api/scrap", "{\"numbers\":[\"K-07\"]}", 200));
+    json_t *reply = get("/api/shelf", 200);
+    snprintf(body, sizeof body, "{\"numbers\":[\"T1\"],\"place\":\"yard\",\"seen\":%lld}",
+             (long long)number(reply, "seen"));
+    json_decref(reply);
+    struct dw_restore how = {.path = the_shop.path,
+                             .copy = copy,
+                             .act = {.when = "2026-03-01", .who = "Bo"},
+                             .lose_later = true};
+    struct dw_restored done = {0};
+    struct dw_report report = {0};
+    assert_int_equal(dw_ledger_restore(&how, &done, &report, NULL), DW_OK);
+    dw_restored_free(&done);
+    dw_report_free(&report);
+    assert_int_equal(pieces("number=K-07"), 1);
+    refused(DW_WEB_POST, "/api/move", body, 409, "", "the shelf put back from a copy, by Bo");
+    json_decref(post("/api/move", "{\"numbers\":[\"T1\"],\"place\":\"yard\"}", 200));
+}
+
+/* Another file in its place: every way to the shelf is closed until the page is started again. */
+static void test_replaced_underneath(void **state)
+{
+    (void)state;
+    char copy[120], body[512];
+    static const char *const looks[] = {"/api/shelf", "/api/history", "/api/shelf-check",
+                                        "/api/shelf-file", "/api/documents/job"};
+    snprintf(copy, sizeof copy, "%s/copy.db", the_shop.folder);
+    assert_int_equal(rename(copy, the_shop.path), 0);
+    for (size_t i = 0; i < DW_COUNT(looks); i++)
+        refused(DW_WEB_GET, looks[i], NULL, 409, "", "replaced by another");
+    refused(DW_WEB_POST, "/api/scrap", "{\"numbers\":[\"K-07\"]}", 409, "", "replaced by another");
+    snprintf(body, sizeof body, "{\"text\":\"%s\",\"shelf\":true,\"load\":\"4 kg\"}", wishes);
+    refused(DW_WEB_POST, "/api/posts", body, 409, "", "replaced by another");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_materials),       cmocka_unit_test(test_adding),
-        cmocka_unit_test(test_finding),         cmocka_unit_test(test_stale_steps),
-        cmocka_unit_test(test_rules),           cmocka_unit_test(test_import),
-        cmocka_unit_test(test_count),           cmocka_unit_test(test_surplus),
-        cmocka_unit_test(test_files),           cmocka_unit_test(test_posts),
+        cmocka_unit_test(test_materials),
+        cmocka_unit_test(test_adding),
+        cmocka_unit_test(test_finding),
+        cmocka_unit_test(test_stale_steps),
+        cmocka_unit_test(test_rules),
+        cmocka_unit_test(test_import),
+        cmocka_unit_test(test_count),
+        cmocka_unit_test(test_surplus),
+        cmocka_unit_test(test_undo_of_another),
+        cmocka_unit_test(test_files),
+        cmocka_unit_test(test_posts),
         cmocka_unit_test(test_posts_of_a_plan),
+        cmocka_unit_test(test_brought_back),
+        cmocka_unit_test(test_put_back_underneath),
+        cmocka_unit_test(test_replaced_underneath),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
