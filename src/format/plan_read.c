@@ -56,7 +56,7 @@ static bool read_integer(struct dw_plan_reader *r, const struct dw_pointer *at, 
     int64_t number = 0;
     if (json_is_integer(value))
         number = json_integer_value(value);
-    else if (!json_is_string(value) || !dw_plan__digits(json_string_value(value), &number))
+    else if (!json_is_string(value) || !dw_out__digits(json_string_value(value), &number))
         return dw_plan__refuse(r, at, "a whole number is wanted");
     if (number < least || number > most)
         return dw_plan__refuse(
@@ -130,15 +130,16 @@ static bool read_word(struct dw_plan_reader *r, const struct dw_pointer *at, con
                       const struct dw_member *member, unsigned *out)
 {
     const char *text = json_is_string(value) ? json_string_value(value) : "";
-    for (size_t i = 0; i < member->n_words; i++) {
-        if (strcmp(text, member->words[i]) == 0) {
+    const struct dw_words *words = member->words;
+    for (size_t i = 0; i < words->n; i++) {
+        if (strcmp(text, words->words[i]) == 0) {
             *out = (unsigned)i;
             return true;
         }
     }
     struct dw_buf buf = {0};
-    for (size_t i = 0; i < member->n_words; i++)
-        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", member->words[i]);
+    for (size_t i = 0; i < words->n; i++)
+        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", words->words[i]);
     char *list = dw_buf__take(&buf);
     dw_plan__refuse(r, at, "one of %s is wanted", list ? list : "its words");
     free(list);
@@ -297,8 +298,8 @@ static bool read_piece(struct dw_plan_reader *r, const struct dw_pointer *at, co
     const char *more[DW_SAW_MEMBERS];
     size_t n_more = 0;
     for (size_t i = 0; i < DW_SAW_MEMBERS && r->version >= 2; i++)
-        if (json_object_get(value, dw_plan__saw_names[i]))
-            more[n_more++] = dw_plan__saw_names[i];
+        if (json_object_get(value, dw_record__saw_names[i]))
+            more[n_more++] = dw_record__saw_names[i];
     if (!dw_plan__read_object(r, at, value, &dw_piece__members, more, n_more, piece))
         return false;
     if ((piece->part == DW_NONE) != (piece->use == DW_USE_BEND_END))
