@@ -49,11 +49,18 @@ struct dw_error {
 const char *dw_err_name(dw_err code);
 const char *dw_err_text(dw_err code);
 
+/* X(name, word) */
+#define DW_SEVERITY_LIST(X)                                                                        \
+    X(DW_NOTE, "note")   /* worth knowing: how something was understood */                         \
+    X(DW_DOUBT, "doubt") /* allowed, but probably not meant */                                     \
+    X(DW_WRONG, "wrong") /* refused */
+
 enum dw_severity {
-    DW_NOTE,  /* worth knowing: how something was understood */
-    DW_DOUBT, /* allowed, but probably not meant */
-    DW_WRONG, /* refused */
+#define DW_SEVERITY_ENUM(name, word) name,
+    DW_SEVERITY_LIST(DW_SEVERITY_ENUM)
+#undef DW_SEVERITY_ENUM
 };
+const char *dw_severity_word(enum dw_severity severity); /* borrowed */
 
 struct dw_remark {
     enum dw_severity severity;

@@ -76,8 +76,30 @@ struct dw_material {
     struct dw_place at;
 };
 
-enum dw_source { DW_SOURCE_NEW, DW_SOURCE_SHELF, DW_SOURCE_OFFCUT };
-enum dw_end { DW_END_MILL, DW_END_SAWN };
+/* X(name, word): the words of documents, tables and replies, here and in the lists of other enums.
+ * The word of a value is borrowed and never NULL. */
+#define DW_SOURCE_LIST(X)                                                                          \
+    X(DW_SOURCE_NEW, "new")                                                                        \
+    X(DW_SOURCE_SHELF, "shelf")                                                                    \
+    X(DW_SOURCE_OFFCUT, "offcut")
+
+enum dw_source {
+#define DW_SOURCE_ENUM(name, word) name,
+    DW_SOURCE_LIST(DW_SOURCE_ENUM)
+#undef DW_SOURCE_ENUM
+};
+const char *dw_source_word(enum dw_source source);
+
+#define DW_END_LIST(X)                                                                             \
+    X(DW_END_MILL, "mill")                                                                         \
+    X(DW_END_SAWN, "sawn")
+
+enum dw_end {
+#define DW_END_ENUM(name, word) name,
+    DW_END_LIST(DW_END_ENUM)
+#undef DW_END_ENUM
+};
+const char *dw_end_word(enum dw_end end);
 
 /* X(name, word, reason): why a plan counts a piece of a shelf at other money than was paid. `word`
  * stands in documents, `reason` in sentences. */

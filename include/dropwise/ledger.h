@@ -66,7 +66,16 @@ enum dw_state {
 };
 const char *dw_state_word(enum dw_state state);
 
-enum dw_kind { DW_KIND_BAR, DW_KIND_OFFCUT };
+#define DW_KIND_LIST(X)                                                                            \
+    X(DW_KIND_BAR, "bar")                                                                          \
+    X(DW_KIND_OFFCUT, "offcut")
+
+enum dw_kind {
+#define DW_KIND_ENUM(name, word) name,
+    DW_KIND_LIST(DW_KIND_ENUM)
+#undef DW_KIND_ENUM
+};
+const char *dw_kind_word(enum dw_kind kind);
 
 /* A bar or an offcut. */
 struct dw_stock {

@@ -31,12 +31,19 @@
 extern "C" {
 #endif
 
+/* X(name, word), the words of the plan document: see DW_SOURCE_LIST. */
+#define DW_USE_LIST(X)                                                                             \
+    X(DW_USE_PART, "part")         /* counts towards the part's demand */                          \
+    X(DW_USE_POST, "post")         /* earns the post's worth */                                    \
+    X(DW_USE_SURPLUS, "surplus")   /* a part's length cut beyond its demand: no worth */           \
+    X(DW_USE_BEND_END, "bend end") /* bend of an end-bent bar that gives no bent part: scrap */
+
 enum dw_use {
-    DW_USE_PART,     /* counts towards the part's demand */
-    DW_USE_POST,     /* earns the post's worth */
-    DW_USE_SURPLUS,  /* a part's length cut beyond its demand: no worth */
-    DW_USE_BEND_END, /* the bend of an end-bent bar that gives no bent part: scrap */
+#define DW_USE_ENUM(name, word) name,
+    DW_USE_LIST(DW_USE_ENUM)
+#undef DW_USE_ENUM
 };
+const char *dw_use_word(enum dw_use use);
 
 struct dw_piece {
     enum dw_use use;
@@ -48,11 +55,17 @@ struct dw_piece {
 /* What becomes of what is left of a bar: r of the material that the leftover is of (the tail's on
  * an end-bent bar), whose keeping length is meant. Of r >= keep only rules.max_new_offcuts may make
  * scrap; without a cap it is kept, also where phi(r) is 0. */
+#define DW_REST_LIST(X)                                                                            \
+    X(DW_REST_NONE, "none")   /* r = 0: nothing is left */                                         \
+    X(DW_REST_SCRAP, "scrap") /* 0 < r < keep, or r >= keep thrown away under a cap */             \
+    X(DW_REST_KEPT, "kept")   /* r >= keep: an offcut for the shelf; earns phi(r) */
+
 enum dw_rest {
-    DW_REST_NONE,  /* r = 0: nothing is left */
-    DW_REST_SCRAP, /* 0 < r < keep, or r >= keep thrown away under a cap */
-    DW_REST_KEPT,  /* r >= keep: an offcut for the shelf; earns phi(r) */
+#define DW_REST_ENUM(name, word) name,
+    DW_REST_LIST(DW_REST_ENUM)
+#undef DW_REST_ENUM
 };
+const char *dw_rest_word(enum dw_rest rest);
 
 struct dw_layout {
     size_t supply;
@@ -70,23 +83,37 @@ struct dw_layout {
  * its place on the bar from the datum end, counts written out: "bar 7, piece 2 of 4". */
 
 /* What is known of the plan of a group, or of the whole. */
-enum dw_status {
-    DW_STATUS_OPTIMAL,    /* no cheaper plan exists */
-    DW_STATUS_WITHIN,     /* valid, the bound is below the value: work ended by the method itself */
-    DW_STATUS_STOPPED,    /* valid, ended by time limit, work limit or the user */
-    DW_STATUS_INFEASIBLE, /* not enough tube: no plan, by proof or in all that was tried */
-};
+#define DW_STATUS_LIST(X)                                                                          \
+    X(DW_STATUS_OPTIMAL, "optimal")       /* no cheaper plan exists */                             \
+    X(DW_STATUS_WITHIN, "within")         /* valid, bound below value: the method ended itself */  \
+    X(DW_STATUS_STOPPED, "stopped")       /* valid, ended by time, work limit or the user */       \
+    X(DW_STATUS_INFEASIBLE, "infeasible") /* not enough tube: by proof or in all that was tried */
 
-/* How the bound is known. */
-enum dw_proof {
-    DW_PROOF_NONE,   /* no certificate; bound <= the trivial bound
-                      *   - sum over posts worth_j d_j - sum over supplies u_k max(0, phi(U_k) - c_k)
-                      * with u_k and c_k as in struct dw_certificate */
-    DW_PROOF_DUALS,  /* bound = certificate.bound: anyone can check it */
-    DW_PROOF_SEARCH, /* bound is what the search has proved; = value if it was completed, then the
-                      * status is OPTIMAL (or infeasible); the certificate, if there is one, proves
-                      * a bound below it */
+enum dw_status {
+#define DW_STATUS_ENUM(name, word) name,
+    DW_STATUS_LIST(DW_STATUS_ENUM)
+#undef DW_STATUS_ENUM
 };
+const char *dw_status_word(enum dw_status status);
+
+/* How the bound is known.
+ *   NONE    no certificate; bound <= the trivial bound
+ *             - sum over posts worth_j d_j - sum over supplies u_k max(0, phi(U_k) - c_k)
+ *           with u_k and c_k as in struct dw_certificate
+ *   DUALS   bound = certificate.bound: anyone can check it
+ *   SEARCH  bound is what the search has proved; = value if it was completed, then the status is
+ *           OPTIMAL (or infeasible); the certificate, if there is one, proves a bound below it */
+#define DW_PROOF_LIST(X)                                                                           \
+    X(DW_PROOF_NONE, "none")                                                                       \
+    X(DW_PROOF_DUALS, "duals")                                                                     \
+    X(DW_PROOF_SEARCH, "search")
+
+enum dw_proof {
+#define DW_PROOF_ENUM(name, word) name,
+    DW_PROOF_LIST(DW_PROOF_ENUM)
+#undef DW_PROOF_ENUM
+};
+const char *dw_proof_word(enum dw_proof proof);
 
 /* Integer duals over a common denominator, y_i = duals[i] / scale >= 0: what one more piece of a
  * part is worth, or (post) what is charged for each one made. A part or post of the group that is

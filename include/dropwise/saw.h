@@ -15,7 +15,17 @@
 extern "C" {
 #endif
 
-enum dw_end_shape { DW_SHAPE_SQUARE, DW_SHAPE_MITRE, DW_SHAPE_NOTCH };
+#define DW_END_SHAPE_LIST(X)                                                                       \
+    X(DW_SHAPE_SQUARE, "square")                                                                   \
+    X(DW_SHAPE_MITRE, "mitre")                                                                     \
+    X(DW_SHAPE_NOTCH, "notch")
+
+enum dw_end_shape {
+#define DW_END_SHAPE_ENUM(name, word) name,
+    DW_END_SHAPE_LIST(DW_END_SHAPE_ENUM)
+#undef DW_END_SHAPE_ENUM
+};
+const char *dw_end_shape_word(enum dw_end_shape shape);
 
 struct dw_saw_end {
     enum dw_end_shape shape;

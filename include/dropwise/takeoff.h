@@ -20,7 +20,17 @@ extern "C" {
 /* From where to where a dimension is drawn, or a take-out is counted, at an end with a fitting.
  * The centre line of the tube that the end meets lies half that tube's outside diameter inside the
  * frame's outside and as much outside its clear width. */
-enum dw_reference { DW_REF_CENTRE, DW_REF_OUTSIDE, DW_REF_INSIDE };
+#define DW_REFERENCE_LIST(X)                                                                       \
+    X(DW_REF_CENTRE, "centre")                                                                     \
+    X(DW_REF_OUTSIDE, "outside")                                                                   \
+    X(DW_REF_INSIDE, "inside")
+
+enum dw_reference {
+#define DW_REFERENCE_ENUM(name, word) name,
+    DW_REFERENCE_LIST(DW_REFERENCE_ENUM)
+#undef DW_REFERENCE_ENUM
+};
+const char *dw_reference_word(enum dw_reference reference);
 
 /* One row of the table of allowances.
  *
@@ -60,12 +70,32 @@ struct dw_loose {
 };
 
 /* Which point of a mitred end a dimension runs to. */
-enum dw_mitre_point { DW_MITRE_LONG, DW_MITRE_CENTRE, DW_MITRE_SHORT };
+#define DW_MITRE_POINT_LIST(X)                                                                     \
+    X(DW_MITRE_LONG, "long point")                                                                 \
+    X(DW_MITRE_CENTRE, "centre line")                                                              \
+    X(DW_MITRE_SHORT, "short point")
+
+enum dw_mitre_point {
+#define DW_MITRE_POINT_ENUM(name, word) name,
+    DW_MITRE_POINT_LIST(DW_MITRE_POINT_ENUM)
+#undef DW_MITRE_POINT_ENUM
+};
+const char *dw_mitre_point_word(enum dw_mitre_point point);
 
 /* On which sides of the tube the long points of two mitred ends lie. On the same side the piece is
  * a trapezoid, its ends face opposite ways; on opposite sides it is a parallelogram, its ends face
  * the same way. */
-enum dw_long_points { DW_POINTS_UNSAID, DW_POINTS_SAME_SIDE, DW_POINTS_OPPOSITE_SIDES };
+#define DW_LONG_POINTS_LIST(X)                                                                     \
+    X(DW_POINTS_UNSAID, "not said")                                                                \
+    X(DW_POINTS_SAME_SIDE, "same side")                                                            \
+    X(DW_POINTS_OPPOSITE_SIDES, "opposite sides")
+
+enum dw_long_points {
+#define DW_LONG_POINTS_ENUM(name, word) name,
+    DW_LONG_POINTS_LIST(DW_LONG_POINTS_ENUM)
+#undef DW_LONG_POINTS_ENUM
+};
+const char *dw_long_points_word(enum dw_long_points points);
 
 /* A notched end is shaped to sit on the side of the tube that it meets; its dimension runs to the
  * points that stand out furthest, as it is written. */

@@ -26,6 +26,16 @@ const char *dw_err_text(dw_err code)
     return i < DW_COUNT(err_table) ? err_table[i].text : "unknown error";
 }
 
+const char *dw_severity_word(enum dw_severity severity)
+{
+    static const char *const words[] = {
+#define DW_SEVERITY_WORD(name, word) [name] = word,
+        DW_SEVERITY_LIST(DW_SEVERITY_WORD)
+#undef DW_SEVERITY_WORD
+    };
+    return words[severity];
+}
+
 /* Cuts a text that did not fit where no character is split. */
 static void trim_utf8(char *text)
 {

@@ -20,36 +20,15 @@ struct carrying {
 /* --- one material
  * ---------------------------------------------------------------------------------- */
 
-static const char *const status_words[] = {
-    [DW_STATUS_OPTIMAL] = "optimal",
-    [DW_STATUS_WITHIN] = "within",
-    [DW_STATUS_STOPPED] = "stopped",
-    [DW_STATUS_INFEASIBLE] = "infeasible",
-};
-
 static void add_json(struct carrying *state, size_t material, const struct dw_lengths *lengths)
 {
     const struct dw_job *job = state->job;
-    json_t *uses = json_array();
-    for (size_t i = 0; i < lengths->n_uses; i++) {
-        const struct dw_lengths_use *use = &lengths->uses[i];
-        const struct dw_supply *supply = &job->supplies[use->supply];
-        dw_cli__json_add(&uses, json_pack("{s:s, s:o, s:I, s:I, s:o}", "bar", supply->id, "length",
-                                          dw_cli__json_length(job, supply->length), "bars",
-                                          (json_int_t)use->bars, "jobs", (json_int_t)use->n_jobs,
-                                          "money", dw_cli__json_money(job, use->money)));
-    }
-    dw_cli__json_add(
-        &state->materials,
-        json_pack("{s:s, s:s, s:o, s:I, s:I, s:o, s:o, s:o, s:o, s:I, s:I}", "material",
-                  job->materials[material].id, "status", status_words[lengths->status], "carry",
-                  uses, "jobs", (json_int_t)lengths->n_jobs, "catalogue",
-                  (json_int_t)lengths->n_catalogue, "money",
-                  dw_cli__json_money(job, lengths->value), "bound",
-                  dw_cli__json_money(job, lengths->bound), "bought",
-                  dw_cli__json_length(job, lengths->bought), "needed",
-                  dw_cli__json_length(job, lengths->needed), "sets", (json_int_t)lengths->n_sets,
-                  "solved", (json_int_t)lengths->n_solved));
+    struct dw_buf buf = {0};
+    struct dw_out out = {.buf = &buf, .style = dw_job__style(job), .currency = job->currency};
+    const struct dw_record_out to = {.out = &out, .job = job, .version = DW_RECORD_ALL};
+    out.style.decimals = DW_CLI_JSON_DECIMALS;
+    dw_lengths__record(&to, NULL, material, lengths);
+    dw_cli__json_add(&state->materials, dw_cli__json_take(&buf));
 }
 
 static void put_uses(struct carrying *state, const struct dw_lengths *lengths)

@@ -41,7 +41,7 @@ static char *make_json(const struct dw_job *job, const struct dw_order_doc *orde
     json_t *suppliers = json_array();
     for (size_t i = 0; i < order->n_suppliers; i++)
         dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
-    return dw_cli__json_take(json_pack(
+    return dw_cli__json_dump(json_pack(
         "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format", "dropwise order",
         "version", 1, "job", dw_cli__json_text(order->job), "date", dw_cli__json_text(order->date),
         "currency", order->currency, "suppliers", suppliers, "bars",

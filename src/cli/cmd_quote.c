@@ -104,7 +104,7 @@ static char *make_json(const struct view *view)
         dw_cli__json_put(&out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
         dw_cli__json_put(&out, "shop_offcuts", offcuts_json(view, DW_NONE));
     }
-    return dw_cli__json_take(out);
+    return dw_cli__json_dump(out);
 }
 
 /* --- page

@@ -2,6 +2,8 @@
 /* dropwise shelf add, material, import: what comes to the shelf. */
 #include "cli/cmd_shelf.h"
 
+#include "model/model.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -11,15 +13,7 @@
 
 static bool read_ends(const char *text, enum dw_end ends[2])
 {
-    const char *comma = text ? strpbrk(text, ",/") : NULL;
-    const char *far = comma ? comma + 1 + strspn(comma + 1, " ") : text;
-    if (!text)
-        return true;
-    size_t n = comma ? (size_t)(comma - text) : strlen(text);
-    ends[0] = n == 4 && strncmp(text, "sawn", 4) == 0 ? DW_END_SAWN : DW_END_MILL;
-    ends[1] = strcmp(far, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
-    if ((ends[0] == DW_END_SAWN || (n == 4 && strncmp(text, "mill", 4) == 0)) &&
-        (ends[1] == DW_END_SAWN || strcmp(far, "mill") == 0))
+    if (!text || dw_ends__read(text, strlen(text), ends))
         return true;
     dw_cli__complain("--ends %s: write mill or sawn for both ends, or as `sawn,mill` for datum "
                      "end and far end",

@@ -2,6 +2,8 @@
 /* dropwise shelf hold, release, cut, plans: plans and what they hold. */
 #include "cli/cmd_shelf.h"
 
+#include "job/shelf_record.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -277,17 +279,13 @@ static void put_pieces(struct dw_cli_shelf *shelf, struct dw_cli_table *table,
 
 static json_t *bar_json(const struct dw_cli_shelf *shelf, const struct dw_held_bar *bar)
 {
-    json_t *pieces = json_array();
-    for (size_t i = 0; i < bar->n_pieces; i++)
-        json_array_append_new(pieces, json_pack("{s:o, s:o, s:I}", "label",
-                                                dw_cli__json_text(bar->pieces[i].label), "length",
-                                                dw_cli__length_json(shelf, bar->pieces[i].length),
-                                                "count", (json_int_t)bar->pieces[i].count));
-    return json_pack("{s:I, s:s, s:o, s:s, s:o, s:b, s:b, s:o, s:o}", "bar", (json_int_t)bar->bar,
-                     "supply", bar->supply, "number", dw_cli__json_text(bar->number), "material",
-                     bar->material, "length", dw_cli__length_json(shelf, bar->length), "here",
-                     bar->number != NULL, "cut", (int)bar->cut, "leftover",
-                     dw_cli__length_json(shelf, bar->leftover), "pieces", pieces);
+    struct dw_buf buf = {0};
+    struct dw_out out = dw_cli__shelf_out(shelf, &buf);
+    const struct dw_record_out to = {.out = &out, .version = DW_RECORD_ALL};
+    dw_out__open(&out, NULL, '{');
+    dw_held__put_bar(&to, bar);
+    dw_out__close(&out, '{');
+    return dw_cli__json_take(&buf);
 }
 
 static json_t *buys_json(const struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
@@ -313,9 +311,8 @@ static void put_coming(struct dw_cli_shelf *shelf, const struct dw_held_plan *pl
         const struct dw_held_buy *buy = &plan->buys[i];
         if (buy->came >= buy->bought)
             continue;
-        dw_buf__format(&text, "%s%lld of the %lld that are bought of %s",
-                       text.n ? "; " : "Still to come: ", (long long)(buy->bought - buy->came),
-                       (long long)buy->bought, buy->supply);
+        dw_buf__format(&text, "%s%s of %s", text.n ? "; " : "Still to come: ",
+                       dw_cli__count(buy->bought - buy->came, "bar", "bars").text, buy->supply);
         if (buy->supplier)
             dw_buf__format(&text, ", from %s", buy->supplier);
     }

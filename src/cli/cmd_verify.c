@@ -3,26 +3,29 @@
 #include "cli/report.h"
 
 #include "job/job.h"
+#include "model/record.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const status_words[] = {
-    [DW_STATUS_OPTIMAL] = "optimal",
-    [DW_STATUS_WITHIN] = "within",
-    [DW_STATUS_STOPPED] = "stopped",
-    [DW_STATUS_INFEASIBLE] = "infeasible",
-};
-
 static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_plan *plan,
                                      const struct dw_report *report)
 {
-    json_t *document =
-        json_pack("{s:s, s:i, s:o, s:b, s:s, s:s, s:o, s:o, s:o}", "format", "dropwise verify",
-                  "version", 1, "job", dw_cli__json_text(job->name), "valid", report->n_wrong == 0,
-                  "status", status_words[plan->status], "currency", job->currency, "value",
-                  dw_cli__json_money(job, plan->totals.value), "bound",
-                  dw_cli__json_money(job, plan->bound), "remarks", dw_cli__json_remarks(report));
+    struct dw_buf buf = {0};
+    struct dw_out out = {.buf = &buf, .currency = job->currency};
+    const struct dw_record_out to = {.out = &out, .job = job, .version = DW_RECORD_ALL};
+    dw_out__open(&out, NULL, '{');
+    dw_out__text(&out, "format", "dropwise verify");
+    dw_out__int(&out, "version", 1);
+    dw_out__text(&out, "job", job->name);
+    dw_out__yes(&out, "valid", report->n_wrong == 0);
+    dw_out__text(&out, "currency", job->currency);
+    dw_record__put(&to, &dw_plan__members, plan);
+    dw_out__money(&out, "value", plan->totals.value);
+    dw_out__close(&out, '{');
+    json_t *document = dw_cli__json_take(&buf);
+    if (document)
+        json_object_set_new(document, "remarks", dw_cli__json_remarks(report));
     return dw_cli__json_write(document);
 }
 

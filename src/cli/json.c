@@ -4,8 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DECIMALS 6 /* of a length's text */
-
 json_t *dw_cli__json_text(const char *text)
 {
     return text ? json_string(text) : json_null();
@@ -21,7 +19,7 @@ json_t *dw_cli__json_money(const struct dw_job *job, dw_money amount)
 json_t *dw_cli__json_length(const struct dw_job *job, dw_length length)
 {
     struct dw_length_style style = {
-        .unit = job->unit, .denominator = job->denominator, .decimals = DECIMALS};
+        .unit = job->unit, .denominator = job->denominator, .decimals = DW_CLI_JSON_DECIMALS};
     char text[DW_LENGTH_TEXT];
     dw_length_print(text, length, &style);
     return json_pack("{s:I, s:s}", "nm", (json_int_t)length, "text", text);
@@ -29,17 +27,13 @@ json_t *dw_cli__json_length(const struct dw_job *job, dw_length length)
 
 json_t *dw_cli__json_remarks(const struct dw_report *report)
 {
-    static const char *const words[] = {
-        [DW_NOTE] = "note",
-        [DW_DOUBT] = "doubt",
-        [DW_WRONG] = "wrong",
-    };
     json_t *list = json_array();
     for (size_t i = 0; list && i < report->n_remarks; i++) {
         const struct dw_remark *remark = &report->remarks[i];
-        json_t *item = json_pack("{s:s, s:s, s:i, s:i, s:s}", "severity", words[remark->severity],
-                                 "file", remark->what.file, "line", remark->what.line, "column",
-                                 remark->what.column, "text", remark->what.text);
+        json_t *item =
+            json_pack("{s:s, s:s, s:i, s:i, s:s}", "severity", dw_severity_word(remark->severity),
+                      "file", remark->what.file, "line", remark->what.line, "column",
+                      remark->what.column, "text", remark->what.text);
         if (json_array_append_new(list, item)) {
             json_decref(list);
             list = NULL;
@@ -48,7 +42,15 @@ json_t *dw_cli__json_remarks(const struct dw_report *report)
     return list;
 }
 
-char *dw_cli__json_take(json_t *document)
+json_t *dw_cli__json_take(struct dw_buf *buf)
+{
+    char *text = dw_buf__take(buf);
+    json_t *json = text ? json_loads(text, 0, NULL) : NULL;
+    free(text);
+    return json;
+}
+
+char *dw_cli__json_dump(json_t *document)
 {
     char *text = document ? json_dumps(document, JSON_INDENT(2)) : NULL;
     struct dw_buf all = {0};
@@ -64,7 +66,7 @@ char *dw_cli__json_take(json_t *document)
 
 enum dw_cli_status dw_cli__json_write(json_t *document)
 {
-    char *text = dw_cli__json_take(document);
+    char *text = dw_cli__json_dump(document);
     enum dw_cli_status status = text ? dw_cli__write(text, strlen(text)) : DW_CLI_FAILED;
     free(text);
     return status;

@@ -6,6 +6,7 @@
 #include "cli/json.h"
 #include "cli/page.h"
 #include "job/shelf.h"
+#include "units/out.h"
 
 /* Of a command that reads the shelf, and of one that changes it. */
 #define DW_CLI_SHELF_OPTION                                                                        \
@@ -62,6 +63,8 @@ bool dw_cli__shelf_number(const char *what, const char *text, int64_t *out);
 
 /* A table of pieces with what is known of them. */
 void dw_cli__stock_table(struct dw_cli_page *page, const struct dw_stock_list *list);
+/* Records written into the buffer, lengths and money as the command prints them. */
+struct dw_out dw_cli__shelf_out(const struct dw_cli_shelf *shelf, struct dw_buf *buf);
 json_t *dw_cli__stock_json(const struct dw_cli_shelf *shelf, const struct dw_stock *stock);
 json_t *dw_cli__stocks_json(const struct dw_cli_shelf *shelf, const struct dw_stock_list *list);
 json_t *dw_cli__length_json(const struct dw_cli_shelf *shelf, dw_length length);

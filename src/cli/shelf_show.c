@@ -2,6 +2,8 @@
 /* Pieces of the shelf for a person and for a program. */
 #include "cli/shelf.h"
 
+#include "job/shelf_record.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -69,7 +71,7 @@ json_t *dw_cli__length_json(const struct dw_cli_shelf *shelf, dw_length length)
 {
     struct dw_length_style style = shelf->page.length;
     char text[DW_LENGTH_TEXT];
-    style.decimals = 6;
+    style.decimals = DW_CLI_JSON_DECIMALS;
     dw_length_print(text, length, &style);
     return json_pack("{s:I, s:s}", "nm", (json_int_t)length, "text", text);
 }
@@ -81,28 +83,20 @@ json_t *dw_cli__money_json(const struct dw_cli_shelf *shelf, dw_money amount)
     return json_string(text);
 }
 
+struct dw_out dw_cli__shelf_out(const struct dw_cli_shelf *shelf, struct dw_buf *buf)
+{
+    struct dw_out out = {.buf = buf, .style = shelf->page.length, .currency = shelf->page.currency};
+    out.style.decimals = DW_CLI_JSON_DECIMALS;
+    return out;
+}
+
 json_t *dw_cli__stock_json(const struct dw_cli_shelf *shelf, const struct dw_stock *stock)
 {
-    static const char *const ends[] = {[DW_END_MILL] = "mill", [DW_END_SAWN] = "sawn"};
-    json_t *object = json_pack(
-        "{s:s, s:s, s:s, s:o, s:o, s:[s, s], s:o, s:s}", "number", stock->number, "material",
-        stock->material, "kind", stock->kind == DW_KIND_BAR ? "bar" : "offcut", "length",
-        dw_cli__length_json(shelf, dw_stock_actual(stock)), "nominal",
-        dw_cli__length_json(shelf, stock->length), "ends", ends[stock->ends[0]],
-        ends[stock->ends[1]], "value", dw_cli__money_json(shelf, stock->value), "state",
-        dw_state_word(stock->state));
-    const struct {
-        const char *key;
-        const char *text;
-    } texts[] = {{"place", stock->place}, {"owner", stock->owner}, {"mark", stock->mark},
-                 {"date", stock->date},   {"job", stock->job},     {"remark", stock->remark},
-                 {"from", stock->from}};
-    for (size_t i = 0; object && i < DW_COUNT(texts); i++)
-        json_object_set_new(object, texts[i].key, dw_cli__json_text(texts[i].text));
-    if (object)
-        json_object_set_new(object, "plan",
-                            stock->plan ? json_integer((json_int_t)stock->plan) : json_null());
-    return object;
+    struct dw_buf buf = {0};
+    struct dw_out out = dw_cli__shelf_out(shelf, &buf);
+    const struct dw_record_out to = {.out = &out, .version = DW_RECORD_ALL};
+    dw_stock__record(&to, NULL, stock);
+    return dw_cli__json_take(&buf);
 }
 
 json_t *dw_cli__stocks_json(const struct dw_cli_shelf *shelf, const struct dw_stock_list *list)

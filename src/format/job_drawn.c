@@ -25,8 +25,8 @@ struct end_row {
 /* The words of the table, and the first of each alone: `long`. */
 static bool find_point(const char *folded, enum dw_mitre_point *out)
 {
-    for (size_t i = 0; i < DW_COUNT(dw_mitre_point__words); i++) {
-        const char *word = dw_mitre_point__words[i];
+    for (size_t i = 0; i < dw_mitre_point__words.n; i++) {
+        const char *word = dw_mitre_point__words.words[i];
         size_t first = strcspn(word, " ");
         if (strcmp(folded, word) == 0 ||
             (strlen(folded) == first && strncmp(folded, word, first) == 0)) {
@@ -169,14 +169,13 @@ static bool read_long_points(struct dw_reader *reader, const struct dw_node *nod
         return dw_read__refuse(reader, &field, node, 0, "they go with a mitre at both ends");
     char folded[DW_KEY_TEXT];
     dw_key__fold(folded, text, n);
-    for (size_t i = DW_POINTS_SAME_SIDE; i < DW_COUNT(dw_long_points__words); i++) {
-        if (strcmp(folded, dw_long_points__words[i]) == 0) {
-            drawn->long_points = (enum dw_long_points)i;
-            return true;
-        }
-    }
-    return dw_read__refuse(reader, &field, node, 0,
-                           "write same side (a trapezoid) or opposite sides (a parallelogram)");
+    unsigned found = DW_POINTS_UNSAID;
+    if (!dw_words__find(&dw_long_points__words, folded, strlen(folded), &found) ||
+        found == DW_POINTS_UNSAID)
+        return dw_read__refuse(reader, &field, node, 0,
+                               "write same side (a trapezoid) or opposite sides (a parallelogram)");
+    drawn->long_points = (enum dw_long_points)found;
+    return true;
 }
 
 static bool read_ends(struct dw_reader *reader, const struct dw_drawn_row *row,
@@ -203,14 +202,12 @@ static bool read_ends(struct dw_reader *reader, const struct dw_drawn_row *row,
 static bool read_radius_at(struct dw_reader *reader, const struct dw_field *field,
                            const struct dw_node *value, void *row)
 {
-    for (enum dw_reference at = DW_REF_CENTRE; at <= DW_REF_INSIDE; at++) {
-        if (strcmp(value->text, dw_reference__word(at)) == 0) {
-            ((struct dw_bend *)row)->radius_at = at;
-            return true;
-        }
-    }
-    return dw_read__refuse(reader, field, value, 0,
-                           "write centre, inside or outside: what the radius is of");
+    unsigned found = 0;
+    if (!dw_words__find(&dw_reference__words, value->text, value->n, &found))
+        return dw_read__refuse(reader, field, value, 0,
+                               "write centre, inside or outside: what the radius is of");
+    ((struct dw_bend *)row)->radius_at = (enum dw_reference)found;
+    return true;
 }
 
 static const struct dw_field bend_fields[] = {

@@ -26,14 +26,6 @@ static bool read_brought(struct dw_plan_reader *r, const struct dw_pointer *at, 
     return true;
 }
 
-static bool has_brought(const struct dw_job *job)
-{
-    bool has = false;
-    for (size_t i = 0; i < job->n_supplies; i++)
-        has = has || job->supplies[i].brought;
-    return has;
-}
-
 /* false: no memory. */
 static bool copy_texts(struct dw_job *job, struct dw_supply *supply)
 {
@@ -144,7 +136,7 @@ dw_err dw_plan_bring(const char *text, size_t n, const char *name, struct dw_job
     bool good = root && dw_plan_new(&r.plan, &first) == DW_OK && dw_plan__check_kind(&r, root);
     if (good && json_object_get(root, "rest") && !job->part_of)
         good = bring_rest(&r, root, job);
-    if (good && json_object_get(root, "shelf") && !has_brought(job))
+    if (good && json_object_get(root, "shelf") && !dw_plan__has_brought(job))
         good = dw_plan__read_array(&r, NULL, root, "shelf", sizeof(struct dw_supply), read_brought,
                                    &rows, &count) &&
                append(job, rows, count, &first);

@@ -57,7 +57,7 @@ static bool read_integer(struct dw_plan_reader *r, const struct dw_pointer *at, 
     int64_t number = 0;
     if (json_is_integer(value))
         number = json_integer_value(value);
-    else if (!json_is_string(value) || !dw_plan__digits(json_string_value(value), &number))
+    else if (!json_is_string(value) || !dw_out__digits(json_string_value(value), &number))
         return dw_plan__refuse(r, at, "a whole number is wanted");
     if (number < least || number > most)
         return dw_plan__refuse(
@@ -131,15 +131,16 @@ static bool read_word(struct dw_plan_reader *r, const struct dw_pointer *at, con
                       const struct dw_member *member, unsigned *out)
 {
     const char *text = json_is_string(value) ? json_string_value(value) : "";
-    for (size_t i = 0; i < member->n_words; i++) {
-        if (strcmp(text, member->words[i]) == 0) {
+    const struct dw_words *words = member->words;
+    for (size_t i = 0; i < words->n; i++) {
+        if (strcmp(text, words->words[i]) == 0) {
             *out = (unsigned)i;
             return true;
         }
     }
     struct dw_buf buf = {0};
-    for (size_t i = 0; i < member->n_words; i++)
-        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", member->words[i]);
+    for (size_t i = 0; i < words->n; i++)
+        dw_buf__format(&buf, "%s\"%s\"", i ? ", " : "", words->words[i]);
     char *list = dw_buf__take(&buf);
     dw_plan__refuse(r, at, "one of %s is wanted", list ? list : "its words");
     free(list);
@@ -298,8 +299,8 @@ static bool read_piece(struct dw_plan_reader *r, const struct dw_pointer *at, co
     const char *more[DW_SAW_MEMBERS];
     size_t n_more = 0;
     for (size_t i = 0; i < DW_SAW_MEMBERS && r->version >= 2; i++)
-        if (json_object_get(value, dw_plan__saw_names[i]))
-            more[n_more++] = dw_plan__saw_names[i];
+        if (json_object_get(value, dw_record__saw_names[i]))
+            more[n_more++] = dw_record__saw_names[i];
     if (!dw_plan__read_object(r, at, value, &dw_piece__members, more, n_more, piece))
         return false;
     if ((piece->part == DW_NONE) != (piece->use == DW_USE_BEND_END))
@@ -496,12 +497,32 @@ static bool read_plan(struct dw_plan_reader *r, const json_t *root)
     return true;
 }
 
+struct feed {
+    const char *text;
+    size_t n;
+    size_t at;
+    bool no_memory;
+};
+
+/* Jansson 2.14 blames the text where an allocation fails, or goes on with half of a string, but
+ * malloc sets errno. It is looked at from byte to byte, for each number sets it anew. */
+static size_t feed_byte(void *buffer, size_t size, void *user)
+{
+    struct feed *feed = user;
+    feed->no_memory = feed->no_memory || errno == ENOMEM;
+    if (feed->no_memory || feed->at == feed->n || size == 0)
+        return 0;
+    *(char *)buffer = feed->text[feed->at++];
+    return 1;
+}
+
 json_t *dw_plan__parse(const char *text, size_t n, const char *name, struct dw_error *error)
 {
     json_error_t found;
-    errno = 0; /* malloc sets it where Jansson blames the text, or takes half of a string */
-    json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &found);
-    bool no_memory = errno == ENOMEM;
+    struct feed feed = {.text = text, .n = n};
+    errno = 0;
+    json_t *root = json_load_callback(feed_byte, &feed, JSON_REJECT_DUPLICATES, &found);
+    bool no_memory = feed.no_memory || errno == ENOMEM;
     if (root && !no_memory)
         return root;
     json_decref(root);

@@ -31,21 +31,44 @@ static bool same_value(const json_t *a, const json_t *b)
     return same;
 }
 
+/* A new object with what the job says of the piece; NULL: no memory. */
+static json_t *said_of(const struct dw_job *job, const struct dw_saw_piece *saw)
+{
+    struct dw_buf buf = {0};
+    struct dw_out out = {.buf = &buf, .style = dw_job__style(job)};
+    const struct dw_record_out to = {.out = &out, .job = job, .version = DW_PLAN_VERSION};
+    dw_out__open(&out, NULL, '{');
+    dw_record__saw(&to, saw);
+    dw_out__close(&out, '{');
+    char *text = dw_buf__take(&buf);
+    json_t *object = text ? json_loads(text, 0, NULL) : NULL;
+    free(text);
+    return object;
+}
+
+/* For json_dump_callback: whatever jansson allocates with, free() frees what is collected. */
+static int collect(const char *text, size_t n, void *user)
+{
+    struct dw_buf *buf = user;
+    dw_buf__add(buf, text, n);
+    return buf->failed ? -1 : 0;
+}
+
 /* false: no memory. */
 static bool compare_piece(const struct dw_job *job, const struct dw_saw_piece *saw,
                           const json_t *piece, struct dw_saw_difference *out)
 {
-    json_t *wanted = dw_plan__saw_json(job, saw);
+    json_t *wanted = said_of(job, saw);
     for (size_t i = 0; wanted && i < DW_SAW_MEMBERS && !out->name; i++) {
-        const char *name = dw_plan__saw_names[i];
+        const char *name = dw_record__saw_names[i];
         const json_t *right = json_object_get(wanted, name), *given = json_object_get(piece, name);
-        bool words = strcmp(name, "work") == 0;
+        bool words = strcmp(name, "work") == 0 || strcmp(name, "measure") == 0;
         if (right && given ? words || same_value(given, right) : right == given)
             continue;
         struct dw_buf buf = {0};
         dw_buf__put(&buf, right ? "" : "nothing of it");
         if (right)
-            json_dump_callback(right, dw_plan__collect, &buf, JSON_COMPACT | JSON_ENCODE_ANY);
+            json_dump_callback(right, collect, &buf, JSON_COMPACT | JSON_ENCODE_ANY);
         out->name = name;
         out->says = dw_buf__take(&buf);
     }

@@ -187,7 +187,6 @@ static void put_length(struct dw_buf *buf, dw_length length)
 static void put_row(struct dw_buf *buf, const struct dw_job *job, const struct dw_stock_row *row,
                     const char *state)
 {
-    static const char *const ends[] = {[DW_END_MILL] = "mill", [DW_END_SAWN] = "sawn"};
     char money[DW_MONEY_TEXT];
     dw_money_print(money, row->value, job->currency, true);
     put_text(buf, row->number);
@@ -197,7 +196,7 @@ static void put_row(struct dw_buf *buf, const struct dw_job *job, const struct d
     put_length(buf, row->length);
     dw_buf__char(buf, ',');
     put_length(buf, row->measured);
-    dw_buf__format(buf, ",%s/%s,%s", ends[row->ends[0]], ends[row->ends[1]], money);
+    dw_buf__format(buf, ",%s/%s,%s", dw_end_word(row->ends[0]), dw_end_word(row->ends[1]), money);
     const char *const texts[] = {row->place, row->owner, row->mark,
                                  row->date,  row->job,   row->remark};
     for (size_t i = 0; i < DW_COUNT(texts); i++) {

@@ -36,29 +36,12 @@ static bool read_breaks(struct dw_reader *reader, const struct dw_field *field,
     return good;
 }
 
-static bool read_end(const char *text, size_t n, enum dw_end *end)
+/* One of a list of two. */
+static bool read_end(const struct dw_node *item, enum dw_end *end)
 {
-    char folded[DW_KEY_TEXT];
-    dw_key__fold(folded, text, n);
-    bool mill = strcmp(folded, "mill") == 0;
-    *end = mill ? DW_END_MILL : DW_END_SAWN;
-    return mill || strcmp(folded, "sawn") == 0;
-}
-
-/* `mill`, `sawn` for both ends; `sawn, mill` (or / or and) for datum end and far end. */
-static bool split_ends(const char *text, size_t n, enum dw_end ends[2])
-{
-    static const char *const marks[] = {",", "/", " and ", "+"};
-    for (size_t i = 0; i < DW_COUNT(marks); i++) {
-        const char *mark = strstr(text, marks[i]);
-        if (mark && mark < text + n) {
-            const char *after = mark + strlen(marks[i]);
-            return read_end(text, (size_t)(mark - text), &ends[0]) &&
-                   read_end(after, (size_t)(text + n - after), &ends[1]);
-        }
-    }
-    bool good = read_end(text, n, &ends[0]);
-    ends[1] = ends[0];
+    unsigned found = 0;
+    bool good = dw_words__find(&dw_end__words, item->text, item->n, &found);
+    *end = (enum dw_end)found;
     return good;
 }
 
@@ -70,11 +53,10 @@ bool dw_read__ends(struct dw_reader *reader, const struct dw_field *field,
     size_t n = 0;
     bool good = false;
     if (value->kind == DW_NODE_LIST)
-        good = value->n_items == 2 &&
-               read_end(value->items[0]->text, value->items[0]->n, &ends[0]) &&
-               read_end(value->items[1]->text, value->items[1]->n, &ends[1]);
+        good = value->n_items == 2 && read_end(value->items[0], &ends[0]) &&
+               read_end(value->items[1], &ends[1]);
     else if (dw_read__scalar(reader, field, value, &text, &n))
-        good = split_ends(text, n, ends);
+        good = dw_ends__read(text, n, ends);
     else
         return false;
     return good || dw_read__refuse(reader, field, value, 0,
@@ -86,15 +68,12 @@ static bool read_source(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, void *row)
 {
     struct dw_supply *supply = row;
-    char folded[DW_KEY_TEXT];
-    dw_key__fold(folded, value->text, value->n);
-    if (strcmp(folded, "new") == 0)
-        supply->source = DW_SOURCE_NEW;
-    else if (strcmp(folded, "shelf") == 0)
-        supply->source = DW_SOURCE_SHELF;
-    else
+    unsigned found = 0;
+    if (!dw_words__find(&dw_source__words, value->text, value->n, &found) ||
+        found == DW_SOURCE_OFFCUT)
         return dw_read__refuse(reader, field, value, 0,
                                "write `new` (to be bought) or `shelf` (in the shop already)");
+    supply->source = (enum dw_source)found;
     return true;
 }
 

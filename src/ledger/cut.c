@@ -24,12 +24,11 @@ static dw_err read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, struct bar *b
                        struct dw_error *error)
 {
     bool failed = false;
-    const char *rest = (const char *)sqlite3_column_text(stmt, 4);
     bar->layout = sqlite3_column_int64(stmt, 0);
     bar->piece = sqlite3_column_int64(stmt, 1);
     bar->length = sqlite3_column_int64(stmt, 2);
     bar->trim = sqlite3_column_int64(stmt, 3);
-    bar->kept = rest && strcmp(rest, "kept") == 0;
+    bar->kept = dw_sql__word(stmt, 4, &dw_rest__words) == DW_REST_KEPT;
     bar->leftover = sqlite3_column_int64(stmt, 5);
     bar->left_material = sqlite3_column_int64(stmt, 6);
     bar->left_far = dw_sql__end(stmt, 7);
@@ -132,13 +131,13 @@ static dw_err count_done(struct dw_ledger *ledger, const struct bar *bar, int64_
         err = dw_sql__next(ledger, stmt, &row, error);
         if (err || !row)
             break;
-        const char *use = (const char *)sqlite3_column_text(stmt, 0);
+        enum dw_use use = dw_ledger__use(stmt, 0);
         int64_t count = sqlite3_column_int64(stmt, 2);
         if (most >= 0 && count > most - account->done)
             count = most - account->done;
-        dw_length *to = use && strcmp(use, "part") == 0   ? &account->parts
-                        : use && strcmp(use, "post") == 0 ? &account->posts
-                                                          : &account->scrap;
+        dw_length *to = use == DW_USE_PART   ? &account->parts
+                        : use == DW_USE_POST ? &account->posts
+                                             : &account->scrap;
         dw_length length = 0;
         if (!dw_mul__i64(sqlite3_column_int64(stmt, 1), count, &length) ||
             !dw_add__i64(*to, length, to))

@@ -72,12 +72,6 @@ static dw_err material_of(struct dw_ledger *ledger, const struct entry *entry, s
 static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, size_t at,
                            struct dw_error *error)
 {
-    static const char *const words[] = {
-        [DW_USE_PART] = "part",
-        [DW_USE_POST] = "post",
-        [DW_USE_SURPLUS] = "surplus",
-        [DW_USE_BEND_END] = "bend",
-    };
     const struct dw_layout *layout = &entry->plan->layouts[at];
     dw_err err = DW_OK;
     for (size_t i = 0; !err && i < layout->n_pieces; i++) {
@@ -86,12 +80,12 @@ static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, 
         int64_t part = -1;
         if (named)
             part = (int64_t)(entry->job->part_of ? entry->job->part_of[piece->part] : piece->part);
-        err = dw_sql__run(ledger, NULL, error,
-                          "INSERT INTO plan_pieces(plan, layout, seq, use, part, label, length,"
-                          " count) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                          "iiititii", entry->id, (int64_t)at, (int64_t)i, words[piece->use], part,
-                          named ? entry->job->parts[piece->part].label : NULL, piece->length,
-                          piece->count);
+        err = dw_sql__run(
+            ledger, NULL, error,
+            "INSERT INTO plan_pieces(plan, layout, seq, use, part, label, length,"
+            " count) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            "iiititii", entry->id, (int64_t)at, (int64_t)i, dw_ledger__use_word(piece->use), part,
+            named ? entry->job->parts[piece->part].label : NULL, piece->length, piece->count);
     }
     return err;
 }
@@ -119,18 +113,9 @@ static dw_err take_piece(struct dw_ledger *ledger, const struct entry *entry,
     return err;
 }
 
-static const char *end_word(enum dw_end end)
-{
-    return end == DW_END_SAWN ? "sawn" : "mill";
-}
-
 static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at,
                         struct dw_error *error)
 {
-    static const char *const sources[] = {
-        [DW_SOURCE_NEW] = "new", [DW_SOURCE_SHELF] = "shelf", [DW_SOURCE_OFFCUT] = "offcut"};
-    static const char *const rests[] = {
-        [DW_REST_NONE] = "none", [DW_REST_SCRAP] = "scrap", [DW_REST_KEPT] = "kept"};
     const struct dw_job *job = entry->job;
     const struct dw_layout *layout = &entry->plan->layouts[at];
     const struct dw_supply *supply = &job->supplies[layout->supply];
@@ -152,11 +137,11 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
             " length, price, datum, far, trim, rest, leftover, left_material, left_far,"
             " left_value) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             "iiitnitiiittitiiti", entry->id, ++entry->bar, (int64_t)at, supply->id, piece, material,
-            sources[supply->source], supply->length,
+            dw_source_word(supply->source), supply->length,
             supply->measured ? supply->measured : supply->length, supply->price,
-            end_word(supply->ends[0]), end_word(supply->ends[1]),
-            supply->trim * dw_supply_squarings(supply), rests[layout->rest], layout->leftover,
-            left_material, end_word(left_far), left_value);
+            dw_end_word(supply->ends[0]), dw_end_word(supply->ends[1]),
+            supply->trim * dw_supply_squarings(supply), dw_rest_word(layout->rest),
+            layout->leftover, left_material, dw_end_word(left_far), left_value);
     return err;
 }
 

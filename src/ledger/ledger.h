@@ -4,6 +4,7 @@
 #define DW_LEDGER_H
 
 #include "base/base.h"
+#include "model/model.h"
 
 #include <dropwise/ledger.h>
 #include <sqlite3.h>
@@ -78,11 +79,16 @@ dw_err dw_sql__int(struct dw_ledger *ledger, int64_t *out, int64_t none, struct 
                    const char *sql, const char *types, ...);
 
 /* A text column copied to the arena. NULL stays NULL; *failed is set when memory is out. */
-/* "sawn" or "mill". */
-enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column);
 const char *dw_sql__text(sqlite3_stmt *stmt, int column, struct dw_arena *arena, bool *failed);
+/* A text column as one of an enum's words; the checks of the tables let no other in. */
+unsigned dw_sql__word(sqlite3_stmt *stmt, int column, const struct dw_words *words);
+enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column);
 
 enum dw_state dw_ledger__state(const char *word);
+extern const struct dw_words dw_kind__words; /* enum dw_kind */
+/* As the table of plan_pieces has it. */
+const char *dw_ledger__use_word(enum dw_use use);
+enum dw_use dw_ledger__use(sqlite3_stmt *stmt, int column);
 
 /* Copies the rows that a statement gives into the arena: `read` fills one of them, false when
  * memory is out. *rows has *n elements of `size` bytes. */

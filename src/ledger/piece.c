@@ -205,11 +205,6 @@ static dw_err next_number(struct dw_ledger *ledger, enum dw_kind kind, char out[
     return err;
 }
 
-static const char *end_word(enum dw_end end)
-{
-    return end == DW_END_SAWN ? "sawn" : "mill";
-}
-
 dw_err dw_ledger__bear(struct dw_ledger *ledger, const struct dw_birth *birth, int64_t *id,
                        struct dw_error *error)
 {
@@ -232,10 +227,10 @@ dw_err dw_ledger__bear(struct dw_ledger *ledger, const struct dw_birth *birth, i
             " place, owner, mark, day, job, remark, parent, state, plan, step)"
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             "titinttittttttntni", number ? number : next, birth->material,
-            stock->kind == DW_KIND_BAR ? "bar" : "offcut", stock->length, stock->measured,
-            end_word(stock->ends[0]), end_word(stock->ends[1]), stock->value, stock->place,
-            stock->owner, stock->mark, stock->date, stock->job, stock->remark, birth->parent,
-            dw_state_word(birth->state), birth->plan, ledger->step);
+            dw_kind_word(stock->kind), stock->length, stock->measured, dw_end_word(stock->ends[0]),
+            dw_end_word(stock->ends[1]), stock->value, stock->place, stock->owner, stock->mark,
+            stock->date, stock->job, stock->remark, birth->parent, dw_state_word(birth->state),
+            birth->plan, ledger->step);
     if (!err)
         *id = sqlite3_last_insert_rowid(ledger->db);
     return err;

@@ -47,17 +47,29 @@ static bool read_whole_plan(sqlite3_stmt *stmt, struct dw_arena *arena, void *ou
     return !failed;
 }
 
+/* The table of plan_pieces has a word of its own for a bend end. */
+#define STORED_BEND_END "bend"
+
+const char *dw_ledger__use_word(enum dw_use use)
+{
+    return use == DW_USE_BEND_END ? STORED_BEND_END : dw_use_word(use);
+}
+
+enum dw_use dw_ledger__use(sqlite3_stmt *stmt, int column)
+{
+    const char *word = (const char *)sqlite3_column_text(stmt, column);
+    return word && strcmp(word, STORED_BEND_END) == 0
+               ? DW_USE_BEND_END
+               : (enum dw_use)dw_sql__word(stmt, column, &dw_use__words);
+}
+
 static bool read_piece(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
 {
     bool failed = false;
     struct dw_held_piece *piece = out;
-    const char *use = (const char *)sqlite3_column_text(stmt, 0);
     int64_t part = sqlite3_column_int64(stmt, 1);
     *piece = (struct dw_held_piece){
-        .use = !use || strcmp(use, "part") == 0 ? DW_USE_PART
-               : strcmp(use, "post") == 0       ? DW_USE_POST
-               : strcmp(use, "surplus") == 0    ? DW_USE_SURPLUS
-                                                : DW_USE_BEND_END,
+        .use = dw_ledger__use(stmt, 0),
         .part = part < 0 ? DW_NONE : (size_t)part,
         .label = dw_sql__text(stmt, 2, arena, &failed),
         .length = sqlite3_column_int64(stmt, 3),
@@ -70,22 +82,16 @@ static bool read_bar(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
 {
     bool failed = false;
     struct dw_held_bar *bar = out;
-    const char *source = (const char *)sqlite3_column_text(stmt, 5);
-    const char *rest = (const char *)sqlite3_column_text(stmt, 8);
     *bar = (struct dw_held_bar){
         .bar = sqlite3_column_int64(stmt, 0),
         .layout = sqlite3_column_int64(stmt, 1),
         .supply = dw_sql__text(stmt, 2, arena, &failed),
         .number = dw_sql__text(stmt, 3, arena, &failed),
         .material = dw_sql__text(stmt, 4, arena, &failed),
-        .source = !source || strcmp(source, "new") == 0 ? DW_SOURCE_NEW
-                  : strcmp(source, "shelf") == 0        ? DW_SOURCE_SHELF
-                                                        : DW_SOURCE_OFFCUT,
+        .source = (enum dw_source)dw_sql__word(stmt, 5, &dw_source__words),
         .length = sqlite3_column_int64(stmt, 6),
         .trim = sqlite3_column_int64(stmt, 7),
-        .rest = !rest || strcmp(rest, "none") == 0 ? DW_REST_NONE
-                : strcmp(rest, "kept") == 0        ? DW_REST_KEPT
-                                                   : DW_REST_SCRAP,
+        .rest = (enum dw_rest)dw_sql__word(stmt, 8, &dw_rest__words),
         .leftover = sqlite3_column_int64(stmt, 9),
         .cut = sqlite3_column_type(stmt, 10) != SQLITE_NULL,
         .n_done = sqlite3_column_int64(stmt, 10),

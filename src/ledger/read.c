@@ -17,6 +17,18 @@ const char *dw_state_word(enum dw_state state)
     return i < DW_COUNT(state_words) ? state_words[i] : "?";
 }
 
+static const char *const kind_words[] = {
+#define DW_KIND_WORD(name, word) [name] = word,
+    DW_KIND_LIST(DW_KIND_WORD)
+#undef DW_KIND_WORD
+};
+const struct dw_words dw_kind__words = {kind_words, DW_COUNT(kind_words)};
+
+const char *dw_kind_word(enum dw_kind kind)
+{
+    return kind_words[kind];
+}
+
 enum dw_state dw_ledger__state(const char *word)
 {
     size_t i = 0;
@@ -61,11 +73,10 @@ void dw_history_free(struct dw_history *history)
 static bool read_stock(sqlite3_stmt *stmt, struct dw_arena *arena, struct dw_stock *out)
 {
     bool failed = false;
-    const char *kind = (const char *)sqlite3_column_text(stmt, 2);
     *out = (struct dw_stock){
         .number = dw_sql__text(stmt, 0, arena, &failed),
         .material = dw_sql__text(stmt, 1, arena, &failed),
-        .kind = kind && strcmp(kind, "bar") == 0 ? DW_KIND_BAR : DW_KIND_OFFCUT,
+        .kind = (enum dw_kind)dw_sql__word(stmt, 2, &dw_kind__words),
         .length = sqlite3_column_int64(stmt, 3),
         .measured = sqlite3_column_int64(stmt, 4),
         .ends = {dw_sql__end(stmt, 5), dw_sql__end(stmt, 6)},
@@ -110,7 +121,9 @@ static dw_err open_query(struct dw_ledger *ledger, const struct dw_stock_query *
         if (states >> i & 1)
             dw_buf__format(&words, "%s\"%s\"", words.n > 1 ? "," : "", state_words[i]);
     dw_buf__char(&words, ']');
-    const char *kind = q->only_bars ? "bar" : q->only_offcuts ? "offcut" : NULL;
+    const char *kind = q->only_bars      ? dw_kind_word(DW_KIND_BAR)
+                       : q->only_offcuts ? dw_kind_word(DW_KIND_OFFCUT)
+                                         : NULL;
     dw_err err = words.failed ? dw_error__nomem(error)
                               : dw_sql__open(ledger, out, error, sql, "tttttitnnt", words.text,
                                              q->material, q->number, q->place, q->owner,

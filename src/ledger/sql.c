@@ -125,10 +125,18 @@ dw_err dw_sql__int(struct dw_ledger *ledger, int64_t *out, int64_t none, struct 
     return err;
 }
 
-enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column)
+unsigned dw_sql__word(sqlite3_stmt *stmt, int column, const struct dw_words *words)
 {
     const char *word = (const char *)sqlite3_column_text(stmt, column);
-    return word && strcmp(word, "sawn") == 0 ? DW_END_SAWN : DW_END_MILL;
+    unsigned found = 0;
+    if (word)
+        dw_words__find(words, word, strlen(word), &found);
+    return found;
+}
+
+enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column)
+{
+    return (enum dw_end)dw_sql__word(stmt, column, &dw_end__words);
 }
 
 const char *dw_sql__text(sqlite3_stmt *stmt, int column, struct dw_arena *arena, bool *failed)

@@ -7,13 +7,6 @@
 
 #include <stdio.h>
 
-const char *dw_reference__word(enum dw_reference reference)
-{
-    static const char *const words[] = {
-        [DW_REF_CENTRE] = "centre", [DW_REF_OUTSIDE] = "outside", [DW_REF_INSIDE] = "inside"};
-    return words[reference];
-}
-
 struct dw_length_style dw_job__style(const struct dw_job *job)
 {
     static const int decimals[] = {[DW_UNIT_NONE] = 2, [DW_UNIT_MM] = 2, [DW_UNIT_CM] = 3,

@@ -37,8 +37,28 @@ dw_err dw_job__rest(struct dw_job *job, const struct dw_rest_part *rows, size_t 
 void dw_plan__number_bars(struct dw_plan *plan);
 /* Book values of the shelf bars and offcuts that a plan takes. false: more than can be counted. */
 bool dw_plan__paid(const struct dw_job *job, const struct dw_plan *plan, dw_money *paid);
-/* "centre", "outside", "inside"; borrowed. */
-const char *dw_reference__word(enum dw_reference reference);
+
+/* Words of an enum, in its order. */
+struct dw_words {
+    const char *const *words; /* length n */
+    size_t n;
+};
+extern const struct dw_words dw_source__words;      /* enum dw_source */
+extern const struct dw_words dw_end__words;         /* enum dw_end */
+extern const struct dw_words dw_reference__words;   /* enum dw_reference */
+extern const struct dw_words dw_end_shape__words;   /* enum dw_end_shape */
+extern const struct dw_words dw_mitre_point__words; /* enum dw_mitre_point */
+extern const struct dw_words dw_long_points__words; /* enum dw_long_points */
+extern const struct dw_words dw_counted__words;     /* enum dw_counted_as */
+extern const struct dw_words dw_use__words;         /* enum dw_use */
+extern const struct dw_words dw_rest__words;        /* enum dw_rest */
+extern const struct dw_words dw_status__words;      /* enum dw_status */
+extern const struct dw_words dw_proof__words;       /* enum dw_proof */
+/* Index of the word text[0..n); false if it is none of them, *out is then as it was. */
+bool dw_words__find(const struct dw_words *words, const char *text, size_t n, unsigned *out);
+/* `mill`, `sawn` for both ends; `sawn, mill` (or / or + or and) for datum end and far end, in any
+ * case of letters. text[n] is readable. */
+bool dw_ends__read(const char *text, size_t n, enum dw_end ends[2]);
 
 /* What is wrong with quote terms, whether the job holds them or not. Errors as dw_terms_check. */
 dw_err dw_terms__check_quote(const struct dw_job *job, const struct dw_quote_terms *terms,

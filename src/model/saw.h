@@ -6,11 +6,6 @@
 #include "base/base.h"
 #include "model/model.h"
 
-/* One table each, in the order of the enums. */
-extern const char *const dw_end_shape__words[3];   /* enum dw_end_shape */
-extern const char *const dw_mitre_point__words[3]; /* enum dw_mitre_point */
-extern const char *const dw_long_points__words[3]; /* enum dw_long_points */
-
 /* Degrees, with all decimals that there are: "22.5". udeg >= 0. */
 #define DW_ANGLE_TEXT 32
 void dw_angle__print(char out[DW_ANGLE_TEXT], int64_t udeg);

@@ -6,15 +6,6 @@
 #include <inttypes.h>
 #include <stdio.h>
 
-const char *const dw_end_shape__words[3] = {
-    [DW_SHAPE_SQUARE] = "square", [DW_SHAPE_MITRE] = "mitre", [DW_SHAPE_NOTCH] = "notch"};
-const char *const dw_mitre_point__words[3] = {[DW_MITRE_LONG] = "long point",
-                                              [DW_MITRE_CENTRE] = "centre line",
-                                              [DW_MITRE_SHORT] = "short point"};
-const char *const dw_long_points__words[3] = {[DW_POINTS_UNSAID] = "not said",
-                                              [DW_POINTS_SAME_SIDE] = "same side",
-                                              [DW_POINTS_OPPOSITE_SIDES] = "opposite sides"};
-
 /* The piece's own length, as its stop setting says it. */
 static void put_length(struct dw_buf *buf, dw_length nm, const struct dw_length_style *style)
 {
@@ -115,7 +106,7 @@ static const char *point_of(const struct dw_saw_end *end, bool written)
 {
     switch (end->shape) {
     case DW_SHAPE_MITRE:
-        return dw_mitre_point__words[written ? end->point : DW_MITRE_LONG];
+        return dw_mitre_point_word(written ? end->point : DW_MITRE_LONG);
     case DW_SHAPE_NOTCH:
         return "points of the notch";
     case DW_SHAPE_SQUARE:
@@ -217,7 +208,7 @@ void dw_saw__work(struct dw_buf *buf, const struct dw_saw_piece *piece,
 static void put_brief_end(struct dw_buf *buf, const struct dw_saw_end *end,
                           const struct dw_length_style *style)
 {
-    dw_buf__put(buf, dw_end_shape__words[end->shape]);
+    dw_buf__put(buf, dw_end_shape_word(end->shape));
     if (end->shape == DW_SHAPE_MITRE) {
         dw_buf__put(buf, " ");
         put_angle(buf, end->angle_udeg);
@@ -237,7 +228,7 @@ void dw_saw__brief(struct dw_buf *buf, const struct dw_saw_piece *piece,
         put_brief_end(buf, &piece->ends[1], style);
     }
     if (piece->ends[0].shape == DW_SHAPE_MITRE && piece->ends[1].shape == DW_SHAPE_MITRE)
-        dw_buf__format(buf, ", long points %s", dw_long_points__words[piece->long_points]);
+        dw_buf__format(buf, ", long points %s", dw_long_points_word(piece->long_points));
     if (piece->n_bends == 0)
         return;
     dw_buf__put(buf, is_worked(piece) ? "; bend " : "bend ");

@@ -122,7 +122,7 @@ static dw_err add_fitting(struct work *w, int number, const struct dw_drawn_end 
     dw_length amount = half_ods(od, shift, &rounded);
     dw_err err =
         add_step(w, amount, rounded, "end %d: from the drawn %s to the %s of the joint", number,
-                 dw_reference__word(w->drawn->measure), dw_reference__word(fitting->from));
+                 dw_reference_word(w->drawn->measure), dw_reference_word(fitting->from));
     if (!err)
         err = add_step(w, -fitting->take_out, false, "end %d: take-out of %s", number, fitting->id);
     amount = half_ods(od, fitting->half_ods, &rounded);
@@ -189,7 +189,7 @@ static dw_err add_straight(struct work *w)
         return add_step(w, w->drawn->size, false, "length as given");
     bool joined = w->drawn->ends[0].fitting != DW_NONE || w->drawn->ends[1].fitting != DW_NONE;
     return add_step(w, w->drawn->size, false, "drawn%s%s", joined ? ", measured from the " : "",
-                    joined ? dw_reference__word(w->drawn->measure) : "");
+                    joined ? dw_reference_word(w->drawn->measure) : "");
 }
 
 /* travel = set / sin(angle) */

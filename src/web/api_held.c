@@ -5,6 +5,7 @@
 
 #include "job/deliver.h"
 #include "job/miscut.h"
+#include "job/shelf_record.h"
 #include "model/model.h"
 
 #include <stdlib.h>
@@ -53,41 +54,50 @@ static dw_length trim_at(const struct dw_held_bar *bar, size_t end)
     return bar->ends[end] == DW_END_MILL ? bar->trim / mill : 0;
 }
 
-static void put_bar(struct dw_out *out, const struct dw_held_bar *bar)
+/* Stop and running mark of each piece, counts written out. */
+static void put_marks(const struct dw_record_out *to, const struct dw_held_bar *bar, dw_length kerf)
 {
-    static const char *const rests[] = {
-        [DW_REST_NONE] = "none", [DW_REST_SCRAP] = "scrap", [DW_REST_KEPT] = "kept"};
-    static const char *const uses[] = {[DW_USE_PART] = "part",
-                                       [DW_USE_POST] = "post",
-                                       [DW_USE_SURPLUS] = "surplus",
-                                       [DW_USE_BEND_END] = "bend end"};
-    dw_out__open(out, NULL, '{');
-    dw_out__int(out, "bar", bar->bar);
-    dw_out__int(out, "layout", bar->layout);
-    dw_out__text(out, "supply", bar->supply);
-    dw_out__text(out, "number", bar->number);
-    dw_out__text(out, "material", bar->material);
-    dw_out__length(out, "length", bar->length);
-    dw_out__int(out, "trim_nm", trim_at(bar, 0));
-    dw_out__int(out, "far_trim_nm", trim_at(bar, 1));
-    dw_out__text(out, "rest", rests[bar->rest]);
-    dw_out__length(out, "leftover", bar->leftover);
-    dw_out__yes(out, "here", bar->number != NULL);
-    dw_out__yes(out, "cut", bar->cut);
-    dw_out__int(out, "done", bar->n_done);
-    dw_out__open(out, "pieces", '[');
-    for (size_t i = 0; i < bar->n_pieces; i++) {
+    dw_length at = 0;
+    dw_out__open(to->out, "marks", '[');
+    for (size_t i = 0; i < bar->n_pieces; i++)
+        for (int64_t k = 0; k < bar->pieces[i].count; k++) {
+            struct dw_mark mark = {i, bar->pieces[i].length, at + bar->pieces[i].length};
+            dw_record__object(to, NULL, &dw_mark__members, &mark);
+            at = mark.running + kerf;
+        }
+    dw_out__close(to->out, '[');
+}
+
+/* What came off a bar that is cut and has a number. */
+static void put_left(struct dw_out *out, const struct dw_held_bar *bar,
+                     const struct dw_stock_list *pieces)
+{
+    dw_out__open(out, "left", '[');
+    for (size_t i = 0; i < pieces->n && bar->cut && bar->number; i++)
+        if (pieces->rows[i].from && strcmp(pieces->rows[i].from, bar->number) == 0)
+            dw_stock__put(out, NULL, &pieces->rows[i]);
+    dw_out__close(out, '[');
+}
+
+static void put_bars(struct dw_out *out, const struct dw_held_plan *plan, bool kerf_known,
+                     dw_length kerf, const struct dw_stock_list *pieces)
+{
+    const struct dw_record_out to = {.out = out, .version = DW_RECORD_ALL};
+    dw_out__open(out, "bars", '[');
+    for (size_t i = 0; i < plan->n_bars; i++) {
+        const struct dw_held_bar *bar = &plan->bars[i];
+        dw_length trims[] = {trim_at(bar, 0), trim_at(bar, 1)};
         dw_out__open(out, NULL, '{');
-        dw_out__text(out, "use", uses[bar->pieces[i].use]);
-        if (bar->pieces[i].part != DW_NONE)
-            dw_out__int(out, "part", (int64_t)bar->pieces[i].part);
-        dw_out__text(out, "label", bar->pieces[i].label);
-        dw_out__length(out, "length", bar->pieces[i].length);
-        dw_out__int(out, "count", bar->pieces[i].count);
+        dw_held__put_bar(&to, bar);
+        dw_out__length(out, "trim", trims[0] ? trims[0] : trims[1]);
+        dw_out__int(out, "trim_nm", trims[0]);
+        dw_out__int(out, "far_trim_nm", trims[1]);
+        if (kerf_known)
+            put_marks(&to, bar, kerf);
+        put_left(out, bar, pieces);
         dw_out__close(out, '{');
     }
     dw_out__close(out, '[');
-    dw_out__close(out, '{');
 }
 
 static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
@@ -106,13 +116,15 @@ static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
     dw_out__close(out, '[');
 }
 
-/* Lengths as the job has them, if the page held it; else in the shop's unit. */
-static dw_err put_head(struct dw_web_call *call, struct dw_ledger *ledger, int64_t id)
+/* The records that the indices of the plan's document mean, and lengths as the job has them, if the
+ * page held it; else in the shop's unit, and the kerf as the bars tell it. */
+static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger,
+                      const struct dw_held_plan *plan, bool *kerf_known, dw_length *kerf)
 {
     struct dw_planned planned = {0};
     struct dw_job *catalogue = NULL;
     char *key = NULL;
-    dw_err err = dw_planned__of_held(ledger, id, &key, NULL);
+    dw_err err = dw_planned__of_held(ledger, plan->id, &key, NULL);
     if (!err)
         err = dw_planned__load(ledger, key, &planned, NULL);
     bool ours = !err;
@@ -120,39 +132,57 @@ static dw_err put_head(struct dw_web_call *call, struct dw_ledger *ledger, int64
         err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
     const struct dw_job *job = ours ? planned.job : catalogue;
     if (job) {
+        *kerf = job->saw.kerf;
+        *kerf_known = ours || dw_held__kerf(plan, kerf);
         call->out.style = dw_job__style(job);
+        call->out.currency = job->currency;
         dw_out__text(&call->out, "unit", dw_unit_name(job->unit));
-        dw_out__int(&call->out, "kerf_nm", job->saw.kerf);
         dw_out__text(&call->out, "plan", ours ? key : NULL);
     }
+    if (ours)
+        dw_planned__put_job(&call->out, &planned);
     free(key);
     dw_planned__free(&planned);
     dw_job_free(catalogue);
     return err;
 }
 
+/* All that the ledger has, whatever became of it. */
+static dw_err all_pieces(struct dw_web_call *call, struct dw_ledger *ledger,
+                         struct dw_stock_list **out)
+{
+    const struct dw_stock_query query = {.states = (1u << DW_STATE_VOID) - 1};
+    return dw_ledger_list(ledger, &query, out, &call->error);
+}
+
 static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_held_list *list = NULL;
+    struct dw_stock_list *pieces = NULL;
+    bool kerf_known = false;
+    dw_length kerf = 0;
     int64_t id = 0;
     dw_err err = dw_call__number(call, 0, &id);
     if (!err)
         err = dw_ledger_plan(ledger, id, &list, &call->error);
-    if (err)
-        return err;
-    const struct dw_held_plan *plan = &list->rows[0];
-    dw_out__open(&call->out, NULL, '{');
-    err = put_head(call, ledger, id);
-    dw_out__int(&call->out, "held", plan->id);
-    dw_out__text(&call->out, "name", plan->job);
-    dw_out__yes(&call->out, "open", plan->open);
-    dw_out__int(&call->out, "replaces", plan->replaces);
-    dw_out__open(&call->out, "bars", '[');
-    for (size_t i = 0; i < plan->n_bars; i++)
-        put_bar(&call->out, &plan->bars[i]);
-    dw_out__close(&call->out, '[');
-    put_buys(&call->out, plan);
-    dw_out__close(&call->out, '{');
+    if (!err)
+        err = all_pieces(call, ledger, &pieces);
+    if (!err) {
+        const struct dw_held_plan *plan = &list->rows[0];
+        dw_out__open(&call->out, NULL, '{');
+        dw_out__int(&call->out, "held", plan->id);
+        dw_out__text(&call->out, "name", plan->job);
+        dw_out__yes(&call->out, "open", plan->open);
+        dw_out__int(&call->out, "replaces", plan->replaces);
+        err = put_job(call, ledger, plan, &kerf_known, &kerf);
+        if (kerf_known)
+            dw_out__int(&call->out, "kerf_nm", kerf);
+        put_bars(&call->out, plan, kerf_known, kerf, pieces);
+        put_buys(&call->out, plan);
+        dw_out__raw(&call->out, "document", plan->document ? plan->document : "null");
+        dw_out__close(&call->out, '{');
+    }
+    dw_stock_list_free(pieces);
     dw_held_list_free(list);
     return err;
 }
@@ -302,7 +332,6 @@ static dw_err store(struct dw_ledger *ledger, struct mishap *mishap,
     if (!result->plan)
         return DW_OK;
     mishap->note.replaces = mishap->miscut.plan;
-    mishap->note.part_of = mishap->job->part_of;
     dw_err err = dw_planned__save(ledger, &mishap->act, &mishap->note, mishap->job, result->plan,
                                   NULL, 0, key, error);
     if (!err && result->new_plan)

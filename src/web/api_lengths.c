@@ -27,41 +27,6 @@ static void free_choosing(void *work)
     free(choosing);
 }
 
-static void put_use(struct dw_out *out, const struct dw_job *job, const struct dw_lengths_use *use)
-{
-    dw_out__open(out, NULL, '{');
-    dw_out__text(out, "bar", job->supplies[use->supply].id);
-    dw_out__length(out, "length", job->supplies[use->supply].length);
-    dw_out__int(out, "bars", use->bars);
-    dw_out__int(out, "jobs", use->n_jobs);
-    dw_out__money(out, "money", use->money);
-    dw_out__close(out, '{');
-}
-
-static void put_choice(struct dw_out *out, const struct dw_job *job, size_t material,
-                       const struct dw_lengths *lengths)
-{
-    static const char *const words[] = {[DW_STATUS_OPTIMAL] = "cheapest",
-                                        [DW_STATUS_WITHIN] = "within",
-                                        [DW_STATUS_STOPPED] = "stopped",
-                                        [DW_STATUS_INFEASIBLE] = "short"};
-    dw_out__open(out, NULL, '{');
-    dw_out__text(out, "material", job->materials[material].id);
-    dw_out__text(out, "name", job->materials[material].name);
-    dw_out__text(out, "status", words[lengths->status]);
-    dw_out__int(out, "jobs", (int64_t)lengths->n_jobs);
-    dw_out__int(out, "catalogue", lengths->n_catalogue);
-    dw_out__money(out, "value", lengths->value);
-    dw_out__money(out, "bound", lengths->bound);
-    dw_out__length(out, "bought", lengths->bought);
-    dw_out__length(out, "needed", lengths->needed);
-    dw_out__open(out, "carry", '[');
-    for (size_t i = 0; i < lengths->n_uses; i++)
-        put_use(out, job, &lengths->uses[i]);
-    dw_out__close(out, '[');
-    dw_out__close(out, '{');
-}
-
 static bool is_asked(const struct choosing *choosing, size_t material)
 {
     return choosing->material == DW_NONE ? dw_lengths__choosable(choosing->job, material)
@@ -76,6 +41,7 @@ static dw_err run_choosing(void *work, const char *shelf, const struct dw_hooks 
     const struct dw_job *job = choosing->job;
     struct dw_buf buf = {0};
     struct dw_out out = {.buf = &buf, .style = dw_job__style(job), .currency = job->currency};
+    const struct dw_record_out to = {.out = &out, .job = job, .version = DW_RECORD_ALL};
     dw_err err = DW_OK;
     dw_out__open(&out, NULL, '{');
     dw_out__text(&out, "currency", job->currency);
@@ -88,7 +54,7 @@ static dw_err run_choosing(void *work, const char *shelf, const struct dw_hooks 
         err = dw_lengths_choose(job, m, (size_t)choosing->most, &choosing->settings, hooks,
                                 &lengths, error);
         if (!err)
-            put_choice(&out, job, m, lengths);
+            dw_lengths__record(&to, NULL, m, lengths);
         dw_lengths_free(lengths);
     }
     dw_out__close(&out, '[');

@@ -154,6 +154,14 @@ dw_err dw_api__plan_start(struct dw_web_call *call)
 
 /* --- stored plans ----------------------------------------------------------------------------- */
 
+/* Plans that were stored before had two words of their own. */
+static const char *status_of(const char *stored)
+{
+    return strcmp(stored, "short") == 0  ? dw_status_word(DW_STATUS_INFEASIBLE)
+           : strcmp(stored, "good") == 0 ? dw_status_word(DW_STATUS_WITHIN)
+                                         : stored;
+}
+
 /* The words of a stored plan's name, see planned.c. */
 static void put_listed(struct dw_out *out, const struct dw_document *document)
 {
@@ -167,7 +175,7 @@ static void put_listed(struct dw_out *out, const struct dw_document *document)
         char word[80] = {0};
         size_t n = strcspn(at, "|");
         memcpy(word, at, n < sizeof word ? n : sizeof word - 1);
-        dw_out__text(out, keys[i], word);
+        dw_out__text(out, keys[i], i == DW_COUNT(keys) - 1 ? status_of(word) : word);
         at += n + (at[n] == '|');
     }
     dw_out__text(out, "name", at);

@@ -23,8 +23,8 @@ static dw_err read_query(struct dw_web_call *call, struct dw_stock_query *query)
         .number = dw_stock__query(call, "number"),
         .owner = dw_web__query(call->request, "shop") ? "" : dw_stock__query(call, "owner"),
         .before = dw_stock__query(call, "before"),
-        .only_bars = kind && strcmp(kind, "bar") == 0,
-        .only_offcuts = kind && strcmp(kind, "offcut") == 0,
+        .only_bars = kind && strcmp(kind, dw_kind_word(DW_KIND_BAR)) == 0,
+        .only_offcuts = kind && strcmp(kind, dw_kind_word(DW_KIND_OFFCUT)) == 0,
     };
     if (dw_web__query(call->request, "all"))
         query->states = (1u << DW_STATE_VOID) - 1;
@@ -195,21 +195,12 @@ static dw_err add_material(struct dw_web_call *call, struct dw_ledger *ledger,
 /* "sawn", or "sawn,mill" for datum end and far end. */
 static dw_err read_ends(struct dw_web_call *call, enum dw_end ends[2])
 {
-    static const char *const words[] = {"mill", "sawn", "mill,sawn", "sawn,mill"};
-    static const enum dw_end means[][2] = {{DW_END_MILL, DW_END_MILL},
-                                           {DW_END_SAWN, DW_END_SAWN},
-                                           {DW_END_MILL, DW_END_SAWN},
-                                           {DW_END_SAWN, DW_END_MILL}};
     const char *text = NULL;
     dw_err err = dw_call__text(call, "ends", false, &text);
-    for (size_t i = 0; text && i < DW_COUNT(words); i++)
-        if (strcmp(text, words[i]) == 0) {
-            memcpy(ends, means[i], sizeof means[i]);
-            return DW_OK;
-        }
-    return err || !text ? err
-                        : dw_call__wrong(call, "ends",
-                                         "ends must be mill, sawn, `mill,sawn` or `sawn,mill`");
+    return err || !text || dw_ends__read(text, strlen(text), ends)
+               ? err
+               : dw_call__wrong(call, "ends",
+                                "ends must be mill, sawn, `mill,sawn` or `sawn,mill`");
 }
 
 static dw_err read_texts(struct dw_web_call *call, struct dw_stock *stock)

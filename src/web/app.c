@@ -151,10 +151,10 @@ static void put_error(struct dw_web_call *call, int status, const char *word,
         dw_out__int(out, "line", error->line);
     if (error->column)
         dw_out__int(out, "column", error->column);
-    dw_out__close(out, '}');
+    dw_out__close(out, '{');
     if (report.n_remarks > 0)
         dw_call__put_remarks(out, &report);
-    dw_out__close(out, '}');
+    dw_out__close(out, '{');
 }
 
 static void put_failure(struct dw_web_call *call, dw_err err)

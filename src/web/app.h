@@ -8,7 +8,7 @@
 
 #include "web/gate.h"
 #include "web/http.h"
-#include "web/out.h"
+#include "units/out.h"
 #include "web/task.h"
 #include "web/web.h"
 

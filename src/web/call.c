@@ -158,19 +158,17 @@ dw_err dw_call__number(struct dw_web_call *call, size_t i, int64_t *out)
 
 void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report)
 {
-    static const char *const words[] = {
-        [DW_NOTE] = "note", [DW_DOUBT] = "doubt", [DW_WRONG] = "wrong"};
     dw_out__open(out, "remarks", '[');
     for (size_t i = 0; i < report->n_remarks; i++) {
         const struct dw_remark *remark = &report->remarks[i];
         dw_out__open(out, NULL, '{');
-        dw_out__text(out, "severity", words[remark->severity]);
+        dw_out__text(out, "severity", dw_severity_word(remark->severity));
         dw_out__text(out, "text", remark->what.text);
         if (remark->what.line)
             dw_out__int(out, "line", remark->what.line);
         if (remark->what.column)
             dw_out__int(out, "column", remark->what.column);
-        dw_out__close(out, '}');
+        dw_out__close(out, '{');
     }
-    dw_out__close(out, ']');
+    dw_out__close(out, '[');
 }

@@ -10,40 +10,6 @@
 
 /* --- writing ---------------------------------------------------------------------------------- */
 
-static void put_supply(struct dw_out *out, const struct dw_supply *supply)
-{
-    dw_out__open(out, NULL, '{');
-    dw_out__text(out, "id", supply->id);
-    dw_out__int(out, "material", (int64_t)supply->material);
-    dw_out__int(out, "source", supply->source);
-    dw_out__int(out, "length", supply->length);
-    dw_out__int(out, "measured", supply->measured);
-    dw_out__int(out, "price", supply->price);
-    dw_out__yes(out, "brought", supply->brought);
-    dw_out__int(out, "paid", supply->paid);
-    dw_out__int(out, "counted", supply->counted);
-    dw_out__int(out, "count", supply->count);
-    dw_out__int(out, "pack", supply->pack);
-    dw_out__open(out, "breaks", '[');
-    for (size_t i = 0; i < supply->n_breaks; i++) {
-        dw_out__int(out, NULL, supply->breaks[i].from);
-        dw_out__int(out, NULL, supply->breaks[i].price);
-    }
-    dw_out__close(out, '[');
-    dw_out__int(out, "datum", supply->ends[0]);
-    dw_out__int(out, "far", supply->ends[1]);
-    dw_out__int(out, "trim", supply->trim);
-    dw_out__int(out, "bend", supply->bend);
-    if (supply->tail_material != DW_NONE)
-        dw_out__int(out, "tail", (int64_t)supply->tail_material);
-    dw_out__text(out, "supplier", supply->supplier);
-    dw_out__text(out, "place", supply->place);
-    dw_out__text(out, "owner", supply->owner);
-    dw_out__text(out, "mark", supply->mark);
-    dw_out__text(out, "date", supply->date);
-    dw_out__close(out, '{');
-}
-
 static void put_cure(struct dw_out *out, const struct dw_job *job, const struct dw_cure *cure)
 {
     static const char *const words[] = {"longer", "more", "any"};
@@ -78,18 +44,6 @@ static void put_body(struct dw_out *out, const struct dw_planned_note *note,
 {
     dw_out__open(out, NULL, '{');
     put_note(out, note);
-    dw_out__open(out, "supplies", '[');
-    for (size_t i = 0; i < job->n_supplies; i++)
-        put_supply(out, &job->supplies[i]);
-    dw_out__close(out, '[');
-    if (note->part_of) {
-        dw_out__open(out, "rest", '[');
-        for (size_t i = 0; i < job->n_parts; i++) {
-            dw_out__int(out, NULL, (int64_t)note->part_of[i]);
-            dw_out__int(out, NULL, job->parts[i].count);
-        }
-        dw_out__close(out, '[');
-    }
     dw_out__open(out, "cures", '[');
     for (size_t i = 0; i < n_cures; i++)
         put_cure(out, job, &cures[i]);
@@ -104,11 +58,10 @@ static void print_name(char out[NAME_MOST], const struct dw_planned_note *note,
                        const struct dw_job *job, const struct dw_plan *plan)
 {
     char money[DW_MONEY_TEXT];
-    bool is_short = plan->status == DW_STATUS_INFEASIBLE;
     dw_money_print(money, plan->totals.value, job->currency, false);
     int n = snprintf(out, NAME_MOST, "%.64s|%s|%" PRId64 "|%s|%s",
                      note->job_key ? note->job_key : "", money, plan->totals.n_bars,
-                     is_short ? "short" : "good", job->name ? job->name : "");
+                     dw_status_word(plan->status), job->name ? job->name : "");
     if (n >= NAME_MOST)
         out[dw_utf8__check(out, NAME_MOST - 1)] = '\0';
 }
@@ -163,81 +116,6 @@ static const char *text_of(const json_t *object, const char *name)
     return json_string_value(json_object_get(object, name));
 }
 
-/* An index as it was written, or DW_NONE. */
-static size_t index_of(const json_t *object, const char *name, size_t count)
-{
-    const json_t *value = json_object_get(object, name);
-    int64_t index = json_integer_value(value);
-    return json_is_integer(value) && index >= 0 && (uint64_t)index < count ? (size_t)index
-                                                                           : DW_NONE;
-}
-
-/* Texts stay with the document, which lives as long as the job. false: no memory, or damaged. */
-static bool read_supply(struct dw_job *job, const json_t *from, struct dw_supply *to)
-{
-    const json_t *breaks = json_object_get(from, "breaks");
-    size_t n = json_array_size(breaks) / 2;
-    struct dw_price_break *rows = dw_job_alloc(job, n + 1, sizeof *rows);
-    *to = (struct dw_supply){
-        .id = text_of(from, "id"),
-        .material = index_of(from, "material", job->n_materials),
-        .source = (enum dw_source)int_of(from, "source"),
-        .length = int_of(from, "length"),
-        .measured = int_of(from, "measured"),
-        .price = int_of(from, "price"),
-        .brought = json_is_true(json_object_get(from, "brought")),
-        .paid = int_of(from, "paid"),
-        .counted = (enum dw_counted_as)int_of(from, "counted"),
-        .count = int_of(from, "count"),
-        .pack = int_of(from, "pack"),
-        .n_breaks = n,
-        .breaks = rows,
-        .ends = {int_of(from, "datum") ? DW_END_SAWN : DW_END_MILL,
-                 int_of(from, "far") ? DW_END_SAWN : DW_END_MILL},
-        .trim = int_of(from, "trim"),
-        .bend = int_of(from, "bend"),
-        .tail_material = index_of(from, "tail", job->n_materials),
-        .supplier = text_of(from, "supplier"),
-        .place = text_of(from, "place"),
-        .owner = text_of(from, "owner"),
-        .mark = text_of(from, "mark"),
-        .date = text_of(from, "date"),
-    };
-    for (size_t i = 0; rows && i < n; i++)
-        rows[i] = (struct dw_price_break){json_integer_value(json_array_get(breaks, 2 * i)),
-                                          json_integer_value(json_array_get(breaks, 2 * i + 1))};
-    return rows && to->id && to->material != DW_NONE && to->source <= DW_SOURCE_OFFCUT;
-}
-
-static bool read_supplies(struct dw_job *job, const json_t *list)
-{
-    size_t n = json_array_size(list);
-    struct dw_supply *rows = dw_job_alloc(job, n + 1, sizeof *rows);
-    for (size_t i = 0; rows && i < n; i++)
-        if (!read_supply(job, json_array_get(list, i), &rows[i]))
-            return false;
-    job->supplies = rows;
-    job->n_supplies = rows ? n : 0;
-    return rows != NULL;
-}
-
-/* The job of the rest: some of the parts, with the counts that remain. */
-static bool read_rest(struct dw_job *job, const json_t *list)
-{
-    size_t n = json_array_size(list) / 2;
-    struct dw_part *rows = dw_job_alloc(job, n + 1, sizeof *rows);
-    for (size_t i = 0; rows && i < n; i++) {
-        int64_t part = json_integer_value(json_array_get(list, 2 * i));
-        if (part < 0 || (uint64_t)part >= job->n_parts)
-            return false;
-        rows[i] = job->parts[part];
-        rows[i].count = json_integer_value(json_array_get(list, 2 * i + 1));
-    }
-    job->parts = rows;
-    job->n_parts = rows ? n : 0;
-    return rows != NULL;
-}
-
 static dw_err damaged(struct dw_error *error)
 {
     return dw_error__set(error, DW_ERR_SCHEMA, "the stored plan can't be read");
@@ -262,17 +140,23 @@ static void read_note(struct dw_planned *planned)
 static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
 {
     const char *text = planned->note.text, *plan = text_of(planned->body, "plan");
-    const json_t *rest = json_object_get(planned->body, "rest");
     if (!text || !plan)
         return damaged(error);
+    if (json_object_get(planned->body, "rest") ||
+        (json_object_get(planned->body, "supplies") && planned->note.shelf))
+        return dw_error__set(error, DW_ERR_STATE,
+                             "this plan was stored by an earlier version of the program, without "
+                             "what it was made from: make it again");
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
     dw_err err = dw_job__load(&source, &planned->job, &planned->report, error);
-    if (!err && !read_supplies(planned->job, json_object_get(planned->body, "supplies")))
-        err = damaged(error);
-    if (!err && rest && !read_rest(planned->job, rest))
-        err = damaged(error);
+    if (!err)
+        err = dw_plan_bring(plan, strlen(plan), "plan", planned->job, error);
     if (!err)
         err = dw_plan_from_json(plan, strlen(plan), "plan", planned->job, &planned->plan, error);
+    if (!err) {
+        planned->plan->number = planned->held;
+        planned->plan->replaces = planned->note.replaces;
+    }
     return err;
 }
 
@@ -302,12 +186,7 @@ dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_pla
     if (!out->body)
         return damaged(error);
     read_note(out);
-    err = read_body(out, error);
-    if (!err) { /* it was stored before it was held */
-        out->plan->number = out->held;
-        out->plan->replaces = out->note.replaces;
-    }
-    return err;
+    return read_body(out, error);
 }
 
 void dw_planned__free(struct dw_planned *planned)

@@ -19,8 +19,7 @@ struct dw_planned_note {
     uint64_t digest; /* of the job before they were */
     int64_t time_ms; /* settings */
     int64_t took_ms;
-    int64_t replaces;      /* held plan that this one took over from; 0 = none */
-    const size_t *part_of; /* of a job of the rest: index in the job as written of each part */
+    int64_t replaces; /* held plan that this one took over from; 0 = none */
 };
 
 /* Stores it. *key is yours to free. */
@@ -50,6 +49,8 @@ dw_err dw_planned__of_held(struct dw_ledger *ledger, int64_t held, char **key,
 dw_err dw_planned__mark_held(struct dw_ledger *ledger, const struct dw_act *act, const char *key,
                              int64_t held, struct dw_error *error);
 
+/* The records of the job that the plan's indices mean, into an object that is open. */
+void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned);
 /* The plan for the page. */
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
 

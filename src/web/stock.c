@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "web/stock.h"
 
-#include "model/model.h"
+#include "job/shelf_record.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -32,28 +32,8 @@ dw_err dw_stock__ready(struct dw_web_call *call, struct dw_ledger *ledger,
 
 void dw_stock__put(struct dw_out *out, const char *key, const struct dw_stock *stock)
 {
-    static const char *const ends[] = {[DW_END_MILL] = "mill", [DW_END_SAWN] = "sawn"};
-    dw_out__open(out, key, '{');
-    dw_out__text(out, "number", stock->number);
-    dw_out__text(out, "material", stock->material);
-    dw_out__text(out, "kind", stock->kind == DW_KIND_BAR ? "bar" : "offcut");
-    dw_out__length(out, "length", dw_stock_actual(stock));
-    dw_out__length(out, "nominal", stock->length);
-    dw_out__open(out, "ends", '[');
-    dw_out__text(out, NULL, ends[stock->ends[0]]);
-    dw_out__text(out, NULL, ends[stock->ends[1]]);
-    dw_out__close(out, '[');
-    dw_out__text(out, "place", stock->place);
-    dw_out__text(out, "owner", stock->owner);
-    dw_out__text(out, "mark", stock->mark);
-    dw_out__text(out, "date", stock->date);
-    dw_out__text(out, "from", stock->from);
-    dw_out__text(out, "job", stock->job);
-    dw_out__text(out, "remark", stock->remark);
-    dw_out__text(out, "state", dw_state_word(stock->state));
-    dw_out__int(out, "plan", stock->plan);
-    dw_out__money(out, "value", stock->value);
-    dw_out__close(out, '{');
+    const struct dw_record_out to = {.out = out, .version = DW_RECORD_ALL};
+    dw_stock__record(&to, key, stock);
 }
 
 void dw_stock__put_list(struct dw_out *out, const struct dw_stock_list *list)

@@ -188,7 +188,7 @@ async function planFile(page, address) {
   await page.getByRole('link', { name: /It is plan \d+ now/ }).click();
   await page.waitForSelector('.headline');
   equal(await page.locator('.bar .squared').count(), 1, 'only the mill end is squared');
-  check(/squared at the far end/.test(await page.locator('.pieces').textContent()), 'which end is squared is said');
+  check(/square the far end first/.test(await page.locator('.pieces').textContent()), 'which end is squared is said');
 }
 
 async function heldElsewhere(page, address, shelf) {

@@ -5,6 +5,28 @@ import { h, s } from './dom.js';
 
 const HEIGHT = 46;
 
+// The supply of a layout as its bar lies on the saw. Only mill ends are squared.
+function barOf(supply) {
+  const trim = (end) => (supply[end] === 'mill' ? supply.trim.nm : 0);
+  return { supply: supply.id, source: supply.source, material: supply.material.id, place: supply.place, mark: supply.mark, bend: supply.bend.nm > 0,
+    length: supply.measured.nm ? supply.measured : supply.length, trim: supply.trim, trim_nm: trim('datum end'), far_trim_nm: trim('far end') };
+}
+
+// A piece with what the job says of its part; what the plan says of the piece itself goes before.
+export function pieceOf(job, piece) {
+  const part = piece.part ? job.parts?.[piece.part.index] : null;
+  const client = part ? job.clients[part.job.index] : {};
+  return { section: part?.section, remark: part?.remark, 'measure first': part?.['measure first'], ...(job.clients?.length > 1 ? { job: client.name } : {}),
+    client: client.client, due: client.due, ...piece, label: piece.part?.label, part: piece.part?.index };
+}
+
+// The layouts of a plan, each with its bar, its marks and all that is known of its pieces.
+export function layoutsOf(plan) {
+  const supplies = new Map(plan.takes.map((take, i) => [take.supply.index, plan.supplies[i]]));
+  return plan.layouts.map((layout, i) => ({ ...layout, ...barOf(supplies.get(layout.supply.index)), marks: plan.marks[i],
+    pieces: layout.pieces.map((piece) => pieceOf(plan, piece)) }));
+}
+
 const letter = (part) => {
   let text = '';
   for (let n = part; n >= 0; n = Math.floor(n / 26) - 1) text = String.fromCharCode(97 + (n % 26)) + text;
@@ -17,7 +39,7 @@ export function spread(layout, kerf) {
   const pieces = [];
   layout.pieces.forEach((piece) => {
     for (let i = 0; i < piece.count; i += 1) {
-      pieces.push({ ...piece, at, mark: layout.marks ? layout.marks[pieces.length] : '' });
+      pieces.push({ ...piece, at, mark: layout.marks ? layout.marks[pieces.length].running.text : '' });
       at += piece.length.nm + kerf;
     }
   });
@@ -25,7 +47,7 @@ export function spread(layout, kerf) {
   return { pieces, rest: { at, nm: Math.min(layout.leftover.nm, end - at) } };
 }
 
-function nameOf(piece) {
+export function nameOf(piece) {
   if (piece.use === 'bend end') return 'end of the bend';
   return `${piece.label}${piece.section ? `, section ${piece.section}` : ''}`;
 }
@@ -71,6 +93,9 @@ export function bar(layout, { kerf, longest, width, tap }) {
   return drawing;
 }
 
+// As the sheet says it.
+export const sourceName = (layout) => ({ new: 'new bar', shelf: 'shelf bar', offcut: 'offcut' })[layout.source];
+
 // The letter of a piece on the colour that it has in the drawing.
 export const sign = (piece) => h('span', { class: `letter tint-${piece.part === undefined ? 'x' : piece.part % 8}` },
   piece.part === undefined ? '' : letter(piece.part));
@@ -85,8 +110,9 @@ export function legend(layout) {
     squared(layout) ? h('li', { class: 'rest quiet' }, squared(layout)) : null);
 }
 
-// Which ends are squared before the bar is measured.
+// What is squared before the bar is measured, as the sheet says it.
 export function squared(layout) {
   const ends = [[layout.trim_nm, 'the datum end'], [layout.far_trim_nm, 'the far end']].filter(([nm]) => nm > 0).map(([, name]) => name);
-  return ends.length ? `squared at ${ends.length === 2 ? 'both ends' : ends[0]}` : '';
+  if (!ends.length) return layout.bend ? 'the bent end is the datum end' : '';
+  return `square ${ends.length === 2 ? 'both ends' : ends[0]} first, ${layout.trim.text} off${ends.length === 2 ? ' each' : ''}`;
 }

@@ -51,14 +51,14 @@ function together(trees) {
 
 function answer(result, one) {
   const head = h('h3', {}, one.name || one.material, h('small', {}, `${plural(one.carry.length, 'length', 'lengths')} of ${one.catalogue} in the catalogue`));
-  if (one.status === 'short') return h('section', {}, head, h('p', { class: 'wrong' }, 'No set of lengths serves all jobs.'));
+  if (one.status === 'infeasible') return h('section', {}, head, h('p', { class: 'wrong' }, 'No set of lengths serves all jobs.'));
   const gap = (Number(one.value) - Number(one.bound)).toFixed(2);
   return h('section', {}, head,
     h('table', { class: 'figures' }, h('caption', {}, 'Carry'),
       h('thead', {}, h('tr', {}, ['bar', 'length', 'bars', 'jobs', 'bars cost'].map((text) => h('th', { scope: 'col' }, text)))),
-      h('tbody', {}, one.carry.map((use) => h('tr', {}, h('th', { scope: 'row' }, use.bar), h('td', {}, use.length.text), h('td', {}, use.bars), h('td', {}, use.jobs), h('td', {}, use.money))))),
+      h('tbody', {}, one.carry.map((use) => h('tr', {}, h('th', { scope: 'row' }, use.supply.id), h('td', {}, use.length.text), h('td', {}, use.bars), h('td', {}, use.jobs), h('td', {}, use.money))))),
     h('p', {}, `${money(result, one.value)} for ${plural(one.jobs, 'job', 'jobs')}, cuts included; ${((100 * one.needed.nm) / (one.bought.nm || 1)).toFixed(1)} % of what is bought is in parts.`),
-    h('ul', { class: 'proof' }, h('li', { class: one.status }, one.status === 'cheapest'
+    h('ul', { class: 'proof' }, h('li', { class: one.status }, one.status === 'optimal'
       ? `Cheapest: no other set of at most ${result.most} costs less.`
       : `At most ${money(result, gap)} above the cheapest there can be${one.status === 'stopped' ? '; the time was up' : ''}.`)));
 }

@@ -3,7 +3,7 @@
 
 import { get, post } from './api.js';
 import { h, show, button, choice, field, plural, when } from './dom.js';
-import { bar, legend, describe } from './bars.js';
+import { bar, layoutsOf, legend, sourceName, describe } from './bars.js';
 import { write } from './job.js';
 import { jobOf } from './job.js';
 import { steps } from './edit.js';
@@ -100,7 +100,7 @@ async function list(key, box) {
         compare.disabled = picked.size !== 2;
       },
     }),
-    h('a', { href: `#/plan/${item.key}` }, `Plan ${item.key}: `, item.status === 'short' ? 'not enough tube' : `${item.value}, ${plural(Number(item.bars), 'bar', 'bars')}`),
+    h('a', { href: `#/plan/${item.key}` }, `Plan ${item.key}: `, item.status === 'infeasible' ? 'not enough tube' : `${item.value}, ${plural(Number(item.bars), 'bar', 'bars')}`),
     h('span', { class: 'quiet' }, ` ${when(item.when)}${item.who ? `, ${item.who}` : ''}`)));
   box.replaceChildren(h('h2', {}, 'Plans of this job'), h('ul', { class: 'plain' }, ticks), plans.length > 1 ? compare : '');
 }
@@ -108,9 +108,9 @@ async function list(key, box) {
 // --- showing one ----------------------------------------------------------------------------------
 
 function proofOf(plan, group) {
-  const what = group.materials.join(', ');
-  if (group.status === 'short') return `${what}: there is not enough tube.`;
-  if (group.status === 'cheapest')
+  const what = group.materials.map((material) => material.id).join(', ');
+  if (group.status === 'infeasible') return `${what}: there is not enough tube.`;
+  if (group.status === 'optimal')
     return group.proof === 'search'
       ? `${what}: no cheaper plan exists; every other way was searched or ruled out.`
       : `${what}: no cheaper plan exists; the prices of the parts in the plan prove it.`;
@@ -127,7 +127,7 @@ function shortage(plan) {
   return h('section', { class: 'short' },
     h('h2', {}, 'Not enough tube'),
     h('ul', {}, plan.groups.flatMap((group) => group.shortages).map((item) =>
-      h('li', {}, item.never ? `${item.label}, ${item.length.text}: no bar is long enough` : `${item.label}, ${item.length.text}: ${plural(item.missing, 'piece is', 'pieces are')} missing`))),
+      h('li', {}, `${item.part.label || ''}, ${plan.parts[item.part.index].length.text}: ${item.never ? 'no bar is long enough' : `${plural(item.missing, 'piece is', 'pieces are')} missing`}`))),
     plan.cures.length ? [h('p', {}, 'What would help:'), h('ul', {}, plan.cures.map((item) => h('li', {}, cure[item.kind](item))))] : null);
 }
 
@@ -136,38 +136,56 @@ function figure(label, value, extra) {
 }
 
 function moneyTable(plan) {
-  const differs = plan.totals.taken !== plan.totals.taken_paid;
+  const differs = plan.totals.taken !== plan.taken_paid;
   const rows = [['new bars', plan.totals.bars], [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['cuts', plan.totals.cuts],
     ['offcuts kept', plan.totals.kept, true], ['posts made', plan.totals.posts, true]];
   const table = h('table', { class: 'figures' }, h('caption', {}, 'Money'),
     h('tbody', {}, rows.filter(([, amount]) => Number(amount) !== 0).map(([name, amount, less]) =>
       h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, `${less ? '\u2212' : ''}${amount}`)))),
     h('tfoot', {}, h('tr', {}, h('th', { scope: 'row' }, 'in all'), h('td', {}, money(plan, plan.totals.value)))));
-  return differs ? h('div', {}, table, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.totals.taken_paid)}. That is what a quote charges.`)) : table;
+  return differs ? h('div', {}, table, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.taken_paid)}. That is what a quote charges.`)) : table;
 }
 
 function lengthTable(plan) {
-  const all = plan.totals.in.nm || 1;
-  const rows = [['parts', 'in_parts'], ['posts', 'in_posts'], ['offcuts kept', 'in_kept'], ['scrap', 'in_scrap'], ['squared off', 'in_trim'], ['chips', 'in_chips']];
+  const all = plan.totals['length in'].nm || 1;
+  const rows = [['parts', 'parts'], ['posts', 'posts'], ['offcuts kept', 'kept'], ['scrap', 'scrap'], ['squared off', 'trim'], ['chips', 'chips']]
+    .map(([name, key]) => [name, `length in ${key}`]);
   return h('table', { class: 'figures' }, h('caption', {}, 'Where the tube goes'),
     h('tbody', {}, rows.filter(([, name]) => plan.totals[name].nm > 0).map(([name, key]) =>
       h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, plan.totals[key].text), h('td', {}, `${((100 * plan.totals[key].nm) / all).toFixed(1)} %`)))));
 }
 
+// "al38, EN AW-6060, brushed"
+const tube = (material) => [material.name || material.id, material.alloy, material.finish].filter(Boolean).join(', ');
+
+// Whom the bars are cut for, and by when.
+function clients(plan) {
+  const known = plan.clients.filter((one) => one.client || one.due || (one.name && plan.clients.length > 1));
+  return known.length ? h('ul', { class: 'plain clients' }, known.map((one) => h('li', {}, [one.name !== plan.name && one.name, one.client].filter(Boolean).join(', '), one.due ? ` due ${one.due}` : ''))) : null;
+}
+
 function takes(plan) {
   return h('table', { class: 'figures takes' }, h('caption', {}, 'Take and buy'),
-    h('tbody', {}, plan.takes.map((take) => h('tr', {},
-      h('th', { scope: 'row' }, take.source === 'new' ? `buy ${take.bought} \u00d7 ${take.supply}` : `take ${take.supply}`,
-        h('small', {}, [take.length.text, take.material, take.place, take.supplier, take.counted && `paid ${take.paid}; counted: ${take.counted}`].filter(Boolean).join(', '))),
-      h('td', {}, take.money)))));
+    h('tbody', {}, plan.takes.map((take, i) => {
+      const supply = plan.supplies[i];
+      const length = supply.measured.nm ? supply.measured : supply.length;
+      return h('tr', {},
+        h('th', { scope: 'row' }, supply.source === 'new' ? `buy ${take.bought} \u00d7 ${supply.id}` : `take ${supply.id}`,
+          h('small', {}, [length.text, tube(plan.materials[supply.material.index]), supply.place, supply.owner && `of ${supply.owner}`, supply.mark && `mark ${supply.mark}`,
+            supply.supplier, supply.date,
+            supply.source !== 'new' && supply['book value'] !== supply.price && `paid ${supply['book value']}, counted ${supply.price}: ${supply.counted}`].filter(Boolean).join(', '))),
+        h('td', {}, take.money));
+    })));
 }
+
+const barsName = (layout) => (layout.count > 1 ? `Bars ${layout.bar} to ${layout.bar + layout.count - 1}` : `Bar ${layout.bar}`);
 
 // Bars of a plan, drawn to the width of `frame`, and again when that changes.
 export function drawBars(frame, plan, layouts) {
   const longest = Math.max(1, ...layouts.map((layout) => layout.length.nm));
   const draw = () => {
     const width = Math.max(200, frame.clientWidth - 2);
-    frame.replaceChildren(...layouts.map((layout, i) => {
+    frame.replaceChildren(...layouts.map((layout) => {
       const detail = h('p', { class: 'detail', role: 'status' });
       const tap = (piece) => {
         detail.textContent = describe(piece);
@@ -176,7 +194,7 @@ export function drawBars(frame, plan, layouts) {
           document.querySelectorAll(`.piece[data-part="${piece.part}"]`).forEach((element) => element.classList.add('same'));
       };
       return h('article', { class: 'layout' },
-        h('h3', {}, `${i + 1}) ${layout.count > 1 ? `${layout.count} \u00d7 ` : ''}${layout.source === 'new' ? 'new bar' : layout.source} ${layout.supply}`,
+        h('h3', {}, `${barsName(layout)}: ${layout.count > 1 ? `${layout.count} \u00d7 ` : ''}${sourceName(layout)} ${layout.supply}`,
           h('small', {}, [layout.length.text, layout.material, layout.place].filter(Boolean).join(', '))),
         bar(layout, { kerf: plan.kerf_nm, longest, width, tap }), legend(layout), detail);
     }));
@@ -233,24 +251,25 @@ export async function result(key) {
   place(`Plan ${key}: ${plan.name || 'job'}`);
   const bars = h('div', { class: 'bars' });
   const box = h('div', { 'aria-live': 'polite' });
-  const short = plan.status === 'short';
+  const short = plan.status === 'infeasible';
   show(plan.job ? steps(plan.job, '') : null,
     h('h1', {}, plan.name || 'Plan', h('small', {}, ` plan ${key}, ${when(plan.when)}`)),
     doubts(plan),
     short ? shortage(plan) : h('dl', { class: 'headline' },
       figure('costs', money(plan, plan.value)),
-      figure('bars', plan.totals.n_bars, ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),
-      figure('cuts', plan.totals.n_cuts),
-      figure('offcuts kept', plan.totals.n_kept),
-      figure('in parts', `${((100 * (plan.totals.in_parts.nm + plan.totals.in_posts.nm)) / (plan.totals.in.nm || 1)).toFixed(1)} %`)),
+      figure('bars', plan.totals['bar count'], ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),
+      figure('cuts', plan.totals['cut count']),
+      figure('offcuts kept', plan.totals['kept count']),
+      figure('in parts', `${((100 * (plan.totals['length in parts'].nm + plan.totals['length in posts'].nm)) / (plan.totals['length in'].nm || 1)).toFixed(1)} %`)),
     short ? null : h('ul', { class: 'proof' }, plan.groups.map((group) => h('li', { class: group.status }, proofOf(plan, group)))),
+    clients(plan),
     short ? null : papers(plan),
     short ? null : h('h2', {}, 'Cut'),
     short ? null : h('p', { class: 'quiet' }, 'Drawn to scale from the datum end. ', h('span', { class: 'tap' }, 'Tap a piece to see what it is.')),
     bars,
     short ? null : h('div', { class: 'tables' }, takes(plan), moneyTable(plan), lengthTable(plan)),
     job ? changeRule(plan, job, box) : null, box);
-  if (!short) drawBars(bars, plan, plan.layouts);
+  if (!short) drawBars(bars, plan, layoutsOf(plan));
 }
 
 // --- two side by side -------------------------------------------------------------------------------
@@ -266,7 +285,7 @@ export async function compare(a, b) {
       ? (numbers[0] < numbers[1]) === less ? 0 : 1 : -1;
     return h('tr', {}, h('th', { scope: 'row' }, name), values.map((text, i) => h('td', { class: i === best ? 'best' : '' }, text, i === best ? h('span', { class: 'hidden' }, ' (better)') : null)));
   };
-  const share = (plan, key) => `${((100 * plan.totals[key].nm) / (plan.totals.in.nm || 1)).toFixed(1)} %`;
+  const share = (plan, key) => `${((100 * plan.totals[key].nm) / (plan.totals['length in'].nm || 1)).toFixed(1)} %`;
   const frames = plans.map(() => h('div', { class: 'bars' }));
   show(plans[0].job ? steps(plans[0].job, '') : null,
     h('h1', {}, 'Two plans'),
@@ -278,13 +297,13 @@ export async function compare(a, b) {
         row('from the shelf', (plan) => (plan.shelf ? 'yes' : 'no')),
         row('costs', (plan) => money(plan, plan.value), true),
         row('no plan below', (plan) => money(plan, plan.bound)),
-        row('bars', (plan) => plan.totals.n_bars, true),
+        row('bars', (plan) => plan.totals['bar count'], true),
         row('layouts', (plan) => plan.layouts.length, true),
-        row('cuts', (plan) => plan.totals.n_cuts, true),
-        row('offcuts kept', (plan) => plan.totals.n_kept),
-        row('kept', (plan) => plan.totals.in_kept.text),
-        row('in parts', (plan) => share(plan, 'in_parts'), false),
-        row('scrap', (plan) => share(plan, 'in_scrap'), true))),
+        row('cuts', (plan) => plan.totals['cut count'], true),
+        row('offcuts kept', (plan) => plan.totals['kept count']),
+        row('kept', (plan) => plan.totals['length in kept'].text),
+        row('in parts', (plan) => share(plan, 'length in parts'), false),
+        row('scrap', (plan) => share(plan, 'length in scrap'), true))),
     h('div', { class: 'pair' }, plans.map((plan, i) => h('section', {}, h('h2', {}, `Plan ${plan.key}`), frames[i]))));
-  plans.forEach((plan, i) => drawBars(frames[i], plan, plan.layouts));
+  plans.forEach((plan, i) => drawBars(frames[i], plan, layoutsOf(plan)));
 }

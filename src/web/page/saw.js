@@ -3,7 +3,7 @@
 
 import { get, post } from './api.js';
 import { h, show, say, button, field, choice, plural, when } from './dom.js';
-import { bar, describe, sign, squared } from './bars.js';
+import { bar, describe, nameOf, pieceOf, sign, sourceName, squared } from './bars.js';
 import { readJob, whereIn } from './files.js';
 import { write } from './job.js';
 import { watch } from './progress.js';
@@ -23,15 +23,48 @@ export async function list() {
     rest.length ? h('details', { class: 'more' }, h('summary', {}, 'Done or given back'), h('ul', { class: 'plain' }, rest.slice(0, 50).map(line))) : null);
 }
 
-// As the plan's layout, for drawing.
-const drawn = (item) => ({ ...item,
-  pieces: item.pieces.map((piece) => ({ ...piece, label: piece.label || 'end of the bend', use: piece.use, section: null })) });
+// A bar with all that the plan's document, and the job if it is known, say of it and of its pieces.
+function whole(plan, item) {
+  const layout = plan.document?.layouts.find((one) => one.bar <= item.bar && item.bar < one.bar + one.count);
+  const supply = [...(plan.supplies || []), ...(plan.document?.shelf || [])].find((one) => one.id === item.supply);
+  const material = (plan.materials || []).find((one) => one.id === item.material);
+  return { ...item, material: material?.name || item.material, place: supply?.place, mark: supply?.mark, owner: supply?.owner, bend: supply?.bend.nm > 0,
+    pieces: item.pieces.map((piece, i) => ({ ...(layout ? pieceOf(plan, layout.pieces[i]) : {}), ...piece })) };
+}
+
+// "Piece 2 of 4", "Pieces 2 to 3 of 4"
+const numbers = (from, count, total) => (count > 1 ? `Pieces ${from} to ${from + count - 1} of ${total}` : `Piece ${from} of ${total}`);
+
+// "desk, for Harbour Radio, due 2026-12-01"
+const client = (piece) => [piece.job, piece.client && `for ${piece.client}`, piece.due && `due ${piece.due}`].filter(Boolean).join(', ');
+
+// One kind of piece: which of the bar's they are, stop setting, running marks, and what else has to be known of them.
+function row(item, piece, from, total) {
+  const marks = (item.marks || []).slice(from - 1, from - 1 + piece.count).map((mark) => mark.running.text);
+  const known = [client(piece), piece['measure first'] && `measure on site first, cut last: ${piece.measure || ''}`, piece.remark && `Remark: ${piece.remark}`, piece.work].filter(Boolean);
+  return h('li', {}, sign(piece), ' ', h('span', { class: 'which' }, numbers(from, piece.count, total)), ' ',
+    h('b', { class: 'stop' }, `${piece['measure first'] ? 'plan ' : ''}${piece.length.text}`), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null,
+    ` ${nameOf(piece)}`, piece.use === 'post' ? ' (post)' : piece.use === 'surplus' ? ' (surplus: scrap)' : piece.use === 'bend end' ? ': scrap' : '',
+    marks.length ? h('div', { class: 'marks' }, `marks from the datum end: ${marks.join(', ')}`) : null,
+    known.map((text) => h('div', { class: 'known' }, text)));
+}
+
+function left(item) {
+  if (item.left.length)
+    return item.left.map((piece) => h('li', { class: 'rest' }, 'Left: ', h('b', {}, piece.length.text), '. Its number is ', h('b', {}, piece.number), piece.place ? `, at ${piece.place}` : ''));
+  if (item.rest === 'none') return h('li', { class: 'rest' }, 'Nothing is left');
+  return h('li', { class: 'rest' }, 'Left: ', h('b', {}, item.leftover.text),
+    item.rest === 'kept' ? '. Keep: mark it before the cut; ticking the bar off gives the number to write on it.' : ', scrap');
+}
 
 function lines(item) {
-  return h('ol', { class: 'cuts' }, item.pieces.map((piece) => h('li', {}, sign(piece), ' ',
-    h('b', {}, piece.length.text), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null, ` ${piece.label || 'end of the bend'}`)),
-  item.rest === 'none' ? null : h('li', { class: 'rest' }, item.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, item.leftover.text)),
-  squared(item) ? h('li', { class: 'rest quiet' }, squared(item)) : null);
+  const total = item.pieces.reduce((sum, piece) => sum + piece.count, 0);
+  let from = 1;
+  return h('ol', { class: 'cuts' }, squared(item) ? h('li', { class: 'first' }, squared(item)) : null,
+    item.pieces.map((piece) => {
+      from += piece.count;
+      return row(item, piece, from - piece.count, total);
+    }), left(item));
 }
 
 async function tick(held, item) {
@@ -162,18 +195,21 @@ export async function saw(held) {
   const spot = h('input', { type: 'text', value: localStorage.getItem('place') || '', placeholder: 'rack 2', oninput: (event) => localStorage.setItem('place', event.target.value) });
   place(`Saw: plan ${held}`);
   const width = Math.min(document.getElementById('main').clientWidth - 34, 900);
-  const block = (item) => {
+  const block = (bare) => {
+    const item = whole(plan, bare);
     const detail = h('p', { class: 'detail', role: 'status' });
     return h('article', { class: `layout at-saw ${item.cut ? 'is-cut' : ''}`, id: `bar-${item.bar}` },
-      h('h2', {}, `Bar ${item.bar}`, h('small', {}, `${item.number || `to come, ${item.supply}`}, ${item.length.text}, ${item.material}`)),
-      bar(drawn(item), { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
+      h('h2', {}, `Bar ${item.bar}`, h('small', {}, [`${sourceName(item)} ${item.number || item.supply}`, !item.here && 'to come', item.length.text, item.material, item.place && `at ${item.place}`,
+        item.mark && `mark ${item.mark}`, item.owner && `of ${item.owner}`].filter(Boolean).join(', '))),
+      bar(item, { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
       lines(item), detail,
       item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
         h('div', { class: 'row' }, button('Cut: tick it off', (event) => { event.target.disabled = true; tick(held, item); }, 'main tick-off', { 'aria-label': `Bar ${item.bar} is cut` })),
         wrong(held, item, plan.unit)] : null);
   };
   show(h('h1', {}, plan.name || 'Job', h('small', {}, ` plan ${held}`)),
-    h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.'),
+    h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.',
+      plan.replaces ? ` It replaces plan ${plan.replaces}: do not use that one any more.` : ''),
     h('progress', { max: plan.bars.length || 1, value: done.length, 'aria-label': 'Bars cut' }),
     plan.open && left.length ? field('Offcuts are put to', spot) : null,
     coming(held, plan),

@@ -374,7 +374,7 @@ static void test_way_through(void **state)
     char *path = make_plan();
     json_t *plan = below(path, "", DW_WEB_GET, NULL, 200);
     assert_string_equal(json_string_value(json_object_get(plan, "value")), "42.80");
-    assert_string_equal(json_string_value(json_object_get(plan, "status")), "cheapest");
+    assert_string_equal(json_string_value(json_object_get(plan, "status")), "optimal");
     const json_t *layout = json_array_get(json_object_get(plan, "layouts"), 0);
     assert_int_equal(number(layout, "count"), 2);
     assert_string_equal(
@@ -454,7 +454,7 @@ static void test_not_enough_tube(void **state)
     snprintf(path, sizeof path, "/api/plans/%s",
              json_string_value(json_object_get(json_object_get(task, "result"), "plan")));
     json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
-    assert_string_equal(json_string_value(json_object_get(plan, "status")), "short");
+    assert_string_equal(json_string_value(json_object_get(plan, "status")), "infeasible");
     const json_t *cure = json_array_get(json_object_get(plan, "cures"), 0);
     assert_string_equal(json_string_value(json_object_get(cure, "kind")), "more");
     assert_int_equal(number(cure, "count"), 1);

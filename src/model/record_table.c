@@ -1,17 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "format/plan_json.h"
+/* The tables of members of the records of a job and a plan. */
+#include "model/record.h"
 
-static const char *const status_words[] = {"optimal", "within", "stopped", "infeasible"};
-static const char *const proof_words[] = {"none", "duals", "search"};
-static const char *const use_words[] = {"part", "post", "surplus", "bend end"};
-static const char *const rest_words[] = {"none", "scrap", "kept"};
+#include <dropwise/terms.h>
 
-#define ANY                        INT64_MIN, INT64_MAX, NULL, 0, 1
-#define FROM(least)                least, INT64_MAX, NULL, 0, 1
-#define WITHIN(lo, hi)             lo, hi, NULL, 0, 1
-#define ONE_OF(words)              0, 0, words, DW_COUNT(words), 1
-#define SINCE(version, least)      least, INT64_MAX, NULL, 0, version /* FROM, in later documents */
-#define WORD_SINCE(version, words) 0, 0, words, DW_COUNT(words), version
+#define ANY                        INT64_MIN, INT64_MAX, NULL, 1
+#define FROM(least)                least, INT64_MAX, NULL, 1
+#define WITHIN(lo, hi)             lo, hi, NULL, 1
+#define ONE_OF(words)              0, 0, words, 1
+#define SINCE(version, least)      least, INT64_MAX, NULL, version /* FROM, in later documents */
+#define WORD_SINCE(version, words) 0, 0, words, version
+#define UNWRITTEN                  INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL /* in no document */
 #define TABLE(members)                                                                             \
     {                                                                                              \
         members, DW_COUNT(members)                                                                 \
@@ -19,7 +18,7 @@ static const char *const rest_words[] = {"none", "scrap", "kept"};
 
 #define AT(member) offsetof(struct dw_plan, member)
 static const struct dw_member plan_members[] = {
-    {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
+    {"status", DW_VALUE_WORD, AT(status), ONE_OF(&dw_status__words)},
     {"bound", DW_VALUE_MONEY, AT(bound), ANY},
     {"number", DW_VALUE_INTEGER, AT(number), SINCE(2, 0)},
     {"replaces", DW_VALUE_INTEGER, AT(replaces), SINCE(2, 0)},
@@ -65,7 +64,7 @@ static const struct dw_member layout_members[] = {
     {"group", DW_VALUE_GROUP, AT(group), ANY},
     {"bar", DW_VALUE_INTEGER, AT(bar), SINCE(2, 1)},
     {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
-    {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(rest_words)},
+    {"rest", DW_VALUE_WORD, AT(rest), ONE_OF(&dw_rest__words)},
     {"leftover", DW_VALUE_LENGTH, AT(leftover), WITHIN(0, DW_LENGTH_MAX)},
 };
 const struct dw_member_table dw_layout__members = TABLE(layout_members);
@@ -73,12 +72,20 @@ const struct dw_member_table dw_layout__members = TABLE(layout_members);
 
 #define AT(member) offsetof(struct dw_piece, member)
 static const struct dw_member piece_members[] = {
-    {"use", DW_VALUE_WORD, AT(use), ONE_OF(use_words)},
+    {"use", DW_VALUE_WORD, AT(use), ONE_OF(&dw_use__words)},
     {"part", DW_VALUE_PART, AT(part), ANY},
     {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
     {"count", DW_VALUE_INTEGER, AT(count), WITHIN(1, DW_MAX_PIECES)},
 };
 const struct dw_member_table dw_piece__members = TABLE(piece_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_mark, member)
+static const struct dw_member mark_members[] = {
+    {"stop", DW_VALUE_LENGTH, AT(stop), UNWRITTEN},
+    {"running", DW_VALUE_LENGTH, AT(running), UNWRITTEN},
+};
+const struct dw_member_table dw_mark__members = TABLE(mark_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_saw_piece, member)
@@ -93,16 +100,16 @@ static const struct dw_member saw_piece_members[] = {
     {"allowance", DW_VALUE_LENGTH, AT(allowance), FROM(0)},
     {"written", DW_VALUE_LENGTH, AT(written), FROM(0)},
     {"bent bar", DW_VALUE_YES, AT(bent_bar), ANY},
-    {"long points", DW_VALUE_WORD, AT(long_points), ONE_OF(dw_long_points__words)},
+    {"long points", DW_VALUE_WORD, AT(long_points), ONE_OF(&dw_long_points__words)},
 };
 const struct dw_member_table dw_saw_piece__members = TABLE(saw_piece_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_saw_end, member)
 static const struct dw_member saw_end_members[] = {
-    {"shape", DW_VALUE_WORD, AT(shape), ONE_OF(dw_end_shape__words)},
+    {"shape", DW_VALUE_WORD, AT(shape), ONE_OF(&dw_end_shape__words)},
     {"angle", DW_VALUE_ANGLE, AT(angle_udeg), FROM(0)},
-    {"point", DW_VALUE_WORD, AT(point), ONE_OF(dw_mitre_point__words)},
+    {"point", DW_VALUE_WORD, AT(point), ONE_OF(&dw_mitre_point__words)},
     {"meets", DW_VALUE_LENGTH, AT(meets), FROM(0)},
     {"fitting", DW_VALUE_TEXT, AT(fitting), ANY},
 };
@@ -118,15 +125,15 @@ static const struct dw_member made_bend_members[] = {
 const struct dw_member_table dw_made_bend__members = TABLE(made_bend_members);
 #undef AT
 
-const char *const dw_plan__saw_names[DW_SAW_MEMBERS] = {
-    "number",    "job",     "client",   "due",         "section", "remark", "measure first",
-    "allowance", "written", "bent bar", "long points", "ends",    "bend",   "work",
+const char *const dw_record__saw_names[DW_SAW_MEMBERS] = {
+    "number",  "job",      "client",      "due",  "section", "remark", "measure first", "allowance",
+    "written", "bent bar", "long points", "ends", "bend",    "work",   "measure",
 };
 
 #define AT(member) offsetof(struct dw_group, member)
 static const struct dw_member group_members[] = {
-    {"status", DW_VALUE_WORD, AT(status), ONE_OF(status_words)},
-    {"proof", DW_VALUE_WORD, AT(proof), ONE_OF(proof_words)},
+    {"status", DW_VALUE_WORD, AT(status), ONE_OF(&dw_status__words)},
+    {"proof", DW_VALUE_WORD, AT(proof), ONE_OF(&dw_proof__words)},
     {"value", DW_VALUE_MONEY, AT(value), ANY},
     {"bound", DW_VALUE_MONEY, AT(bound), ANY},
     {"method", DW_VALUE_TEXT, AT(method), ANY},
@@ -158,26 +165,18 @@ static const struct dw_member shortage_members[] = {
 const struct dw_member_table dw_shortage__members = TABLE(shortage_members);
 #undef AT
 
-static const char *const source_words[] = {"new", "shelf", "offcut"};
-static const char *const end_words[] = {"mill", "sawn"};
-static const char *const counted_words[] = {
-#define DW_COUNTED_WORD(name, word, reason) [name] = word,
-    DW_COUNTED_LIST(DW_COUNTED_WORD)
-#undef DW_COUNTED_WORD
-};
-
 #define AT(member) offsetof(struct dw_supply, member)
 static const struct dw_member supply_members[] = {
     {"id", DW_VALUE_TEXT, AT(id), ANY},
     {"material", DW_VALUE_MATERIAL, AT(material), ANY},
-    {"source", DW_VALUE_WORD, AT(source), ONE_OF(source_words)},
+    {"source", DW_VALUE_WORD, AT(source), ONE_OF(&dw_source__words)},
     {"length", DW_VALUE_LENGTH, AT(length), WITHIN(1, DW_LENGTH_MAX)},
     {"measured", DW_VALUE_LENGTH, AT(measured), WITHIN(0, DW_LENGTH_MAX)},
     {"price", DW_VALUE_MONEY, AT(price), ANY},
     {"book value", DW_VALUE_MONEY, AT(paid), SINCE(2, 0)},
-    {"counted", DW_VALUE_WORD, AT(counted), WORD_SINCE(2, counted_words)},
-    {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(end_words)},
-    {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(end_words)},
+    {"counted", DW_VALUE_WORD, AT(counted), WORD_SINCE(2, &dw_counted__words)},
+    {"datum end", DW_VALUE_WORD, AT(ends[0]), ONE_OF(&dw_end__words)},
+    {"far end", DW_VALUE_WORD, AT(ends[1]), ONE_OF(&dw_end__words)},
     {"trim", DW_VALUE_LENGTH, AT(trim), WITHIN(0, DW_LENGTH_MAX)},
     {"bend", DW_VALUE_LENGTH, AT(bend), WITHIN(0, DW_LENGTH_MAX)},
     {"tail material", DW_VALUE_MATERIAL, AT(tail_material), ANY},
@@ -185,6 +184,9 @@ static const struct dw_member supply_members[] = {
     {"owner", DW_VALUE_TEXT, AT(owner), ANY},
     {"mark", DW_VALUE_TEXT, AT(mark), ANY},
     {"date", DW_VALUE_TEXT, AT(date), ANY},
+    {"count", DW_VALUE_INTEGER, AT(count), UNWRITTEN},
+    {"pack", DW_VALUE_INTEGER, AT(pack), UNWRITTEN},
+    {"supplier", DW_VALUE_TEXT, AT(supplier), UNWRITTEN},
 };
 const struct dw_member_table dw_supply__members = TABLE(supply_members);
 #undef AT
@@ -204,19 +206,71 @@ static const struct dw_member left_members[] = {
 };
 const struct dw_member_table dw_left__members = TABLE(left_members);
 
-bool dw_plan__digits(const char *text, int64_t *out)
-{
-    const char *digit = text + (*text == '-');
-    int64_t value = 0;
-    if (*digit == '\0' || (*digit == '0' && (digit[1] || digit != text)))
-        return false;
-    for (; *digit; digit++) {
-        if (*digit < '0' || *digit > '9' || !dw_mul__i64(value, 10, &value))
-            return false;
-        int64_t one = *digit - '0';
-        if (!(*text == '-' ? dw_sub__i64(value, one, &value) : dw_add__i64(value, one, &value)))
-            return false;
-    }
-    *out = value;
-    return true;
-}
+static const struct dw_member price_break_members[] = {
+    {"from", DW_VALUE_INTEGER, offsetof(struct dw_price_break, from), UNWRITTEN},
+    {"price", DW_VALUE_MONEY, offsetof(struct dw_price_break, price), UNWRITTEN},
+};
+const struct dw_member_table dw_price_break__members = TABLE(price_break_members);
+
+#define AT(member) offsetof(struct dw_part, member)
+static const struct dw_member part_members[] = {
+    {"label", DW_VALUE_TEXT, AT(label), UNWRITTEN},
+    {"section", DW_VALUE_TEXT, AT(section), UNWRITTEN},
+    {"job", DW_VALUE_ORDER, AT(order), UNWRITTEN},
+    {"length", DW_VALUE_LENGTH, AT(min), UNWRITTEN},
+    {"longest", DW_VALUE_LENGTH, AT(max), UNWRITTEN},
+    {"count", DW_VALUE_INTEGER, AT(count), UNWRITTEN},
+    {"post", DW_VALUE_YES, AT(post), UNWRITTEN},
+    {"worth", DW_VALUE_MONEY, AT(worth), UNWRITTEN},
+    {"measure first", DW_VALUE_YES, AT(measure_first), UNWRITTEN},
+    {"allowance", DW_VALUE_LENGTH, AT(allowance), UNWRITTEN},
+    {"written", DW_VALUE_TEXT, AT(written), UNWRITTEN},
+    {"remark", DW_VALUE_TEXT, AT(remark), UNWRITTEN},
+};
+const struct dw_member_table dw_part__members = TABLE(part_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_order, member)
+static const struct dw_member order_members[] = {
+    {"name", DW_VALUE_TEXT, AT(name), UNWRITTEN},
+    {"client", DW_VALUE_TEXT, AT(client), UNWRITTEN},
+    {"due", DW_VALUE_TEXT, AT(due), UNWRITTEN},
+};
+const struct dw_member_table dw_order__members = TABLE(order_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_material, member)
+static const struct dw_member material_members[] = {
+    {"id", DW_VALUE_TEXT, AT(id), UNWRITTEN},
+    {"name", DW_VALUE_TEXT, AT(name), UNWRITTEN},
+    {"alloy", DW_VALUE_TEXT, AT(alloy), UNWRITTEN},
+    {"finish", DW_VALUE_TEXT, AT(finish), UNWRITTEN},
+    {"outside", DW_VALUE_LENGTH, AT(od), UNWRITTEN},
+    {"wall", DW_VALUE_LENGTH, AT(wall), UNWRITTEN},
+    {"rolled radius", DW_VALUE_LENGTH, AT(radius), UNWRITTEN},
+    {"density", DW_VALUE_INTEGER, AT(density_g_m3), UNWRITTEN},
+    {"end bent", DW_VALUE_YES, AT(end_bent), UNWRITTEN},
+    {"keep", DW_VALUE_LENGTH, AT(worth.keep), UNWRITTEN},
+};
+const struct dw_member_table dw_material__members = TABLE(material_members);
+#undef AT
+
+#define AT(member) offsetof(struct dw_section, member)
+static const struct dw_member section_members[] = {
+    {"name", DW_VALUE_TEXT, AT(name), UNWRITTEN},
+    {"longest", DW_VALUE_LENGTH, AT(longest), UNWRITTEN},
+    {"weight", DW_VALUE_INTEGER, AT(weight_mg), UNWRITTEN},
+    {"carries", DW_VALUE_INTEGER, AT(added_mg), UNWRITTEN},
+    {"length", DW_VALUE_LENGTH, AT(size[0]), UNWRITTEN},
+    {"width", DW_VALUE_LENGTH, AT(size[1]), UNWRITTEN},
+    {"height", DW_VALUE_LENGTH, AT(size[2]), UNWRITTEN},
+    {"door width", DW_VALUE_LENGTH, AT(door[0]), UNWRITTEN},
+    {"door height", DW_VALUE_LENGTH, AT(door[1]), UNWRITTEN},
+    {"van length", DW_VALUE_LENGTH, AT(van[0]), UNWRITTEN},
+    {"van width", DW_VALUE_LENGTH, AT(van[1]), UNWRITTEN},
+    {"van height", DW_VALUE_LENGTH, AT(van[2]), UNWRITTEN},
+    {"riser length", DW_VALUE_LENGTH, AT(riser[0]), UNWRITTEN},
+    {"riser width", DW_VALUE_LENGTH, AT(riser[1]), UNWRITTEN},
+};
+const struct dw_member_table dw_section__members = TABLE(section_members);
+#undef AT

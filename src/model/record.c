@@ -1,0 +1,289 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Writes the records of a job and a plan from their tables of members. */
+#include "model/record.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* {"index": 3, "id": "T32 6 m"} */
+static void put_reference(struct dw_out *out, const char *key, size_t index, const char *name,
+                          const char *text)
+{
+    dw_out__open(out, key, '{');
+    dw_out__int(out, "index", (int64_t)index);
+    dw_out__text(out, name, text);
+    dw_out__close(out, '{');
+}
+
+static void put_index(const struct dw_record_out *to, const char *key, enum dw_value_kind kind,
+                      size_t index)
+{
+    const struct dw_job *job = to->job;
+    if (kind == DW_VALUE_GROUP)
+        dw_out__int(to->out, key, (int64_t)index);
+    else if (index == DW_NONE)
+        dw_out__null(to->out, key);
+    else if (kind == DW_VALUE_SUPPLY)
+        put_reference(to->out, key, index, "id", job->supplies[index].id);
+    else if (kind == DW_VALUE_MATERIAL)
+        put_reference(to->out, key, index, "id", job->materials[index].id);
+    else if (kind == DW_VALUE_PART)
+        put_reference(to->out, key, index, "label", job->parts[index].label);
+    else
+        put_reference(to->out, key, index, "name", job->orders[index].name);
+}
+
+static void put_angle(struct dw_out *out, const char *key, int64_t udeg)
+{
+    char degrees[DW_ANGLE_TEXT];
+    dw_angle__print(degrees, udeg);
+    dw_out__text(out, key, degrees);
+}
+
+static void put_member(const struct dw_record_out *to, const struct dw_member *member,
+                       const void *at)
+{
+    struct dw_out *out = to->out;
+    switch (member->kind) {
+    case DW_VALUE_INTEGER:
+        dw_out__int(out, member->name, *(const int64_t *)at);
+        break;
+    case DW_VALUE_COUNT:
+        dw_out__int(out, member->name, (int64_t) * (const size_t *)at);
+        break;
+    case DW_VALUE_LENGTH:
+        dw_out__length(out, member->name, *(const dw_length *)at);
+        break;
+    case DW_VALUE_MONEY:
+        dw_out__money(out, member->name, *(const dw_money *)at);
+        break;
+    case DW_VALUE_WORD:
+        dw_out__text(out, member->name, member->words->words[*(const unsigned *)at]);
+        break;
+    case DW_VALUE_YES:
+        dw_out__yes(out, member->name, *(const bool *)at);
+        break;
+    case DW_VALUE_ANGLE:
+        put_angle(out, member->name, *(const int64_t *)at);
+        break;
+    case DW_VALUE_TEXT:
+        dw_out__text(out, member->name, *(const char *const *)at);
+        break;
+    default:
+        put_index(to, member->name, member->kind, *(const size_t *)at);
+    }
+}
+
+void dw_record__put(const struct dw_record_out *to, const struct dw_member_table *table,
+                    const void *row)
+{
+    for (size_t i = 0; i < table->n; i++)
+        if (table->members[i].since <= to->version)
+            put_member(to, &table->members[i], (const char *)row + table->members[i].offset);
+}
+
+static bool is_said(const struct dw_member *member, const void *at)
+{
+    switch (member->kind) {
+    case DW_VALUE_TEXT:
+        return *(const char *const *)at != NULL;
+    case DW_VALUE_YES:
+        return *(const bool *)at;
+    case DW_VALUE_LENGTH:
+    case DW_VALUE_ANGLE:
+        return *(const int64_t *)at != 0;
+    default:
+        return true;
+    }
+}
+
+void dw_record__said(const struct dw_record_out *to, const struct dw_member_table *table,
+                     const void *row, const char *but)
+{
+    for (size_t i = 0; i < table->n; i++) {
+        const struct dw_member *member = &table->members[i];
+        const char *at = (const char *)row + member->offset;
+        if (member->since <= to->version && is_said(member, at) &&
+            !(but && strcmp(member->name, but) == 0))
+            put_member(to, member, at);
+    }
+}
+
+void dw_record__object(const struct dw_record_out *to, const char *key,
+                       const struct dw_member_table *table, const void *row)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, table, row);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__rows(const struct dw_record_out *to, const char *key,
+                     const struct dw_member_table *table, const void *rows, size_t n, size_t size)
+{
+    dw_out__open(to->out, key, '[');
+    for (size_t i = 0; i < n; i++)
+        dw_record__object(to, NULL, table, (const char *)rows + i * size);
+    dw_out__close(to->out, '[');
+}
+
+static void put_materials(const struct dw_record_out *to, const size_t *materials, size_t n)
+{
+    dw_out__open(to->out, "materials", '[');
+    for (size_t i = 0; i < n; i++)
+        put_index(to, NULL, DW_VALUE_MATERIAL, materials[i]);
+    dw_out__close(to->out, '[');
+}
+
+void dw_record__supply(const struct dw_record_out *to, const char *key,
+                       const struct dw_supply *supply)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_supply__members, supply);
+    if (to->version == DW_RECORD_ALL)
+        dw_record__rows(to, "price breaks", &dw_price_break__members, supply->breaks,
+                        supply->n_breaks, sizeof *supply->breaks);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__rest_part(const struct dw_record_out *to, size_t i)
+{
+    const struct dw_part *part = &to->job->parts[i];
+    const struct dw_rest_part row = {i, part->count, part->measured};
+    const struct dw_member_table others = {dw_rest_part__members.members + 1,
+                                           dw_rest_part__members.n - 1};
+    dw_out__open(to->out, NULL, '{');
+    put_reference(to->out, dw_rest_part__members.members[0].name, to->job->part_of[i], "label",
+                  part->label);
+    dw_record__put(to, &others, &row);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__part(const struct dw_record_out *to, const char *key, const struct dw_part *part)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_part__members, part);
+    put_materials(to, part->materials, part->n_materials);
+    dw_out__close(to->out, '{');
+}
+
+/* Without them, both ends are cut square and meet no fitting. */
+static void put_ends(const struct dw_record_out *to, const struct dw_saw_end ends[2])
+{
+    bool any = false;
+    for (size_t e = 0; e < 2; e++)
+        any = any || ends[e].shape != DW_SHAPE_SQUARE || ends[e].fitting;
+    if (!any)
+        return;
+    dw_out__open(to->out, "ends", '[');
+    for (size_t e = 0; e < 2; e++) {
+        dw_out__open(to->out, NULL, '{');
+        dw_record__said(to, &dw_saw_end__members, &ends[e],
+                        ends[e].shape == DW_SHAPE_MITRE ? NULL : "point");
+        dw_out__close(to->out, '{');
+    }
+    dw_out__close(to->out, '[');
+}
+
+static void put_bend(const struct dw_record_out *to, const struct dw_saw_piece *saw)
+{
+    if (saw->n_bends == 0)
+        return;
+    dw_out__open(to->out, "bend", '{');
+    dw_record__rows(to, "bends", &dw_made_bend__members, saw->bends, saw->n_bends,
+                    sizeof *saw->bends);
+    dw_out__length(to->out, "last straight", saw->last_straight);
+    dw_out__close(to->out, '{');
+}
+
+/* In the words of the cut sheet, where there are any. */
+static void
+put_words(const struct dw_record_out *to, const char *key, const struct dw_saw_piece *saw,
+          void (*say)(struct dw_buf *, const struct dw_saw_piece *, const struct dw_length_style *))
+{
+    struct dw_buf buf = {0};
+    say(&buf, saw, &to->out->style);
+    if (buf.n > 0)
+        dw_out__text(to->out, key, buf.text);
+    to->out->buf->failed = to->out->buf->failed || buf.failed;
+    dw_buf__free(&buf);
+}
+
+void dw_record__saw(const struct dw_record_out *to, const struct dw_saw_piece *saw)
+{
+    bool mitred = saw->ends[0].shape == DW_SHAPE_MITRE && saw->ends[1].shape == DW_SHAPE_MITRE;
+    dw_record__said(to, &dw_saw_piece__members, saw, mitred ? NULL : "long points");
+    put_ends(to, saw->ends);
+    put_bend(to, saw);
+    put_words(to, "work", saw, dw_saw__work);
+    if (saw->measure_first)
+        put_words(to, "measure", saw, dw_saw__planned_as);
+}
+
+static void put_pieces(const struct dw_record_out *to, const struct dw_layout *layout)
+{
+    struct dw_saw_piece *saw = calloc(layout->n_pieces + 1, sizeof *saw);
+    if (!saw) {
+        to->out->buf->failed = true;
+        return;
+    }
+    dw_layout_saw(to->job, layout, saw);
+    dw_out__open(to->out, "pieces", '[');
+    for (size_t i = 0; i < layout->n_pieces; i++) {
+        dw_out__open(to->out, NULL, '{');
+        dw_record__put(to, &dw_piece__members, &layout->pieces[i]);
+        dw_record__saw(to, &saw[i]);
+        dw_out__close(to->out, '{');
+    }
+    dw_out__close(to->out, '[');
+    free(saw);
+}
+
+void dw_record__layout(const struct dw_record_out *to, const char *key,
+                       const struct dw_layout *layout)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_layout__members, layout);
+    put_pieces(to, layout);
+    dw_out__close(to->out, '{');
+}
+
+static void put_certificate(const struct dw_record_out *to, const char *key,
+                            const struct dw_certificate *certificate)
+{
+    dw_out__open(to->out, key, '{');
+    dw_record__put(to, &dw_certificate__members, certificate);
+    dw_out__open(to->out, "duals", '[');
+    for (size_t i = 0; i < certificate->n_duals; i++) {
+        struct dw_dual dual = {certificate->parts[i], certificate->duals[i]};
+        dw_record__object(to, NULL, &dw_dual__members, &dual);
+    }
+    dw_out__close(to->out, '[');
+    dw_out__close(to->out, '{');
+}
+
+static void put_group(const struct dw_record_out *to, const struct dw_group *group)
+{
+    dw_out__open(to->out, NULL, '{');
+    dw_record__put(to, &dw_group__members, group);
+    put_materials(to, group->materials, group->n_materials);
+    put_certificate(to, "certificate", &group->certificate);
+    dw_record__rows(to, "shortages", &dw_shortage__members, group->shortages, group->n_shortages,
+                    sizeof *group->shortages);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__plan(const struct dw_record_out *to, const struct dw_plan *plan)
+{
+    dw_record__put(to, &dw_plan__members, plan);
+    dw_record__object(to, "totals", &dw_totals__members, &plan->totals);
+    dw_record__rows(to, "takes", &dw_take__members, plan->takes, plan->n_takes,
+                    sizeof *plan->takes);
+    dw_out__open(to->out, "layouts", '[');
+    for (size_t i = 0; i < plan->n_layouts; i++)
+        dw_record__layout(to, NULL, &plan->layouts[i]);
+    dw_out__close(to->out, '[');
+    dw_out__open(to->out, "groups", '[');
+    for (size_t i = 0; i < plan->n_groups; i++)
+        put_group(to, &plan->groups[i]);
+    dw_out__close(to->out, '[');
+}
