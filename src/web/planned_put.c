@@ -4,6 +4,7 @@
 #include "web/planned.h"
 
 #include "model/record.h"
+#include "model/saw.h"
 #include <dropwise/terms.h>
 
 #include <stdlib.h>
@@ -23,6 +24,29 @@ static void put_marks(const struct dw_record_out *to, const struct dw_layout *la
         dw_record__object(to, NULL, &dw_mark__members, &marks[i]);
     dw_out__close(to->out, '[');
     free(marks);
+}
+
+void dw_planned__put_squaring(struct dw_out *out, const struct dw_supply *supply)
+{
+    struct dw_buf buf = {0};
+    dw_saw__bar(&buf, supply, &out->style);
+    dw_out__text(out, "squaring", buf.n ? buf.text : NULL);
+    dw_out__int(out, "trim_nm", dw_supply_squared(supply, 0) ? supply->trim : 0);
+    dw_out__int(out, "far_trim_nm", dw_supply_squared(supply, 1) ? supply->trim : 0);
+    out->buf->failed = out->buf->failed || buf.failed;
+    dw_buf__free(&buf);
+}
+
+/* A row for each layout. */
+static void put_squarings(const struct dw_record_out *to, const struct dw_plan *plan)
+{
+    dw_out__open(to->out, "squarings", '[');
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        dw_out__open(to->out, NULL, '{');
+        dw_planned__put_squaring(to->out, &to->job->supplies[plan->layouts[i].supply]);
+        dw_out__close(to->out, '{');
+    }
+    dw_out__close(to->out, '[');
 }
 
 /* The supplies that the plan takes, in the order of its takes. */
@@ -124,6 +148,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     for (size_t i = 0; i < plan->n_layouts; i++)
         put_marks(&to, &plan->layouts[i]);
     dw_out__close(out, '[');
+    put_squarings(&to, plan);
     dw_planned__put_job(out, planned);
     dw_out__raw(out, "cures", cures ? cures : "[]");
     dw_call__put_remarks(out, &planned->report);
