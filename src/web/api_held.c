@@ -4,6 +4,7 @@
 #include "web/stock.h"
 
 #include "job/deliver.h"
+#include "job/paper.h"
 #include "job/shelf_record.h"
 #include "model/model.h"
 #include "model/record.h"
@@ -230,6 +231,7 @@ static dw_err put_plan(struct dw_web_call *call, struct dw_ledger *ledger, struc
     dw_out__text(out, "name", plan->job);
     dw_out__yes(out, "open", plan->open);
     dw_out__int(out, "replaces", plan->replaces);
+    dw_out__text(out, "cautions", dw_paper__saw_cautions());
     dw_err err = put_job(call, ledger, shown);
     if (shown->kerf_known)
         dw_out__int(out, "kerf_nm", shown->kerf);

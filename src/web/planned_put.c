@@ -123,6 +123,18 @@ static void put_head(struct dw_out *out, const struct dw_planned *planned)
     dw_out__money(out, "value", planned->plan->totals.value);
 }
 
+/* Why a piece of the shelf does not count what was paid for it: a row for each take. */
+static void put_reasons(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan)
+{
+    dw_out__open(out, "reasons", '[');
+    for (size_t i = 0; i < plan->n_takes; i++) {
+        const struct dw_supply *supply = &job->supplies[plan->takes[i].supply];
+        bool differs = supply->source != DW_SOURCE_NEW && supply->paid != supply->price;
+        dw_out__text(out, NULL, differs ? dw_counted_as_reason(supply->counted) : NULL);
+    }
+    dw_out__close(out, '[');
+}
+
 /* What was paid for the pieces of the shelf that the plan takes; totals say what it counts. */
 static void put_paid(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan)
 {
@@ -144,6 +156,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     put_head(out, planned);
     dw_record__plan(&to, plan);
     put_paid(out, job, plan);
+    put_reasons(out, job, plan);
     dw_out__open(out, "marks", '[');
     for (size_t i = 0; i < plan->n_layouts; i++)
         put_marks(&to, &plan->layouts[i]);
