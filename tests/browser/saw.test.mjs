@@ -142,10 +142,10 @@ async function measure(page, held) {
   await first.fill('1190');
   if (at > 1) await bar.getByLabel('Pieces of this bar that are cut already').fill(String(at - 1));
   await book.click();
-  await page.waitForSelector('.short h2:has-text("This is the new plan, number")');
+  await page.waitForSelector('.outcome h2:has-text("This is the new plan, number")');
   await accessible(page, 'true length');
   await shot(page, 'saw-true');
-  check(/true length costs|gets cheaper/.test(await page.locator('.short').textContent()), 'what the true length costs is said');
+  check(/true length costs|gets cheaper/.test(await page.locator('.outcome').textContent()), 'what the true length costs is said');
   const now = new URL(page.url()).hash.split('/').pop();
   const next = await ask(page, 'GET', `/api/held/${now}`);
   equal(next.replaces, held, 'the new plan says which it replaces');
@@ -153,7 +153,7 @@ async function measure(page, held) {
   const lengths = (await page.locator('.stop').allTextContents()).map(one);
   check(lengths.includes('1190 mm'), `the true length is cut: ${lengths}`);
   equal(await compareAll(page, next.plan), 10 - (at - 1), 'every piece that is not cut yet is on the new sheet');
-  await page.locator('.short').getByRole('button', { name: 'Undo' }).click();
+  await page.locator('.outcome').getByRole('button', { name: 'Undo' }).click();
   await page.waitForSelector('#said:has-text("Taken back")');
   equal(new URL(page.url()).hash, `#/saw/${held}`, 'the old plan is back');
 }

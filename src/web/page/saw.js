@@ -122,7 +122,8 @@ async function tickAll(held, left) {
 async function after(held, result, words) {
   await saw(result.held || held);
   if (result.held) history.replaceState(null, '', `#/saw/${result.held}`);
-  head(outcome(result, words), undo(held, result.step)).className = 'short';
+  head(outcome(result, words), undo(held, result.step)).className = result.short ? 'outcome short' : 'outcome';
+  say(result.short ? 'Booked, but there is not enough tube for the rest.' : 'Booked.');
 }
 
 // What is bought and still to come, all of it booked as come with one tap.
