@@ -148,12 +148,14 @@ static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
     dw_out__close(out, '[');
 }
 
-/* The unit in which a plan's document writes lengths: "1288 7/8 in". */
+/* The unit in which a plan's document writes lengths: "1288 7/8 in", or feet as 107'-4 7/8". */
 static enum dw_unit unit_of(const json_t *document)
 {
     const json_t *total = json_object_get(json_object_get(document, "totals"), "length in");
     const char *text = json_string_value(json_object_get(total, "text"));
     const char *space = text ? strrchr(text, ' ') : NULL;
+    if (text && *text && text[strlen(text) - 1] == '"')
+        return DW_UNIT_FT;
     return space ? dw_unit_find(space + 1, strlen(space + 1)) : DW_UNIT_NONE;
 }
 

@@ -68,7 +68,7 @@ export async function posts(plan) {
   });
   const none = !plan && !documents.length;
   show(around('posts'), h('h1', {}, 'Posts', planned ? h('small', {}, ` plan ${plan}, ${planned.name || 'job'}`) : null),
-    h('p', {}, 'A post is a piece that would be useful if an offcut can give it. Each offcut becomes at most one; the choice that gains most is found.'),
+    h('p', {}, 'A post is a piece that would be useful if an offcut can give it. The choice that gains most is found; an offcut may give several.'),
     none ? h('p', {}, 'There is no job yet that could say which posts are wanted. ', h('a', { href: '#/' }, 'To the jobs')) : h('form', { onsubmit: (event) => { event.preventDefault(); ask(); } },
       h('div', { class: 'fields' },
         plan ? form.tick('shelf', 'Offcuts on the shelf too') : form.pick('job', 'The posts that this job wants', documents.map((one) => [one.key, one.name || `Job ${one.key}`]), documents[0].key),

@@ -71,7 +71,7 @@ static int64_t hold_elsewhere(const char *text)
     dw_settings_default(&request.settings);
     assert_int_equal(dw_job__plan(job, &request, &plan, NULL), DW_OK);
     const struct dw_act act = {.when = "2026-03-01T08:00:00Z"};
-    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
+    struct dw_shelf_hold how = {.digest = dw_job_digest(job), .again = true};
     assert_int_equal(dw_shelf__hold(the_shop.app->ledger, &act, job, plan, &how, &id, &step, NULL),
                      DW_OK);
     dw_plan_free(plan);
@@ -166,25 +166,34 @@ static json_t *held_plan(int64_t id, char path[64])
     return web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
 }
 
-/* The shop has millimetres, the job inches: 20 in is 508 mm. */
+/* The shop has millimetres, the job another unit; a bar of 10 ft gives two feet of 20 in, 508 mm,
+ * and the saw takes 1/8 in. */
+static void check_unit(const char *unit, const char *of_bar, const char *of_piece, const char *mark)
+{
+    char path[64], job[256];
+    snprintf(job, sizeof job,
+             "dropwise: 1\nname: Pan stand\nunit: %s\nsaw: {kerf: 1/8 in}\n"
+             "materials: [{id: st32, name: steel 32 x 2}]\n"
+             "bars: [{id: ten, length: 10 ft, price: 8}]\n"
+             "parts: [{label: foot, length: 20 in, count: 2}]\n",
+             unit);
+    json_t *held = held_plan(hold_elsewhere(job), path);
+    const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
+    const json_t *piece = json_array_get(json_object_get(bar, "pieces"), 0);
+    assert_string_equal(text_of(held, "unit"), unit);
+    assert_string_equal(text_of(json_object_get(bar, "length"), "text"), of_bar);
+    assert_string_equal(text_of(json_object_get(piece, "length"), "text"), of_piece);
+    const json_t *second = json_array_get(json_object_get(bar, "marks"), 1);
+    assert_string_equal(text_of(json_object_get(second, "running"), "text"), mark);
+    json_decref(held);
+}
+
 static void test_unit_of_document(void **state)
 {
     (void)state;
-    char path[64];
-    json_t *held =
-        held_plan(hold_elsewhere("dropwise: 1\nname: Pan stand\nunit: in\nsaw: {kerf: 1/8}\n"
-                                 "materials: [{id: st32, name: steel 32 x 2}]\n"
-                                 "bars: [{id: ten, length: 10 ft, price: 8}]\n"
-                                 "parts: [{label: foot, length: 20, count: 2}]\n"),
-                  path);
-    const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
-    const json_t *piece = json_array_get(json_object_get(bar, "pieces"), 0);
-    assert_string_equal(text_of(held, "unit"), "in");
-    assert_string_equal(text_of(json_object_get(bar, "length"), "text"), "120 in");
-    assert_string_equal(text_of(json_object_get(piece, "length"), "text"), "20 in");
-    const json_t *mark = json_array_get(json_object_get(bar, "marks"), 1); /* 20 + 1/8 + 20 */
-    assert_string_equal(text_of(json_object_get(mark, "running"), "text"), "40 1/8 in");
-    json_decref(held);
+    check_unit("in", "120 in", "20 in", "40 1/8 in"); /* 20 + 1/8 + 20 */
+    check_unit("ft", "10'-0\"", "1'-8\"", "3'-4 1/8\"");
+    check_unit("cm", "304.8 cm", "50.8 cm", "~101.918 cm"); /* 101.9175 */
 }
 
 /* Two mill ends, of which the bent one is the datum end: 4 mm are squared off the far end alone. */
