@@ -102,10 +102,12 @@ static dw_err run_mishap(void *work, const char *shelf, const struct dw_hooks *h
     return err;
 }
 
-/* What is stored of the plan, if the page held it; found->note.text is NULL if it did not. */
+/* What is stored of the plan; found->job is NULL if the page did not hold it, or an earlier version
+ * stored it. */
 static dw_err find_stored(struct dw_web_call *call, struct dw_planned *found)
 {
     struct dw_ledger *ledger = NULL;
+    struct dw_error why = {0};
     char *key = NULL;
     int64_t id = 0;
     dw_err err = dw_call__number(call, 0, &id);
@@ -113,11 +115,14 @@ static dw_err find_stored(struct dw_web_call *call, struct dw_planned *found)
         err = dw_call__shelf(call, &ledger);
     if (err)
         return err;
-    err = dw_planned__of_held(ledger, id, &key, NULL);
+    err = dw_planned__of_held(ledger, id, &key, &why);
+    bool elsewhere = err == DW_ERR_NOTFOUND;
     if (!err)
-        err = dw_planned__load(ledger, key, found, &call->error);
-    else if (err == DW_ERR_NOTFOUND)
+        err = dw_planned__load(ledger, key, found, &why);
+    if (elsewhere || err == DW_ERR_STATE)
         err = DW_OK;
+    else if (err)
+        dw_error__set(&call->error, err, "%s", why.text);
     dw_call__shelf_end(call);
     free(key);
     return err;
@@ -129,7 +134,7 @@ static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
     struct dw_planned stored = {0};
     const char *text = NULL, *key = NULL;
     dw_err err = find_stored(call, &stored);
-    if (!err && stored.note.text) {
+    if (!err && stored.job) {
         mishap->note = stored.note;
         text = stored.note.text;
         key = stored.note.job_key;
@@ -137,9 +142,10 @@ static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
         err = dw_call__text(call, "text", false, &text);
         if (!err && !text) {
             err = DW_ERR_STATE;
-            dw_error__set(&call->error, err,
-                          "this plan was held elsewhere: bring the job that it was made from, "
-                          "unchanged");
+            dw_error__set(
+                &call->error, err,
+                "the page does not have the job of this plan: bring the one that it was made from, "
+                "unchanged");
         }
     }
     if (!err) {

@@ -201,15 +201,18 @@ static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger, struct
     struct dw_planned planned = {0};
     struct dw_error why = {0};
     char *key = NULL;
-    dw_err err = dw_planned__of_held(ledger, shown->plan->id, &key, NULL);
-    bool held_here = !err;
-    if (held_here)
+    dw_err err = dw_planned__of_held(ledger, shown->plan->id, &key, &why);
+    bool elsewhere = err == DW_ERR_NOTFOUND;
+    if (!err)
         err = dw_planned__load(ledger, key, &planned, &why);
+    bool unread = key && (err == DW_ERR_STATE || err == DW_ERR_SCHEMA);
     if (!err)
         put_ours(call, &planned, key, shown);
-    else
+    else if (elsewhere || unread)
         err = put_elsewhere(call, ledger, shown);
-    if (held_here && why.text[0])
+    else
+        dw_error__set(&call->error, err, "%s", why.text);
+    if (unread)
         dw_out__text(&call->out, "unread", why.text);
     free(key);
     dw_planned__free(&planned);

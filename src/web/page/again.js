@@ -8,7 +8,7 @@ import { readJob, whereIn } from './files.js';
 import { write } from './job.js';
 import { watch } from './progress.js';
 
-// A plan that was held elsewhere does not tell its job: it is named, unchanged, once for all bars.
+// A plan that was held elsewhere, or stored by an earlier version, does not tell its job: it is named, unchanged, once for all bars.
 let ofElsewhere = { held: null, text: null, name: '' };
 
 export function whichJob(held, jobs) {
@@ -24,7 +24,7 @@ export function whichJob(held, jobs) {
   const file = h('input', { type: 'file', id: 'made-from', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden',
     onchange: attempt(async (input) => input.files[0] && take(await readJob(input.files), input.files[0].name)) });
   return h('section', { class: 'elsewhere' },
-    h('p', {}, 'This plan was held from the command line. To report a wrong cut or a true length, name the job that it was made from, unchanged.'),
+    h('p', {}, 'The page does not have the job of this plan. To report a wrong cut or a true length, name the job that it was made from, unchanged.'),
     h('div', { class: 'row' }, h('label', { class: 'button', for: 'made-from' }, 'Open its job file'), file,
       jobs.length ? field('or a job of this page', choice([['', 'choose'], ...jobs.map((one) => [one.key, one.name || `Job ${one.key}`])], '', {
         onchange: attempt(async (select) => select.value && take(JSON.parse((await get(`/api/documents/job/${select.value}`)).body), select.selectedOptions[0].textContent)),

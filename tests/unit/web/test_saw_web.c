@@ -4,6 +4,7 @@
 #include "web_shop.h"
 
 #include "job/shelf.h"
+#include "web/planned.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -116,6 +117,33 @@ static void test_held_elsewhere(void **state)
     assert_string_equal(text_of(result, "after"), "9.00");
     assert_true(number_of(result, "held") > id);
     assert_int_equal(number_of(result, "replaces"), id);
+    json_decref(task);
+}
+
+/* A plan that the page stored when it did not yet keep what a plan of the shelf is made from. */
+static void test_earlier_version(void **state)
+{
+    (void)state;
+    const struct dw_act act = {.when = "2026-03-01T08:00:00Z"};
+    struct dw_document_list *saved = NULL;
+    struct dw_document old = {.kind = DW_STORE_PLAN,
+                              .name = "|9.00|1|optimal|Rail",
+                              .body = "{\"text\":\"x\",\"rest\":[],\"plan\":\"{}\"}"};
+    char path[64];
+    int64_t id = hold_elsewhere(short_job);
+    struct dw_ledger *ledger = the_shop.app->ledger;
+    assert_int_equal(dw_ledger_document_save(ledger, &act, &old, &saved, NULL), DW_OK);
+    assert_int_equal(dw_planned__mark_held(ledger, &act, saved->rows[0].key, id, NULL), DW_OK);
+    dw_document_list_free(saved);
+    snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
+    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
+    assert_non_null(strstr(text_of(held, "unread"), "make it again"));
+    assert_true(json_is_null(json_object_get(held, "plan")));
+    json_decref(held);
+    snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)id);
+    json_t *task =
+        work(path, short_job, ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"");
+    assert_string_equal(text_of(task, "state"), "done"); /* of the job that is brought */
     json_decref(task);
 }
 
@@ -332,6 +360,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_held_elsewhere),
         cmocka_unit_test(test_delivery),
+        cmocka_unit_test(test_earlier_version),
         cmocka_unit_test(test_unit_of_document),
         cmocka_unit_test(test_bent),
         cmocka_unit_test(test_cut_bars),
