@@ -185,6 +185,45 @@ static void test_delivery(void **state)
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 409));
 }
 
+/* --- the wrong bar -----------------------------------------------------------------------------
+ */
+
+/* The stay was to come from K1, which was paid with 1.00, and is cut from K2, paid with 5.00, of
+ * which nothing is kept: 4.00 more. Nothing is left to cut, K1 goes back. */
+static void test_wrong_bar(void **state)
+{
+    (void)state;
+    static const char stay[] = "dropwise: 1\nname: Stay\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2}\n"
+                               "rules: {keep: 300}\nmaterials: [{id: st25}]\n"
+                               "bars: [{id: b, length: 1000, price: 9}]\n"
+                               "parts: [{label: stay, length: 600}]\n";
+    static const char *const pieces[] = {
+        "{\"material\":\"st25\",\"length\":\"700 mm\",\"number\":\"K1\",\"value\":\"1.00\"}",
+        "{\"material\":\"st25\",\"length\":\"800 mm\",\"number\":\"K2\",\"value\":\"5.00\"}"};
+    char path[96];
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/materials", "{\"id\":\"st25\"}", 200));
+    for (size_t i = 0; i < DW_COUNT(pieces); i++)
+        json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/shelf", pieces[i], 200));
+    json_t *task = work("/api/plans", stay, ",\"shelf\":true,\"time_ms\":5000");
+    snprintf(path, sizeof path, "/api/plans/%s/hold",
+             text_of(json_object_get(task, "result"), "plan"));
+    json_decref(task);
+    json_t *hold = web_shop_json(&the_shop, DW_WEB_POST, path, "{}", 200);
+    snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)number_of(hold, "held"));
+    json_decref(hold);
+    json_t *begun = web_shop_json(&the_shop, DW_WEB_POST, path,
+                                  "{\"bar\":1,\"kind\":\"wrong bar\",\"number\":\"K2\"}", 202);
+    task = web_shop_follow(&the_shop, number_of(begun, "task"));
+    json_decref(begun);
+    const json_t *result = json_object_get(task, "result"), *back = json_object_get(result, "back");
+    assert_true(json_is_true(json_object_get(result, "finished")));
+    assert_string_equal(text_of(result, "difference"), "4.00");
+    assert_string_equal(text_of(result, "revalued"), "0.00");
+    assert_int_equal(json_array_size(back), 1);
+    assert_string_equal(json_string_value(json_array_get(back, 0)), "K1");
+    json_decref(task);
+}
+
 /* --- units, bent bars --------------------------------------------------------------------------
  */
 
@@ -361,6 +400,7 @@ int main(void)
         cmocka_unit_test(test_held_elsewhere),
         cmocka_unit_test(test_delivery),
         cmocka_unit_test(test_earlier_version),
+        cmocka_unit_test(test_wrong_bar),
         cmocka_unit_test(test_unit_of_document),
         cmocka_unit_test(test_bent),
         cmocka_unit_test(test_cut_bars),
