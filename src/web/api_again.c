@@ -2,6 +2,7 @@
 /* At the saw: a bar that went wrong, or the true length of what was to be measured first, and the
  * new plan for the rest. */
 #include "web/planned.h"
+#include "web/stock.h"
 
 #include "job/miscut.h"
 #include "model/model.h"
@@ -33,8 +34,6 @@ static void free_mishap(void *work)
 static void put_result(struct dw_out *out, const struct mishap *mishap,
                        const struct dw_miscut_result *result, const char *key)
 {
-    out->currency = mishap->job->currency;
-    dw_out__open(out, NULL, '{');
     dw_out__int(out, "step", result->step);
     dw_out__int(out, "held", result->new_plan);
     dw_out__int(out, "replaces", mishap->miscut.plan);
@@ -53,7 +52,21 @@ static void put_result(struct dw_out *out, const struct mishap *mishap,
     for (size_t i = 0; result->back && i < result->back->n; i++)
         dw_out__text(out, NULL, result->back->rows[i].number);
     dw_out__close(out, '[');
-    dw_out__close(out, '{');
+}
+
+/* Pieces that came off the bar: their numbers have to be written on them. */
+static dw_err put_off(struct dw_out *out, struct dw_ledger *ledger, int64_t step,
+                      struct dw_error *error)
+{
+    struct dw_stock_list *list = NULL;
+    dw_err err = step ? dw_miscut__at_saw(ledger, step, &list, error) : DW_OK;
+    dw_out__open(out, "shelf", '[');
+    for (size_t i = 0; list && i < list->n; i++)
+        if (dw_stock_there(&list->rows[i]) && dw_miscut__came_off(list, &list->rows[i]))
+            dw_stock__put(out, NULL, &list->rows[i]);
+    dw_out__close(out, '[');
+    dw_stock_list_free(list);
+    return err;
 }
 
 /* The new plan is stored under the job as written, with the parts that remain. */
@@ -90,10 +103,16 @@ static dw_err run_mishap(void *work, const char *shelf, const struct dw_hooks *h
         err = store(ledger, mishap, &result, &key, error);
     if (!err) {
         struct dw_buf buf = {0};
-        struct dw_out json = {.buf = &buf, .style = dw_job__style(mishap->job)};
+        struct dw_out json = {
+            .buf = &buf, .style = dw_job__style(mishap->job), .currency = mishap->job->currency};
+        dw_out__open(&json, NULL, '{');
         put_result(&json, mishap, &result, key);
-        *out = dw_buf__take(&buf);
-        err = *out ? DW_OK : dw_error__nomem(error);
+        err = put_off(&json, ledger, result.step, error);
+        dw_out__close(&json, '{');
+        if (err)
+            dw_buf__free(&buf);
+        else if (!(*out = dw_buf__take(&buf)))
+            err = dw_error__nomem(error);
     }
     free(key);
     dw_miscut_result_free(&result);

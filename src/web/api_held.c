@@ -236,7 +236,11 @@ static dw_err put_plan(struct dw_web_call *call, struct dw_ledger *ledger, struc
     dw_out__text(out, "name", plan->job);
     dw_out__yes(out, "open", plan->open);
     dw_out__int(out, "replaces", plan->replaces);
-    dw_out__text(out, "cautions", dw_paper__saw_cautions());
+    dw_out__open(out, "cautions", '[');
+    dw_out__open(out, NULL, '{');
+    dw_out__text(out, "text", dw_paper__saw_cautions());
+    dw_out__close(out, '{');
+    dw_out__close(out, '[');
     dw_err err = put_job(call, ledger, shown);
     if (shown->kerf_known)
         dw_out__int(out, "kerf_nm", shown->kerf);

@@ -146,6 +146,7 @@ async function measure(page, held) {
   await page.waitForSelector('.outcome h2:has-text("This is the new plan, number")');
   await accessible(page, 'true length');
   await shot(page, 'saw-true');
+  equal(await page.locator('.outcome .keep-note').count(), at > 1 ? 1 : 0, 'the number to write on what is still in the saw');
   check(/true length costs|gets cheaper/.test(await page.locator('.outcome').textContent()), 'what the true length costs is said');
   const now = new URL(page.url()).hash.split('/').pop();
   const next = await ask(page, 'GET', `/api/held/${now}`);

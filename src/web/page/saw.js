@@ -122,7 +122,7 @@ async function tickAll(held, left) {
 async function after(held, result, words) {
   await saw(result.held || held);
   if (result.held) history.replaceState(null, '', `#/saw/${result.held}`);
-  head(outcome(result, words), undo(held, result.step)).className = result.short ? 'outcome short' : 'outcome';
+  head(outcome(result, words), booked(held, result)).className = result.short ? 'outcome short' : 'outcome';
   say(result.short ? 'Booked, but there is not enough tube for the rest.' : 'Booked.');
 }
 
@@ -176,7 +176,7 @@ export async function saw(held) {
     plan.open && left.length ? field('Offcuts are put to', spot) : null,
     coming(held, plan),
     elsewhere && left.length ? whichJob(held, elsewhere) : null,
-    left.length ? h('p', { class: 'quiet cautions' }, plan.cautions) : null,
+    left.length ? h('p', { class: 'quiet cautions' }, plan.cautions.map((one) => one.text).join(' ')) : null,
     left.map(block),
     done.length ? h('h2', {}, 'Cut') : null,
     done.map(block),

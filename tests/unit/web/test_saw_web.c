@@ -357,6 +357,9 @@ static void test_true_length(void **state)
     assert_string_equal(text_of(result, "before"), "9.00");
     assert_string_equal(text_of(result, "difference"), "0.00");
     assert_int_equal(number_of(result, "locked"), 1);
+    const json_t *off = json_array_get(json_object_get(result, "shelf"), 0);
+    assert_int_equal(json_array_size(json_object_get(result, "shelf")), 1);
+    assert_string_equal(text_of(json_object_get(off, "length"), "text"), "2398 mm");
     json_t *held = held_plan(number_of(result, "held"), at);
     const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
     const json_t *piece = json_array_get(json_object_get(bar, "pieces"), 0);
