@@ -457,3 +457,37 @@ dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct
     }
     return err ? dw_error__at(error, err, why.file, why.line, why.column, "%s", why.text) : DW_OK;
 }
+
+/* --- what came of it -------------------------------------------------------------------------- */
+
+bool dw_miscut__came_off(const struct dw_stock_list *list, const struct dw_stock *piece)
+{
+    for (size_t i = 0; piece->from && i < list->n; i++)
+        if (strcmp(list->rows[i].number, piece->from) == 0)
+            return true;
+    return false;
+}
+
+dw_err dw_miscut__at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock_list **out,
+                         struct dw_error *error)
+{
+    struct dw_stock_query query = {.step = step, .states = ~0u};
+    dw_err err = dw_ledger_list(ledger, &query, out, error);
+    if (err)
+        return err;
+    struct dw_stock_list all = **out;
+    struct dw_stock *rows = calloc(all.n + 1, sizeof *rows);
+    if (!rows) {
+        dw_stock_list_free(*out);
+        *out = NULL;
+        return dw_error__nomem(error);
+    }
+    size_t n = 0;
+    for (size_t i = 0; i < all.n; i++)
+        if (all.rows[i].state != DW_STATE_HELD || dw_miscut__came_off(&all, &all.rows[i]))
+            rows[n++] = all.rows[i];
+    memcpy(all.rows, rows, n * sizeof *rows);
+    (*out)->n = n;
+    free(rows);
+    return DW_OK;
+}

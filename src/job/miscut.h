@@ -65,4 +65,11 @@ dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct
                       struct dw_miscut_result *result, struct dw_report *report,
                       struct dw_error *error);
 
+/* What happened at the saw by such a step: the pieces that it touched, but not those that the new
+ * plan holds, save those that came off the bar. */
+dw_err dw_miscut__at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock_list **out,
+                         struct dw_error *error);
+/* Did the piece come off a bar of the list? Then its number has to be written on it now. */
+bool dw_miscut__came_off(const struct dw_stock_list *list, const struct dw_stock *piece);
+
 #endif

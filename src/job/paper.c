@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "job/paper.h"
 #include "base/base.h"
+#include "draw/page.h"
 #include "model/model.h"
 
 #include <dropwise/draw.h>
@@ -287,6 +288,11 @@ dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, d
     dw_err err = dw_draw_bar(job, layout, width_mm, &file, error);
     *out = (struct dw_paper_file){file.bytes, file.n};
     return err;
+}
+
+const char *dw_paper__saw_cautions(void)
+{
+    return dw_draw__saw_cautions;
 }
 
 dw_err dw_paper__code(const char *text, double width_mm, struct dw_paper_file *out,

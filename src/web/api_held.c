@@ -1,18 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* At the saw: bars ticked off, a bar that went wrong, the new plan. */
+/* Plans that are held, at the saw: shown, bars ticked off, deliveries, given back. */
 #include "web/planned.h"
 #include "web/stock.h"
 
 #include "job/deliver.h"
-#include "job/miscut.h"
+#include "job/paper.h"
 #include "job/shelf_record.h"
 #include "model/model.h"
+#include "model/record.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#define BUSY_MS 5000
-#define TIME_MS 10000
+#define BARS_MOST 10000 /* in one call */
 
 /* --- what is held ----------------------------------------------------------------------------- */
 
@@ -47,11 +47,46 @@ dw_err dw_api__held_list(struct dw_web_call *call)
     return dw_call__on_shelf(call, list_plans);
 }
 
-/* Squared off at an end; the ledger knows the sum of both. */
-static dw_length trim_at(const struct dw_held_bar *bar, size_t end)
+/* A held plan with what is read beside it. */
+struct shown {
+    const struct dw_held_plan *plan;
+    const struct dw_stock_list *pieces; /* all that the ledger has */
+    json_t *document;                   /* of the plan; NULL: it has none */
+    bool kerf_known;
+    dw_length kerf;
+};
+
+/* The layout of a bar in the plan's document; NULL if it has none. */
+static const json_t *layout_of(const json_t *document, int64_t bar)
 {
-    int mill = (bar->ends[0] == DW_END_MILL) + (bar->ends[1] == DW_END_MILL);
-    return bar->ends[end] == DW_END_MILL ? bar->trim / mill : 0;
+    const json_t *layout = NULL;
+    size_t i = 0;
+    json_array_foreach(json_object_get(document, "layouts"), i, layout)
+    {
+        int64_t first = json_integer_value(json_object_get(layout, "bar"));
+        if (first <= bar && bar - first < json_integer_value(json_object_get(layout, "count")))
+            return layout;
+    }
+    return NULL;
+}
+
+/* The first piece of an end-bent bar says so, or is the end of the bend. */
+static bool is_bent(const json_t *layout)
+{
+    const json_t *first = json_array_get(json_object_get(layout, "pieces"), 0);
+    const char *use = json_string_value(json_object_get(first, "use"));
+    return json_is_true(json_object_get(first, "bent bar")) ||
+           (use && strcmp(use, dw_use_word(DW_USE_BEND_END)) == 0);
+}
+
+/* How the bar lies on the saw; the ledger knows what is squared off both ends together. */
+static struct dw_supply supply_of(const struct dw_held_bar *bar, const json_t *layout)
+{
+    struct dw_supply supply = {
+        .ends = {bar->ends[0], bar->ends[1]}, .trim = bar->trim, .bend = is_bent(layout)};
+    int64_t n = dw_supply_squarings(&supply);
+    supply.trim = n ? bar->trim / n : 0;
+    return supply;
 }
 
 /* Stop and running mark of each piece, counts written out. */
@@ -79,22 +114,19 @@ static void put_left(struct dw_out *out, const struct dw_held_bar *bar,
     dw_out__close(out, '[');
 }
 
-static void put_bars(struct dw_out *out, const struct dw_held_plan *plan, bool kerf_known,
-                     dw_length kerf, const struct dw_stock_list *pieces)
+static void put_bars(struct dw_out *out, const struct shown *shown)
 {
     const struct dw_record_out to = {.out = out, .version = DW_RECORD_ALL};
     dw_out__open(out, "bars", '[');
-    for (size_t i = 0; i < plan->n_bars; i++) {
-        const struct dw_held_bar *bar = &plan->bars[i];
-        dw_length trims[] = {trim_at(bar, 0), trim_at(bar, 1)};
+    for (size_t i = 0; i < shown->plan->n_bars; i++) {
+        const struct dw_held_bar *bar = &shown->plan->bars[i];
+        struct dw_supply supply = supply_of(bar, layout_of(shown->document, bar->bar));
         dw_out__open(out, NULL, '{');
         dw_held__put_bar(&to, bar);
-        dw_out__length(out, "trim", trims[0] ? trims[0] : trims[1]);
-        dw_out__int(out, "trim_nm", trims[0]);
-        dw_out__int(out, "far_trim_nm", trims[1]);
-        if (kerf_known)
-            put_marks(&to, bar, kerf);
-        put_left(out, bar, pieces);
+        dw_planned__put_squaring(out, &supply);
+        if (shown->kerf_known)
+            put_marks(&to, bar, shown->kerf);
+        put_left(out, bar, shown->pieces);
         dw_out__close(out, '{');
     }
     dw_out__close(out, '[');
@@ -116,34 +148,74 @@ static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
     dw_out__close(out, '[');
 }
 
-/* The records that the indices of the plan's document mean, and lengths as the job has them, if the
- * page held it; else in the shop's unit, and the kerf as the bars tell it. */
-static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger,
-                      const struct dw_held_plan *plan, bool *kerf_known, dw_length *kerf)
+/* The unit in which a plan's document writes lengths: "1288 7/8 in", or feet as 107'-4 7/8". */
+static enum dw_unit unit_of(const json_t *document)
+{
+    const json_t *total = json_object_get(json_object_get(document, "totals"), "length in");
+    const char *text = json_string_value(json_object_get(total, "text"));
+    const char *space = text ? strrchr(text, ' ') : NULL;
+    if (text && *text && text[strlen(text) - 1] == '"')
+        return DW_UNIT_FT;
+    return space ? dw_unit_find(space + 1, strlen(space + 1)) : DW_UNIT_NONE;
+}
+
+/* What is known of a plan that the page did not hold, or no more can read: its tubes by the shelf's
+ * names, lengths in the unit of its document, the kerf as its bars tell it. */
+static dw_err put_elsewhere(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
+{
+    struct dw_job *catalogue = NULL;
+    dw_err err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
+    if (err)
+        return err;
+    enum dw_unit unit = unit_of(shown->document);
+    if (unit)
+        catalogue->unit = unit;
+    shown->kerf_known = dw_held__kerf(shown->plan, &shown->kerf);
+    call->out.style = dw_job__style(catalogue);
+    call->out.currency = catalogue->currency;
+    const struct dw_record_out to = {.out = &call->out, .job = catalogue, .version = DW_RECORD_ALL};
+    dw_out__text(&call->out, "unit", dw_unit_name(catalogue->unit));
+    dw_out__null(&call->out, "plan");
+    dw_record__rows(&to, "materials", &dw_material__members, catalogue->materials,
+                    catalogue->n_materials, sizeof *catalogue->materials);
+    dw_job_free(catalogue);
+    return DW_OK;
+}
+
+/* The records that the indices of the plan's document mean, and lengths as the job has them. */
+static void put_ours(struct dw_web_call *call, const struct dw_planned *planned, const char *key,
+                     struct shown *shown)
+{
+    const struct dw_job *job = planned->job;
+    shown->kerf = job->saw.kerf;
+    shown->kerf_known = true;
+    call->out.style = dw_job__style(job);
+    call->out.currency = job->currency;
+    dw_out__text(&call->out, "unit", dw_unit_name(job->unit));
+    dw_out__text(&call->out, "plan", key);
+    dw_planned__put_job(&call->out, planned);
+}
+
+static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
 {
     struct dw_planned planned = {0};
-    struct dw_job *catalogue = NULL;
+    struct dw_error why = {0};
     char *key = NULL;
-    dw_err err = dw_planned__of_held(ledger, plan->id, &key, NULL);
+    dw_err err = dw_planned__of_held(ledger, shown->plan->id, &key, &why);
+    bool elsewhere = err == DW_ERR_NOTFOUND;
     if (!err)
-        err = dw_planned__load(ledger, key, &planned, NULL);
-    bool ours = !err;
-    if (!ours)
-        err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
-    const struct dw_job *job = ours ? planned.job : catalogue;
-    if (job) {
-        *kerf = job->saw.kerf;
-        *kerf_known = ours || dw_held__kerf(plan, kerf);
-        call->out.style = dw_job__style(job);
-        call->out.currency = job->currency;
-        dw_out__text(&call->out, "unit", dw_unit_name(job->unit));
-        dw_out__text(&call->out, "plan", ours ? key : NULL);
-    }
-    if (ours)
-        dw_planned__put_job(&call->out, &planned);
+        err = dw_planned__load(ledger, key, &planned, &why);
+    bool unread = key && (err == DW_ERR_STATE || err == DW_ERR_SCHEMA);
+    if (!err)
+        put_ours(call, &planned, key, shown);
+    else if (elsewhere || unread)
+        err = put_elsewhere(call, ledger, shown);
+    else
+        dw_error__set(&call->error, err, "%s", why.text);
+    if (unread)
+        dw_out__text(&call->out, "unread", why.text);
     free(key);
     dw_planned__free(&planned);
-    dw_job_free(catalogue);
     return err;
 }
 
@@ -155,12 +227,34 @@ static dw_err all_pieces(struct dw_web_call *call, struct dw_ledger *ledger,
     return dw_ledger_list(ledger, &query, out, &call->error);
 }
 
+static dw_err put_plan(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
+{
+    struct dw_out *out = &call->out;
+    const struct dw_held_plan *plan = shown->plan;
+    dw_out__open(out, NULL, '{');
+    dw_out__int(out, "held", plan->id);
+    dw_out__text(out, "name", plan->job);
+    dw_out__yes(out, "open", plan->open);
+    dw_out__int(out, "replaces", plan->replaces);
+    dw_out__open(out, "cautions", '[');
+    dw_out__open(out, NULL, '{');
+    dw_out__text(out, "text", dw_paper__saw_cautions());
+    dw_out__close(out, '{');
+    dw_out__close(out, '[');
+    dw_err err = put_job(call, ledger, shown);
+    if (shown->kerf_known)
+        dw_out__int(out, "kerf_nm", shown->kerf);
+    put_bars(out, shown);
+    put_buys(out, plan);
+    dw_out__raw(out, "document", plan->document ? plan->document : "null");
+    dw_out__close(out, '{');
+    return err;
+}
+
 static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_held_list *list = NULL;
     struct dw_stock_list *pieces = NULL;
-    bool kerf_known = false;
-    dw_length kerf = 0;
     int64_t id = 0;
     dw_err err = dw_call__number(call, 0, &id);
     if (!err)
@@ -168,19 +262,12 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
     if (!err)
         err = all_pieces(call, ledger, &pieces);
     if (!err) {
-        const struct dw_held_plan *plan = &list->rows[0];
-        dw_out__open(&call->out, NULL, '{');
-        dw_out__int(&call->out, "held", plan->id);
-        dw_out__text(&call->out, "name", plan->job);
-        dw_out__yes(&call->out, "open", plan->open);
-        dw_out__int(&call->out, "replaces", plan->replaces);
-        err = put_job(call, ledger, plan, &kerf_known, &kerf);
-        if (kerf_known)
-            dw_out__int(&call->out, "kerf_nm", kerf);
-        put_bars(&call->out, plan, kerf_known, kerf, pieces);
-        put_buys(&call->out, plan);
-        dw_out__raw(&call->out, "document", plan->document ? plan->document : "null");
-        dw_out__close(&call->out, '{');
+        struct shown shown = {.plan = &list->rows[0], .pieces = pieces};
+        const char *text = shown.plan->document;
+        shown.document = text ? json_loads(text, 0, NULL) : NULL;
+        err = text && !shown.document ? dw_error__nomem(&call->error)
+                                      : put_plan(call, ledger, &shown);
+        json_decref(shown.document);
     }
     dw_stock_list_free(pieces);
     dw_held_list_free(list);
@@ -194,21 +281,46 @@ dw_err dw_api__held(struct dw_web_call *call)
 
 /* --- cut, release ----------------------------------------------------------------------------- */
 
+/* The bars of the body: "bar", "bars" or "all", of which *n is 0. *out is yours. */
+static dw_err read_bars(struct dw_web_call *call, int64_t **out, size_t *n)
+{
+    const json_t *list = json_object_get(call->body, "bars");
+    bool all = dw_call__yes(call, "all");
+    *out = NULL;
+    *n = list ? json_array_size(list) : all ? 0 : 1;
+    if (list && (*n == 0 || *n > BARS_MOST || all))
+        return dw_call__wrong(call, "bars", "bars must be a list of numbers of bars");
+    int64_t *bars = calloc(*n + 1, sizeof *bars);
+    if (!bars)
+        return dw_error__nomem(&call->error);
+    dw_err err = list || all ? DW_OK : dw_call__int(call, "bar", true, 1, INT64_MAX, bars);
+    for (size_t i = 0; !err && list && i < *n; i++) {
+        bars[i] = json_integer_value(json_array_get(list, i));
+        if (bars[i] < 1)
+            err = dw_call__wrong(call, "bars", "each of the bars must be a number from 1");
+    }
+    *out = bars;
+    return err;
+}
+
 static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
 {
-    int64_t id = 0, bar = 0, step = 0;
+    int64_t id = 0, step = 0, *bars = NULL;
+    size_t n = 0, n_cut = 0;
     const char *place = NULL;
     dw_err err = dw_call__number(call, 0, &id);
     if (!err)
-        err = dw_call__int(call, "bar", true, 1, INT64_MAX, &bar);
+        err = read_bars(call, &bars, &n);
     if (!err)
         err = dw_call__text(call, "place", false, &place);
     if (!err)
-        err = dw_ledger_cut(ledger, &call->act, id, bar, NULL, place, &step, &call->error);
+        err =
+            dw_ledger_cut_bars(ledger, &call->act, id, bars, n, place, &n_cut, &step, &call->error);
+    free(bars);
     return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
-/* {"bar": 3, "place": "rack 2"} */
+/* {"bar": 3, "place": "rack 2"}, or "bars": [3, 4], or "all": true: one step, all or none. */
 dw_err dw_api__held_cut(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, cut);
@@ -286,202 +398,4 @@ static dw_err release(struct dw_web_call *call, struct dw_ledger *ledger)
 dw_err dw_api__held_release(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, release);
-}
-
-/* --- a bar that went wrong -------------------------------------------------------------------- */
-
-/* The work of a task; all texts are in its own arena, that of a job. */
-struct mishap {
-    struct dw_job *job; /* as written */
-    struct dw_miscut miscut;
-    struct dw_planned_note note;
-    struct dw_act act;
-};
-
-static void free_mishap(void *work)
-{
-    struct mishap *mishap = work;
-    dw_job_free(mishap->job);
-    free(mishap);
-}
-
-static void put_result(struct dw_out *out, const struct mishap *mishap,
-                       const struct dw_miscut_result *result, const char *key)
-{
-    out->currency = mishap->job->currency;
-    dw_out__open(out, NULL, '{');
-    dw_out__int(out, "step", result->step);
-    dw_out__int(out, "held", result->new_plan);
-    dw_out__text(out, "plan", key);
-    dw_out__yes(out, "short", result->plan && result->plan->status == DW_STATUS_INFEASIBLE);
-    dw_out__yes(out, "finished", !result->plan);
-    dw_out__int(out, "locked", result->n_locked);
-    dw_out__text(out, "currency", mishap->job->currency);
-    dw_out__money(out, "before", result->before);
-    dw_out__money(out, "spent", result->spent);
-    dw_out__money(out, "after", result->after);
-    dw_out__money(out, "difference", result->difference);
-    dw_out__close(out, '{');
-}
-
-/* The new plan is stored under the job as written, with the parts that remain. */
-static dw_err store(struct dw_ledger *ledger, struct mishap *mishap,
-                    const struct dw_miscut_result *result, char **key, struct dw_error *error)
-{
-    *key = NULL;
-    if (!result->plan)
-        return DW_OK;
-    mishap->note.replaces = mishap->miscut.plan;
-    dw_err err = dw_planned__save(ledger, &mishap->act, &mishap->note, mishap->job, result->plan,
-                                  NULL, 0, key, error);
-    if (!err && result->new_plan)
-        err = dw_planned__mark_held(ledger, &mishap->act, *key, result->new_plan, error);
-    return err;
-}
-
-static dw_err run_mishap(void *work, const char *shelf, const struct dw_hooks *hooks, char **out,
-                         struct dw_error *error)
-{
-    struct mishap *mishap = work;
-    struct dw_miscut_result result = {0};
-    struct dw_report report = {0};
-    struct dw_ledger *ledger = NULL;
-    struct dw_job_request request = {.hooks = *hooks};
-    char *key = NULL;
-    dw_settings_default(&request.settings);
-    request.settings.time_ms = TIME_MS;
-    dw_err err = dw_ledger_open(shelf, DW_LEDGER_WRITE, BUSY_MS, &ledger, error);
-    if (!err)
-        err = dw_miscut__run(ledger, &mishap->act, mishap->job, &mishap->miscut, &request, &result,
-                             &report, error);
-    if (!err)
-        err = store(ledger, mishap, &result, &key, error);
-    if (!err) {
-        struct dw_buf buf = {0};
-        struct dw_out json = {.buf = &buf, .style = dw_job__style(mishap->job)};
-        put_result(&json, mishap, &result, key);
-        *out = dw_buf__take(&buf);
-        err = *out ? DW_OK : dw_error__nomem(error);
-    }
-    free(key);
-    dw_miscut_result_free(&result);
-    dw_report_free(&report);
-    dw_ledger_close(ledger);
-    return err;
-}
-
-/* What happened, out of the body: {"bar", "kind": "short" | "wrong bar" | "bar length", ...}. */
-static dw_err read_miscut(struct dw_web_call *call, enum dw_unit unit, struct dw_miscut *miscut)
-{
-    const char *kind = NULL;
-    dw_err err = dw_call__number(call, 0, &miscut->plan);
-    if (!err)
-        err = dw_call__int(call, "bar", true, 1, INT64_MAX, &miscut->bar);
-    if (!err)
-        err = dw_call__text(call, "kind", true, &kind);
-    if (!err)
-        err = dw_call__text(call, "place", false, &miscut->place);
-    if (err)
-        return err;
-    if (strcmp(kind, "short") == 0) {
-        miscut->kind = DW_MISCUT_SHORT;
-        err = dw_call__int(call, "piece", true, 1, INT64_MAX, &miscut->piece);
-        return err ? err : dw_call__length(call, "length", true, unit, &miscut->came_out);
-    }
-    if (strcmp(kind, "wrong bar") == 0) {
-        miscut->kind = DW_MISCUT_WRONG_BAR;
-        miscut->n_done = -1;
-        err = dw_call__int(call, "done", false, 0, 100000, &miscut->n_done);
-        return err ? err : dw_call__text(call, "number", true, &miscut->number);
-    }
-    if (strcmp(kind, "bar length") == 0) {
-        miscut->kind = DW_MISCUT_BAR_SHORT;
-        return dw_call__length(call, "length", true, unit, &miscut->measured);
-    }
-    return dw_error__set(&call->error, DW_ERR_INPUT,
-                         "kind must be `short`, `wrong bar` or `bar length`");
-}
-
-/* What is stored of the plan, if the page held it; found->note.text is NULL if it did not. */
-static dw_err find_stored(struct dw_web_call *call, struct dw_planned *found)
-{
-    struct dw_ledger *ledger = NULL;
-    char *key = NULL;
-    int64_t id = 0;
-    dw_err err = dw_call__number(call, 0, &id);
-    if (!err)
-        err = dw_call__shelf(call, &ledger);
-    if (err)
-        return err;
-    err = dw_planned__of_held(ledger, id, &key, NULL);
-    if (!err)
-        err = dw_planned__load(ledger, key, found, &call->error);
-    else if (err == DW_ERR_NOTFOUND)
-        err = DW_OK;
-    dw_call__shelf_end(call);
-    free(key);
-    return err;
-}
-
-/* The job that the plan was made from: stored with it, or brought along. */
-static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
-{
-    struct dw_planned stored = {0};
-    const char *text = NULL, *key = NULL;
-    dw_err err = find_stored(call, &stored);
-    if (!err && stored.note.text) {
-        mishap->note = stored.note;
-        text = stored.note.text;
-        key = stored.note.job_key;
-    } else if (!err) {
-        err = dw_call__text(call, "text", false, &text);
-        if (!err && !text) {
-            err = DW_ERR_STATE;
-            dw_error__set(&call->error, err,
-                          "this plan was held elsewhere: bring the job that it was made from, "
-                          "unchanged");
-        }
-    }
-    if (!err) {
-        struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-        err = dw_job__load(&source, &mishap->job, &call->report, &call->error);
-    }
-    if (!err) {
-        mishap->note.time_ms = TIME_MS;
-        mishap->note.text = dw_job_text(mishap->job, text);
-        mishap->note.job_key = key ? dw_job_text(mishap->job, key) : NULL;
-        err = mishap->note.text && (!key || mishap->note.job_key) ? DW_OK
-                                                                  : dw_error__nomem(&call->error);
-    }
-    dw_planned__free(&stored);
-    return err;
-}
-
-/* Texts of the call, which ends before the task, are copied. false: no memory. */
-static bool keep_texts(const struct dw_web_call *call, struct mishap *mishap)
-{
-    const char **texts[] = {&mishap->miscut.number, &mishap->miscut.place, &mishap->act.when,
-                            &mishap->act.who};
-    mishap->act = call->act;
-    for (size_t i = 0; i < DW_COUNT(texts); i++)
-        if (*texts[i] && !(*texts[i] = dw_job_text(mishap->job, *texts[i])))
-            return false;
-    return true;
-}
-
-dw_err dw_api__held_miscut(struct dw_web_call *call)
-{
-    struct mishap *mishap = calloc(1, sizeof *mishap);
-    if (!mishap)
-        return dw_error__nomem(&call->error);
-    dw_err err = load_as_written(call, mishap);
-    if (!err)
-        err = read_miscut(call, mishap->job->unit, &mishap->miscut);
-    if (!err && !keep_texts(call, mishap))
-        err = dw_error__nomem(&call->error);
-    if (err) {
-        free_mishap(mishap);
-        return err;
-    }
-    return dw_call__start(call, &(struct dw_task_work){run_mishap, free_mishap, mishap});
 }

@@ -64,6 +64,7 @@ static void put_choice(struct dw_out *out, const struct dw_job *job,
 {
     const struct dw_post_source *source = &list->sources[row->source];
     dw_out__open(out, NULL, '{');
+    dw_out__int(out, "source", (int64_t)row->source);
     dw_out__text(out, "number", source->number);
     dw_out__text(out, "left_of", source->from);
     dw_out__text(out, "place", source->place);

@@ -254,6 +254,8 @@ static dw_err add_alike(struct dw_web_call *call, struct dw_ledger *ledger,
         pieces[i] = *stock;
     if (!err)
         err = dw_ledger_add(ledger, &call->act, pieces, (size_t)count, step, &call->error);
+    if (!err)
+        err = dw_shelf__doubt_values(pieces, (size_t)count, &call->report, &call->error);
     if (err == DW_ERR_EXISTS)
         call->field = "number";
     free(pieces);

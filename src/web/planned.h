@@ -51,6 +51,9 @@ dw_err dw_planned__mark_held(struct dw_ledger *ledger, const struct dw_act *act,
 
 /* The records of the job that the plan's indices mean, into an object that is open. */
 void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned);
+/* What is squared off a bar before its first cut, into an object that is open: "squaring", as a
+ * sheet says it, and "trim_nm", "far_trim_nm" for a drawing. */
+void dw_planned__put_squaring(struct dw_out *out, const struct dw_supply *supply);
 /* The plan for the page. */
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
 

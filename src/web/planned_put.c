@@ -4,6 +4,7 @@
 #include "web/planned.h"
 
 #include "model/record.h"
+#include "model/saw.h"
 #include <dropwise/terms.h>
 
 #include <stdlib.h>
@@ -23,6 +24,29 @@ static void put_marks(const struct dw_record_out *to, const struct dw_layout *la
         dw_record__object(to, NULL, &dw_mark__members, &marks[i]);
     dw_out__close(to->out, '[');
     free(marks);
+}
+
+void dw_planned__put_squaring(struct dw_out *out, const struct dw_supply *supply)
+{
+    struct dw_buf buf = {0};
+    dw_saw__bar(&buf, supply, &out->style);
+    dw_out__text(out, "squaring", buf.n ? buf.text : NULL);
+    dw_out__int(out, "trim_nm", dw_supply_squared(supply, 0) ? supply->trim : 0);
+    dw_out__int(out, "far_trim_nm", dw_supply_squared(supply, 1) ? supply->trim : 0);
+    out->buf->failed = out->buf->failed || buf.failed;
+    dw_buf__free(&buf);
+}
+
+/* A row for each layout. */
+static void put_squarings(const struct dw_record_out *to, const struct dw_plan *plan)
+{
+    dw_out__open(to->out, "squarings", '[');
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        dw_out__open(to->out, NULL, '{');
+        dw_planned__put_squaring(to->out, &to->job->supplies[plan->layouts[i].supply]);
+        dw_out__close(to->out, '{');
+    }
+    dw_out__close(to->out, '[');
 }
 
 /* The supplies that the plan takes, in the order of its takes. */
@@ -99,6 +123,18 @@ static void put_head(struct dw_out *out, const struct dw_planned *planned)
     dw_out__money(out, "value", planned->plan->totals.value);
 }
 
+/* Why a piece of the shelf does not count what was paid for it: a row for each take. */
+static void put_reasons(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan)
+{
+    dw_out__open(out, "reasons", '[');
+    for (size_t i = 0; i < plan->n_takes; i++) {
+        const struct dw_supply *supply = &job->supplies[plan->takes[i].supply];
+        bool differs = supply->source != DW_SOURCE_NEW && supply->paid != supply->price;
+        dw_out__text(out, NULL, differs ? dw_counted_as_reason(supply->counted) : NULL);
+    }
+    dw_out__close(out, '[');
+}
+
 /* What was paid for the pieces of the shelf that the plan takes; totals say what it counts. */
 static void put_paid(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan)
 {
@@ -120,10 +156,12 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     put_head(out, planned);
     dw_record__plan(&to, plan);
     put_paid(out, job, plan);
+    put_reasons(out, job, plan);
     dw_out__open(out, "marks", '[');
     for (size_t i = 0; i < plan->n_layouts; i++)
         put_marks(&to, &plan->layouts[i]);
     dw_out__close(out, '[');
+    put_squarings(&to, plan);
     dw_planned__put_job(out, planned);
     dw_out__raw(out, "cures", cures ? cures : "[]");
     dw_call__put_remarks(out, &planned->report);

@@ -89,6 +89,7 @@ dw_err dw_stock__put_step(struct dw_web_call *call, struct dw_ledger *ledger, in
         for (size_t i = 0; i < list->n && i < ROWS_MOST; i++)
             dw_stock__put(&call->out, NULL, &list->rows[i]);
         dw_out__close(&call->out, '[');
+        dw_call__put_remarks(&call->out, &call->report);
         dw_out__close(&call->out, '{');
     }
     dw_stock_list_free(list);

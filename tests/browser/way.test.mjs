@@ -167,8 +167,8 @@ async function atTheSaw(page, name) {
   await accessible(page, `${name} wrong cut`);
   await shot(page, `${name}-6-wrong`);
   await bar.getByRole('button', { name: /Book it/ }).click();
-  await page.waitForSelector('.short h2');
-  check(/new plan, number 2|new plan, number/.test(await page.locator('.short h2').textContent()), `${name}: the rest is planned again`);
+  await page.waitForSelector('.outcome h2');
+  check(/new plan, number 2|new plan, number/.test(await page.locator('.outcome h2').textContent()), `${name}: the rest is planned again`);
   await shot(page, `${name}-7-after`);
 }
 

@@ -202,7 +202,7 @@ async function heldElsewhere(page, address, shelf) {
   await page.getByLabel(/Which piece of the bar/).fill('1');
   await page.getByLabel('How long it came out').fill('500');
   await page.getByRole('button', { name: /Book it/ }).click();
-  await until(page, () => document.getElementById('said').textContent.includes('bring the job'));
+  await until(page, () => document.getElementById('said').textContent.includes('bring the one'));
   await page.setInputFiles('#made-from', { name: 'other.yaml', mimeType: 'application/yaml', buffer: Buffer.from(RAIL.replace('600', '601')) });
   await page.waitForSelector('p:has-text("planned from other.yaml")');
   await page.getByRole('button', { name: /Book it/ }).click();
@@ -210,7 +210,7 @@ async function heldElsewhere(page, address, shelf) {
   await page.setInputFiles('#made-from', join(scratch, 'rail.yaml'));
   await page.waitForSelector('p:has-text("planned from rail.yaml")');
   await page.getByRole('button', { name: /Book it/ }).click();
-  await page.waitForSelector('.short h2:has-text("new plan")');
+  await page.waitForSelector('.outcome h2:has-text("new plan")');
 }
 
 // --- keys alone -----------------------------------------------------------------------------------------

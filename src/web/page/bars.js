@@ -5,11 +5,10 @@ import { h, s } from './dom.js';
 
 const HEIGHT = 46;
 
-// The supply of a layout as its bar lies on the saw. Only mill ends are squared.
+// The supply of a layout as its bar lies on the saw.
 function barOf(supply) {
-  const trim = (end) => (supply[end] === 'mill' ? supply.trim.nm : 0);
-  return { supply: supply.id, source: supply.source, material: supply.material.id, place: supply.place, mark: supply.mark, bend: supply.bend.nm > 0,
-    length: supply.measured.nm ? supply.measured : supply.length, trim: supply.trim, trim_nm: trim('datum end'), far_trim_nm: trim('far end') };
+  return { supply: supply.id, source: supply.source, material: supply.material.id, place: supply.place, mark: supply.mark,
+    length: supply.measured.nm ? supply.measured : supply.length };
 }
 
 // A piece with what the job says of its part; what the plan says of the piece itself goes before.
@@ -23,7 +22,7 @@ export function pieceOf(job, piece) {
 // The layouts of a plan, each with its bar, its marks and all that is known of its pieces.
 export function layoutsOf(plan) {
   const supplies = new Map(plan.takes.map((take, i) => [take.supply.index, plan.supplies[i]]));
-  return plan.layouts.map((layout, i) => ({ ...layout, ...barOf(supplies.get(layout.supply.index)), marks: plan.marks[i],
+  return plan.layouts.map((layout, i) => ({ ...layout, ...barOf(supplies.get(layout.supply.index)), ...plan.squarings[i], marks: plan.marks[i],
     pieces: layout.pieces.map((piece) => pieceOf(plan, piece)) }));
 }
 
@@ -107,12 +106,5 @@ export function legend(layout) {
       sign(piece), ` ${piece.count > 1 ? `${piece.count} \u00d7 ` : ''}`, h('b', {}, piece.length.text), ` ${nameOf(piece)}`,
       piece.use === 'post' ? ' (post)' : piece.use === 'surplus' ? ' (one more than needed)' : '')),
     layout.rest === 'none' ? null : h('li', { class: 'rest' }, layout.rest === 'kept' ? 'keep ' : 'scrap ', h('b', {}, layout.leftover.text)),
-    squared(layout) ? h('li', { class: 'rest quiet' }, squared(layout)) : null);
-}
-
-// What is squared before the bar is measured, as the sheet says it.
-export function squared(layout) {
-  const ends = [[layout.trim_nm, 'the datum end'], [layout.far_trim_nm, 'the far end']].filter(([nm]) => nm > 0).map(([, name]) => name);
-  if (!ends.length) return layout.bend ? 'the bent end is the datum end' : '';
-  return `square ${ends.length === 2 ? 'both ends' : ends[0]} first, ${layout.trim.text} off${ends.length === 2 ? ' each' : ''}`;
+    layout.squaring ? h('li', { class: 'rest quiet' }, layout.squaring) : null);
 }

@@ -172,8 +172,7 @@ function takes(plan) {
       return h('tr', {},
         h('th', { scope: 'row' }, supply.source === 'new' ? `buy ${take.bought} \u00d7 ${supply.id}` : `take ${supply.id}`,
           h('small', {}, [length.text, tube(plan.materials[supply.material.index]), supply.place, supply.owner && `of ${supply.owner}`, supply.mark && `mark ${supply.mark}`,
-            supply.supplier, supply.date,
-            supply.source !== 'new' && supply['book value'] !== supply.price && `paid ${supply['book value']}, counted ${supply.price}: ${supply.counted}`].filter(Boolean).join(', '))),
+            supply.supplier, supply.date && (supply.source === 'new' ? supply.date : `since ${supply.date}`), plan.reasons[i] && `paid ${supply['book value']}; counted: ${plan.reasons[i]}`].filter(Boolean).join(', '))),
         h('td', {}, take.money));
     })));
 }

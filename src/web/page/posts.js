@@ -17,10 +17,11 @@ function load(check) {
       + `E ${check.e_mpa} MPa, I ${(check.inertia_mm4 / 1e4).toPrecision(4)} cm\u2074, Z ${(check.modulus_mm3 / 1e3).toPrecision(4)} cm\u00b3, minimum yield ${check.yield_mpa} MPa, ${check.source}`)];
 }
 
-function row(offcut, currency) {
+// `more`: another post of the offcut of the row before.
+function row(offcut, currency, more) {
   const also = offcut.could.filter((label) => label !== offcut.post);
-  return h('tr', {}, h('th', { scope: 'row' }, offcut.number ? linkTo(offcut.number) : `left of ${offcut.left_of}`, offcut.place ? h('small', {}, ` ${offcut.place}`) : null),
-    h('td', { class: 'number' }, offcut.length.text, h('small', {}, ` ${offcut.material}`)),
+  return h('tr', {}, h('th', { scope: 'row' }, offcut.number ? linkTo(offcut.number) : `left of ${offcut.left_of}`, offcut.place && !more ? h('small', {}, ` ${offcut.place}`) : null),
+    h('td', { class: 'number' }, more ? h('small', {}, 'of the same') : [offcut.length.text, h('small', {}, ` ${offcut.material}`)]),
     h('td', {}, offcut.post ? [h('b', {}, offcut.post), `, cut to ${offcut.cut.text}`, h('small', {}, ` worth ${money(offcut.worth, currency)}${offcut.left.nm ? `, ${offcut.left.text} is left` : ''}`)]
       : [h('span', { class: 'quiet' }, 'stays'), h('small', {}, offcut.could.length ? 'worth more as it is, or no more are wanted' : 'too short, or another tube')],
     also.length && offcut.post ? h('small', {}, ` or ${also.join(', ')}`) : null,
@@ -37,7 +38,7 @@ function answer(result, checked) {
     result.posts ? h('p', {}, `${money(result.gain, result.currency)} more than the offcuts are worth as they are. No choice ${result.several ? '' : 'of one post an offcut '}gains more.`) : null,
     result.offcuts.length && result.wishes ? h('table', { class: 'stock' }, h('caption', { class: 'hidden' }, 'Offcuts and what they become'),
       h('thead', {}, h('tr', {}, ['Offcut', 'Length', 'Becomes'].map((text) => h('th', { scope: 'col' }, text)))),
-      h('tbody', {}, result.offcuts.map((offcut) => row(offcut, result.currency)))) : null,
+      h('tbody', {}, result.offcuts.map((offcut, i) => row(offcut, result.currency, offcut.source === result.offcuts[i - 1]?.source)))) : null,
     ...result.doubts.map((text) => h('p', { class: 'care' }, `Doubtful: ${text}.`)),
     checked ? h('p', { class: 'quiet' }, `Held at one end: ${result.formula}.`) : null,
     h('p', { class: 'care' }, result.caution)].filter(Boolean);
@@ -68,7 +69,7 @@ export async function posts(plan) {
   });
   const none = !plan && !documents.length;
   show(around('posts'), h('h1', {}, 'Posts', planned ? h('small', {}, ` plan ${plan}, ${planned.name || 'job'}`) : null),
-    h('p', {}, 'A post is a piece that would be useful if an offcut can give it. Each offcut becomes at most one; the choice that gains most is found.'),
+    h('p', {}, 'A post is a piece that would be useful if an offcut can give it. The choice that gains most is found; an offcut may give several.'),
     none ? h('p', {}, 'There is no job yet that could say which posts are wanted. ', h('a', { href: '#/' }, 'To the jobs')) : h('form', { onsubmit: (event) => { event.preventDefault(); ask(); } },
       h('div', { class: 'fields' },
         plan ? form.tick('shelf', 'Offcuts on the shelf too') : form.pick('job', 'The posts that this job wants', documents.map((one) => [one.key, one.name || `Job ${one.key}`]), documents[0].key),

@@ -1,12 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// At the saw, on a phone: bars are ticked off; one that went wrong is reported.
+// At the saw, on a phone: bars are ticked off; one that went wrong, or is measured, is reported.
 
 import { get, post } from './api.js';
-import { h, show, say, button, field, choice, plural, when } from './dom.js';
-import { bar, describe, nameOf, pieceOf, sign, sourceName, squared } from './bars.js';
-import { readJob, whereIn } from './files.js';
-import { write } from './job.js';
-import { watch } from './progress.js';
+import { h, show, say, button, field, plural, when } from './dom.js';
+import { bar, describe, nameOf, pieceOf, sign, sourceName } from './bars.js';
+import { whichJob, wrong, measured, outcome } from './again.js';
 import { place } from './app.js';
 import { takeBack } from './pieces.js';
 
@@ -28,20 +26,26 @@ function whole(plan, item) {
   const layout = plan.document?.layouts.find((one) => one.bar <= item.bar && item.bar < one.bar + one.count);
   const supply = [...(plan.supplies || []), ...(plan.document?.shelf || [])].find((one) => one.id === item.supply);
   const material = (plan.materials || []).find((one) => one.id === item.material);
-  return { ...item, material: material?.name || item.material, place: supply?.place, mark: supply?.mark, owner: supply?.owner, bend: supply?.bend.nm > 0,
-    pieces: item.pieces.map((piece, i) => ({ ...(layout ? pieceOf(plan, layout.pieces[i]) : {}), ...piece })) };
+  return { ...item, material: material?.name || item.material, place: supply?.place, mark: supply?.mark, owner: supply?.owner,
+    ...(layout && !item.cut ? { leftover: layout.leftover } : {}), pieces: item.pieces.map((piece, i) => ({ ...piece, ...(layout ? pieceOf(plan, layout.pieces[i]) : {}) })) };
 }
 
 // "Piece 2 of 4", "Pieces 2 to 3 of 4"
 const numbers = (from, count, total) => (count > 1 ? `Pieces ${from} to ${from + count - 1} of ${total}` : `Piece ${from} of ${total}`);
 
 // "desk, for Harbour Radio, due 2026-12-01"
-const client = (piece) => [piece.job, piece.client && `for ${piece.client}`, piece.due && `due ${piece.due}`].filter(Boolean).join(', ');
+const client = (piece, name) => [piece.job !== name && piece.job, piece.client && `for ${piece.client}`, piece.due && `due ${piece.due}`].filter(Boolean).join(', ');
+
+// Whom the bars are for: said once if all are for one, else of each piece.
+function clientsOf(plan) {
+  const all = (plan.document?.layouts || []).flatMap((layout) => layout.pieces).filter((piece) => piece.part);
+  return new Set(all.map((piece) => client(piece, plan.name)));
+}
 
 // One kind of piece: which of the bar's they are, stop setting, running marks, and what else has to be known of them.
-function row(item, piece, from, total) {
+function row(item, piece, from, total, several) {
   const marks = (item.marks || []).slice(from - 1, from - 1 + piece.count).map((mark) => mark.running.text);
-  const known = [client(piece), piece['measure first'] && `measure on site first, cut last: ${piece.measure || ''}`, piece.remark && `Remark: ${piece.remark}`, piece.work].filter(Boolean);
+  const known = [several && client(piece), piece['measure first'] && `measure on site first, cut last: ${piece.measure || ''}`, piece.remark && `Remark: ${piece.remark}`, piece.work].filter(Boolean);
   return h('li', {}, sign(piece), ' ', h('span', { class: 'which' }, numbers(from, piece.count, total)), ' ',
     h('b', { class: 'stop' }, `${piece['measure first'] ? 'plan ' : ''}${piece.length.text}`), piece.count > 1 ? h('span', { class: 'times' }, ` \u00d7 ${piece.count}`) : null,
     ` ${nameOf(piece)}`, piece.use === 'post' ? ' (post)' : piece.use === 'surplus' ? ' (surplus: scrap)' : piece.use === 'bend end' ? ': scrap' : '',
@@ -57,116 +61,69 @@ function left(item) {
     item.rest === 'kept' ? '. Keep: mark it before the cut; ticking the bar off gives the number to write on it.' : ', scrap');
 }
 
-function lines(item) {
+function lines(item, several) {
   const total = item.pieces.reduce((sum, piece) => sum + piece.count, 0);
   let from = 1;
-  return h('ol', { class: 'cuts' }, squared(item) ? h('li', { class: 'first' }, squared(item)) : null,
+  return h('ol', { class: 'cuts' }, item.squaring ? h('li', { class: 'first' }, item.squaring) : null,
     item.pieces.map((piece) => {
       from += piece.count;
-      return row(item, piece, from - piece.count, total);
+      return row(item, piece, from - piece.count, total, several);
     }), left(item));
 }
+
+// The numbers to write on what came off, and the way back.
+function booked(held, done) {
+  const kept = done.shelf.map((piece) => h('p', { class: 'keep-note' },
+    'Write ', h('b', {}, piece.number), ` on the ${piece.kind === 'bar' ? 'bar' : 'offcut'} of ${piece.length.text}`, piece.place ? ` and put it to ${piece.place}.` : '.'));
+  return h('div', { class: 'after' }, kept, undo(held, done.step));
+}
+
+// Takes the step back and shows the plan as it then is.
+const undo = (held, step) => button('Undo', async () => {
+  try {
+    const said = await takeBack(step);
+    history.replaceState(null, '', `#/saw/${held}`);
+    await saw(held);
+    say(said);
+  } catch (error) { say(error.message, 'wrong'); }
+}, 'plain');
 
 async function tick(held, item) {
   try {
     const done = await post(`/api/held/${held}/cut`, { bar: item.bar, place: localStorage.getItem('place') || null });
     await saw(held);
-    const note = document.getElementById(`bar-${item.bar}`);
-    const kept = done.shelf.map((piece) => h('p', { class: 'keep-note' },
-      'Write ', h('b', {}, piece.number), ` on the ${piece.kind === 'bar' ? 'bar' : 'offcut'} of ${piece.length.text}`, piece.place ? ` and put it to ${piece.place}.` : '.'));
-    const back = button('Undo', async () => {
-      try {
-        const said = await takeBack(done.step);
-        await saw(held);
-        say(said);
-      } catch (error) { say(error.message, 'wrong'); }
-    }, 'plain');
-    note?.append(h('div', { class: 'after' }, kept, back));
+    const note = booked(held, done);
+    document.getElementById(`bar-${item.bar}`)?.append(note);
     say(done.shelf.length ? `Bar ${item.bar} is cut. Write ${done.shelf[0].number} on ${done.shelf[0].kind === 'bar' ? 'what came with it' : 'the offcut'}.` : `Bar ${item.bar} is cut.`);
-    back.focus();
+    note.querySelector('button').focus();
   } catch (error) {
     say(error.message, 'wrong');
   }
 }
 
-// --- went wrong --------------------------------------------------------------------------------------
-
-// A plan that was held elsewhere does not tell its job: it is named, unchanged, once for all bars.
-let ofElsewhere = { held: null, text: null, name: '' };
-
-function whichJob(held, jobs) {
-  if (ofElsewhere.held !== held) ofElsewhere = { held, text: null, name: '' };
-  const said = h('p', { class: 'quiet', role: 'status' }, ofElsewhere.text ? `The rest is planned from ${ofElsewhere.name}.` : '');
-  const take = (tree, name) => {
-    ofElsewhere = { held, text: write(tree).text, name };
-    said.textContent = `The rest is planned from ${name}.`;
-  };
-  const attempt = (work) => async (event) => {
-    try { await work(event.target); } catch (error) { say(whereIn(error), 'wrong'); }
-  };
-  const file = h('input', { type: 'file', id: 'made-from', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden',
-    onchange: attempt(async (input) => input.files[0] && take(await readJob(input.files), input.files[0].name)) });
-  return h('section', { class: 'elsewhere' },
-    h('p', {}, 'This plan was held from the command line. To report a wrong cut, name the job that it was made from, unchanged.'),
-    h('div', { class: 'row' }, h('label', { class: 'button', for: 'made-from' }, 'Open its job file'), file,
-      jobs.length ? field('or a job of this page', choice([['', 'choose'], ...jobs.map((one) => [one.key, one.name || `Job ${one.key}`])], '', {
-        onchange: attempt(async (select) => select.value && take(JSON.parse((await get(`/api/documents/job/${select.value}`)).body), select.selectedOptions[0].textContent)),
-      })) : null), said);
+// What was done to the plan as a whole, above it.
+function head(...nodes) {
+  const note = h('section', { tabindex: '-1' }, nodes);
+  document.getElementById('main').prepend(note);
+  note.focus();
+  return note;
 }
 
-function wrong(held, item, unit) {
-  const fields = h('div', { class: 'fields' });
-  const body = { bar: item.bar, kind: 'short' };
-  const total = item.pieces.reduce((sum, piece) => sum + piece.count, 0);
-  const text = (key, label, hint) => field(label, h('input', {
-    type: 'text', autocomplete: 'off', placeholder: hint || '', oninput: (event) => { body[key] = event.target.value; },
-  }));
-  const number = (key, label, most) => field(label, h('input', {
-    type: 'number', min: 1, max: most, inputmode: 'numeric', oninput: (event) => { body[key] = Number(event.target.value); },
-  }));
-  const draw = () => {
-    const kinds = {
-      short: [number('piece', `Which piece of the bar, 1 to ${total}`, total), text('length', 'How long it came out', unit)],
-      'wrong bar': [text('number', 'Number of the piece that was cut instead'), number('done', 'Good pieces it gave', total)],
-      'bar length': [text('length', 'How long the bar really is', unit)],
-    };
-    fields.replaceChildren(
-      field('What happened', choice([['short', 'a piece came out too short'], ['wrong bar', 'it was cut from another piece'],
-        ['bar length', 'the bar is not as long as planned']], body.kind, {
-        onchange: (event) => {
-          body.kind = event.target.value;
-          delete body.length;
-          draw();
-        },
-      })), ...kinds[body.kind], text('place', 'Where what is left was put'));
-  };
-  draw();
-  const box = h('div', { 'aria-live': 'polite' });
-  const go = button('Book it and plan the rest again', async () => {
-    go.disabled = true;
-    try {
-      const { task } = await post(`/api/held/${held}/miscut`, ofElsewhere.held === held ? { ...body, text: ofElsewhere.text } : body);
-      const result = await watch(task, box, 'Stop: take the best plan so far');
-      after(held, result);
-    } catch (error) {
-      box.textContent = error.message;
-      say(error.message, 'wrong');
-      go.disabled = false;
-    }
-  }, 'main');
-  return h('details', { class: 'wrong-cut' }, h('summary', {}, 'It went wrong'), fields, go, box);
+async function tickAll(held, left) {
+  // eslint-disable-next-line no-alert
+  if (!window.confirm(`Book ${plural(left.length, 'bar', 'bars')} as cut, as planned?`)) return;
+  try {
+    const done = await post(`/api/held/${held}/cut`, { all: true, place: localStorage.getItem('place') || null });
+    await saw(held);
+    head(h('p', { class: 'done' }, `${plural(left.length, 'bar is', 'bars are')} cut.`), booked(held, done));
+  } catch (error) { say(error.message, 'wrong'); }
 }
 
-async function after(held, result) {
-  const sum = (amount) => `${amount} ${result.currency === 'XXX' ? '' : result.currency}`;
-  const note = h('section', { class: 'short' },
-    h('h2', {}, result.short ? 'Booked, but there is not enough tube for the rest' : result.finished ? 'Booked. Every part is cut.' : `Booked. This is the new plan, number ${result.held}`),
-    h('p', {}, result.short ? 'The old plan stays open.' : `The mistake costs ${sum(result.difference)}; ${plural(result.locked, 'bar is', 'bars are')} cut and stay as they are.`));
+async function after(held, result, words) {
   await saw(result.held || held);
   if (result.held) history.replaceState(null, '', `#/saw/${result.held}`);
-  document.getElementById('main').prepend(note);
-  note.setAttribute('tabindex', '-1');
-  note.focus();
+  head(outcome(result, words), booked(held, result)).className = result.short ? 'outcome short' : 'outcome';
+  say(result.short ? 'Booked, but there is not enough tube for the rest.' : 'Booked.');
 }
 
 // What is bought and still to come, all of it booked as come with one tap.
@@ -174,12 +131,12 @@ function coming(held, plan) {
   const due = plan.buys.filter((buy) => buy.came < buy.bought);
   if (!plan.open || !due.length) return null;
   return h('section', { class: 'coming' },
-    h('p', {}, 'Still to come: ', due.map((buy) => `${buy.bought - buy.came} of ${plural(buy.bought, 'bar', 'bars')} ${buy.supply}${buy.supplier ? `, ${buy.supplier}` : ''}`).join('; '), '.'),
+    h('p', {}, 'Still to come: ', due.map((buy) => `${buy.came ? `${buy.bought - buy.came} of the ` : ''}${plural(buy.bought, 'bar', 'bars')} ${buy.supply}${buy.supplier ? ` from ${buy.supplier}` : ''}`).join('; '), '.'),
     h('div', { class: 'row' }, button('All of it is here', async () => {
       try {
-        await post(`/api/held/${held}/deliver`, {});
+        const done = await post(`/api/held/${held}/deliver`, {});
         await saw(held);
-        say('Booked: all that was to come is here.');
+        head(h('p', { class: 'done' }, 'All that was to come is here.'), booked(held, done));
       } catch (error) { say(error.message, 'wrong'); }
     })));
 }
@@ -191,6 +148,7 @@ export async function saw(held) {
   const elsewhere = !plan.plan && plan.open ? (await get('/api/documents/job')).documents : null;
   const left = plan.bars.filter((item) => !item.cut);
   const done = plan.bars.filter((item) => item.cut);
+  const clients = clientsOf(plan);
   const longest = Math.max(1, ...plan.bars.map((item) => item.length.nm));
   const spot = h('input', { type: 'text', value: localStorage.getItem('place') || '', placeholder: 'rack 2', oninput: (event) => localStorage.setItem('place', event.target.value) });
   place(`Saw: plan ${held}`);
@@ -199,26 +157,32 @@ export async function saw(held) {
     const item = whole(plan, bare);
     const detail = h('p', { class: 'detail', role: 'status' });
     return h('article', { class: `layout at-saw ${item.cut ? 'is-cut' : ''}`, id: `bar-${item.bar}` },
-      h('h2', {}, `Bar ${item.bar}`, h('small', {}, [`${sourceName(item)} ${item.number || item.supply}`, !item.here && 'to come', item.length.text, item.material, item.place && `at ${item.place}`,
-        item.mark && `mark ${item.mark}`, item.owner && `of ${item.owner}`].filter(Boolean).join(', '))),
+      h('h2', {}, `Bar ${item.bar}`, h('small', { class: 'take' }, [`${sourceName(item)} ${item.supply}`, item.length.text, item.material, item.place && `at ${item.place}`,
+        item.mark && `mark ${item.mark}`, item.owner && `of ${item.owner}`].filter(Boolean).join(', ')),
+      item.source === 'new' && !item.cut ? h('small', { class: 'arrival' }, item.here ? `here as ${item.number}` : 'still to come') : null),
       bar(item, { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
-      lines(item), detail,
+      lines(item, clients.size > 1), detail,
       item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
         h('div', { class: 'row' }, button('Cut: tick it off', (event) => { event.target.disabled = true; tick(held, item); }, 'main tick-off', { 'aria-label': `Bar ${item.bar} is cut` })),
-        wrong(held, item, plan.unit)] : null);
+        measured(held, item, plan.unit, (...what) => after(held, ...what)),
+        wrong(held, item, plan.unit, (...what) => after(held, ...what))] : null);
   };
   show(h('h1', {}, plan.name || 'Job', h('small', {}, ` plan ${held}`)),
     h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.',
       plan.replaces ? ` It replaces plan ${plan.replaces}: do not use that one any more.` : ''),
     h('progress', { max: plan.bars.length || 1, value: done.length, 'aria-label': 'Bars cut' }),
+    clients.size === 1 ? h('p', { class: 'clients' }, [...clients][0]) : null,
+    plan.unread ? h('p', { class: 'care' }, `${plan.unread}.`) : null,
     plan.open && left.length ? field('Offcuts are put to', spot) : null,
     coming(held, plan),
     elsewhere && left.length ? whichJob(held, elsewhere) : null,
+    left.length ? h('p', { class: 'quiet cautions' }, plan.cautions.map((one) => one.text).join(' ')) : null,
     left.map(block),
     done.length ? h('h2', {}, 'Cut') : null,
     done.map(block),
     h('p', { class: 'row' },
       plan.plan ? h('a', { class: 'button', href: `#/plan/${plan.plan}` }, 'The plan and its papers') : null,
+      plan.open && left.length > 1 ? button('All of these are cut', () => tickAll(held, left)) : null,
       plan.open && left.length ? button('Give back what is not cut', async () => {
         // eslint-disable-next-line no-alert
         if (!window.confirm('Close this plan? What is held for it and not cut goes back to the shelf.')) return;

@@ -51,7 +51,8 @@ function adding(materials, after) {
           const done = await post('/api/shelf', body);
           const numbers = done.shelf.map((piece) => piece.number).join(', ');
           await after();
-          told(box, `On the shelf: ${numbers}. Write the number on it.`, done.step, after);
+          const doubts = done.remarks.map((one) => ` Doubtful: ${one.text}.`).join('');
+          told(box, `On the shelf: ${numbers}. Write the number on it.${doubts}`, done.step, after);
         });
       },
     },

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What surrounds a plan: lengths to carry, drawn parts, plan files, every form of paper, a wrong
- * cut of a plan that was held elsewhere. All figures are worked out by hand beside the check. */
+/* What surrounds a plan: lengths to carry, drawn parts, plan files, every form of paper,
+ * holding. All figures are worked out by hand beside the check. */
 #include "web_shop.h"
 
 #include "job/shelf.h"
@@ -335,105 +335,7 @@ static void test_download_brings_shelf(void **state)
         web_shop_json(&the_shop, DW_WEB_POST, "/api/scrap", "{\"numbers\":[\"C77\"]}", 200));
 }
 
-/* --- a plan that was held elsewhere ------------------------------------------------------------
- */
-
-/* As `dropwise plan --hold` does it. */
-static int64_t hold_elsewhere(const char *text)
-{
-    struct dw_job *job = NULL;
-    struct dw_plan *plan = NULL;
-    struct dw_report report = {0};
-    struct dw_job_request request = {0};
-    struct dw_job_source source = {.path = "rail.yaml", .text = text, .n = strlen(text)};
-    int64_t id = 0, step = 0;
-    assert_int_equal(dw_job__load(&source, &job, &report, NULL), DW_OK);
-    dw_settings_default(&request.settings);
-    assert_int_equal(dw_job__plan(job, &request, &plan, NULL), DW_OK);
-    const struct dw_act act = {.when = "2026-03-01T08:00:00Z"};
-    struct dw_shelf_hold how = {.digest = dw_job_digest(job)};
-    assert_int_equal(dw_shelf__hold(the_shop.app->ledger, &act, job, plan, &how, &id, &step, NULL),
-                     DW_OK);
-    dw_plan_free(plan);
-    dw_job_free(job);
-    dw_report_free(&report);
-    return id;
-}
-
-/* Its only rail came out as 500 mm: a second bar, 9.00 again, is needed. */
-static void test_held_elsewhere(void **state)
-{
-    (void)state;
-    char path[64];
-    int64_t id = hold_elsewhere(short_job);
-    snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
-    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
-    const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
-    assert_int_equal(number_of(bar, "trim_nm"), 0); /* the datum end is sawn already */
-    assert_int_equal(number_of(bar, "far_trim_nm"), INT64_C(4000000));
-    assert_true(json_is_null(json_object_get(held, "plan")));
-    /* 1000 = 4 squared off + 600 + 2 kerf + 394 left: the kerf is what the bar does not account for
-     */
-    assert_int_equal(number_of(held, "kerf_nm"), INT64_C(2000000));
-    assert_int_equal(number_of(json_object_get(bar, "leftover"), "nm"), INT64_C(394000000));
-    const json_t *mark = json_array_get(json_object_get(bar, "marks"), 0);
-    assert_string_equal(text_of(json_object_get(mark, "running"), "text"), "600 mm");
-    assert_string_equal(text_of(json_object_get(held, "document"), "format"), "dropwise plan");
-    json_decref(held);
-    snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)id);
-    const char *what = ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"";
-    json_decref(web_shop_json(&the_shop, DW_WEB_POST, path,
-                              "{\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"}",
-                              409));
-    json_t *task = work(path, two_jobs, what); /* another job */
-    assert_string_equal(text_of(task, "state"), "failed");
-    assert_non_null(strstr(text_of(task, "error"), "this is not the job"));
-    json_decref(task);
-    task = work(path, short_job, what);
-    assert_string_equal(text_of(task, "state"), "done");
-    const json_t *result = json_object_get(task, "result");
-    assert_string_equal(text_of(result, "after"), "9.00");
-    assert_true(number_of(result, "held") > id);
-    json_decref(task);
-}
-
-/* Four bearers of 2000 mm take two bars, a pack has three: one comes first, then the others, of
- * which one is to spare. */
-static void test_delivery(void **state)
-{
-    (void)state;
-    static const char tray[] = "dropwise: 1\nname: Cable tray\nunit: mm\nsaw: {kerf: 2}\n"
-                               "materials: [{id: box30}]\n"
-                               "bars: [{id: six, length: 6000, price: 30, pack: 3}]\n"
-                               "parts: [{label: bearer, length: 2000, count: 4}]\n";
-    char path[64], deliver[80];
-    int64_t id = hold_elsewhere(tray);
-    snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
-    snprintf(deliver, sizeof deliver, "%s/deliver", path);
-    const char *refused[] = {"{\"supply\":\"eight\"}", "{\"bars\":1}",
-                             "{\"supply\":\"six\",\"bars\":4}",
-                             "{\"supply\":\"six\",\"paid\":\"-1\"}"};
-    const int status[] = {404, 422, 409, 422};
-    for (size_t i = 0; i < DW_COUNT(refused); i++)
-        json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, refused[i], status[i]));
-    json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver,
-                              "{\"supply\":\"six\",\"bars\":1,\"paid\":\"28.50\"}", 200));
-    json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
-    const json_t *bars = json_object_get(held, "bars");
-    assert_int_equal(json_array_size(bars), 2);
-    assert_true(json_is_true(json_object_get(json_array_get(bars, 0), "here")));
-    assert_true(json_is_false(json_object_get(json_array_get(bars, 1), "here")));
-    const json_t *buy = json_array_get(json_object_get(held, "buys"), 0);
-    assert_int_equal(number_of(buy, "bought"), 3);
-    assert_int_equal(number_of(buy, "came"), 1);
-    json_decref(held);
-    json_t *step = web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 200);
-    const json_t *shelf = json_object_get(step, "shelf"); /* the one to spare */
-    assert_int_equal(json_array_size(shelf), 1);
-    assert_string_equal(text_of(json_array_get(shelf, 0), "kind"), "bar");
-    json_decref(step);
-    json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 409));
-}
+/* --- holding --------------------------------------------------------------------------------- */
 
 /* A plan of a job of the page; its path. */
 static void plan_of_page(const char *job, const char *key, int revision, char path[64])
@@ -560,9 +462,7 @@ int main(void)
         cmocka_unit_test(test_takeoff),
         cmocka_unit_test(test_every_form),
         cmocka_unit_test(test_verify),
-        cmocka_unit_test(test_held_elsewhere),
         cmocka_unit_test(test_download_brings_shelf),
-        cmocka_unit_test(test_delivery),
         cmocka_unit_test(test_hold_twice_and_changed),
         cmocka_unit_test(test_tables),
         cmocka_unit_test(test_open),
