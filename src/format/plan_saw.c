@@ -6,11 +6,38 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Of a length `nm` counts; the other texts of the two are compared. */
+bool dw_plan__is_text_of(const char *text, dw_length nm)
+{
+    dw_length read = 0;
+    if (*text != '~')
+        return dw_length_parse(text, strlen(text), DW_UNIT_NONE, &read, NULL) == DW_OK &&
+               read == nm;
+    for (int unit = DW_UNIT_MM; unit <= DW_UNIT_FT; unit++)
+        for (int denominator = 0; denominator <= 64; denominator += denominator ? denominator : 1) {
+            char printed[DW_LENGTH_TEXT];
+            dw_length_print(printed, nm,
+                            &(struct dw_length_style){.unit = (enum dw_unit)unit,
+                                                      .denominator = denominator,
+                                                      .decimals = DW_PLAN_DECIMALS});
+            if (strcmp(printed, text) == 0)
+                return true;
+        }
+    return false;
+}
+
+static bool same_length(const json_t *a, const json_t *b)
+{
+    const char *text = json_string_value(json_object_get(a, "text"));
+    const json_t *nm = json_object_get(a, "nm");
+    return json_equal(nm, json_object_get(b, "nm")) && text &&
+           (!json_is_integer(nm) || dw_plan__is_text_of(text, json_integer_value(nm)));
+}
+
+/* Of a length `nm` counts, and its text has to agree; the other texts of the two are compared. */
 static bool same_value(const json_t *a, const json_t *b)
 {
     if (json_is_object(a) && json_is_object(b) && json_object_get(b, "nm"))
-        return json_equal(json_object_get(a, "nm"), json_object_get(b, "nm"));
+        return same_length(a, b);
     bool same = json_typeof(a) == json_typeof(b);
     if (same && json_is_array(a)) {
         same = json_array_size(a) == json_array_size(b);

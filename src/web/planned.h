@@ -51,6 +51,10 @@ dw_err dw_planned__mark_held(struct dw_ledger *ledger, const struct dw_act *act,
 
 /* The records of the job that the plan's indices mean, into an object that is open. */
 void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned);
+/* What the verifier says of a plan, into an object that is open: "good", and what is claimed beside
+ * what is proved. `proven` NULL: the plan is wrong. */
+void dw_planned__put_proven(struct dw_out *out, const struct dw_job *job,
+                            const struct dw_plan *plan, const struct dw_plan_proven *proven);
 /* The plan for the page. */
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
 
