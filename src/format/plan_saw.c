@@ -9,19 +9,18 @@
 bool dw_plan__is_text_of(const char *text, dw_length nm)
 {
     dw_length read = 0;
-    if (*text != '~')
-        return dw_length_parse(text, strlen(text), DW_UNIT_NONE, &read, NULL) == DW_OK &&
-               read == nm;
-    for (int unit = DW_UNIT_MM; unit <= DW_UNIT_FT; unit++)
-        for (int denominator = 0; denominator <= 64; denominator += denominator ? denominator : 1) {
+    if (dw_length_parse(text, strlen(text), DW_UNIT_NONE, &read, NULL) == DW_OK)
+        return read == nm;
+    for (int unit = DW_UNIT_MM; unit <= DW_UNIT_FT; unit++) {
+        struct dw_length_style style = {.unit = (enum dw_unit)unit, .decimals = DW_PLAN_DECIMALS};
+        do {
             char printed[DW_LENGTH_TEXT];
-            dw_length_print(printed, nm,
-                            &(struct dw_length_style){.unit = (enum dw_unit)unit,
-                                                      .denominator = denominator,
-                                                      .decimals = DW_PLAN_DECIMALS});
+            dw_length_print(printed, nm, &style);
             if (strcmp(printed, text) == 0)
                 return true;
-        }
+            style.denominator = style.denominator > 0 ? 2 * style.denominator : 1;
+        } while (unit >= DW_UNIT_IN && style.denominator <= 64);
+    }
     return false;
 }
 

@@ -256,14 +256,20 @@ static void sum_up(struct change *change)
         plan->groups[g].value = plan->totals.value - others;
 }
 
+/* Mostly bound, value, proof and status of a group go together, and those of the plan with them. */
 static void agree(struct change *change)
 {
     struct dw_plan *plan = change->plan;
     plan->bound = 0;
     for (size_t g = 0; g < plan->n_groups; g++) {
         struct dw_group *group = &plan->groups[g];
-        if (group->status == DW_STATUS_OPTIMAL && random_chance(change->random, 80))
+        bool neatly = random_chance(change->random, 90);
+        if (neatly && group->proof == DW_PROOF_DUALS)
+            group->bound = group->certificate.bound;
+        if (neatly && (group->status == DW_STATUS_OPTIMAL || group->bound > group->value))
             group->bound = group->value;
+        if (neatly && group->bound == group->value && group->status != DW_STATUS_INFEASIBLE)
+            group->status = DW_STATUS_OPTIMAL;
         plan->bound += group->bound;
     }
     plan->status = worst(plan);
@@ -275,7 +281,7 @@ static void change_plan(struct change *change)
         claim_search, claim_search, claim_duals,   claim_nothing, change_duals, change_duals,
         change_bound, invent_duals, change_layout, change_money,  claim_short,
     };
-    int n = (int)random_in(change->random, 1, 4);
+    int n = (int)random_in(change->random, 1, 3);
     bool moved = false;
     for (int i = 0; i < n; i++) {
         size_t which = pick(change, sizeof changes / sizeof *changes);
