@@ -163,6 +163,18 @@ static void put_claim(struct dw_cli_page *page, struct dw_buf *text, const struc
                        dw_cli__money(page, group->bound).text);
 }
 
+static void put_bound(struct dw_cli_page *page, struct dw_buf *text, dw_money value, dw_money bound)
+{
+    if (bound <= 0 && value > 0) {
+        dw_buf__put(text, " how much cheaper a plan could be is not proved.");
+        return;
+    }
+    dw_buf__format(text, " proved: nothing costs less than %s, so this is ",
+                   dw_cli__money(page, bound).text);
+    put_above(page, text, value, bound);
+    dw_buf__char(text, '.');
+}
+
 static void put_proven_group(struct dw_cli_page *page, const struct dw_job *job,
                              const struct dw_group *group, const struct dw_group_proven *proven)
 {
@@ -173,12 +185,8 @@ static void put_proven_group(struct dw_cli_page *page, const struct dw_job *job,
         dw_buf__put(&text, group->status == DW_STATUS_INFEASIBLE
                                ? " proved: it can't be cut, since no bar gives one of its parts."
                                : " proved: no cheaper plan exists.");
-    else if (group->status != DW_STATUS_INFEASIBLE) {
-        dw_buf__format(&text, " proved: nothing costs less than %s, so this is ",
-                       dw_cli__money(page, proven->bound).text);
-        put_above(page, &text, group->value, proven->bound);
-        dw_buf__char(&text, '.');
-    }
+    else if (group->status != DW_STATUS_INFEASIBLE)
+        put_bound(page, &text, group->value, proven->bound);
     if (!proven->settled)
         put_claim(page, &text, group, proven);
     dw_cli__fold_buf(page, proven->settled ? DW_CLI_GOOD : DW_CLI_CARE, "  ", &text);

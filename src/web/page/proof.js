@@ -32,7 +32,11 @@ export function proved(found) {
     const what = group.materials.map((material) => material.id).join(', ');
     const claim = claimOf(group, sum);
     if (group.settled) return h('li', { class: short ? '' : 'optimal' }, `${what}: proved: ${short ? "it can't be cut, since no bar gives one of its parts" : 'no cheaper plan exists'}.`);
-    return h('li', {}, `${what}:${short ? '' : ` proved: nothing costs less than ${sum(group['proven bound'])}; this is ${sum(group.value)}.`}`,
+    const least = group['proven bound'];
+    const bound = Number(least) <= 0 && Number(group.value) > 0
+      ? ' how much cheaper a plan could be is not proved.'
+      : ` proved: nothing costs less than ${sum(least)}; this is ${sum(group.value)}.`;
+    return h('li', {}, `${what}:${short ? '' : bound}`,
       claim ? ` Its maker claims that ${claim}; that is not proved here.` : '');
   }));
 }
