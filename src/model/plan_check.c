@@ -20,6 +20,11 @@ size_t dw_audit__n_wrong(const struct dw_audit *audit)
     return audit->say.report->n_wrong;
 }
 
+bool dw_audit__late(const struct dw_audit *audit)
+{
+    return audit->patience && audit->patience->late(audit->patience->user);
+}
+
 /* Counts and lengths within what a job can ask for, so that all sums of products fit 128 bits. */
 static void shape_layout(struct dw_audit *audit, size_t i)
 {
@@ -148,7 +153,15 @@ void dw_plan_proven_free(struct dw_plan_proven *proven)
 dw_err dw_plan_prove(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
                      struct dw_plan_proven **out, struct dw_error *error)
 {
-    struct dw_audit audit = {.say = {.job = job, .report = report}, .job = job, .plan = plan};
+    return dw_plan__check(job, plan, NULL, report, out, error);
+}
+
+dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
+                      const struct dw_patience *patience, struct dw_report *report,
+                      struct dw_plan_proven **out, struct dw_error *error)
+{
+    struct dw_audit audit = {
+        .say = {.job = job, .report = report}, .job = job, .plan = plan, .patience = patience};
     size_t wrong_before = report->n_wrong, remarks_before = report->n_remarks;
     if (out)
         *out = NULL;
@@ -176,5 +189,5 @@ dw_err dw_plan_prove(const struct dw_job *job, const struct dw_plan *plan, struc
 dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
                      struct dw_error *error)
 {
-    return dw_plan_prove(job, plan, report, NULL, error);
+    return dw_plan__check(job, plan, NULL, report, NULL, error);
 }
