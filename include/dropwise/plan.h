@@ -260,6 +260,28 @@ void dw_layout_marks(const struct dw_job *job, const struct dw_layout *layout,
 dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
                      struct dw_error *error);
 
+/* What the verifier has proved by itself, from the job and the duals in the plan. Status, proof and
+ * bound of a plan and its groups are what its maker claims: of a search nothing is seen in it. */
+struct dw_group_proven {
+    dw_money bound; /* no plan of the group costs less: what its duals prove, or the trivial bound
+                       of DW_PROOF_NONE if that is more; 0 where the group has no plan */
+    bool settled;   /* no cheaper plan exists: bound = value; no plan exists: no bar gives one of
+                       the parts that are stated to be missing */
+};
+
+struct dw_plan_proven {
+    dw_money bound; /* sum of the groups' */
+    bool settled;   /* each group is */
+    size_t n_groups;
+    struct dw_group_proven *groups; /* length n_groups, in the plan's order */
+};
+
+/* dw_plan_check, and what it proved; *out is NULL on error. A bound is the greatest that the duals
+ * prove, or, from 500 parts on, one that is at least as much as they are stated to prove. */
+dw_err dw_plan_prove(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
+                     struct dw_plan_proven **out, struct dw_error *error);
+void dw_plan_proven_free(struct dw_plan_proven *proven);
+
 #ifdef __cplusplus
 }
 #endif

@@ -51,7 +51,7 @@ static enum dw_cli_status open_sources(struct asking *ask)
     }
     if (status == DW_CLI_DONE && plan) {
         struct dw_job_source source = {.path = plan};
-        dw_err err = dw_job__verify(ask->job, &source, &ask->plan, &report, &error);
+        dw_err err = dw_job__verify(ask->job, &source, &ask->plan, NULL, &report, &error);
         dw_cli__say_report(&report, 0);
         status = dw_cli__shelf_said(err, &error);
         ask->request.plan = ask->plan;

@@ -9,6 +9,7 @@
 #include <string.h>
 
 static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_plan *plan,
+                                     const struct dw_plan_proven *proven,
                                      const struct dw_report *report)
 {
     struct dw_buf buf = {0};
@@ -16,12 +17,14 @@ static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_p
     const struct dw_record_out to = {.out = &out, .job = job, .version = DW_RECORD_ALL};
     dw_out__open(&out, NULL, '{');
     dw_out__text(&out, "format", "dropwise verify");
-    dw_out__int(&out, "version", 1);
+    dw_out__int(&out, "version", 2);
     dw_out__text(&out, "job", job->name);
     dw_out__yes(&out, "valid", report->n_wrong == 0);
     dw_out__text(&out, "currency", job->currency);
-    dw_record__put(&to, &dw_plan__members, plan);
+    dw_out__int(&out, "number", plan->number);
+    dw_out__int(&out, "replaces", plan->replaces);
     dw_out__money(&out, "value", plan->totals.value);
+    dw_record__proven(&to, plan, proven);
     dw_out__close(&out, '{');
     json_t *document = dw_cli__json_take(&buf);
     if (document)
@@ -30,15 +33,18 @@ static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_p
 }
 
 static enum dw_cli_status print_report(struct dw_cli_page *page, const struct dw_job *job,
-                                       const struct dw_plan *plan)
+                                       const struct dw_plan *plan,
+                                       const struct dw_plan_proven *proven)
 {
     dw_cli__report_title(page, job, plan);
     dw_cli__heading(page, "The plan holds");
     dw_cli__fold(page, DW_CLI_GOOD, "  ",
-                 "Every bar fits, every part is there in number and length, no bar is used more "
-                 "often than there are, and length, money and bound come out as stated.");
-    if (plan->status != DW_STATUS_INFEASIBLE)
-        dw_cli__report_proof(page, job, plan, false);
+                 plan->status == DW_STATUS_INFEASIBLE
+                     ? "Every bar that it cuts fits, no bar is used more often than there are, "
+                       "and length and money come out as stated."
+                     : "Every bar fits, every part is there in number and length, no bar is used "
+                       "more often than there are, and length and money come out as stated.");
+    dw_cli__report_proven(page, job, plan, proven);
     return dw_cli__page_end(page);
 }
 
@@ -47,22 +53,24 @@ static enum dw_cli_status verify_job(const struct dw_cli_args *args, struct dw_c
 {
     struct dw_job_source source = {0};
     struct dw_plan *plan = NULL;
+    struct dw_plan_proven *proven = NULL;
     struct dw_report report = {0};
     struct dw_error error = {0};
     char *text = NULL;
     dw_err err = dw_cli__source(args->operands[1], &source, &text, &error);
     if (!err)
-        err = dw_job__verify(job, &source, &plan, &report, &error);
+        err = dw_job__verify(job, &source, &plan, &proven, &report, &error);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(&report, SIZE_MAX);
     enum dw_cli_status status = dw_cli__status(err);
     enum dw_cli_status printed = DW_CLI_DONE;
     if (plan && dw_cli__has(args, "json"))
-        printed = print_json(job, plan, &report);
+        printed = print_json(job, plan, proven, &report);
     else if (plan && status == DW_CLI_DONE)
-        printed = print_report(page, job, plan);
+        printed = print_report(page, job, plan, proven);
     free(text);
+    dw_plan_proven_free(proven);
     dw_plan_free(plan);
     dw_report_free(&report);
     return status == DW_CLI_DONE ? printed : status;
@@ -96,9 +104,10 @@ const struct dw_cli_command dw_cli__cmd_verify = {
     .operands = "JOB PLAN.json",
     .summary = "prove a plan again from the job alone",
     .about =
-        "Derives fit, counts, supply, lengths, money and bound of a plan anew from the job, in "
-        "code that shares nothing with the solver, and says every difference. One of JOB and "
-        "PLAN.json may be -, standard input.",
+        "Derives fit, counts, supply, lengths and money of a plan anew from the job, in code that "
+        "shares nothing with the solver, and says every difference. Then it says how good the "
+        "plan is: what the duals in it prove, and apart from that what its maker claims.\n\n"
+        "One of JOB and PLAN.json may be -, standard input.",
     .least = 2,
     .most = 2,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

@@ -62,7 +62,7 @@ static dw_err read_plan(struct dw_cli_deal *deal, struct dw_error *error)
     char *text = NULL;
     dw_err err = dw_cli__source(deal->args->operands[1], &source, &text, error);
     if (!err)
-        err = dw_job__verify(deal->job, &source, &deal->plan, &report, error);
+        err = dw_job__verify(deal->job, &source, &deal->plan, NULL, &report, error);
     dw_cli__say_report(&report, SIZE_MAX);
     if (err && report.n_wrong > 0)
         *error = (struct dw_error){.code = err}; /* said already */

@@ -55,7 +55,7 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
         return status;
     dw_err err = dw_cli__source(args->operands[1], &source, &text, &error);
     if (!err)
-        err = dw_job__verify(planned->job, &source, &planned->plan, &report, &error);
+        err = dw_job__verify(planned->job, &source, &planned->plan, NULL, &report, &error);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(&report, SIZE_MAX);

@@ -20,9 +20,14 @@ dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job
 void dw_cli__report_lengths(struct dw_cli_page *page, const struct dw_plan *plan);
 void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan);
-/* How good the plan is and why that is known; `by_user`: a stop was asked for. */
+/* How good a plan is that this program has just made and why that is known; `by_user`: a stop was
+ * asked for. */
 void dw_cli__report_proof(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan, bool by_user);
+/* How good a plan is that somebody brings: what the verifier proved, and what is claimed beyond it.
+ */
+void dw_cli__report_proven(struct dw_cli_page *page, const struct dw_job *job,
+                           const struct dw_plan *plan, const struct dw_plan_proven *proven);
 /* What ~ means if it was printed, and cautions. */
 void dw_cli__report_cautions(struct dw_cli_page *page);
 /* What is missing, and what would cure it. */

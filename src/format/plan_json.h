@@ -9,6 +9,12 @@
 #define DW_PLAN_FORMAT  "dropwise plan"
 #define DW_PLAN_VERSION 2
 
+#define DW_PLAN_DECIMALS 6 /* of a length that no fraction holds */
+
+/* Whether a text is the length: it reads as that, or is what is printed of it where it is rounded
+ * or longer than what is read. By any unit and denominator, for a job may be given other ones after
+ * its plan was made. */
+bool dw_plan__is_text_of(const char *text, dw_length nm);
 /* Whether the job has pieces of a shelf already. */
 bool dw_plan__has_brought(const struct dw_job *job);
 

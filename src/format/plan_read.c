@@ -96,9 +96,13 @@ static bool read_length(struct dw_plan_reader *r, const struct dw_pointer *at, c
         return false;
     struct dw_pointer nm = {at, "nm", 0};
     struct dw_pointer text = {at, "text", 0};
-    if (!json_is_string(json_object_get(value, "text")))
+    const char *said = json_string_value(json_object_get(value, "text"));
+    if (!said)
         return dw_plan__refuse(r, &text, "a string is wanted");
-    return read_integer(r, &nm, json_object_get(value, "nm"), member->least, member->most, out);
+    if (!read_integer(r, &nm, json_object_get(value, "nm"), member->least, member->most, out))
+        return false;
+    return dw_plan__is_text_of(said, *out) ||
+           dw_plan__refuse(r, &text, "\"%.48s\" is not the length in nm, %" PRId64, said, *out);
 }
 
 /* "-12.3450": digits, a point, two to four decimals. */

@@ -6,11 +6,37 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Of a length `nm` counts; the other texts of the two are compared. */
+bool dw_plan__is_text_of(const char *text, dw_length nm)
+{
+    dw_length read = 0;
+    if (dw_length_parse(text, strlen(text), DW_UNIT_NONE, &read, NULL) == DW_OK)
+        return read == nm;
+    for (int unit = DW_UNIT_MM; unit <= DW_UNIT_FT; unit++) {
+        struct dw_length_style style = {.unit = (enum dw_unit)unit, .decimals = DW_PLAN_DECIMALS};
+        do {
+            char printed[DW_LENGTH_TEXT];
+            dw_length_print(printed, nm, &style);
+            if (strcmp(printed, text) == 0)
+                return true;
+            style.denominator = style.denominator > 0 ? 2 * style.denominator : 1;
+        } while (unit >= DW_UNIT_IN && style.denominator <= 64);
+    }
+    return false;
+}
+
+static bool same_length(const json_t *a, const json_t *b)
+{
+    const char *text = json_string_value(json_object_get(a, "text"));
+    const json_t *nm = json_object_get(a, "nm");
+    return json_equal(nm, json_object_get(b, "nm")) && text &&
+           (!json_is_integer(nm) || dw_plan__is_text_of(text, json_integer_value(nm)));
+}
+
+/* Of a length `nm` counts, and its text has to agree; the other texts of the two are compared. */
 static bool same_value(const json_t *a, const json_t *b)
 {
     if (json_is_object(a) && json_is_object(b) && json_object_get(b, "nm"))
-        return json_equal(json_object_get(a, "nm"), json_object_get(b, "nm"));
+        return same_length(a, b);
     bool same = json_typeof(a) == json_typeof(b);
     if (same && json_is_array(a)) {
         same = json_array_size(a) == json_array_size(b);

@@ -90,7 +90,7 @@ dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
     struct dw_buf buf = {0};
     struct dw_out out = {
         .buf = &buf,
-        .style = {.unit = job->unit, .denominator = job->denominator, .decimals = 6},
+        .style = {.unit = job->unit, .denominator = job->denominator, .decimals = DW_PLAN_DECIMALS},
         .indent = 1};
     const struct dw_record_out to = {.out = &out, .job = job, .version = DW_PLAN_VERSION};
     dw_out__open(&out, NULL, '{');

@@ -79,9 +79,11 @@ dw_err dw_job__put_plan(const struct dw_job *job, const struct dw_job_request *r
 
 /* Reads a plan and re-derives it from the job by the independent verifier. The job gets the pieces
  * of a shelf that the document brings along (dw_plan_bring). DW_ERR_CHECK: every
- * difference is in the report; *out is then the plan nevertheless. */
+ * difference is in the report; *out is then the plan nevertheless. *proven, unless NULL is passed:
+ * what was proved, NULL on error. */
 dw_err dw_job__verify(struct dw_job *job, const struct dw_job_source *source, struct dw_plan **out,
-                      struct dw_report *report, struct dw_error *error);
+                      struct dw_plan_proven **proven, struct dw_report *report,
+                      struct dw_error *error);
 
 /* --- cure: what would make an infeasible job feasible ----------------------------------------- */
 

@@ -15,14 +15,17 @@ static dw_err read_plan(struct dw_job *job, const char *text, size_t n, const ch
 }
 
 dw_err dw_job__verify(struct dw_job *job, const struct dw_job_source *source, struct dw_plan **out,
-                      struct dw_report *report, struct dw_error *error)
+                      struct dw_plan_proven **proven, struct dw_report *report,
+                      struct dw_error *error)
 {
     *out = NULL;
+    if (proven)
+        *proven = NULL;
     char *text = NULL;
     size_t n = source->n;
     dw_err err = source->text ? DW_OK : dw_file__read(source->path, PLAN_MAX, &text, &n, error);
     if (!err)
         err = read_plan(job, source->text ? source->text : text, n, source->path, out, error);
     free(text);
-    return err ? err : dw_plan_check(job, *out, report, error);
+    return err ? err : dw_plan_prove(job, *out, report, proven, error);
 }

@@ -9,9 +9,9 @@
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>
 
-/* A way out of dw_plan_check while it proves what duals say, which can take long: once late has
+/* A way out of dw_plan_prove while it proves what duals say, which can take long: once late has
  * answered true, and it does so from then on, unproved[g] is set for each group whose duals are not
- * evaluated to the end, and nothing is said of them. */
+ * evaluated to the end, and nothing is said of them. `patience` and `out` may be NULL. */
 struct dw_patience {
     bool (*late)(void *user);
     void *user;
@@ -19,7 +19,7 @@ struct dw_patience {
 };
 dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
                       const struct dw_patience *patience, struct dw_report *report,
-                      struct dw_error *error);
+                      struct dw_plan_proven **out, struct dw_error *error);
 
 /* How lengths of a job are printed: its unit, denominator, and decimals enough for a tape. */
 struct dw_length_style dw_job__style(const struct dw_job *job);

@@ -120,24 +120,58 @@ static void run_stages(struct dw_audit *audit, size_t wrong_before)
             stages[i](audit);
 }
 
-dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
-                     struct dw_error *error)
+static dw_money within_money(dw_wide sum)
 {
-    return dw_plan__check(job, plan, NULL, report, error);
+    return sum < INT64_MIN ? INT64_MIN : (dw_money)sum;
+}
+
+static dw_err tell_proven(const struct dw_audit *audit, struct dw_plan_proven **out)
+{
+    size_t n = audit->plan->n_groups;
+    struct dw_plan_proven *proven = calloc(1, sizeof *proven + n * sizeof *proven->groups);
+    if (!proven)
+        return DW_ERR_NOMEM;
+    *proven = (struct dw_plan_proven){
+        .settled = true, .n_groups = n, .groups = (struct dw_group_proven *)(proven + 1)};
+    dw_wide sum = 0;
+    for (size_t g = 0; g < n; g++) {
+        const struct dw_audit_group *group = &audit->groups[g];
+        proven->groups[g] = (struct dw_group_proven){within_money(group->proven), group->settled};
+        proven->settled = proven->settled && group->settled;
+        sum += group->proven;
+    }
+    proven->bound = within_money(sum);
+    *out = proven;
+    return DW_OK;
+}
+
+void dw_plan_proven_free(struct dw_plan_proven *proven)
+{
+    free(proven);
+}
+
+dw_err dw_plan_prove(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
+                     struct dw_plan_proven **out, struct dw_error *error)
+{
+    return dw_plan__check(job, plan, NULL, report, out, error);
 }
 
 dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
                       const struct dw_patience *patience, struct dw_report *report,
-                      struct dw_error *error)
+                      struct dw_plan_proven **out, struct dw_error *error)
 {
     struct dw_audit audit = {
         .say = {.job = job, .report = report}, .job = job, .plan = plan, .patience = patience};
     size_t wrong_before = report->n_wrong, remarks_before = report->n_remarks;
+    if (out)
+        *out = NULL;
     if (plan->job_digest != dw_job_digest(job))
         dw_audit__wrong(&audit, "the plan was made for another job, or the job has changed since");
     if (audit.say.err == DW_OK && !make_room(&audit))
         audit.say.err = DW_ERR_NOMEM;
     run_stages(&audit, wrong_before);
+    if (out && audit.say.err == DW_OK && report->n_wrong == wrong_before)
+        audit.say.err = tell_proven(&audit, out);
     dw_arena__free(audit.arena);
     if (audit.say.err != DW_OK)
         return dw_error__nomem(error);
@@ -150,4 +184,10 @@ dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
                              report->n_wrong - wrong_before, first);
     }
     return DW_OK;
+}
+
+dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
+                     struct dw_error *error)
+{
+    return dw_plan__check(job, plan, NULL, report, NULL, error);
 }

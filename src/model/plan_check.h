@@ -28,6 +28,8 @@ struct dw_audit_group {
     dw_wide posts;
     int64_t n_pieces; /* parts and posts wanted */
     size_t n_layouts;
+    dw_wide proven; /* no plan of it costs less */
+    bool settled;   /* see struct dw_group_proven */
 };
 
 struct dw_audit {

@@ -234,6 +234,8 @@ static void check_certificate(struct dw_audit *audit, size_t g)
         audit->patience->unproved[g] = true;
         return;
     }
+    if (proven > audit->groups[g].proven)
+        audit->groups[g].proven = proven;
     if (c->bound > proven)
         dw_audit__wrong(audit, "group %zu: the duals prove a bound of %s, not %s", g + 1,
                         dw_check__money(&audit->say, (dw_money)proven).text,
@@ -265,25 +267,36 @@ static void check_bound(struct dw_audit *audit, size_t g)
 {
     const struct dw_group *group = &audit->plan->groups[g];
     const struct dw_certificate *c = &group->certificate;
-    if (group->status == DW_STATUS_INFEASIBLE)
-        return;
-    if (group->proof == DW_PROOF_NONE && (c->n_duals > 0 || group->bound > trivial_bound(audit, g)))
+    struct dw_audit_group *sum = &audit->groups[g];
+    sum->proven = trivial_bound(audit, g);
+    if (group->proof == DW_PROOF_NONE && (c->n_duals > 0 || group->bound > sum->proven))
         dw_audit__wrong(audit, "group %zu: the bound has no proof", g + 1);
     if (group->proof == DW_PROOF_DUALS && (c->n_duals == 0 || group->bound != c->bound))
         dw_audit__wrong(audit, "group %zu: the bound is not that of its duals", g + 1);
-    if (c->n_duals == 0)
-        return;
-    if (c->bound > group->value)
+    if (c->n_duals > 0 && c->bound > group->value)
         dw_audit__wrong(audit, "group %zu: the bound of the duals passes the value", g + 1);
-    check_certificate(audit, g);
-    if (group->proof == DW_PROOF_SEARCH)
-        dw_check__say(&audit->say, DW_NOTE, NULL,
-                      "group %zu: its bound rests on the search; its duals prove %s", g + 1,
-                      dw_check__money(&audit->say, c->bound).text);
+    if (c->n_duals > 0)
+        check_certificate(audit, g);
+    sum->settled = sum->proven >= group->value;
+}
+
+/* That no bar gives a part has been looked at: see check_shortage. How many of the others are
+ * missing has not. */
+static bool lacks_for_certain(const struct dw_group *group)
+{
+    bool never = false;
+    for (size_t i = 0; i < group->n_shortages; i++)
+        never = never || group->shortages[i].never;
+    return never;
 }
 
 void dw_audit__bounds(struct dw_audit *audit)
 {
-    for (size_t g = 0; g < audit->plan->n_groups; g++)
-        check_bound(audit, g);
+    for (size_t g = 0; g < audit->plan->n_groups; g++) {
+        const struct dw_group *group = &audit->plan->groups[g];
+        if (group->status == DW_STATUS_INFEASIBLE)
+            audit->groups[g].settled = lacks_for_certain(group);
+        else
+            check_bound(audit, g);
+    }
 }

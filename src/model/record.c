@@ -287,3 +287,44 @@ void dw_record__plan(const struct dw_record_out *to, const struct dw_plan *plan)
         put_group(to, &plan->groups[i]);
     dw_out__close(to->out, '[');
 }
+
+/* --- claimed and proved ------------------------------------------------------------------------
+ */
+
+static void put_proven(const struct dw_record_out *to, const dw_money *bound, bool settled)
+{
+    if (bound)
+        dw_out__money(to->out, "proven bound", *bound);
+    else
+        dw_out__null(to->out, "proven bound");
+    dw_out__yes(to->out, "settled", settled);
+}
+
+static void put_claim(const struct dw_record_out *to, const struct dw_group *group,
+                      const struct dw_group_proven *proven)
+{
+    dw_out__open(to->out, NULL, '{');
+    put_materials(to, group->materials, group->n_materials);
+    dw_out__money(to->out, "value", group->value);
+    dw_out__open(to->out, "claimed", '{');
+    dw_out__text(to->out, "status", dw_status_word(group->status));
+    dw_out__text(to->out, "proof", dw_proof_word(group->proof));
+    dw_out__money(to->out, "bound", group->bound);
+    dw_out__close(to->out, '{');
+    put_proven(to, proven ? &proven->bound : NULL, proven && proven->settled);
+    dw_out__close(to->out, '{');
+}
+
+void dw_record__proven(const struct dw_record_out *to, const struct dw_plan *plan,
+                       const struct dw_plan_proven *proven)
+{
+    dw_out__open(to->out, "claimed", '{');
+    dw_out__text(to->out, "status", dw_status_word(plan->status));
+    dw_out__money(to->out, "bound", plan->bound);
+    dw_out__close(to->out, '{');
+    put_proven(to, proven ? &proven->bound : NULL, proven && proven->settled);
+    dw_out__open(to->out, "groups", '[');
+    for (size_t g = 0; g < plan->n_groups; g++)
+        put_claim(to, &plan->groups[g], proven ? &proven->groups[g] : NULL);
+    dw_out__close(to->out, '[');
+}

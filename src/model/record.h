@@ -116,5 +116,9 @@ void dw_record__layout(const struct dw_record_out *to, const char *key,
                        const struct dw_layout *layout);
 /* The plan's own members, totals, takes, layouts and groups, into an object that is open. */
 void dw_record__plan(const struct dw_record_out *to, const struct dw_plan *plan);
+/* What a plan claims beside what the verifier proved; `proven` NULL: nothing, as the plan is wrong.
+ * Members "claimed", "proven bound", "settled" and "groups", each with the same. */
+void dw_record__proven(const struct dw_record_out *to, const struct dw_plan *plan,
+                       const struct dw_plan_proven *proven);
 
 #endif

@@ -293,7 +293,7 @@ static dw_err verify(const struct crew *crew, struct dw_plan *plan, struct dw_er
     patience.unproved = calloc(plan->n_groups + 1, sizeof *patience.unproved);
     if (!patience.unproved)
         return dw_error__nomem(error);
-    dw_err code = dw_plan__check(job, plan, &patience, &report, error);
+    dw_err code = dw_plan__check(job, plan, &patience, &report, NULL, error);
     for (size_t g = 0; g < plan->n_groups; g++)
         if (patience.unproved[g])
             drop_proof(crew, g, plan);

@@ -231,18 +231,18 @@ dw_err dw_api__plan_check(struct dw_web_call *call)
 {
     struct dw_planned planned = {0};
     dw_err err = dw_planned__of_path(call, &planned);
-    bool good = false;
+    struct dw_plan_proven *proven = NULL;
     if (!err) {
-        err = dw_plan_check(planned.job, planned.plan, &call->report, &call->error);
-        good = !err;
+        err = dw_plan_prove(planned.job, planned.plan, &call->report, &proven, &call->error);
         err = err == DW_ERR_CHECK ? DW_OK : err;
     }
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
-        dw_out__yes(&call->out, "good", good);
+        dw_planned__put_proven(&call->out, planned.job, planned.plan, proven);
         dw_call__put_remarks(&call->out, &call->report);
         dw_out__close(&call->out, '{');
     }
+    dw_plan_proven_free(proven);
     dw_planned__free(&planned);
     return err;
 }

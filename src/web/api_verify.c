@@ -11,9 +11,9 @@
 struct brought {
     struct dw_job *job;
     struct dw_plan *plan;
-    struct dw_planned_note note; /* borrows from the body */
-    bool good;
-    char *key; /* under which it is stored */
+    struct dw_planned_note note;   /* borrows from the body */
+    struct dw_plan_proven *proven; /* NULL: the plan is wrong */
+    char *key;                     /* under which it is stored */
 };
 
 static dw_err read_job(struct dw_web_call *call, struct brought *brought)
@@ -43,8 +43,8 @@ static dw_err read_plan(struct dw_web_call *call, struct brought *brought)
     brought->note.digest = dw_job_digest(brought->job);
     size_t n_supplies = brought->job->n_supplies;
     struct dw_job_source source = {.path = "plan", .text = text, .n = strlen(text)};
-    err = dw_job__verify(brought->job, &source, &brought->plan, &call->report, &call->error);
-    brought->good = !err;
+    err = dw_job__verify(brought->job, &source, &brought->plan, &brought->proven, &call->report,
+                         &call->error);
     brought->note.shelf = brought->job->n_supplies > n_supplies;
     if (err == DW_ERR_SCHEMA) /* it was brought: its user can mend it */
         err = DW_ERR_INPUT;
@@ -71,16 +71,17 @@ dw_err dw_api__verify(struct dw_web_call *call)
     dw_err err = read_job(call, &brought);
     if (!err)
         err = read_plan(call, &brought);
-    if (!err && brought.good && dw_call__yes(call, "keep"))
+    if (!err && brought.proven && dw_call__yes(call, "keep"))
         err = keep(call, &brought);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
-        dw_out__yes(&call->out, "good", brought.good);
+        dw_planned__put_proven(&call->out, brought.job, brought.plan, brought.proven);
         dw_call__put_remarks(&call->out, &call->report);
         dw_out__text(&call->out, "plan", brought.key);
         dw_out__close(&call->out, '{');
     }
     free(brought.key);
+    dw_plan_proven_free(brought.proven);
     dw_plan_free(brought.plan);
     dw_job_free(brought.job);
     return err;

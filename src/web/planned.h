@@ -54,6 +54,10 @@ void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned);
 /* What is squared off a bar before its first cut, into an object that is open: "squaring", as a
  * sheet says it, and "trim_nm", "far_trim_nm" for a drawing. */
 void dw_planned__put_squaring(struct dw_out *out, const struct dw_supply *supply);
+/* What the verifier says of a plan, into an object that is open: "good", and what is claimed beside
+ * what is proved. `proven` NULL: the plan is wrong. */
+void dw_planned__put_proven(struct dw_out *out, const struct dw_job *job,
+                            const struct dw_plan *plan, const struct dw_plan_proven *proven);
 /* The plan for the page. */
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
 

@@ -76,6 +76,17 @@ void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned)
                     sizeof *job->sections);
 }
 
+void dw_planned__put_proven(struct dw_out *out, const struct dw_job *job,
+                            const struct dw_plan *plan, const struct dw_plan_proven *proven)
+{
+    const struct dw_record_out to = {.out = out, .job = job, .version = DW_RECORD_ALL};
+    out->currency = job->currency;
+    dw_out__yes(out, "good", proven);
+    dw_out__money(out, "value", plan->totals.value);
+    dw_out__text(out, "currency", job->currency);
+    dw_record__proven(&to, plan, proven);
+}
+
 /* The rules that a comparison shows. The keeping length is that of each material, said once where
  * they agree. */
 static void put_rules(struct dw_out *out, const struct dw_job *job)

@@ -184,7 +184,15 @@ async function planFile(page, address) {
   await page.setInputFiles('#plan-file', { name: 'spoiled.json', mimeType: 'application/json', buffer: Buffer.from(readFileSync(plan, 'utf8').replaceAll('9.00', '8.00')) });
   await page.waitForSelector('p:has-text("It does not hold")');
   await accessible(page, 'desktop a plan file that does not hold');
+  const claimed = JSON.parse(readFileSync(plan, 'utf8'));
+  Object.assign(claimed.groups[0], { proof: 'search', certificate: { scale: 1, bound: '0.00', duals: [] } });
+  await page.setInputFiles('#plan-file', { name: 'claimed.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(claimed)) });
+  await page.waitForSelector('.proof:has-text("that is not proved here")');
+  check(/is not proved\. Its maker claims that the search/.test(await page.locator('.proof').textContent()), 'a search is told as a claim');
+  equal(await page.locator('.proof .optimal').count(), 0, 'and has no tick');
+  await accessible(page, 'desktop a plan file that claims a search');
   await page.setInputFiles('#plan-file', plan);
+  await page.waitForSelector('.proof:has-text("proved: no cheaper plan exists")');
   await page.getByRole('link', { name: /It is plan \d+ now/ }).click();
   await page.waitForSelector('.headline');
   equal(await page.locator('.bar .squared').count(), 1, 'only the mill end is squared');

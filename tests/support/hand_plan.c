@@ -107,6 +107,23 @@ void hand_right(struct hand *h)
         fail_msg("refused: %s", text);
 }
 
+void hand_proves(struct hand *h, dw_money bound, bool settled)
+{
+    struct dw_report report = {0};
+    struct dw_error error = {0};
+    struct dw_plan_proven *proven = NULL;
+    sum_up(h);
+    if (dw_plan_prove(h->job, h->plan, &report, &proven, &error) != DW_OK)
+        fail_msg("refused: %s", error.text);
+    assert_int_equal(proven->n_groups, 1);
+    assert_int_equal(proven->groups[0].bound, bound);
+    assert_int_equal(proven->bound, bound);
+    assert_int_equal(proven->groups[0].settled, settled);
+    assert_int_equal(proven->settled, settled);
+    dw_plan_proven_free(proven);
+    dw_report_free(&report);
+}
+
 void hand_wrong_as_it_is(const struct hand *h, const char *words)
 {
     const char *text = remark_on(h);

@@ -35,6 +35,8 @@ void hand_bend_bars(struct hand *h, int64_t hooks, int64_t rails);
  * unless it is refused, the first remark holding `words`. */
 void hand_right(struct hand *h);
 void hand_wrong(struct hand *h, const char *words);
+/* The same as hand_right, and what is proved: the bound, and whether it settles the question. */
+void hand_proves(struct hand *h, dw_money bound, bool settled);
 /* Refused without being summed up anew. */
 void hand_wrong_as_it_is(const struct hand *h, const char *words);
 

@@ -67,6 +67,9 @@ export function plural(n, one, many) {
   return `${n} ${n === 1 ? one : many}`;
 }
 
+// Of whatever names its currency: a plan, an order, the verifier's word.
+export const money = (of, amount) => `${amount} ${of.currency === 'XXX' ? '' : of.currency}`.trim();
+
 // "2026-03-01T14:05:00Z" or "2026-03-01 14:05 UTC" as the device writes it.
 export function when(text) {
   const date = new Date(text.replace(/^(\S+) (\S+) UTC$/, '$1T$2Z'));

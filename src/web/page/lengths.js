@@ -2,10 +2,9 @@
 // Which stock lengths are worth carrying, judged by jobs of the shop.
 
 import { get, post } from './api.js';
-import { h, show, button, choice, field, plural, when } from './dom.js';
+import { h, show, button, choice, field, plural, when, money } from './dom.js';
 import { steps } from './edit.js';
 import { jobOf, isBlank, write } from './job.js';
-import { money } from './papers.js';
 import { watch } from './progress.js';
 import { place } from './app.js';
 

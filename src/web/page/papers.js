@@ -2,10 +2,9 @@
 // What follows from a plan: hold it, order, quote, papers and files.
 
 import { get, post } from './api.js';
-import { h, say, button, choice, field } from './dom.js';
+import { h, say, button, choice, field, money } from './dom.js';
+import { proved } from './proof.js';
 import { paper } from './app.js';
-
-export const money = (plan, amount) => `${amount} ${plan.currency === 'XXX' ? '' : plan.currency}`.trim();
 
 // --- order and quote --------------------------------------------------------------------------------
 
@@ -119,7 +118,7 @@ async function files(plan) {
 async function verdict(plan) {
   const found = await get(`/api/plans/${plan.key}/check`);
   return [found.good
-    ? h('p', {}, 'Checked by other code than made it: every piece fits, every part is there, money and proof are right.')
+    ? h('div', {}, h('p', {}, 'Checked by other code than made it: every piece fits, every part is there, lengths and money are right.'), proved(found))
     : h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text)))];
 }
 

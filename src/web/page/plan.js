@@ -2,12 +2,13 @@
 // Plans: made, shown, compared; what follows from them.
 
 import { get, post } from './api.js';
-import { h, show, button, choice, field, plural, when } from './dom.js';
+import { h, show, button, choice, field, plural, when, money } from './dom.js';
 import { bar, layoutsOf, legend, sourceName, describe } from './bars.js';
 import { write } from './job.js';
 import { jobOf } from './job.js';
 import { steps } from './edit.js';
-import { money, papers } from './papers.js';
+import { papers } from './papers.js';
+import { proofOf, proved } from './proof.js';
 import { watch } from './progress.js';
 import { place } from './app.js';
 
@@ -76,7 +77,7 @@ function planFile(job) {
       if (!plan.trim()) throw new Error(`${file.name} is empty`);
       const found = await post('/api/verify', { text, plan, keep: true, job: job.key, revision: job.revision });
       said.replaceChildren(found.good
-        ? h('p', {}, 'It holds: fit, counts, lengths, money and bound come out as it says. ', h('a', { href: `#/plan/${found.plan}` }, `It is plan ${found.plan} now.`))
+        ? h('div', {}, h('p', {}, 'It holds: fit, counts, lengths and money come out as it says. ', h('a', { href: `#/plan/${found.plan}` }, `It is plan ${found.plan} now.`)), proved(found))
         : h('div', {}, h('p', { class: 'wrong' }, 'It does not hold:'), h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text)))));
     } catch (error) {
       const wrong = (error.remarks || []).filter((remark) => remark.severity === 'wrong');
@@ -106,17 +107,6 @@ async function list(key, box) {
 }
 
 // --- showing one ----------------------------------------------------------------------------------
-
-function proofOf(plan, group) {
-  const what = group.materials.map((material) => material.id).join(', ');
-  if (group.status === 'infeasible') return `${what}: there is not enough tube.`;
-  if (group.status === 'optimal')
-    return group.proof === 'search'
-      ? `${what}: no cheaper plan exists; every other way was searched or ruled out.`
-      : `${what}: no cheaper plan exists; the prices of the parts in the plan prove it.`;
-  const gap = (Number(group.value) - Number(group.bound)).toFixed(2);
-  return `${what}: ${group.status === 'stopped' ? 'stopped early. ' : ''}A cheaper plan may exist, but none that saves more than ${money(plan, gap)}.`;
-}
 
 function shortage(plan) {
   const cure = {
@@ -260,7 +250,7 @@ export async function result(key) {
       figure('cuts', plan.totals['cut count']),
       figure('offcuts kept', plan.totals['kept count']),
       figure('in parts', `${((100 * (plan.totals['length in parts'].nm + plan.totals['length in posts'].nm)) / (plan.totals['length in'].nm || 1)).toFixed(1)} %`)),
-    short ? null : h('ul', { class: 'proof' }, plan.groups.map((group) => h('li', { class: group.status }, proofOf(plan, group)))),
+    short ? null : h('ul', { class: 'proof' }, plan.groups.map((group) => h('li', { class: group.proof === 'search' ? '' : group.status }, proofOf(plan, group)))),
     clients(plan),
     short ? null : papers(plan),
     short ? null : h('h2', {}, 'Cut'),

@@ -253,6 +253,8 @@ static void test_first_version(void **state)
     dw_job_free(job);
 }
 
+#define TEXT_LEFT(text) "/layouts/0/leftover/text: \"" text "\" is not the length in nm, 508000001"
+
 /* The first `find` in the good document becomes `put`; then the reader says `text`. */
 static const struct spoiled {
     const char *find, *put;
@@ -336,6 +338,11 @@ static const struct spoiled {
      "/layouts/0/leftover: member `mm` is not known"},
     {"\"text\": \"~20 in\"", "\"text\": 20", DW_ERR_INPUT,
      "/layouts/0/leftover/text: a string is wanted"},
+    {"\"text\": \"24 3/8 in\"", "\"text\": \"24 3/4 in\"", DW_ERR_INPUT,
+     "/layouts/0/pieces/1/length/text: \"24 3/4 in\" is not the length in nm, 619125000"},
+    {"\"text\": \"~20 in\"", "\"text\": \"~20 1/64 in\"", DW_ERR_INPUT, TEXT_LEFT("~20 1/64 in")},
+    {"\"text\": \"~20 in\"", "\"text\": \"20 in\"", DW_ERR_INPUT, TEXT_LEFT("20 in")},
+    {"\"text\": \"~20 in\"", "\"text\": \"long\"", DW_ERR_INPUT, TEXT_LEFT("long")},
     {"{", "[", DW_ERR_SYNTAX, NULL},
 };
 

@@ -60,7 +60,7 @@ static dw_err plan_job(struct run *run)
     run->left = err != DW_OK && access(run->path, F_OK) == 0;
     if (err == DW_OK) {
         source = (struct dw_job_source){.path = run->path};
-        err = dw_job__verify(job, &source, &again, &report, &run->error);
+        err = dw_job__verify(job, &source, &again, NULL, &report, &run->error);
     }
     dw_plan_free(plan);
     dw_plan_free(again);

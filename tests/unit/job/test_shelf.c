@@ -224,7 +224,7 @@ static void test_document_brings_its_pieces(void **state)
     struct dw_job_source source = {.path = "plan.json", .text = text, .n = strlen(text)};
     struct dw_error error = {0};
     for (int i = 0; i < 2; i++) { /* the second time they are there already */
-        dw_err err = dw_job__verify(place->job, &source, &plan, &place->report, &error);
+        dw_err err = dw_job__verify(place->job, &source, &plan, NULL, &place->report, &error);
         if (err)
             print_message("%s\n", error.text);
         assert_int_equal(err, DW_OK);

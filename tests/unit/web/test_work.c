@@ -254,6 +254,9 @@ static void test_verify(void **state)
     dw_buf__put(&more, ",\"keep\":true");
     json_t *reply = post("/api/verify", short_job, more.text, 200);
     assert_true(json_is_true(json_object_get(reply, "good")));
+    assert_string_equal(text_of(reply, "proven bound"), "9.00");
+    assert_true(json_is_true(json_object_get(reply, "settled")));
+    assert_string_equal(text_of(json_object_get(reply, "claimed"), "status"), "optimal");
     char kept[64];
     snprintf(kept, sizeof kept, "/api/plans/%s", text_of(reply, "plan"));
     assert_string_not_equal(kept, path);
@@ -266,6 +269,8 @@ static void test_verify(void **state)
     at[0] = '8';
     reply = post("/api/verify", short_job, more.text, 200);
     assert_true(json_is_false(json_object_get(reply, "good")));
+    assert_true(json_is_null(json_object_get(reply, "proven bound"))); /* of a wrong plan nothing */
+    assert_true(json_is_false(json_object_get(reply, "settled")));
     assert_true(json_array_size(json_object_get(reply, "remarks")) > 0);
     assert_true(json_is_null(json_object_get(reply, "plan"))); /* it is not kept */
     json_decref(reply);
@@ -322,7 +327,7 @@ static void test_download_brings_shelf(void **state)
     struct dw_job_source job_file = {.path = "job.yaml", .text = written, .n = strlen(written)};
     struct dw_job_source plan_file = {.path = "plan.json", .text = document, .n = strlen(document)};
     assert_int_equal(dw_job__load(&job_file, &job, &report, &error), DW_OK);
-    if (dw_job__verify(job, &plan_file, &plan, &report, &error) != DW_OK)
+    if (dw_job__verify(job, &plan_file, &plan, NULL, &report, &error) != DW_OK)
         fail_msg("%s", error.text);
     assert_string_equal(job->supplies[plan->layouts[0].supply].id, "C77");
     dw_plan_free(plan);
