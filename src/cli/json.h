@@ -5,6 +5,7 @@
 #define DW_CLI_JSON_H
 
 #include "cli/cli.h"
+#include "model/caution.h"
 
 #include <jansson.h>
 
@@ -18,6 +19,10 @@ json_t *dw_cli__json_money(const struct dw_job *job, dw_money amount);
 /* {"nm": 620000000, "text": "620 mm"}, the text in the job's unit. */
 json_t *dw_cli__json_length(const struct dw_job *job, dw_length length);
 #define DW_CLI_JSON_DECIMALS 6 /* of a length's text */
+/* [{"caution": "heavy bar", "text": ...}, ...]: what `place` shows; care NULL: what it always
+ * shows. NULL: no memory. */
+json_t *dw_cli__json_care(const struct dw_job *job, const struct dw_care *care,
+                          enum dw_caution_place place);
 /* What was written into the buffer, which is emptied; NULL: no memory. */
 json_t *dw_cli__json_take(struct dw_buf *buf);
 /* Writes the document to standard output and releases it; NULL: no memory. */

@@ -79,21 +79,33 @@ static void put_left(struct dw_out *out, const struct dw_held_bar *bar,
     dw_out__close(out, '[');
 }
 
-static void put_bars(struct dw_out *out, const struct dw_held_plan *plan, bool kerf_known,
-                     dw_length kerf, const struct dw_stock_list *pieces)
+/* The job of a held plan if the page held it; else the shelf's materials stand for it. */
+struct held_job {
+    struct dw_planned planned; /* its job is NULL: not held by the page */
+    struct dw_job *catalogue;  /* NULL: planned.job is known */
+    const struct dw_job *job;
+    bool kerf_known;
+    dw_length kerf;
+};
+
+static void put_bars(struct dw_out *out, const struct dw_held_plan *plan,
+                     const struct held_job *held, const struct dw_stock_list *pieces)
 {
     const struct dw_record_out to = {.out = out, .version = DW_RECORD_ALL};
     dw_out__open(out, "bars", '[');
     for (size_t i = 0; i < plan->n_bars; i++) {
         const struct dw_held_bar *bar = &plan->bars[i];
+        struct dw_care care = {0};
         dw_length trims[] = {trim_at(bar, 0), trim_at(bar, 1)};
         dw_out__open(out, NULL, '{');
         dw_held__put_bar(&to, bar);
         dw_out__length(out, "trim", trims[0] ? trims[0] : trims[1]);
         dw_out__int(out, "trim_nm", trims[0]);
         dw_out__int(out, "far_trim_nm", trims[1]);
-        if (kerf_known)
-            put_marks(&to, bar, kerf);
+        if (held->kerf_known)
+            put_marks(&to, bar, held->kerf);
+        dw_held__care(&care, held->job, bar, 1);
+        dw_care__put(out, "cautions", &care, DW_AT_BAR);
         put_left(out, bar, pieces);
         dw_out__close(out, '{');
     }
@@ -116,35 +128,48 @@ static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
     dw_out__close(out, '[');
 }
 
-/* The records that the indices of the plan's document mean, and lengths as the job has them, if the
- * page held it; else in the shop's unit, and the kerf as the bars tell it. */
-static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger,
-                      const struct dw_held_plan *plan, bool *kerf_known, dw_length *kerf)
+static dw_err find_job(struct dw_web_call *call, struct dw_ledger *ledger,
+                       const struct dw_held_plan *plan, struct held_job *out)
 {
-    struct dw_planned planned = {0};
-    struct dw_job *catalogue = NULL;
     char *key = NULL;
     dw_err err = dw_planned__of_held(ledger, plan->id, &key, NULL);
     if (!err)
-        err = dw_planned__load(ledger, key, &planned, NULL);
+        err = dw_planned__load(ledger, key, &out->planned, NULL);
     bool ours = !err;
     if (!ours)
-        err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
-    const struct dw_job *job = ours ? planned.job : catalogue;
-    if (job) {
-        *kerf = job->saw.kerf;
-        *kerf_known = ours || dw_held__kerf(plan, kerf);
-        call->out.style = dw_job__style(job);
-        call->out.currency = job->currency;
-        dw_out__text(&call->out, "unit", dw_unit_name(job->unit));
-        dw_out__text(&call->out, "plan", ours ? key : NULL);
-    }
-    if (ours)
-        dw_planned__put_job(&call->out, &planned);
+        err = dw_shelf__catalogue(ledger, &out->catalogue, &call->error);
     free(key);
-    dw_planned__free(&planned);
-    dw_job_free(catalogue);
-    return err;
+    out->job = ours ? out->planned.job : out->catalogue;
+    if (err)
+        return err;
+    out->kerf = out->job->saw.kerf;
+    out->kerf_known = ours || dw_held__kerf(plan, &out->kerf);
+    return DW_OK;
+}
+
+static void free_job(struct held_job *held)
+{
+    dw_planned__free(&held->planned);
+    dw_job_free(held->catalogue);
+}
+
+/* The records that the indices of the plan's document mean, and lengths as the job has them, if the
+ * page held it; else in the shop's unit, and the kerf as the bars tell it. */
+static void put_job(struct dw_web_call *call, const struct dw_held_plan *plan,
+                    const struct held_job *held)
+{
+    struct dw_care care = {0};
+    bool ours = !held->catalogue;
+    call->out.style = dw_job__style(held->job);
+    call->out.currency = held->job->currency;
+    dw_out__text(&call->out, "unit", dw_unit_name(held->job->unit));
+    dw_out__text(&call->out, "plan", ours ? held->planned.list->rows[0].key : NULL);
+    if (ours)
+        dw_planned__put_job(&call->out, &held->planned);
+    if (held->kerf_known)
+        dw_out__int(&call->out, "kerf_nm", held->kerf);
+    dw_held__care(&care, held->job, plan->bars, plan->n_bars);
+    dw_care__put(&call->out, "cautions", &care, DW_AT_SAW);
 }
 
 /* All that the ledger has, whatever became of it. */
@@ -159,14 +184,15 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_held_list *list = NULL;
     struct dw_stock_list *pieces = NULL;
-    bool kerf_known = false;
-    dw_length kerf = 0;
+    struct held_job held = {0};
     int64_t id = 0;
     dw_err err = dw_call__number(call, 0, &id);
     if (!err)
         err = dw_ledger_plan(ledger, id, &list, &call->error);
     if (!err)
         err = all_pieces(call, ledger, &pieces);
+    if (!err)
+        err = find_job(call, ledger, &list->rows[0], &held);
     if (!err) {
         const struct dw_held_plan *plan = &list->rows[0];
         dw_out__open(&call->out, NULL, '{');
@@ -174,14 +200,13 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
         dw_out__text(&call->out, "name", plan->job);
         dw_out__yes(&call->out, "open", plan->open);
         dw_out__int(&call->out, "replaces", plan->replaces);
-        err = put_job(call, ledger, plan, &kerf_known, &kerf);
-        if (kerf_known)
-            dw_out__int(&call->out, "kerf_nm", kerf);
-        put_bars(&call->out, plan, kerf_known, kerf, pieces);
+        put_job(call, plan, &held);
+        put_bars(&call->out, plan, &held, pieces);
         put_buys(&call->out, plan);
         dw_out__raw(&call->out, "document", plan->document ? plan->document : "null");
         dw_out__close(&call->out, '{');
     }
+    free_job(&held);
     dw_stock_list_free(pieces);
     dw_held_list_free(list);
     return err;

@@ -3,6 +3,7 @@
  * the plan document; beside them what a page shows and a document does not say. */
 #include "web/planned.h"
 
+#include "model/caution.h"
 #include "model/record.h"
 #include <dropwise/terms.h>
 
@@ -113,6 +114,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     const struct dw_job *job = planned->job;
     const struct dw_plan *plan = planned->plan;
     const struct dw_record_out to = {.out = out, .job = job, .version = DW_RECORD_ALL};
+    struct dw_care care = {0};
     char *cures = json_dumps(json_object_get(planned->body, "cures"), JSON_COMPACT);
     out->style = dw_job__style(job);
     out->currency = job->currency;
@@ -125,6 +127,8 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
         put_marks(&to, &plan->layouts[i]);
     dw_out__close(out, '[');
     dw_planned__put_job(out, planned);
+    dw_care__plan(&care, job, plan);
+    dw_care__put(out, "cautions", &care, DW_AT_SAW);
     dw_out__raw(out, "cures", cures ? cures : "[]");
     dw_call__put_remarks(out, &planned->report);
     dw_out__close(out, '{');
