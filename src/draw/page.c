@@ -150,10 +150,10 @@ static void draw_foot(struct dw_flow *flow)
         dw_canvas__paragraph(flow->canvas, flow->left, y + 1.2, flow->right - flow->left, &small,
                              cautions.text, true);
     dw_buf__free(&cautions);
-    draw_scale(flow, y + 12);
+    draw_scale(flow, y + 13.2);
     char text[60];
     snprintf(text, sizeof text, "page %zu of %zu", dw_canvas__n_pages(flow->canvas), flow->n_pages);
-    dw_canvas__line(flow->canvas, flow->right - 35, y + 10, 35, &page, text);
+    dw_canvas__line(flow->canvas, flow->right - 35, y + 11.2, 35, &page, text);
 }
 
 void dw_flow__page(struct dw_flow *flow)

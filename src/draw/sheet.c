@@ -163,6 +163,7 @@ static void draw_care(struct dw_flow *flow, const struct dw_sheet *sheet)
             dw_flow__say(flow, 3.4, true, text.text);
         dw_buf__free(&text);
     }
+    flow->y += 1;
 }
 
 static void draw_fetch(struct dw_flow *flow, const struct dw_sheet *sheet)
