@@ -147,7 +147,7 @@ void dw_care__piece(struct dw_care *care, const struct dw_material *material, co
     if (length >= limit)
         return;
     note(care, DW_CAUTION_SHORT, name);
-    of->limit = limit > of->limit ? limit : of->limit;
+    of->wide = of->wide || limit > DW_SHORT_PIECE;
 }
 
 void dw_care__plan(struct dw_care *care, const struct dw_job *job, const struct dw_plan *plan)
@@ -215,8 +215,8 @@ void dw_care__text(struct dw_buf *buf, const struct dw_care *care, enum dw_cauti
     put_names(buf, of);
     if (caution == DW_CAUTION_SHORT) {
         dw_buf__put(buf, " (under ");
-        dw_caution__limit(buf, of->limit, style);
-        dw_buf__put(buf, ")");
+        dw_caution__limit(buf, DW_SHORT_PIECE, style);
+        dw_buf__put(buf, of->wide ? " or the tube's width)" : ")");
     } else if (caution == DW_CAUTION_LONG) {
         dw_buf__put(buf, " (over ");
         dw_caution__limit(buf, DW_LONG_BAR, style);

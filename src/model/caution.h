@@ -16,7 +16,7 @@ struct dw_care {
         size_t n;
         bool more;
         const char *names[DW_CARE_NAMES];
-        dw_length limit;     /* DW_CAUTION_SHORT: the largest that was missed */
+        bool wide;           /* DW_CAUTION_SHORT: a tube is wider than the limit is long */
         int64_t heaviest_mg; /* DW_CAUTION_HEAVY */
     } of[DW_N_CAUTIONS];
 };
