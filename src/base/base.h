@@ -114,6 +114,9 @@ size_t dw_utf8__width(const char *text, size_t n);
 /* Reads a whole file, at most `limit` bytes (DW_ERR_LIMIT beyond). *text is terminated, free it. */
 dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
                      struct dw_error *error);
+/* The same, but never waits: what is no regular file is refused (DW_ERR_INPUT). */
+dw_err dw_file__read_regular(const char *path, size_t limit, char **text, size_t *n,
+                             struct dw_error *error);
 /* Whole or not at all: temporary file beside it, fsync, rename. replace false: an existing file is
  * refused with DW_ERR_EXISTS and left as it is. */
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,

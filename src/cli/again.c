@@ -124,6 +124,23 @@ static void put_new_plan(struct dw_cli_again *again)
     put_document(again);
 }
 
+/* Leaves what happened at the saw: not the pieces that the new plan holds, save those that came off
+ * the bar, whose numbers have to be written on them now. */
+static void drop_held(struct dw_stock_list *list)
+{
+    size_t n = 0;
+    for (size_t i = 0; list && i < list->n; i++) {
+        const struct dw_stock *row = &list->rows[i];
+        bool shown = row->state != DW_STATE_HELD;
+        for (size_t k = 0; k < list->n && row->from && !shown; k++)
+            shown = strcmp(list->rows[k].number, row->from) == 0;
+        if (shown)
+            list->rows[n++] = *row;
+    }
+    if (list)
+        list->n = n;
+}
+
 static void put_booked(struct dw_cli_again *again, const struct dw_stock_list *list)
 {
     struct dw_cli_page *page = &again->shelf.page;
@@ -190,18 +207,17 @@ static json_t *result_json(struct dw_cli_again *again, const struct dw_stock_lis
     return document;
 }
 
-/* Pieces that the step touched and that are no longer held are what came off; what the new plan
- * holds is in the plan. */
 static enum dw_cli_status show(struct dw_cli_again *again)
 {
     const struct dw_miscut_result *result = &again->result;
     struct dw_stock_list *list = NULL;
     struct dw_error error = {0};
-    struct dw_stock_query query = {.step = result->step, .states = ~(1u << DW_STATE_HELD)};
+    struct dw_stock_query query = {.step = result->step, .states = ~0u};
     bool none = result->plan && result->plan->status == DW_STATUS_INFEASIBLE;
     dw_err err = result->step ? dw_ledger_list(again->shelf.ledger, &query, &list, &error) : DW_OK;
     if (err)
         return dw_cli__shelf_said(err, &error);
+    drop_held(list);
     put_page(again, list);
     enum dw_cli_status status = dw_cli__shelf_end(&again->shelf, result_json(again, list));
     dw_stock_list_free(list);

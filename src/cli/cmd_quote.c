@@ -4,6 +4,7 @@
 #include "cli/report.h"
 #include "model/model.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* What is shown of a quote: one client's job or all, with cost or without. */
@@ -83,7 +84,7 @@ static json_t *job_json(const struct view *view, const struct dw_quote_job *job)
     return out;
 }
 
-static enum dw_cli_status print_json(const struct view *view)
+static char *make_json(const struct view *view)
 {
     const struct dw_quote_doc *quote = view->quote;
     json_t *jobs = json_array();
@@ -105,7 +106,7 @@ static enum dw_cli_status print_json(const struct view *view)
         dw_cli__json_put(&out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
         dw_cli__json_put(&out, "shop_offcuts", offcuts_json(view, DW_NONE));
     }
-    return dw_cli__json_write(out);
+    return dw_cli__json_dump(out);
 }
 
 /* --- page
@@ -221,7 +222,7 @@ static void put_private(const struct view *view)
     put_offcuts(view, DW_NONE, "The shop's, left over: ");
 }
 
-static enum dw_cli_status print_page(const struct view *view)
+static char *make_page(const struct view *view)
 {
     const struct dw_quote_doc *quote = view->quote;
     struct dw_buf line = {0};
@@ -244,7 +245,7 @@ static enum dw_cli_status print_page(const struct view *view)
         put_private(view);
     dw_cli__newline(view->page);
     dw_cli__report_care(view->page, &(const struct dw_care){0}, DW_AT_QUOTE);
-    return dw_cli__page_end(view->page);
+    return dw_cli__page_take(view->page);
 }
 
 /* --- the command
@@ -329,9 +330,11 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
                               .quote = quote,
                               .order = order,
                               .with_cost = dw_cli__has(args, "private")};
-    enum dw_cli_status status = draw_paper(args, &view, deal->date);
+    char *text = dw_cli__has(args, "json") ? make_json(&view) : make_page(&view);
+    enum dw_cli_status status = text ? draw_paper(args, &view, deal->date) : DW_CLI_FAILED;
     if (status == DW_CLI_DONE)
-        status = dw_cli__has(args, "json") ? print_json(&view) : print_page(&view);
+        status = dw_cli__write(text, strlen(text));
+    free(text);
     dw_quote_free(quote);
     return status;
 }

@@ -312,9 +312,8 @@ static void put_coming(struct dw_cli_shelf *shelf, const struct dw_held_plan *pl
         const struct dw_held_buy *buy = &plan->buys[i];
         if (buy->came >= buy->bought)
             continue;
-        dw_buf__format(&text, "%s%lld of the %lld that are bought of %s",
-                       text.n ? "; " : "Still to come: ", (long long)(buy->bought - buy->came),
-                       (long long)buy->bought, buy->supply);
+        dw_buf__format(&text, "%s%s of %s", text.n ? "; " : "Still to come: ",
+                       dw_cli__count(buy->bought - buy->came, "bar", "bars").text, buy->supply);
         if (buy->supplier)
             dw_buf__format(&text, ", from %s", buy->supplier);
     }
