@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Weight, order and quote in one. */
+/* Limits of sections, weight, order and quote in one. */
 #ifndef DROPWISE_COST_H
 #define DROPWISE_COST_H
 
+#include <dropwise/limits.h>
 #include <dropwise/order.h>
 #include <dropwise/quote.h>
 #include <dropwise/weight.h>

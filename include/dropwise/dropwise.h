@@ -3,6 +3,7 @@
 #ifndef DROPWISE_DROPWISE_H
 #define DROPWISE_DROPWISE_H
 
+#include <dropwise/caution.h>
 #include <dropwise/cost.h>
 #include <dropwise/document.h>
 #include <dropwise/draw.h>

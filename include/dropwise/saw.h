@@ -45,7 +45,8 @@ struct dw_saw_piece {
     dw_length written;   /* the dimension that it was worked out from; 0 = the length itself */
     dw_length allowance; /* of a part to be measured first */
     bool measure_first;
-    bool bent_bar; /* it takes the bend of an end-bent bar; its length runs through it */
+    dw_length short_of; /* limit that it is too short to be held under (caution.h); 0 = it is not */
+    bool bent_bar;      /* it takes the bend of an end-bent bar; its length runs through it */
     size_t n_bends;
     const struct dw_made_bend *bends; /* length n_bends */
     dw_length last_straight;          /* after the last bend */

@@ -120,7 +120,7 @@ static void put_new_plan(struct dw_cli_again *again)
         page->buf.failed = true;
     dw_cli__report_proof(page, again->job, result->plan, dw_cli__run_stopped());
     put_money(again);
-    dw_cli__report_cautions(page);
+    dw_cli__report_end(page);
     put_document(again);
 }
 
@@ -180,6 +180,10 @@ static json_t *result_json(struct dw_cli_again *again, const struct dw_stock_lis
         list ? dw_cli__stocks_json(shelf, list) : json_array(), "back",
         result->back ? dw_cli__stocks_json(shelf, result->back) : json_array(), "document",
         plan ? plan : json_null(), "written", (int)result->written);
+    struct dw_care care = {0};
+    if (result->plan)
+        dw_care__plan(&care, again->job, result->plan);
+    json_object_set_new(more, "cautions", dw_cli__json_care(again->job, &care, DW_AT_SAW));
     if (document && more)
         json_object_update(document, more);
     json_decref(more);

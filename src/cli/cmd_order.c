@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
 #include "cli/paper.h"
+#include "cli/report.h"
 
 #include <inttypes.h>
 #include <stdlib.h>
@@ -42,13 +43,14 @@ static char *make_json(const struct dw_job *job, const struct dw_order_doc *orde
     for (size_t i = 0; i < order->n_suppliers; i++)
         dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
     return dw_cli__json_dump(json_pack(
-        "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format", "dropwise order",
-        "version", 1, "job", dw_cli__json_text(order->job), "date", dw_cli__json_text(order->date),
-        "currency", order->currency, "suppliers", suppliers, "bars",
+        "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format",
+        "dropwise order", "version", 1, "job", dw_cli__json_text(order->job), "date",
+        dw_cli__json_text(order->date), "currency", order->currency, "suppliers", suppliers, "bars",
         dw_cli__json_money(job, order->bars), "fittings", dw_cli__json_money(job, order->fittings),
         "charges", dw_cli__json_money(job, order->charges), "total",
         dw_cli__json_money(job, order->total), "weight_mg", dw_cli__json_weight(order->weight_mg),
-        "notes", dw_cli__json_texts(order->n_notes, order->notes)));
+        "notes", dw_cli__json_texts(order->n_notes, order->notes), "cautions",
+        dw_cli__json_care(job, NULL, DW_AT_BUY)));
 }
 
 /* --- page
@@ -135,12 +137,14 @@ static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *orde
     if (order->n_suppliers > 0) {
         dw_buf__format(&line, "Total %s", dw_cli__money(page, order->total).text);
         if (order->weight_mg > 0)
-            dw_buf__format(&line, ", bars %s", dw_cli__weight(page, order->weight_mg).text);
+            dw_buf__format(&line, ", bars about %s", dw_cli__weight(page, order->weight_mg).text);
         dw_cli__newline(page);
         dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
     }
     for (size_t i = 0; i < order->n_notes; i++)
         dw_cli__say_text(page, DW_CLI_CARE, "! ", order->notes[i]);
+    dw_cli__newline(page);
+    dw_cli__report_care(page, &(const struct dw_care){0}, DW_AT_BUY);
     return dw_cli__page_take(page);
 }
 

@@ -59,7 +59,7 @@ static char *make_report(struct planning *state)
     dw_cli__report_lengths(page, plan);
     dw_cli__report_money(page, job, plan);
     dw_cli__report_proof(page, job, plan, state->by_user);
-    dw_cli__report_cautions(page);
+    dw_cli__report_end(page);
     put_written(page, dw_cli__value(state->args, "output"));
     dw_cli__from_shelf_report(&state->shelf, page);
     return dw_cli__page_take(page);

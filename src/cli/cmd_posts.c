@@ -3,6 +3,8 @@
 #include "cli/shelf.h"
 #include "job/posts.h"
 
+#include <dropwise/caution.h>
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -204,7 +206,7 @@ static enum dw_cli_status print_page(struct asking *ask)
     if (ask->request.load.load_n > 0 && n > 0)
         put_checks(ask);
     dw_cli__newline(&ask->page);
-    dw_cli__fold(&ask->page, DW_CLI_CARE, "", dw_posts__caution());
+    dw_cli__fold(&ask->page, DW_CLI_CARE, "", dw_caution_text(DW_CAUTION_LOAD));
     return dw_cli__page_end(&ask->page);
 }
 
@@ -254,10 +256,10 @@ static enum dw_cli_status print_json(const struct asking *ask)
     json_t *rows = json_array();
     for (size_t i = 0; i < ask->list->n; i++)
         json_array_append_new(rows, choice_json(ask, &ask->list->rows[i]));
-    return dw_cli__json_write(json_pack("{s:s, s:i, s:s, s:s, s:s, s:o}", "kind", "dropwise posts",
-                                        "version", 1, "currency", ask->job->currency, "worth",
-                                        dw_cli__amount(&ask->page, ask->list->worth).text,
-                                        "caution", dw_posts__caution(), "offcuts", rows));
+    return dw_cli__json_write(json_pack(
+        "{s:s, s:i, s:s, s:s, s:s, s:o}", "kind", "dropwise posts", "version", 1, "currency",
+        ask->job->currency, "worth", dw_cli__amount(&ask->page, ask->list->worth).text, "caution",
+        dw_caution_text(DW_CAUTION_LOAD), "offcuts", rows));
 }
 
 /* --- the command ------------------------------------------------------------------------------ */

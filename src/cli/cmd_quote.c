@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
 #include "cli/paper.h"
+#include "cli/report.h"
 #include "model/model.h"
 
 #include <stdlib.h>
@@ -92,10 +93,11 @@ static char *make_json(const struct view *view)
             dw_cli__json_add(&jobs, job_json(view, &quote->jobs[i]));
     }
     json_t *out = json_pack(
-        "{s:s, s:i, s:s, s:o, s:o, s:s, s:s, s:o, s:o}", "format", "dropwise quote", "version", 1,
-        "view", view->with_cost ? "private" : "client", "date", dw_cli__json_text(quote->date),
+        "{s:s, s:i, s:s, s:o, s:o, s:s, s:s, s:o, s:o, s:o}", "format", "dropwise quote", "version",
+        1, "view", view->with_cost ? "private" : "client", "date", dw_cli__json_text(quote->date),
         "valid_until", dw_cli__json_text(quote->valid_until), "currency", quote->currency, "way",
-        quote->way, "jobs", jobs, "notes", dw_cli__json_texts(quote->n_notes, quote->notes));
+        quote->way, "jobs", jobs, "notes", dw_cli__json_texts(quote->n_notes, quote->notes),
+        "cautions", dw_cli__json_care(view->job, NULL, DW_AT_QUOTE));
     if (view->with_cost) {
         dw_cli__json_put(&out, "rule", json_string(quote->rule));
         dw_cli__json_put(&out, "uplift", json_string(quote->uplift));
@@ -241,6 +243,8 @@ static char *make_page(const struct view *view)
         dw_cli__say_text(view->page, DW_CLI_QUIET, "", quote->notes[i]);
     if (view->with_cost)
         put_private(view);
+    dw_cli__newline(view->page);
+    dw_cli__report_care(view->page, &(const struct dw_care){0}, DW_AT_QUOTE);
     return dw_cli__page_take(view->page);
 }
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise shelf hold, release, cut, plans: plans and what they hold. */
 #include "cli/cmd_shelf.h"
+#include "cli/report.h"
 
 #include "job/shelf_record.h"
 
@@ -339,7 +340,10 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
         return dw_cli__shelf_said(err, &error);
     const struct dw_held_plan *plan = &list->rows[0];
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns};
+    struct dw_care care = {0};
     json_t *bars = json_array();
+    dw_held__care(&care, shelf->job, plan->bars, plan->n_bars);
+    dw_cli__report_care(&shelf->page, &care, DW_AT_SAW);
     for (size_t i = 0; i < plan->n_bars; i++) {
         const struct dw_held_bar *bar = &plan->bars[i];
         dw_cli__cell_format(&table, "%lld", (long long)bar->bar);
@@ -356,6 +360,7 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
     json_object_set_new(document, "plan", plan_json(shelf, plan));
     json_object_set_new(document, "bars", bars);
     json_object_set_new(document, "buys", buys_json(shelf, plan));
+    json_object_set_new(document, "cautions", dw_cli__json_care(shelf->job, &care, DW_AT_SAW));
     dw_held_list_free(list);
     return dw_cli__shelf_end(shelf, document);
 }

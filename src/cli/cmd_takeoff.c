@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/deal.h"
+#include "cli/report.h"
 
 #include "job/drawn.h"
 
@@ -92,9 +93,10 @@ static json_t *sections_json(const struct takeoff *state)
 static enum dw_cli_status print_json(const struct takeoff *state)
 {
     return dw_cli__json_write(
-        json_pack("{s:s, s:i, s:o, s:o, s:o, s:o}", "format", "dropwise takeoff", "version", 1,
+        json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:o}", "format", "dropwise takeoff", "version", 1,
                   "job", dw_cli__json_text(state->job->name), "parts", parts_json(state->job),
-                  "fittings", fittings_json(state), "sections", sections_json(state)));
+                  "fittings", fittings_json(state), "sections", sections_json(state), "cautions",
+                  dw_cli__json_care(state->job, NULL, DW_AT_DRAWN)));
 }
 
 /* --- page
@@ -181,8 +183,7 @@ static void put_sections(struct takeoff *state)
     dw_cli__table_end(page, &table);
     for (size_t i = 0; i < state->sheet.limits->n_breaches; i++)
         dw_cli__say_text(page, DW_CLI_CARE, "  ! ", state->sheet.limits->breaches[i].text);
-    dw_cli__fold(page, DW_CLI_QUIET, "  ",
-                 "Weights are estimates from nominal sizes, without fittings.");
+    dw_cli__report_care(page, &(const struct dw_care){0}, DW_AT_DRAWN);
 }
 
 static enum dw_cli_status print_page(struct takeoff *state)

@@ -50,6 +50,16 @@ json_t *dw_cli__json_take(struct dw_buf *buf)
     return json;
 }
 
+json_t *dw_cli__json_care(const struct dw_job *job, const struct dw_care *care,
+                          enum dw_caution_place place)
+{
+    const struct dw_care none = {0};
+    struct dw_buf buf = {0};
+    struct dw_out out = {.buf = &buf, .style = dw_job__style(job)};
+    dw_care__put(&out, NULL, care ? care : &none, place);
+    return dw_cli__json_take(&buf);
+}
+
 char *dw_cli__json_dump(json_t *document)
 {
     char *text = document ? json_dumps(document, JSON_INDENT(2)) : NULL;

@@ -5,6 +5,7 @@
 #define DW_CLI_JSON_H
 
 #include "cli/cli.h"
+#include "model/caution.h"
 
 #include <jansson.h>
 
@@ -20,6 +21,10 @@ json_t *dw_cli__json_length(const struct dw_job *job, dw_length length);
 /* The document as text, yours to free, and releases it. NULL, said, without memory for either. */
 char *dw_cli__json_dump(json_t *document);
 #define DW_CLI_JSON_DECIMALS 6 /* of a length's text */
+/* [{"caution": "heavy bar", "text": ...}, ...]: what `place` shows; care NULL: what it always
+ * shows. NULL: no memory. */
+json_t *dw_cli__json_care(const struct dw_job *job, const struct dw_care *care,
+                          enum dw_caution_place place);
 /* What was written into the buffer, which is emptied; NULL: no memory. */
 json_t *dw_cli__json_take(struct dw_buf *buf);
 /* Writes the document to standard output and releases it; NULL: no memory. */

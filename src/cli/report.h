@@ -4,6 +4,7 @@
 #define DW_CLI_REPORT_H
 
 #include "cli/page.h"
+#include "model/caution.h"
 
 struct dw_cure;
 
@@ -28,8 +29,11 @@ void dw_cli__report_proof(struct dw_cli_page *page, const struct dw_job *job,
  */
 void dw_cli__report_proven(struct dw_cli_page *page, const struct dw_job *job,
                            const struct dw_plan *plan, const struct dw_plan_proven *proven);
-/* What ~ means if it was printed, and cautions. */
-void dw_cli__report_cautions(struct dw_cli_page *page);
+/* The cautions that `place` shows, a paragraph each. */
+void dw_cli__report_care(struct dw_cli_page *page, const struct dw_care *care,
+                         enum dw_caution_place place);
+/* What ~ means if it was printed. */
+void dw_cli__report_end(struct dw_cli_page *page);
 /* What is missing, and what would cure it. */
 void dw_cli__report_short(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan, const struct dw_cure *cures, size_t n_cures);

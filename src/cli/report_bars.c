@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What to take from the shelf and what to buy; where the tube goes; what it costs. */
 #include "cli/report.h"
-#include "model/model.h"
+#include "model/caution.h"
 
 #include <inttypes.h>
 #include <string.h>
@@ -123,6 +123,7 @@ static void add_take(struct dw_cli_page *page, const struct dw_job *job, const s
     dw_cli__cell(table, job->n_materials > 1 ? job->materials[supply->material].id : NULL);
     put_where(&text, supply, take);
     put_counted(page, &text, supply);
+    dw_caution__lift(&text, text.n > 0 ? ", each " : "each ", job, supply);
     dw_cli__cell_buf(table, &text);
     dw_cli__cell(table, dw_cli__amount(page, take->money).text);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Each cut layout: the bar drawn to scale, stop settings, running marks, what is left. */
 #include "cli/report.h"
+#include "model/caution.h"
 #include "model/saw.h"
 
 #include <inttypes.h>
@@ -190,10 +191,14 @@ static void put_saw(struct dw_cli_page *page, const struct dw_saw_piece *piece, 
     dw_saw__numbers(&text, piece->number, count);
     dw_buf__char(&text, ':');
     size_t start = text.n;
+    if (piece->short_of)
+        dw_buf__char(&text, ' ');
+    dw_caution__hold(&text, piece, &page->length);
+    size_t worked = text.n;
     dw_buf__char(&text, ' ');
     dw_saw__work(&text, piece, &page->length);
-    if (text.n == start + 1)
-        text.n = start;
+    if (text.n == worked + 1)
+        text.n = worked;
     if (piece->measure_first) {
         dw_buf__put(&text, " Measure first, cut last: ");
         dw_saw__planned_as(&text, piece, &page->length);
@@ -356,6 +361,9 @@ dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job
     if (dw_saw__any_worked(job))
         dw_cli__fold(page, DW_CLI_QUIET, "  ", dw_saw__what_counts);
     put_clients(page, job);
+    struct dw_care care = {0};
+    dw_care__plan(&care, job, plan);
+    dw_cli__report_care(page, &care, DW_AT_SAW);
     dw_err err = DW_OK;
     for (size_t i = 0; i < plan->n_layouts && !err; i++)
         err = put_layout(page, job, &plan->layouts[i]);

@@ -204,13 +204,26 @@ void dw_cli__report_proven(struct dw_cli_page *page, const struct dw_job *job,
             put_proven_group(page, job, &plan->groups[g], &proven->groups[g]);
 }
 
-void dw_cli__report_cautions(struct dw_cli_page *page)
+void dw_cli__report_care(struct dw_cli_page *page, const struct dw_care *care,
+                         enum dw_caution_place place)
 {
+    for (unsigned i = 0; i < DW_N_CAUTIONS; i++) {
+        enum dw_caution caution = (enum dw_caution)i;
+        if (!dw_care__shows(care, caution, place))
+            continue;
+        struct dw_buf text = {0}, clean = {0};
+        dw_care__text(&text, care, caution, &page->length);
+        dw_cli__clean(&clean, text.text ? text.text : "");
+        clean.failed = clean.failed || text.failed;
+        dw_cli__fold_buf(page, DW_CLI_CARE, "  ", &clean);
+        dw_buf__free(&text);
+    }
+}
+
+void dw_cli__report_end(struct dw_cli_page *page)
+{
+    if (!page->rounded)
+        return;
     dw_cli__newline(page);
-    if (page->rounded)
-        dw_cli__fold(page, DW_CLI_QUIET, "", "~ marks a length that is rounded here.");
-    dw_cli__fold(page, DW_CLI_QUIET, "",
-                 "Wear eye and hearing protection; clamp the work; deburr, for ends are sharp. No "
-                 "overhead or load-bearing use on this program's word: local codes and licensed "
-                 "practice decide.");
+    dw_cli__fold(page, DW_CLI_QUIET, "", "~ marks a length that is rounded here.");
 }

@@ -4,6 +4,7 @@
 #include "base/base.h"
 #include "model/model.h"
 
+#include <dropwise/limits.h>
 #include <dropwise/weight.h>
 
 #include <inttypes.h>

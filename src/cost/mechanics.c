@@ -105,12 +105,3 @@ const char *dw_mechanics__formula(void)
     return "cantilever with a load at its tip (Euler-Bernoulli beam): droop = P L^3 / (3 E I), "
            "stress = P L / Z";
 }
-
-const char *dw_mechanics__caution(void)
-{
-    return "An aid, not an approval: estimates from nominal sizes and minimum yield. Left out: the "
-           "tube's own weight, holes, welds and bends (each weakens it), wall tolerance, joints (a "
-           "clamp slips and turns before the tube yields), tip-over, moving and overhead loads. "
-           "Follow local codes; have a licensed professional check anything that people stand "
-           "under or on.";
-}

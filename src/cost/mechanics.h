@@ -47,7 +47,5 @@ const struct dw_strength *dw_mechanics__strength_at(size_t i);
 
 /* "tip load on a cantilever: P L^3/(3 E I), P L/Z ...": shown wherever a figure is. */
 const char *dw_mechanics__formula(void);
-/* What the figure does not cover; shown with it. */
-const char *dw_mechanics__caution(void);
 
 #endif

@@ -236,6 +236,8 @@ static const char *work_text(struct maker *maker, const struct dw_saw_piece *saw
     const struct dw_length_style style = dw_draw__style(maker->job);
     struct dw_buf buf = {0};
     dw_saw__brief(&buf, saw, &style);
+    if (saw->short_of)
+        dw_buf__format(&buf, "%sshort: not by hand", buf.n > 0 ? "; " : "");
     if (saw->measure_first) {
         dw_buf__format(&buf, "%smeasure on site before cutting, ", buf.n > 0 ? "; " : "");
         dw_saw__planned_as(&buf, saw, &style);

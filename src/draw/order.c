@@ -82,6 +82,6 @@ dw_err dw_draw_order(const struct dw_job *job, const struct dw_order_doc *order,
                                    .title = "Order",
                                    .date = options->date ? options->date : order->date,
                                    .number = options->plan_number,
-                                   .cautions = dw_draw__use_cautions};
+                                   .place = DW_AT_BUY};
     return dw_flow__run(options, &frame, draw_body, &paper, out, error);
 }

@@ -4,14 +4,6 @@
 #include <stdio.h>
 #include <string.h>
 
-const char dw_draw__saw_cautions[] =
-    "Eye and hearing protection. Clamp the tube and support long ends; keep hands clear of the "
-    "blade. Deburr inside and out: sharp ends. Measure each bar before the first cut.";
-
-const char dw_draw__use_cautions[] =
-    "Lengths and weights are from nominal sizes. No overhead or load-bearing use on this paper's "
-    "word: local codes and licensed practice decide.";
-
 static const struct {
     double width_mm, height_mm;
 } papers[] = {[DW_PAPER_A4] = {210, 297}, [DW_PAPER_LETTER] = {215.9, 279.4}};
@@ -150,12 +142,18 @@ static void draw_foot(struct dw_flow *flow)
     const struct dw_type page = {.size_mm = 3.2, .align = DW_ALIGN_RIGHT};
     double y = flow->bottom + 2;
     dw_canvas__rule(flow->canvas, flow->left, y, flow->right, y, 0.2);
-    dw_canvas__paragraph(flow->canvas, flow->left, y + 1.2, flow->right - flow->left, &small,
-                         flow->frame->cautions, true);
-    draw_scale(flow, y + 12);
+    struct dw_buf cautions = {0};
+    dw_caution__general(&cautions, flow->frame->place);
+    if (cautions.failed)
+        dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
+    else
+        dw_canvas__paragraph(flow->canvas, flow->left, y + 1.2, flow->right - flow->left, &small,
+                             cautions.text, true);
+    dw_buf__free(&cautions);
+    draw_scale(flow, y + 13.2);
     char text[60];
     snprintf(text, sizeof text, "page %zu of %zu", dw_canvas__n_pages(flow->canvas), flow->n_pages);
-    dw_canvas__line(flow->canvas, flow->right - 35, y + 10, 35, &page, text);
+    dw_canvas__line(flow->canvas, flow->right - 35, y + 11.2, 35, &page, text);
 }
 
 void dw_flow__page(struct dw_flow *flow)

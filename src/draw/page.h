@@ -4,6 +4,7 @@
 #define DW_DRAW_PAGE_H
 
 #include "draw/canvas.h"
+#include "model/caution.h"
 
 #define DW_MARGIN_MM 14.0
 
@@ -12,9 +13,9 @@ struct dw_frame {
     const char *job;   /* or the client's job */
     const char *title; /* "Cut sheet" */
     const char *date;
-    const char *number;   /* plan number */
-    const char *client;   /* whom it is for, and when it is due */
-    const char *cautions; /* foot of the page */
+    const char *number;          /* plan number */
+    const char *client;          /* whom it is for, and when it is due */
+    enum dw_caution_place place; /* whose general cautions stand at the foot of the page */
 };
 
 struct dw_flow {
@@ -52,8 +53,5 @@ struct dw_length_style dw_draw__style(const struct dw_job *job);
 /* Takes the places out of a text at which a line could break within a length: "1/4 in". */
 void dw_draw__hold(struct dw_buf *buf, enum dw_unit unit);
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount);
-
-extern const char dw_draw__saw_cautions[];
-extern const char dw_draw__use_cautions[];
 
 #endif

@@ -153,6 +153,6 @@ dw_err dw_draw_quote(const struct dw_job *job, const struct dw_quote_doc *quote,
                                    .title = client == DW_NONE ? "Quote, private" : "Quote",
                                    .date = options->date ? options->date : quote->date,
                                    .number = options->plan_number,
-                                   .cautions = dw_draw__use_cautions};
+                                   .place = DW_AT_QUOTE};
     return dw_flow__run(options, &frame, draw_body, &paper, out, error);
 }

@@ -144,10 +144,33 @@ static void draw_intro(struct dw_flow *flow, const struct dw_sheet *sheet)
     flow->y += 1;
 }
 
+/* What this job is to be cut with care for, before the first bar. */
+static void draw_care(struct dw_flow *flow, const struct dw_sheet *sheet)
+{
+    const struct dw_length_style style = dw_draw__style(sheet->job);
+    struct dw_care care = {0};
+    dw_care__plan(&care, sheet->job, sheet->plan);
+    for (unsigned i = 0; i < DW_N_CAUTIONS; i++) {
+        enum dw_caution caution = (enum dw_caution)i;
+        if (!dw_caution__names(caution) || !dw_care__shows(&care, caution, DW_AT_SAW))
+            continue;
+        struct dw_buf text = {0};
+        dw_care__text(&text, &care, caution, &style);
+        dw_draw__hold(&text, style.unit);
+        if (text.failed)
+            dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
+        else
+            dw_flow__say(flow, 3.4, true, text.text);
+        dw_buf__free(&text);
+    }
+    flow->y += 1;
+}
+
 static void draw_fetch(struct dw_flow *flow, const struct dw_sheet *sheet)
 {
     const struct dw_type type = {.size_mm = 3.4};
     draw_intro(flow, sheet);
+    draw_care(flow, sheet);
     dw_flow__say(flow, 4, true, "Fetch");
     for (size_t t = 0; t < sheet->plan->n_takes; t++) {
         const struct dw_take *take = &sheet->plan->takes[t];
@@ -155,6 +178,7 @@ static void draw_fetch(struct dw_flow *flow, const struct dw_sheet *sheet)
         struct dw_buf buf = {0};
         dw_sheet__take(&buf, sheet, supply, take->used);
         dw_buf__format(&buf, ", %s", dw_sheet__material(sheet->job, supply->material));
+        dw_caution__lift(&buf, ", each ", sheet->job, supply);
         const char *text = buf.text ? buf.text : "";
         double width = flow->right - flow->left - 6;
         double height = dw_canvas__paragraph(flow->canvas, 0, 0, width, &type, text, false) + 1.2;
@@ -202,7 +226,7 @@ dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
                                    .date = options->date ? options->date : job->date,
                                    .number = options->plan_number,
                                    .client = client.text,
-                                   .cautions = dw_draw__saw_cautions};
+                                   .place = DW_AT_SAW};
     dw_err err = make_sequence(&sheet);
     if (err == DW_OK)
         err = dw_flow__run(options, &frame, draw_body, &sheet, out, error);

@@ -3,6 +3,7 @@
 #include "draw/bar.h"
 #include "draw/glyph.h"
 #include "draw/sheet.h"
+#include "model/caution.h"
 #include "model/saw.h"
 
 #include <inttypes.h>
@@ -194,13 +195,14 @@ struct row {
     const struct dw_saw_piece *saw;
     int64_t number; /* of its first piece on the bar */
     int64_t count;
-    struct dw_buf marks, name, work, measure, remark;
+    struct dw_buf marks, name, hold, work, measure, remark;
 };
 
 static void free_row(struct row *row)
 {
     dw_buf__free(&row->marks);
     dw_buf__free(&row->name);
+    dw_buf__free(&row->hold);
     dw_buf__free(&row->work);
     dw_buf__free(&row->measure);
     dw_buf__free(&row->remark);
@@ -241,6 +243,8 @@ static struct row make_row(const struct block *block, size_t i, int64_t done, in
         dw_buf__format(&row.marks, "%s%s", c > 0 ? "   " : "",
                        dw_draw__mark(job, block->marks[row.number - 1 + c].running).text);
     name_text(&row.name, job, row.piece, saw);
+    dw_caution__hold(&row.hold, saw, &style);
+    dw_draw__hold(&row.hold, style.unit);
     dw_saw__work(&row.work, saw, &style);
     dw_draw__hold(&row.work, style.unit);
     if (saw->measure_first)
@@ -256,7 +260,8 @@ static double lay_below(struct dw_flow *flow, const struct row *row, double y, b
 {
     bool glyph = dw_glyph__wanted(row->saw);
     double x = flow->left + COL_STOP, width = flow->right - x, height = 0;
-    height += lay(flow, x, y, width, &plain, &row->work, draw);
+    height += lay(flow, x, y, width, &strong_type, &row->hold, draw);
+    height += lay(flow, x, y + height, width, &plain, &row->work, draw);
     height += lay(flow, x, y + height, width, &strong_type, &row->measure, draw);
     height += lay(flow, x, y + height, width, &plain, &row->remark, draw);
     if (glyph && draw)

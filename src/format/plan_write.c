@@ -2,6 +2,7 @@
 /* A plan as a JSON document. The same plan gives the same bytes. */
 #include "format/format.h"
 #include "format/plan_json.h"
+#include "model/caution.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -63,6 +64,13 @@ static void put_remarks(struct dw_out *out, const struct dw_report *report)
         dw_out__close(out, '[');
 }
 
+static void put_care(const struct dw_record_out *to, const struct dw_plan *plan)
+{
+    struct dw_care care = {0};
+    dw_care__plan(&care, to->job, plan);
+    dw_care__put(to->out, "cautions", &care, DW_AT_SAW);
+}
+
 /* What the job of the rest is of the job as written; the whole job has no such member. */
 static void put_rest(const struct dw_record_out *to)
 {
@@ -98,6 +106,8 @@ dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
     dw_out__int(&out, "version", DW_PLAN_VERSION);
     put_job(&out, job, plan);
     put_remarks(&out, report);
+    if (report)
+        put_care(&to, plan);
     put_shelf(&to);
     put_rest(&to);
     dw_record__plan(&to, plan);

@@ -3,6 +3,7 @@
 #ifndef DW_JOB_DRAWN_H
 #define DW_JOB_DRAWN_H
 
+#include <dropwise/limits.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/weight.h>
 

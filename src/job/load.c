@@ -4,7 +4,7 @@
 
 #include "base/base.h"
 
-#include <dropwise/weight.h>
+#include <dropwise/limits.h>
 
 /* Every limit of a section that is passed, or can't be judged, is a doubt at the section's place.
  */

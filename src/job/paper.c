@@ -290,11 +290,6 @@ dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, d
     return err;
 }
 
-const char *dw_paper__saw_cautions(void)
-{
-    return dw_draw__saw_cautions;
-}
-
 dw_err dw_paper__code(const char *text, double width_mm, struct dw_paper_file *out,
                       struct dw_error *error)
 {

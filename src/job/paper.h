@@ -77,9 +77,6 @@ dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quot
                        const struct dw_paper_request *request, struct dw_paper_pages *out,
                        struct dw_error *error);
 
-/* What stands at the foot of a cut sheet. Borrowed, static. */
-const char *dw_paper__saw_cautions(void);
-
 /* A bar to scale and a QR code as SVG, for a page. */
 dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
                      struct dw_paper_file *out, struct dw_error *error);

@@ -22,11 +22,6 @@ const char *dw_posts__formula(void)
     return dw_mechanics__formula();
 }
 
-const char *dw_posts__caution(void)
-{
-    return dw_mechanics__caution();
-}
-
 /* --- offcuts ---------------------------------------------------------------------------------- */
 
 struct search {

@@ -86,9 +86,8 @@ struct dw_post_request {
 dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *request,
                       struct dw_post_list **out, struct dw_error *error);
 
-/* "... P L^3 / (3 E I) ..." and the caution that goes with every figure. Borrowed. */
+/* "... P L^3 / (3 E I) ...", to be shown with DW_CAUTION_LOAD. Borrowed. */
 const char *dw_posts__formula(void);
-const char *dw_posts__caution(void);
 
 /* How a post is loaded, as a user writes it; NULL: not said. */
 struct dw_post_asked {

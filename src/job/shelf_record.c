@@ -2,6 +2,8 @@
 /* The members of a piece of the shelf and of a held bar. */
 #include "job/shelf_record.h"
 
+#include <string.h>
+
 #define IN_REPLIES    INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL
 #define ONE_OF(words) 0, 0, words, DW_RECORD_ALL
 
@@ -94,4 +96,28 @@ bool dw_held__kerf(const struct dw_held_plan *plan, dw_length *kerf)
         }
     }
     return false;
+}
+
+static const struct dw_material *find_material(const struct dw_job *materials, const char *id)
+{
+    for (size_t i = 0; id && i < materials->n_materials; i++)
+        if (strcmp(materials->materials[i].id, id) == 0)
+            return &materials->materials[i];
+    return NULL;
+}
+
+void dw_held__care(struct dw_care *care, const struct dw_job *materials,
+                   const struct dw_held_bar *bars, size_t n)
+{
+    for (size_t b = 0; b < n; b++) {
+        const struct dw_held_bar *bar = &bars[b];
+        if (bar->cut)
+            continue;
+        const struct dw_material *material = find_material(materials, bar->material);
+        dw_care__bar(care, material, bar->number ? bar->number : bar->supply, bar->length);
+        for (size_t i = 0; i < bar->n_pieces; i++) {
+            const char *label = bar->pieces[i].label;
+            dw_care__piece(care, material, label ? label : "bend end", bar->pieces[i].length);
+        }
+    }
 }

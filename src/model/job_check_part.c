@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dw_job_check of parts and posts. */
+#include "model/caution.h"
 #include "model/check.h"
 
 #include <stdlib.h>
@@ -45,6 +46,30 @@ static void check_demand(struct dw_check *check, const struct dw_part *part)
                       part->label);
     if (part->order >= check->job->n_orders)
         dw_check__say(check, DW_WRONG, &part->at, "%s belongs to no order of the job", part->label);
+}
+
+/* By the widest tube that it may be cut from. Common practice, see caution.h. */
+static void check_hold(struct dw_check *check, const struct dw_part *part)
+{
+    dw_length limit = 0;
+    for (size_t j = 0; j < part->n_materials; j++) {
+        size_t m = part->materials[j];
+        dw_length one = m < check->job->n_materials ? dw_short_limit(&check->job->materials[m]) : 0;
+        limit = one > limit ? one : limit;
+    }
+    if (part->min < 1 || part->min >= limit)
+        return;
+    const struct dw_length_style style = dw_job__style(check->job);
+    struct dw_buf text = {0};
+    dw_caution__limit(&text, limit, &style);
+    if (text.failed)
+        check->err = DW_ERR_NOMEM;
+    else
+        dw_check__say(check, DW_DOUBT, &part->at,
+                      "%s is %s long; a piece under %s is too short to hold by hand: plan for a "
+                      "vise or a fixture",
+                      part->label, dw_check__length(check, part->min).text, text.text);
+    dw_buf__free(&text);
 }
 
 /* seen[m] = i + 1 for the last part i that names material m, so that it needs no clearing. */
@@ -122,6 +147,7 @@ void dw_check__parts(struct dw_check *check)
         check_length(check, part);
         check_demand(check, part);
         check_materials(check, i, seen);
+        check_hold(check, part);
     }
     free(seen);
     check_labels(check);

@@ -2,6 +2,8 @@
 /* What the person at the saw has to know of a piece: facts, out of job and layout. */
 #include "model/saw.h"
 
+#include <dropwise/caution.h>
+
 static struct dw_saw_end end_of(const struct dw_job *job, const struct dw_drawn_end *drawn)
 {
     struct dw_saw_end end = {.meets = drawn->notch ? drawn->meets : 0};
@@ -49,6 +51,8 @@ static void fill(const struct dw_job *job, const struct dw_layout *layout, size_
 {
     const struct dw_part *part = &job->parts[layout->pieces[index].part];
     const struct dw_order *order = &job->orders[part->order];
+    dw_length limit = dw_short_limit(&job->materials[job->supplies[layout->supply].material]);
+    out->short_of = out->length < limit ? limit : 0;
     out->bent_bar = index == 0 && job->supplies[layout->supply].bend > 0;
     out->measure_first = part->measure_first;
     out->allowance = part->allowance;

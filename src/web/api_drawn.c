@@ -3,7 +3,7 @@
 #include "web/app.h"
 
 #include "job/drawn.h"
-#include "model/model.h"
+#include "model/caution.h"
 
 #include <string.h>
 
@@ -96,6 +96,7 @@ static void put_sheet(struct dw_out *out, const struct dw_job *job,
     dw_out__close(out, '[');
     put_fittings(out, job, sheet->fittings);
     put_sections(out, sheet->limits);
+    dw_care__put(out, "cautions", &(const struct dw_care){0}, DW_AT_DRAWN);
     dw_out__close(out, '{');
 }
 

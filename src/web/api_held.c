@@ -4,7 +4,6 @@
 #include "web/stock.h"
 
 #include "job/deliver.h"
-#include "job/paper.h"
 #include "job/shelf_record.h"
 #include "model/model.h"
 #include "model/record.h"
@@ -52,6 +51,9 @@ struct shown {
     const struct dw_held_plan *plan;
     const struct dw_stock_list *pieces; /* all that the ledger has */
     json_t *document;                   /* of the plan; NULL: it has none */
+    struct dw_planned planned;          /* its job is NULL: not held by the page, or unreadable */
+    struct dw_job *catalogue;           /* NULL: planned.job is known */
+    const struct dw_job *job;           /* the one that is known */
     bool kerf_known;
     dw_length kerf;
 };
@@ -126,6 +128,9 @@ static void put_bars(struct dw_out *out, const struct shown *shown)
         dw_planned__put_squaring(out, &supply);
         if (shown->kerf_known)
             put_marks(&to, bar, shown->kerf);
+        struct dw_care care = {0};
+        dw_held__care(&care, shown->job, bar, 1);
+        dw_care__put(out, "cautions", &care, DW_AT_BAR);
         put_left(out, bar, shown->pieces);
         dw_out__close(out, '{');
     }
@@ -163,13 +168,14 @@ static enum dw_unit unit_of(const json_t *document)
  * names, lengths in the unit of its document, the kerf as its bars tell it. */
 static dw_err put_elsewhere(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
 {
-    struct dw_job *catalogue = NULL;
-    dw_err err = dw_shelf__catalogue(ledger, &catalogue, &call->error);
+    dw_err err = dw_shelf__catalogue(ledger, &shown->catalogue, &call->error);
     if (err)
         return err;
+    struct dw_job *catalogue = shown->catalogue;
     enum dw_unit unit = unit_of(shown->document);
     if (unit)
         catalogue->unit = unit;
+    shown->job = catalogue;
     shown->kerf_known = dw_held__kerf(shown->plan, &shown->kerf);
     call->out.style = dw_job__style(catalogue);
     call->out.currency = catalogue->currency;
@@ -178,36 +184,34 @@ static dw_err put_elsewhere(struct dw_web_call *call, struct dw_ledger *ledger, 
     dw_out__null(&call->out, "plan");
     dw_record__rows(&to, "materials", &dw_material__members, catalogue->materials,
                     catalogue->n_materials, sizeof *catalogue->materials);
-    dw_job_free(catalogue);
     return DW_OK;
 }
 
 /* The records that the indices of the plan's document mean, and lengths as the job has them. */
-static void put_ours(struct dw_web_call *call, const struct dw_planned *planned, const char *key,
-                     struct shown *shown)
+static void put_ours(struct dw_web_call *call, const char *key, struct shown *shown)
 {
-    const struct dw_job *job = planned->job;
+    const struct dw_job *job = shown->planned.job;
+    shown->job = job;
     shown->kerf = job->saw.kerf;
     shown->kerf_known = true;
     call->out.style = dw_job__style(job);
     call->out.currency = job->currency;
     dw_out__text(&call->out, "unit", dw_unit_name(job->unit));
     dw_out__text(&call->out, "plan", key);
-    dw_planned__put_job(&call->out, planned);
+    dw_planned__put_job(&call->out, &shown->planned);
 }
 
 static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
 {
-    struct dw_planned planned = {0};
     struct dw_error why = {0};
     char *key = NULL;
     dw_err err = dw_planned__of_held(ledger, shown->plan->id, &key, &why);
     bool elsewhere = err == DW_ERR_NOTFOUND;
     if (!err)
-        err = dw_planned__load(ledger, key, &planned, &why);
+        err = dw_planned__load(ledger, key, &shown->planned, &why);
     bool unread = key && (err == DW_ERR_STATE || err == DW_ERR_SCHEMA);
     if (!err)
-        put_ours(call, &planned, key, shown);
+        put_ours(call, key, shown);
     else if (elsewhere || unread)
         err = put_elsewhere(call, ledger, shown);
     else
@@ -215,7 +219,6 @@ static dw_err put_job(struct dw_web_call *call, struct dw_ledger *ledger, struct
     if (unread)
         dw_out__text(&call->out, "unread", why.text);
     free(key);
-    dw_planned__free(&planned);
     return err;
 }
 
@@ -236,15 +239,15 @@ static dw_err put_plan(struct dw_web_call *call, struct dw_ledger *ledger, struc
     dw_out__text(out, "name", plan->job);
     dw_out__yes(out, "open", plan->open);
     dw_out__int(out, "replaces", plan->replaces);
-    dw_out__open(out, "cautions", '[');
-    dw_out__open(out, NULL, '{');
-    dw_out__text(out, "text", dw_paper__saw_cautions());
-    dw_out__close(out, '{');
-    dw_out__close(out, '[');
     dw_err err = put_job(call, ledger, shown);
     if (shown->kerf_known)
         dw_out__int(out, "kerf_nm", shown->kerf);
-    put_bars(out, shown);
+    if (!err) {
+        struct dw_care care = {0};
+        dw_held__care(&care, shown->job, plan->bars, plan->n_bars);
+        dw_care__put(out, "cautions", &care, DW_AT_SAW);
+        put_bars(out, shown);
+    }
     put_buys(out, plan);
     dw_out__raw(out, "document", plan->document ? plan->document : "null");
     dw_out__close(out, '{');
@@ -268,6 +271,8 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
         err = text && !shown.document ? dw_error__nomem(&call->error)
                                       : put_plan(call, ledger, &shown);
         json_decref(shown.document);
+        dw_planned__free(&shown.planned);
+        dw_job_free(shown.catalogue);
     }
     dw_stock_list_free(pieces);
     dw_held_list_free(list);

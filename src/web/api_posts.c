@@ -5,6 +5,8 @@
 
 #include "job/posts.h"
 
+#include <dropwise/caution.h>
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -102,7 +104,7 @@ static void put_posts(struct dw_out *out, const struct dw_job *job, const struct
     dw_out__money(out, "worth", list->worth);
     dw_out__money(out, "gain", list->gain);
     dw_out__text(out, "formula", dw_posts__formula());
-    dw_out__text(out, "caution", dw_posts__caution());
+    dw_out__text(out, "caution", dw_caution_text(DW_CAUTION_LOAD));
     dw_out__open(out, "doubts", '[');
     for (size_t i = 0; i < doubts->n_remarks; i++)
         dw_out__text(out, NULL, doubts->remarks[i].what.text);

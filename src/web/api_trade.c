@@ -3,7 +3,7 @@
 #include "web/planned.h"
 
 #include "job/trade.h"
-#include "model/model.h"
+#include "model/caution.h"
 
 static void put_notes(struct dw_out *out, const char *const *notes, size_t n)
 {
@@ -51,6 +51,7 @@ static void put_order(struct dw_out *out, const struct dw_order_doc *order)
     dw_out__close(out, '[');
     dw_out__money(out, "total", order->total);
     put_notes(out, order->notes, order->n_notes);
+    dw_care__put(out, "cautions", &(const struct dw_care){0}, DW_AT_BUY);
     dw_out__close(out, '{');
 }
 
@@ -116,6 +117,7 @@ static void put_quote(struct dw_out *out, const struct dw_quote_doc *quote, bool
         dw_out__money(out, "shop", quote->shop);
     }
     put_notes(out, quote->notes, cost ? quote->n_notes : 0);
+    dw_care__put(out, "cautions", &(const struct dw_care){0}, DW_AT_QUOTE);
     dw_out__close(out, '{');
 }
 

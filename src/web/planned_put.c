@@ -3,6 +3,7 @@
  * the plan document; beside them what a page shows and a document does not say. */
 #include "web/planned.h"
 
+#include "model/caution.h"
 #include "model/record.h"
 #include "model/saw.h"
 #include <dropwise/terms.h>
@@ -160,6 +161,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     const struct dw_job *job = planned->job;
     const struct dw_plan *plan = planned->plan;
     const struct dw_record_out to = {.out = out, .job = job, .version = DW_RECORD_ALL};
+    struct dw_care care = {0};
     char *cures = json_dumps(json_object_get(planned->body, "cures"), JSON_COMPACT);
     out->style = dw_job__style(job);
     out->currency = job->currency;
@@ -174,6 +176,8 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     dw_out__close(out, '[');
     put_squarings(&to, plan);
     dw_planned__put_job(out, planned);
+    dw_care__plan(&care, job, plan);
+    dw_care__put(out, "cautions", &care, DW_AT_SAW);
     dw_out__raw(out, "cures", cures ? cures : "[]");
     dw_call__put_remarks(out, &planned->report);
     dw_out__close(out, '{');

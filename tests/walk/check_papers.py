@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Holds cut sheets and labels against the plan: the same bar, piece, length, mark and words on every paper."""
 
+import math
 import re
 from collections import Counter
 
@@ -52,6 +53,48 @@ def material_name(job, code):
 
 def piece_material(job, bar, at):
     return material_name(job, bar.supply.tail if bar.supply.bend and at else bar.supply.material)
+
+
+# --- what there is to take care of -----------------------------------------------------------------
+
+def named(names):
+    """Each once, in order; past six as others."""
+    names = list(dict.fromkeys(names))
+    return ", ".join(names[:6]) + (" and others" if len(names) > 6 else "")
+
+
+def kilos(job, bar):
+    """By pi (D - t) t L and the density."""
+    one, nm = job.material(bar.supply.material), 1e-9
+    return math.pi * (one.outside - one.wall) * nm * one.wall * nm * expect.actual(bar.supply) * nm * one.density
+
+
+def cares(job, plan):
+    """What must stand above the first bar: short pieces, heavy bars, long bars, by the limits of common practice."""
+    inches, mm = job.unit in ("in", "ft"), 10**6
+    short = [job.parts[p.part].label if p.part is not None else "bend end" for bar in plan.bars for p in bar.pieces
+             if p.length < max(150 * mm, job.material(bar.supply.material).outside)]
+    heavy = [bar for bar in plan.bars if kilos(job, bar) >= 25]
+    long = [bar.supply.id for bar in plan.bars if expect.actual(bar.supply) > 3000 * mm]
+    if short:
+        yield f"Too short to hold: {named(short)} (under {'about 6 in' if inches else '150 mm'}"
+    if heavy:
+        most = max(kilos(job, bar) for bar in heavy)
+        about = f"about {most / 0.45359237:.0f} lb" if inches else f"about {most:.0f} kg"
+        up_to = "up to " if len({bar.supply.id for bar in heavy}) > 1 else ""
+        yield f"Heavy bars: {named(bar.supply.id for bar in heavy)} ({up_to}{about})"
+    if long:
+        yield f"Long bars: {named(long)} (over {'about 10 ft' if inches else '3 m'})"
+
+
+def check_care(report, job, plan, paper, text):
+    wanted = list(cares(job, plan))
+    for words in wanted + ["codes and licensed practice decide", "Eye and hearing protection"]:
+        if not says(text, words):
+            report.say(f"{paper}: caution missing", "head", words, plain(text)[:200])
+    for start in ("Too short to hold:", "Heavy bars:", "Long bars:"):
+        if says(text, start) and not any(words.startswith(start) for words in wanted):
+            report.say(f"{paper}: caution without a cause", "head", "none", start)
 
 
 # --- what a paper must say of a piece --------------------------------------------------------------
@@ -272,6 +315,8 @@ def check_report(report, job, plan, blocks, text):
     kerf = re.search(r"kerf of (.*?) counted", text)
     if plan.bars and job.kerf and (not kerf or not is_length(job, kerf.group(1), job.kerf)):
         report.say("report: kerf", "cut", f"{job.kerf} nm", kerf and kerf.group(1))
+    if plan.bars:
+        check_care(report, job, plan, "report", text[:text.find("\n  Bar")])
     shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
     report.same("report: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
     for bar in plan.bars:

@@ -406,6 +406,17 @@ static void test_way_through(void **state)
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/held/1x/cut", "{\"bar\":1}", 404));
 }
 
+/* What is to be shown above the first bar: the general cautions first. */
+static void expect_cautions(const json_t *plan)
+{
+    const json_t *cautions = json_object_get(plan, "cautions");
+    assert_true(json_array_size(cautions) >= 2);
+    const char *saw = json_string_value(json_object_get(json_array_get(cautions, 0), "text"));
+    const char *use = json_string_value(json_object_get(json_array_get(cautions, 1), "text"));
+    assert_non_null(strstr(saw, "Eye and hearing protection; guards on"));
+    assert_non_null(strstr(use, "local codes and licensed practice decide"));
+}
+
 /* The second bar's first piece came out as 40 in: the rest, two uprights, needs a new bar, and what
  * is left of the spoiled one goes to the shelf. */
 static void test_wrong_cut(void **state)
@@ -426,11 +437,13 @@ static void test_wrong_cut(void **state)
     json_decref(reply);
     json_t *held = web_shop_json(&the_shop, DW_WEB_GET, "/api/held/2", NULL, 200);
     assert_int_equal(json_array_size(json_object_get(held, "bars")), 1);
+    expect_cautions(held);
     char path[64];
     snprintf(path, sizeof path, "/api/plans/%s", json_string_value(json_object_get(held, "plan")));
     json_decref(held);
     json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200); /* the job of the rest */
     assert_int_equal(number(json_array_get(json_object_get(plan, "parts"), 0), "count"), 2);
+    expect_cautions(plan);
     json_decref(plan);
     json_t *shelf =
         web_shop_json(&the_shop, DW_WEB_GET, "/api/shelf?at_least=39 in&unit=in", NULL, 200);
