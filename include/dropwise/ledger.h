@@ -315,9 +315,9 @@ dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t 
                          struct dw_error *error);
 
 /* Holds for a plan every piece that it takes from the shelf (supplies with source SHELF or OFFCUT;
- * the supply's id is the piece's number, its length and ends must be as booked) and enters its
- * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it;
- * DW_ERR_EXISTS the plan that the job has already. */
+ * the supply's id is the piece's number, its length must be as booked, and its book value where a
+ * document brings it) and enters its bars, numbered from 1 in cutting order. DW_ERR_HELD names the
+ * piece and the plan that has it; DW_ERR_EXISTS the plan that the job has already. */
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
                       const struct dw_plan *plan, const struct dw_hold *hold, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
@@ -375,12 +375,10 @@ dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, in
                           const int64_t *bars, size_t n, const char *place, size_t *n_cut,
                           int64_t *step, struct dw_error *error);
 
-/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`,
- * held by the plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book
- * value. */
+/* Enters the new bar of a plan's bar, with its pack, as bought and measured, held by the plan; or,
+ * if the bar is a piece of the shelf, corrects its length. What was paid stays its book value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
-                         int64_t bar, dw_length measured, dw_money value, int64_t *step,
-                         struct dw_error *error);
+                         int64_t bar, dw_length measured, int64_t *step, struct dw_error *error);
 
 /* Undoes the last step that is not undone. expect: its number, or 0 for the last one if act->who
  * did it. *undone (may be NULL): what it was. DW_ERR_STATE: another step came after it, it is

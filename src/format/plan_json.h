@@ -19,8 +19,8 @@ bool dw_plan__is_text_of(const char *text, dw_length nm);
 bool dw_plan__has_brought(const struct dw_job *job);
 
 struct json_t;
-/* The first piece of a document's layout that says other than the job. What is put in words is
- * not compared. false: no memory. */
+/* The first piece of a document's layout that says other than the job. What does not bear
+ * on the cut (who wants it, by when, remarks, words) is not compared. false: no memory. */
 struct dw_saw_difference {
     size_t piece;
     const char *name; /* one of dw_record__saw_names; NULL = they say the same */

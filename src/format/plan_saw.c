@@ -80,6 +80,18 @@ static int collect(const char *text, size_t n, void *user)
     return buf->failed ? -1 : 0;
 }
 
+/* Does it bear on the cut? What does not is printed as the job says it now, and so is what is put
+ * in words. */
+static bool bears_on_cut(const char *name)
+{
+    static const char *const told[] = {"job",    "client",  "due",  "section",
+                                       "remark", "written", "work", "measure"};
+    bool bears = true;
+    for (size_t i = 0; i < DW_COUNT(told); i++)
+        bears = bears && strcmp(name, told[i]) != 0;
+    return bears;
+}
+
 /* false: no memory. */
 static bool compare_piece(const struct dw_job *job, const struct dw_saw_piece *saw,
                           const json_t *piece, struct dw_saw_difference *out)
@@ -88,8 +100,7 @@ static bool compare_piece(const struct dw_job *job, const struct dw_saw_piece *s
     for (size_t i = 0; wanted && i < DW_SAW_MEMBERS && !out->name; i++) {
         const char *name = dw_record__saw_names[i];
         const json_t *right = json_object_get(wanted, name), *given = json_object_get(piece, name);
-        bool words = strcmp(name, "work") == 0 || strcmp(name, "measure") == 0;
-        if (right && given ? words || same_value(given, right) : right == given)
+        if (!bears_on_cut(name) || (right && given ? same_value(given, right) : right == given))
             continue;
         struct dw_buf buf = {0};
         dw_buf__put(&buf, right ? "" : "nothing of it");

@@ -4,6 +4,7 @@
 #include "job/redo.h"
 
 #include "base/base.h"
+#include "model/model.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -101,12 +102,8 @@ static void come_off(struct mishap *mishap, size_t material, dw_length length, b
 /* The material of the first piece of an end-bent bar, and of what follows it. */
 static size_t tail_of(const struct mishap *mishap, size_t material)
 {
-    for (size_t i = 0; i < mishap->job->n_supplies; i++) {
-        const struct dw_supply *supply = &mishap->job->supplies[i];
-        if (supply->material == material && supply->bend > 0)
-            return supply->tail_material;
-    }
-    return material;
+    const struct dw_supply *bent = dw_job__bent(mishap->job, material);
+    return bent ? bent->tail_material : material;
 }
 
 /* Squaring cuts of the planned bar. */
@@ -242,7 +239,7 @@ static int64_t how_many(const struct mishap *mishap, dw_length usable)
     return n;
 }
 
-/* Do the first n pieces accept a tube of this material? */
+/* Do the first n pieces accept a tube of this material, those behind a bent end its tail? */
 static bool all_accept(const struct mishap *mishap, size_t material, int64_t n)
 {
     struct dw_rest_piece piece;
@@ -252,7 +249,7 @@ static bool all_accept(const struct mishap *mishap, size_t material, int64_t n)
             piece.part < mishap->job->n_parts ? &mishap->job->parts[piece.part] : NULL;
         good = false;
         for (size_t k = 0; part && k < part->n_materials; k++)
-            good = good || part->materials[k] == material;
+            good = good || part->materials[k] == (i == 0 ? material : tail_of(mishap, material));
     }
     return good;
 }
@@ -262,7 +259,7 @@ static void wrong_tube(struct mishap *mishap, size_t material, int64_t n)
 {
     struct dw_rest_piece piece;
     for (int64_t i = 0; i < n && dw_rest__piece(mishap->bar, i, &piece); i++)
-        come_off(mishap, material, piece.length, true);
+        come_off(mishap, i == 0 ? material : tail_of(mishap, material), piece.length, true);
     mishap->cut.n_done = 0;
 }
 
@@ -280,7 +277,7 @@ static dw_money value_of(const struct mishap *mishap, const struct dw_stock *sto
     size_t planned = dw_rest__supply(mishap->job, stock->number);
     const struct dw_held_bar *here = dw_rest__here(mishap->plan, stock->number);
     if (planned != DW_NONE)
-        return mishap->job->supplies[planned].price;
+        return dw_rest__value(&mishap->job->supplies[planned]);
     if (here)
         return dw_rest__counted(mishap->plan, here);
     return stock->owner ? 0 : stock->value;
@@ -318,7 +315,7 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->redo.cut = &mishap->cut;
     if (!all_accept(mishap, material, n))
         wrong_tube(mishap, material, n);
-    come_off(mishap, material, rest, false);
+    come_off(mishap, tail_of(mishap, material), rest, false);
     return DW_OK;
 }
 
@@ -334,21 +331,14 @@ static dw_err wrong_bar(struct mishap *mishap, struct dw_error *error)
 
 /* --- the bar is not as long as planned -------------------------------------------------------- */
 
-/* A new bar is paid for whatever becomes of it: it is worth what the rules say of its length, and
- * what it cost beyond that is spent. */
+/* A new bar is paid for whatever becomes of it: nothing is spent on it yet. */
 static dw_err bar_measured(struct mishap *mishap, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
-    const struct dw_held_bar *bar = mishap->bar;
-    size_t material = material_of(mishap->job, bar->material);
     if (miscut->measured < 1 || miscut->measured > DW_LENGTH_MAX)
         return dw_error__set(error, DW_ERR_RANGE,
                              "a bar's length must be over 0 and at most 1000 km");
-    if (material != DW_NONE)
-        mishap->redo.value = dw_job_worth(mishap->job, tail_of(mishap, material), miscut->measured);
     mishap->redo.measured = miscut->measured;
-    if (!bar->number)
-        mishap->spent = mishap->of_bar - mishap->redo.value;
     return DW_OK;
 }
 

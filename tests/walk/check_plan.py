@@ -63,27 +63,29 @@ def check_demand(report, job, done, already):
 
 
 def check_takes(report, job, plan, already_bought):
-    """What is taken and bought, at the prices of the job. Returns the money of new bars and of the shelf's."""
-    used = Counter(bar.supply.id for bar in plan.bars)
-    rows = {row["supply"]["id"]: row for row in plan.document["takes"]}
+    """What is taken and bought, at the prices of the job. Returns the money of new bars and of the shelf's.
+    A piece that the job lists stands twice in the plan of a rest: supplies are told apart by their index."""
+    index = {id(supply): at for at, supply in enumerate(plan.supplies)}
+    used = Counter(index[id(bar.supply)] for bar in plan.bars)
+    rows = {row["supply"]["index"]: row for row in plan.document["takes"]}
     report.same("plan: takes", "takes", sorted(used), sorted(rows))
     bars = taken = 0
-    for supply in plan.supplies:
-        if not used[supply.id]:
+    for at, supply in enumerate(plan.supplies):
+        if not used[at]:
             continue
-        row, place = rows.get(supply.id), f"take of {supply.id}"
+        row, place = rows.get(at), f"take of {supply.id}"
         if supply.source == "new":
-            count = expect.to_buy(supply, used[supply.id]) or 0
+            count = expect.to_buy(supply, used[at]) or 0
             cost = count * expect.price_at(supply, count)
             bars += cost
         else:
-            count, cost = used[supply.id], read_money(row["money"]) if row else 0
+            count, cost = used[at], read_money(row["money"]) if row else 0
             taken += cost
             if count > (supply.count or 0):
                 report.say("plan: more than there are", place, supply.count, count)
         if row:
             said = (row["used"], row["bought"], read_money(row["money"]))
-            report.same("plan: takes", place, (used[supply.id], count, cost), said)
+            report.same("plan: takes", place, (used[at], count, cost), said)
     return bars, taken
 
 
