@@ -11,7 +11,7 @@ struct purchase {
     int64_t pack, bought, came;
     dw_money money;
     int64_t material;
-    dw_length nominal;
+    dw_length nominal, actual; /* as the plan has its bars */
     enum dw_end ends[2];
     const char *job;
     const char *place, *mark; /* of what comes now */
@@ -28,7 +28,8 @@ static dw_err read_purchase(struct dw_ledger *ledger, const struct dw_act *act, 
     memcpy(out->day, act->when, 10);
     dw_err err = dw_sql__open(
         ledger, &stmt, error,
-        "SELECT u.supply, u.pack, u.bought, u.money, b.material, b.nominal, b.datum, b.far, p.job,"
+        "SELECT u.supply, u.pack, u.bought, u.money, b.material, b.nominal, b.length, b.datum,"
+        " b.far, p.job,"
         " (SELECT count(*) FROM came WHERE plan = u.plan AND supply = u.supply)"
         " FROM purchases AS u JOIN plans AS p ON p.id = u.plan JOIN plan_bars AS b"
         " ON b.plan = u.plan AND b.supply = u.supply WHERE u.plan = ? AND u.supply = ?"
@@ -46,10 +47,11 @@ static dw_err read_purchase(struct dw_ledger *ledger, const struct dw_act *act, 
         out->money = sqlite3_column_int64(stmt, 3);
         out->material = sqlite3_column_int64(stmt, 4);
         out->nominal = sqlite3_column_int64(stmt, 5);
-        out->ends[0] = dw_sql__end(stmt, 6);
-        out->ends[1] = dw_sql__end(stmt, 7);
-        out->job = dw_sql__text(stmt, 8, arena, &failed);
-        out->came = sqlite3_column_int64(stmt, 9);
+        out->actual = sqlite3_column_int64(stmt, 6);
+        out->ends[0] = dw_sql__end(stmt, 7);
+        out->ends[1] = dw_sql__end(stmt, 8);
+        out->job = dw_sql__text(stmt, 9, arena, &failed);
+        out->came = sqlite3_column_int64(stmt, 10);
     }
     sqlite3_finalize(stmt);
     return failed ? dw_error__nomem(error) : err;
@@ -116,7 +118,7 @@ static dw_err enter_bars(struct dw_ledger *ledger, struct purchase *purchase, in
         int64_t bar = 0, piece = 0;
         err = next_waiting(ledger, purchase, &bar, error);
         if (!err)
-            err = enter_bar(ledger, purchase, bar, purchase->nominal, values ? values[i] : -1,
+            err = enter_bar(ledger, purchase, bar, purchase->actual, values ? values[i] : -1,
                             &piece, error);
     }
     return err;

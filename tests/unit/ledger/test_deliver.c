@@ -188,6 +188,39 @@ static void test_bars_of_a_delivery_are_alike(void **state)
     assert_int_equal(bars(shop, DW_STATE_HELD, &value), 0);
 }
 
+/* Bars that are sold as 3 m and are 3010 mm come so, tied and to spare, delivered and with a cut.
+ */
+static void test_bars_come_as_long_as_planned(void **state)
+{
+    struct shop *shop = *state;
+    add(shop, "B7", 6000 * MM);
+    make_plan(shop, "B7", 6000 * MM);
+    shop->job->supplies[1].measured = 3010 * MM;
+    shop->job->supplies[1].pack = 4;
+    shop->plan->layouts[1].count = 2;
+    shop->plan->layouts[1].leftover += 10 * MM;
+    OK(dw_plan_sum(shop->job, shop->plan, &shop->error));
+    int64_t plan = hold(shop, 0);
+    for (int way = 0; way < 2; way++) {
+        if (way == 0)
+            deliver(shop, plan, 4, NULL);
+        cut(shop, plan, 2);
+        cut(shop, plan, 3);
+        struct dw_stock_list *list = NULL;
+        struct dw_stock_query query = {.states = 1u << DW_STATE_SHELF, .only_bars = true};
+        OK(dw_ledger_list(shop->ledger, &query, &list, &shop->error));
+        assert_int_equal(list->n, 2);
+        for (size_t i = 0; i < list->n; i++) {
+            assert_int_equal(list->rows[i].length, 3000 * MM);
+            assert_int_equal(list->rows[i].measured, 3010 * MM);
+        }
+        dw_stock_list_free(list);
+        in_order(shop);
+        for (int undo = 0; undo < 3 && way == 0; undo++)
+            OK(dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, &shop->error));
+    }
+}
+
 static void test_a_job_is_held_once(void **state)
 {
     struct shop *shop = *state;
@@ -214,13 +247,10 @@ static void test_a_job_is_held_once(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        SHOP_TEST(test_pack_comes_with_its_first_cut),
-        SHOP_TEST(test_each_pack_comes_by_itself),
-        SHOP_TEST(test_break_bars_come_with_the_last),
-        SHOP_TEST(test_two_deliveries),
-        SHOP_TEST(test_closed_plan_gets_nothing),
-        SHOP_TEST(test_bars_of_a_delivery_are_alike),
-        SHOP_TEST(test_a_job_is_held_once),
+        SHOP_TEST(test_pack_comes_with_its_first_cut), SHOP_TEST(test_each_pack_comes_by_itself),
+        SHOP_TEST(test_break_bars_come_with_the_last), SHOP_TEST(test_two_deliveries),
+        SHOP_TEST(test_closed_plan_gets_nothing),      SHOP_TEST(test_bars_of_a_delivery_are_alike),
+        SHOP_TEST(test_bars_come_as_long_as_planned),  SHOP_TEST(test_a_job_is_held_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
