@@ -4,6 +4,7 @@
 from collections import Counter
 
 import expect
+from check_piece import check_members
 from amounts import read_money, write_money
 
 
@@ -34,6 +35,7 @@ def check_pieces(report, job, bar, done):
     late = False
     for at, piece in enumerate(bar.pieces):
         place = f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
+        check_members(report, job, bar, at)
         if piece.use == "bend end":
             report.same("plan: bend end", place, (0, bar.supply.bend), (at, piece.length))
             continue

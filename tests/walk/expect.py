@@ -88,6 +88,8 @@ class Piece:
     use: str  # part, post, surplus, bend end
     part: int  # index into the job's parts; None for a bend end
     length: int
+    said: dict = None  # what the plan document says of it
+    number: int = 0  # on its bar, as the document counts it
 
 
 @dataclass
@@ -116,7 +118,7 @@ def actual(supply):
 
 def trims(supply):
     """How many ends are squared, and what that takes."""
-    ends = sum(end == "mill" for end in supply.ends) if supply.trim else 0
+    ends = sum(end == "mill" for end in supply.ends[supply.bend > 0:]) if supply.trim else 0  # never the bent one
     return ends, ends * supply.trim
 
 

@@ -41,10 +41,10 @@ class Plan:
         if supply.id != layout["supply"]["id"]:
             raise Unreadable(f"layout {index}: supply {layout['supply']['index']} is {supply.id}")
         first = layout.get("bar", len(self.bars) + 1)
-        for k in range(layout["count"]):
-            pieces = [Piece(row["use"], self.part(row["part"]), nm(row["length"]))
-                      for row in layout["pieces"] for _ in range(row["count"])]
-            self.bars.append(Bar(first + k, supply, pieces, layout["rest"], nm(layout["leftover"]), index))
+        for which in range(layout["count"]):
+            pieces = [Piece(row["use"], self.part(row["part"]), nm(row["length"]), row, row["number"] + k)
+                      for row in layout["pieces"] for k in range(row["count"])]
+            self.bars.append(Bar(first + which, supply, pieces, layout["rest"], nm(layout["leftover"]), index))
 
     def part(self, row):
         """The index of a part in the job; None for a bend end."""

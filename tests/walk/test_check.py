@@ -74,6 +74,7 @@ def check_words(outputs, name, words):
                 blocks, before = read_paper.sheet_blocks(None)
                 check_papers.check_sheet(report, outputs.job, plan, blocks, before, "sheet")
                 check_papers.check_head(report, outputs.job, plan, before)
+                check_papers.check_plan_number(report, outputs.job, plan, read_paper.heads_of(None))
         else:
             def check(report):
                 check_papers.check_labels(report, outputs.job, plan, read_paper.labels_of(None, "a4-21"))
