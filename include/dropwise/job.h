@@ -106,7 +106,8 @@ const char *dw_end_word(enum dw_end end);
     X(DW_COUNTED_AGE, "age", "favoured for its age")                                               \
     X(DW_COUNTED_FLOOR, "leftover", "worth as a leftover")                                         \
     X(DW_COUNTED_CLIENT, "client", "the client's own")                                             \
-    X(DW_COUNTED_BEFORE, "before", "as in the plan before")
+    X(DW_COUNTED_BEFORE, "before", "as in the plan before")                                        \
+    X(DW_COUNTED_BOUGHT, "bought", "bought for this job, so before another is")
 
 enum dw_counted_as {
 #define DW_COUNTED_ENUM(name, word, reason) name,

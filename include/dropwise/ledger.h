@@ -375,12 +375,10 @@ dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, in
                           const int64_t *bars, size_t n, const char *place, size_t *n_cut,
                           int64_t *step, struct dw_error *error);
 
-/* Enters the new bar of a plan's bar, with its pack, as bought and measured, at book value `value`,
- * held by the plan; or, if the bar is a piece of the shelf, corrects its length and keeps its book
- * value. */
+/* Enters the new bar of a plan's bar, with its pack, as bought and measured, held by the plan; or,
+ * if the bar is a piece of the shelf, corrects its length. What was paid stays its book value. */
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
-                         int64_t bar, dw_length measured, dw_money value, int64_t *step,
-                         struct dw_error *error);
+                         int64_t bar, dw_length measured, int64_t *step, struct dw_error *error);
 
 /* Undoes the last step that is not undone. expect: its number, or 0 for the last one if act->who
  * did it. *undone (may be NULL): what it was. DW_ERR_STATE: another step came after it, it is

@@ -280,7 +280,7 @@ static dw_money value_of(const struct mishap *mishap, const struct dw_stock *sto
     size_t planned = dw_rest__supply(mishap->job, stock->number);
     const struct dw_held_bar *here = dw_rest__here(mishap->plan, stock->number);
     if (planned != DW_NONE)
-        return mishap->job->supplies[planned].price;
+        return dw_rest__value(&mishap->job->supplies[planned]);
     if (here)
         return dw_rest__counted(mishap->plan, here);
     return stock->owner ? 0 : stock->value;
@@ -334,21 +334,14 @@ static dw_err wrong_bar(struct mishap *mishap, struct dw_error *error)
 
 /* --- the bar is not as long as planned -------------------------------------------------------- */
 
-/* A new bar is paid for whatever becomes of it: it is worth what the rules say of its length, and
- * what it cost beyond that is spent. */
+/* A new bar is paid for whatever becomes of it: nothing is spent on it yet. */
 static dw_err bar_measured(struct mishap *mishap, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
-    const struct dw_held_bar *bar = mishap->bar;
-    size_t material = material_of(mishap->job, bar->material);
     if (miscut->measured < 1 || miscut->measured > DW_LENGTH_MAX)
         return dw_error__set(error, DW_ERR_RANGE,
                              "a bar's length must be over 0 and at most 1000 km");
-    if (material != DW_NONE)
-        mishap->redo.value = dw_job_worth(mishap->job, tail_of(mishap, material), miscut->measured);
     mishap->redo.measured = miscut->measured;
-    if (!bar->number)
-        mishap->spent = mishap->of_bar - mishap->redo.value;
     return DW_OK;
 }
 

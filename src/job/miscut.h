@@ -34,7 +34,8 @@ struct dw_miscut {
 };
 
 /* In the money of a mistake a piece of the shelf has one value: what the old plan counted for it,
- * if it was offered to that plan, else its book value. */
+ * if it was offered to that plan, else its book value. A bar that was bought for the job has what
+ * was paid for it. */
 struct dw_miscut_result {
     struct dw_plan *plan; /* of the rest, for the job as changed; NULL: nothing is left to cut */
     int64_t new_plan;    /* under which it is held; 0 = not held: no tube for it, or nothing left */

@@ -32,12 +32,33 @@ static dw_err book(const struct work *work, const struct dw_act *act, struct dw_
         return dw_ledger_cut(work->ledger, act, redo->held->id, redo->bar, redo->cut, redo->place,
                              NULL, error);
     if (redo->measured)
-        return dw_ledger_measure(work->ledger, act, redo->held->id, redo->bar, redo->measured,
-                                 redo->value, NULL, error);
+        return dw_ledger_measure(work->ledger, act, redo->held->id, redo->bar, redo->measured, NULL,
+                                 error);
     return DW_OK;
 }
 
 /* --- the shelf as it will be ------------------------------------------------------------------ */
+
+/* A bar that has just been bought for the job is paid for: where it counts what its length is worth
+ * by the rules, none is bought in its stead. */
+static void count_bought(const struct dw_job *job, struct dw_supply *supply)
+{
+    size_t left = supply->bend > 0 ? supply->tail_material : supply->material;
+    dw_length actual = supply->measured ? supply->measured : supply->length;
+    dw_money worth = dw_job_worth(job, left, actual);
+    supply->price = worth < supply->paid ? worth : supply->paid;
+    supply->counted = worth < supply->paid ? DW_COUNTED_BOUGHT : DW_COUNTED_PAID;
+}
+
+/* Came with the acts: the old plan holds it and did not have it before. */
+static bool just_came(const struct work *work, const char *number)
+{
+    const struct dw_stock_list *held = work->result->back;
+    bool came = false;
+    for (size_t i = 0; i < held->n; i++)
+        came = came || strcmp(held->rows[i].number, number) == 0;
+    return came;
+}
 
 /* A piece that the old plan was offered, or bought and got, counts as it did there: the two plans
  * differ by what happened alone, and no bar that is here is left for one to be bought. */
@@ -50,11 +71,15 @@ static void count_as_before(const struct work *work, const struct dw_job *planne
     if (was != DW_NONE) {
         supply->price = planned->supplies[was].price;
         supply->counted = planned->supplies[was].counted;
+        *value = dw_rest__value(supply);
     } else if (here) {
-        supply->price = dw_rest__counted(held, here);
+        supply->price = *value = dw_rest__counted(held, here);
         supply->counted = supply->price == supply->paid ? DW_COUNTED_PAID : DW_COUNTED_BEFORE;
+    } else {
+        *value = dw_supply_paid(supply);
+        if (work->redo->measured && just_came(work, supply->id))
+            count_bought(work->job, supply);
     }
-    *value = was != DW_NONE || here ? supply->price : dw_supply_paid(supply);
 }
 
 static dw_err set_values(struct work *work, const struct dw_job *planned, struct dw_error *error)
@@ -89,8 +114,8 @@ static dw_err look_ahead(struct work *work, struct dw_error *error)
     if (!err)
         err = dw_shelf__supply(job, work->ledger, &request, &found, work->report, error);
     if (!err)
-        err = set_values(work, &planned, error);
-    return err ? err : dw_ledger_list(work->ledger, &held, &work->result->back, error);
+        err = dw_ledger_list(work->ledger, &held, &work->result->back, error);
+    return err ? err : set_values(work, &planned, error);
 }
 
 static dw_err rehearse(struct work *work, struct dw_error *error)

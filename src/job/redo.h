@@ -12,7 +12,6 @@ struct dw_redo {
     int64_t bar;
     const struct dw_cut *cut; /* NULL: the bar is not cut */
     dw_length measured;       /* of the bar, before its first cut; 0 = it was not */
-    dw_money value;           /* book value of a new bar that was measured */
     const char *place;        /* of what comes off; may be NULL */
     size_t n_trues;
     const struct dw_rest_true *trues; /* length n_trues */

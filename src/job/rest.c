@@ -250,6 +250,11 @@ dw_money dw_rest__counted(const struct dw_held_plan *held, const struct dw_held_
     return bar->price;
 }
 
+dw_money dw_rest__value(const struct dw_supply *supply)
+{
+    return supply->counted == DW_COUNTED_BOUGHT ? supply->paid : supply->price;
+}
+
 static dw_money each_of(const struct dw_take *take)
 {
     return take->money / take->bought;
@@ -348,6 +353,8 @@ dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held,
     if (!err) {
         if (job->n_supplies)
             memcpy(all.supplies, job->supplies, job->n_supplies * sizeof *all.supplies);
+        for (size_t i = 0; i < job->n_supplies; i++)
+            all.supplies[i].price = dw_rest__value(&job->supplies[i]);
         plan->layouts = dw_plan_alloc(plan, held->n_bars, sizeof *plan->layouts);
         err = plan->layouts ? fill_plan(&all, held, plan, error) : dw_error__nomem(error);
     }

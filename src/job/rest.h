@@ -42,6 +42,9 @@ dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held,
 const struct dw_held_bar *dw_rest__here(const struct dw_held_plan *held, const char *number);
 /* What a plan counted for a bar, its share of a lot with it. */
 dw_money dw_rest__counted(const struct dw_held_plan *held, const struct dw_held_bar *bar);
+/* What a piece is worth in the money of a mistake: the price in its plan, which is below what was
+ * paid for a bar that was bought for the job, so that none is bought in its stead. */
+dw_money dw_rest__value(const struct dw_supply *supply);
 /* Money of a plan but for the bars that it buys to spare: they will be on the shelf. DW_ERR_RANGE.
  */
 dw_err dw_rest__used_money(const struct dw_job *job, const struct dw_plan *plan, dw_money *out,

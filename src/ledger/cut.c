@@ -95,7 +95,7 @@ static dw_err choose_piece(struct dw_ledger *ledger, const struct dw_act *act,
                           bar->piece);
     } else {
         piece->length = measured ? measured : bar->length;
-        struct dw_coming coming = {bar->plan, bar->number, piece->length, -1};
+        struct dw_coming coming = {bar->plan, bar->number, piece->length};
         err = dw_ledger__come(ledger, act, &coming, &piece->id, error);
     }
     if (!err && measured && measured != piece->length) {
@@ -308,8 +308,7 @@ dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, in
 }
 
 dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
-                         int64_t bar, dw_length measured, dw_money value, int64_t *step,
-                         struct dw_error *error)
+                         int64_t bar, dw_length measured, int64_t *step, struct dw_error *error)
 {
     struct bar at;
     int64_t id = 0;
@@ -326,7 +325,7 @@ dw_err dw_ledger_measure(struct dw_ledger *ledger, const struct dw_act *act, int
         if (!err && at.piece)
             err = dw_sql__run(ledger, NULL, error, "UPDATE pieces SET measured = ? WHERE id = ?",
                               "ii", measured, at.piece);
-        struct dw_coming coming = {plan_id, bar, measured, value};
+        struct dw_coming coming = {plan_id, bar, measured};
         if (!err && !at.piece)
             err = dw_ledger__come(ledger, act, &coming, &id, error);
         err = dw_ledger__end(ledger, err, step, error);

@@ -207,8 +207,7 @@ dw_err dw_ledger__come(struct dw_ledger *ledger, const struct dw_act *act,
         err =
             read_purchase(ledger, act, coming->plan, supply ? supply : "", arena, &purchase, error);
     if (!err)
-        err =
-            enter_bar(ledger, &purchase, coming->bar, coming->actual, coming->value, piece, error);
+        err = enter_bar(ledger, &purchase, coming->bar, coming->actual, -1, piece, error);
     if (!err)
         err = come_along(ledger, &purchase, error);
     dw_arena__free(arena);

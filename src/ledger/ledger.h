@@ -171,12 +171,11 @@ struct dw_birth {
 dw_err dw_ledger__bear(struct dw_ledger *ledger, const struct dw_birth *birth, int64_t *id,
                        struct dw_error *error);
 
-/* The new bar of a plan's bar comes, held by the plan, with its pack. */
+/* The new bar of a plan's bar comes, as the plan counted it, held by the plan, with its pack. */
 struct dw_coming {
     int64_t plan;
     int64_t bar;
     dw_length actual;
-    dw_money value; /* -1 = as the plan counted it */
 };
 dw_err dw_ledger__come(struct dw_ledger *ledger, const struct dw_act *act,
                        const struct dw_coming *coming, int64_t *piece, struct dw_error *error);

@@ -415,7 +415,7 @@ static dw_err try_measure(struct shop *shop, struct dw_error *error)
             b.in += measured - was;
         b.held += measured;
         b.n_held++;
-        err = dw_ledger_measure(shop->ledger, &act, list->rows[0].id, bar->bar, measured, 0, NULL,
+        err = dw_ledger_measure(shop->ledger, &act, list->rows[0].id, bar->bar, measured, NULL,
                                 error);
         if (!err)
             note(shop, &b);

@@ -219,7 +219,7 @@ static void test_measure_and_wrong_bar(void **state)
     add(shop, "B8", 2500 * MM);
     make_plan(shop, "B7", 6000 * MM);
     int64_t plan = hold(shop, 0), step = 0;
-    OK(dw_ledger_measure(shop->ledger, &act, plan, 2, 2990 * MM, 0, &step, &shop->error));
+    OK(dw_ledger_measure(shop->ledger, &act, plan, 2, 2990 * MM, &step, &shop->error));
     struct dw_stock_list *list = NULL;
     struct dw_stock_query query = {.step = step};
     OK(dw_ledger_list(shop->ledger, &query, &list, &shop->error));
@@ -227,7 +227,7 @@ static void test_measure_and_wrong_bar(void **state)
     assert_int_equal(list->rows[0].measured, 2990 * MM);
     assert_int_equal(list->rows[0].plan, plan);
     dw_stock_list_free(list);
-    OK(dw_ledger_measure(shop->ledger, &act, plan, 1, 5990 * MM, 0, &step, &shop->error));
+    OK(dw_ledger_measure(shop->ledger, &act, plan, 1, 5990 * MM, &step, &shop->error));
     REFUSED(DW_ERR_STATE, "not as long as planned",
             dw_ledger_cut(shop->ledger, &act, plan, 1, NULL, NULL, NULL, &shop->error));
     struct dw_off rest = {.length = 86 * MM};

@@ -77,7 +77,7 @@ static void test_steps_in_words(void **state)
     int64_t first = hold(shop, 0), second = hold(shop, first);
     OK(dw_ledger_last(shop->ledger, &step, &undoable, &shop->error));
     told(shop, step, "plan 2 held in place of plan 1", NULL);
-    OK(dw_ledger_measure(shop->ledger, &act, second, 1, 2499 * MM, 0, &step, &shop->error));
+    OK(dw_ledger_measure(shop->ledger, &act, second, 1, 2499 * MM, &step, &shop->error));
     told(shop, step, "C2 measured for plan 2", NULL);
     struct dw_cut cut = {0};
     OK(dw_ledger_cut(shop->ledger, &act, second, 1, &cut, NULL, &step, &shop->error));
