@@ -40,6 +40,7 @@ def check_pieces(report, job, bar, done):
             report.same("plan: bend end", place, (0, bar.supply.bend), (at, piece.length))
             continue
         part = job.parts[piece.part]
+        report.same("plan: label of a piece", place, part.label, piece.said["part"]["label"])
         material = bar.supply.material if at == 0 or not bar.supply.bend else bar.supply.tail
         if material not in part.materials:
             report.say("plan: material", place, f"{part.label} takes {part.materials}", material)
@@ -80,6 +81,8 @@ def check_takes(report, job, plan, already_bought):
             bars += cost
         else:
             count, cost = used[supply.id], read_money(row["money"]) if row else 0
+            if row and supply.counted:
+                report.same("plan: a piece of the shelf at its price", place, used[supply.id] * supply.price, cost)
             taken += cost
             if count > (supply.count or 0):
                 report.say("plan: more than there are", place, supply.count, count)
@@ -142,7 +145,7 @@ def check_plan(report, job, plan, already=None, already_bought=None):
     check_totals(report, job, plan, bars, taken)
 
 
-def check_brought(report, plan, shelf):
+def check_brought(report, job, plan, shelf):
     """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf}."""
     for row in plan.document.get("shelf", []):
         supply = next(one for one in plan.supplies if one.id == row["id"])
@@ -150,9 +153,27 @@ def check_brought(report, plan, shelf):
         if piece is None:
             report.say("plan: shelf piece", supply.id, "not on the shelf", "in the plan")
             continue
-        right = (piece.material, piece.length, piece.measured or 0, piece.ends, piece.place, piece.owner, piece.mark)
-        said = (supply.material, supply.length, supply.measured, supply.ends, supply.place, supply.owner, supply.mark)
+        source = "shelf" if piece.kind == "bar" else "offcut"
+        right = (source, piece.material, piece.length, piece.measured or 0, piece.ends, piece.place, piece.owner, piece.mark)
+        said = (supply.source, supply.material, supply.length, supply.measured, supply.ends, supply.place, supply.owner,
+                supply.mark)
         report.same("plan: shelf piece", supply.id, right, said)
+        report.same("plan: book value of a shelf piece", supply.id, 0 if piece.owner else piece.value, supply.book)
+        check_counted(report, job, plan, supply, piece)
+
+
+def check_counted(report, job, plan, supply, piece):
+    """Is what a plan counts for a piece what it should be, with the reason? In the plan of a rest, a piece of the
+    plan before keeps what it counted there."""
+    right = expect.counted(job, supply, supply.book)
+    reason = "leftover" if right > supply.book else "client" if piece.owner else "as paid"
+    if "rest" in plan.document and supply.counted in ("before", "bought"):
+        right, reason = supply.price, supply.counted
+        if supply.price == supply.book:
+            report.say("plan: why a shelf piece counts otherwise", supply.id, "another price", write_money(supply.price))
+    report.same("plan: why a shelf piece counts otherwise", supply.id, reason, supply.counted)
+    if abs(right - supply.price) > 1:
+        report.say("plan: what is counted for a shelf piece", supply.id, write_money(right), write_money(supply.price))
 
 
 # --- take-off ----------------------------------------------------------------------------------

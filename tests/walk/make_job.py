@@ -40,6 +40,7 @@ class Supply:
     measured: int = 0
     price: int = 0
     book: int = None
+    counted: str = None  # of one that a plan brings from the shelf: why its price is not its book value
     count: int = None  # None: no limit
     pack: int = 1
     breaks: list = field(default_factory=list)

@@ -17,7 +17,7 @@ def nm(value):
 def brought(row):
     """A piece of the shelf that the document brings along."""
     return Supply(row["id"], row["material"]["id"], row["source"], nm(row["length"]), nm(row["measured"]),
-                  price=read_money(row["price"]), count=1, ends=(row["datum end"], row["far end"]),
+                  price=read_money(row["price"]), book=read_money(row["book value"]), counted=row["counted"], count=1, ends=(row["datum end"], row["far end"]),
                   trim=nm(row["trim"]), bend=nm(row["bend"]),
                   tail=row["tail material"] and row["tail material"]["id"], place=row["place"],
                   owner=row["owner"], mark=row["mark"], date=row["date"])
