@@ -114,20 +114,23 @@ size_t dw_utf8__width(const char *text, size_t n);
 /* Reads a whole file, at most `limit` bytes (DW_ERR_LIMIT beyond). *text is terminated, free it. */
 dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
                      struct dw_error *error);
-/* Whole or not at all: temporary file beside it, fsync, rename. replace false: an existing file is
- * refused with DW_ERR_EXISTS and left as it is. */
+/* Whole or not at all: written and synced before it gets its name. Where the system can, it has no
+ * name until then, and nothing is left of it however the program ends; elsewhere, and for the
+ * moment in which it replaces another, it is PATH.XXXXXX.dropwise, which the next writer of the
+ * same path removes if its own is gone. replace false: an existing file is refused with
+ * DW_ERR_EXISTS and left as it is. */
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error);
-/* The same for a new file that its owner alone may read (mode 0600). Where the system can, it has
- * no name before it is whole: nothing is left of it however the program ends. */
+/* The same for a new file that its owner alone may read (mode 0600). */
 dw_err dw_file__write_private(const char *path, const void *bytes, size_t n,
                               struct dw_error *error);
 
 /* The same in two parts, with something between them that must not happen without the file: all is
  * written but in place. End with dw_file__place or dw_file__drop; both do nothing twice. */
 struct dw_file_ready {
-    char *temporary; /* NULL: nothing is ready */
-    char *path;
+    int fd;          /* locked as long as it is open */
+    char *temporary; /* name that it has meanwhile; NULL: none */
+    char *path;      /* NULL: nothing is ready */
     bool replace;
 };
 dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,

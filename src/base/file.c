@@ -1,14 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Files: read whole; written whole or not at all. */
-#define _GNU_SOURCE /* O_TMPFILE */
+#define _GNU_SOURCE /* O_TMPFILE, mkostemps */
 #include "base/base.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <libgen.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -110,27 +112,104 @@ static bool put_if_absent(const char *temporary, const char *path)
     return false;
 }
 
-/* Neither way leaves half a file. */
-static dw_err put_in_place(const char *temporary, const char *path, bool replace,
-                           struct dw_error *error)
+/* --- before it is in its place --------------------------------------------------------------- */
+
+#define PASSING ".dropwise" /* ends the name of a file that is on its way, after six characters */
+
+/* Is this the name of a file on its way to `base`? */
+static bool is_passing(const char *name, const char *base)
 {
-    bool done = replace ? rename(temporary, path) == 0 : put_if_absent(temporary, path);
-    if (!done && !replace && errno == EEXIST)
-        return dw_error__at(
-            error, DW_ERR_EXISTS, path, 0, 0,
-            "the file exists and is left as it is; name another or allow replacing");
-    return done ? DW_OK : io_error(error, path, "can't write the file");
+    size_t n = strlen(base);
+    return strlen(name) == n + 7 + strlen(PASSING) && strncmp(name, base, n) == 0 &&
+           name[n] == '.' && strcmp(name + n + 7, PASSING) == 0;
 }
 
-static dw_err write_temporary(int fd, const char *path, mode_t mode, const char *text, size_t n,
-                              struct dw_error *error)
+/* Removes what is left of writers of `path` that were ended: each has a lock on its file while it
+ * lives. Cost: O(files in the folder). */
+static void sweep(const char *path)
 {
-    dw_err err = DW_OK;
-    if (fchmod(fd, mode) != 0 || !write_all(fd, text, n) || fsync(fd) != 0)
-        err = io_error(error, path, "can't write the file");
-    if (close(fd) != 0 && err == DW_OK)
-        err = io_error(error, path, "can't write the file");
-    return err;
+    const char *slash = strrchr(path, '/'), *base = slash ? slash + 1 : path;
+    char *copy = strdup(path);
+    DIR *folder = copy ? opendir(dirname(copy)) : NULL;
+    free(copy);
+    if (!folder)
+        return;
+    for (struct dirent *entry; (entry = readdir(folder)) != NULL;) {
+        if (!is_passing(entry->d_name, base))
+            continue;
+        int fd =
+            openat(dirfd(folder), entry->d_name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
+        if (fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0)
+            (void)unlinkat(dirfd(folder), entry->d_name, 0);
+        if (fd >= 0)
+            close(fd);
+    }
+    closedir(folder);
+}
+
+static void path_of(int fd, char self[40])
+{
+    snprintf(self, 40, "/proc/self/fd/%d", fd);
+}
+
+/* A file without a name in the folder of `path` that can be given one: open(2), O_TMPFILE. < 0: the
+ * system or the file system has none. */
+static int open_nameless(const char *path)
+{
+    char self[40];
+    char *copy = strdup(path);
+    int fd = copy ? open(dirname(copy), O_TMPFILE | O_WRONLY | O_CLOEXEC, 0600) : -1;
+    free(copy);
+    path_of(fd, self);
+    if (fd >= 0 && access(self, F_OK) != 0) {
+        close(fd);
+        return -1;
+    }
+    return fd;
+}
+
+/* A file under a name of its own beside `path`. The name is yours; NULL after an error. */
+static int open_named(const char *path, char **name)
+{
+    struct dw_buf text = {0};
+    struct stat there = {0};
+    dw_buf__format(&text, "%s.XXXXXX" PASSING, path);
+    *name = dw_buf__take(&text);
+    int fd = *name ? mkostemps(*name, (int)strlen(PASSING), O_CLOEXEC) : -1;
+    if (fd >= 0)
+        (void)flock(fd, LOCK_EX);
+    if (fd >= 0 && fstat(fd, &there) == 0 && there.st_nlink > 0)
+        return fd;
+    int cause = fd >= 0 ? EAGAIN : errno; /* another swept it away before it was locked */
+    if (fd >= 0)
+        close(fd);
+    free(*name);
+    *name = NULL;
+    errno = cause;
+    return -1;
+}
+
+static bool give_name(int fd, const char *path)
+{
+    char self[40];
+    path_of(fd, self);
+    return linkat(AT_FDCWD, self, AT_FDCWD, path, AT_SYMLINK_FOLLOW) == 0;
+}
+
+/* Only a file with a name can replace another. NULL: errno says why. */
+static char *name_beside(int fd, const char *path)
+{
+    for (unsigned i = 0; i < 100; i++) {
+        struct dw_buf text = {0};
+        dw_buf__format(&text, "%s.%06x" PASSING, path, ((unsigned)getpid() * 100 + i) & 0xffffff);
+        char *name = dw_buf__take(&text);
+        if (!name || give_name(fd, name))
+            return name;
+        free(name);
+        if (errno != EEXIST)
+            break;
+    }
+    return NULL;
 }
 
 static char *copy_of(const char *path)
@@ -142,6 +221,8 @@ static char *copy_of(const char *path)
 
 static void forget(struct dw_file_ready *ready)
 {
+    if (ready->path)
+        close(ready->fd);
     free(ready->temporary);
     free(ready->path);
     *ready = (struct dw_file_ready){0};
@@ -150,23 +231,27 @@ static void forget(struct dw_file_ready *ready)
 static dw_err make_ready(const char *path, mode_t mode, const char *text, size_t n, bool replace,
                          struct dw_file_ready *out, struct dw_error *error)
 {
-    struct dw_buf name = {0};
-    dw_buf__format(&name, "%s.XXXXXX", path);
-    struct dw_file_ready ready = {dw_buf__take(&name), copy_of(path), replace};
-    if (!ready.temporary || !ready.path) {
-        forget(&ready);
+    struct dw_file_ready ready = {.fd = open_nameless(path), .replace = replace};
+    sweep(path);
+    if (ready.fd >= 0)
+        (void)flock(ready.fd, LOCK_EX);
+    else
+        ready.fd = open_named(path, &ready.temporary);
+    if (ready.fd < 0)
+        return io_error(error, path, "can't write the file");
+    ready.path = copy_of(path);
+    if (!ready.path) {
+        close(ready.fd);
+        if (ready.temporary)
+            unlink(ready.temporary);
+        free(ready.temporary);
         return dw_error__nomem(error);
     }
-    int fd = mkstemp(ready.temporary);
-    dw_err err = fd < 0 ? io_error(error, path, "can't write the file")
-                        : write_temporary(fd, path, mode, text, n, error);
-    if (err == DW_OK) {
-        *out = ready;
+    *out = ready;
+    if (fchmod(ready.fd, mode) == 0 && write_all(ready.fd, text, n) && fsync(ready.fd) == 0)
         return DW_OK;
-    }
-    if (fd >= 0)
-        unlink(ready.temporary);
-    forget(&ready);
+    dw_err err = io_error(error, path, "can't write the file");
+    dw_file__drop(out);
     return err;
 }
 
@@ -187,16 +272,33 @@ dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace
     return err ? err : make_ready(path, 0644, text, n, replace, out, error);
 }
 
+/* Neither way leaves half a file. */
+static bool put_in_place(struct dw_file_ready *ready)
+{
+    if (!ready->temporary && !ready->replace)
+        return give_name(ready->fd, ready->path);
+    if (!ready->temporary)
+        ready->temporary = name_beside(ready->fd, ready->path);
+    return ready->temporary && (ready->replace ? rename(ready->temporary, ready->path) == 0
+                                               : put_if_absent(ready->temporary, ready->path));
+}
+
 dw_err dw_file__place(struct dw_file_ready *ready, struct dw_error *error)
 {
-    if (!ready->temporary)
-        return DW_OK;
-    dw_err err = put_in_place(ready->temporary, ready->path, ready->replace, error);
-    if (err)
-        unlink(ready->temporary);
-    else
+    dw_err err = DW_OK;
+    if (!ready->path)
+        return err;
+    if (put_in_place(ready)) {
         sync_folder(ready->path);
-    forget(ready);
+        forget(ready);
+        return err;
+    }
+    if (!ready->replace && errno == EEXIST)
+        err = dw_error__at(error, DW_ERR_EXISTS, ready->path, 0, 0,
+                           "the file exists and is left as it is; name another or allow replacing");
+    else
+        err = io_error(error, ready->path, "can't write the file");
+    dw_file__drop(ready);
     return err;
 }
 
@@ -215,46 +317,11 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
     return err ? err : dw_file__place(&ready, error);
 }
 
-/* --- files of one's own ----------------------------------------------------------------------- */
-
-/* A file without a name in the folder of `path`; < 0: the system or the file system has none. */
-static int open_nameless(const char *path)
-{
-    char *copy = strdup(path);
-    int fd = copy ? open(dirname(copy), O_TMPFILE | O_WRONLY | O_CLOEXEC, 0600) : -1;
-    free(copy);
-    return fd;
-}
-
-static dw_err write_named(const char *path, const void *bytes, size_t n, struct dw_error *error)
-{
-    struct dw_file_ready ready;
-    dw_err err = make_ready(path, 0600, bytes, n, false, &ready, error);
-    return err ? err : dw_file__place(&ready, error);
-}
-
-/* Gives a file without a name one that no file has: open(2), O_TMPFILE. */
-static bool give_name(int fd, const char *path)
-{
-    char self[40];
-    snprintf(self, sizeof self, "/proc/self/fd/%d", fd);
-    return linkat(AT_FDCWD, self, AT_FDCWD, path, AT_SYMLINK_FOLLOW) == 0;
-}
-
 dw_err dw_file__write_private(const char *path, const void *bytes, size_t n, struct dw_error *error)
 {
+    struct dw_file_ready ready = {0};
     dw_err err = refuse_existing(path, "name another", error);
-    int fd = err ? -1 : open_nameless(path);
-    if (err || fd < 0)
-        return err ? err : write_named(path, bytes, n, error);
-    if (!write_all(fd, bytes, n) || fsync(fd) != 0)
-        err = io_error(error, path, "can't write the file");
-    bool named = !err && give_name(fd, path);
-    close(fd);
-    if (err || named) {
-        if (named)
-            sync_folder(path);
-        return err;
-    }
-    return write_named(path, bytes, n, error); /* it can't be named, or just was */
+    if (!err)
+        err = make_ready(path, 0600, bytes, n, false, &ready, error);
+    return err ? err : dw_file__place(&ready, error);
 }

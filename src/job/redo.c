@@ -71,6 +71,8 @@ static void count_as_before(const struct work *work, const struct dw_job *planne
     if (was != DW_NONE) {
         supply->price = planned->supplies[was].price;
         supply->counted = planned->supplies[was].counted;
+        if (supply->counted == DW_COUNTED_PAID && supply->price != supply->paid)
+            supply->counted = DW_COUNTED_BEFORE; /* the job lists it at other money */
         *value = dw_rest__value(supply);
     } else if (here) {
         supply->price = *value = dw_rest__counted(held, here);

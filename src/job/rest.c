@@ -23,10 +23,10 @@ bool dw_rest__piece(const struct dw_held_bar *bar, int64_t i, struct dw_rest_pie
 
 size_t dw_rest__supply(const struct dw_job *job, const char *id)
 {
-    for (size_t i = 0; i < job->n_supplies; i++)
-        if (strcmp(job->supplies[i].id, id) == 0)
-            return i;
-    return DW_NONE;
+    size_t i = job->n_supplies;
+    while (i > 0 && strcmp(job->supplies[i - 1].id, id) != 0)
+        i--;
+    return i > 0 ? i - 1 : DW_NONE;
 }
 
 /* --- the job of a plan ------------------------------------------------------------------------ */

@@ -50,7 +50,8 @@ dw_money dw_rest__value(const struct dw_supply *supply);
 dw_err dw_rest__used_money(const struct dw_job *job, const struct dw_plan *plan, dw_money *out,
                            struct dw_error *error);
 
-/* Index of a supply by id; DW_NONE. */
+/* Index of a supply by id; of a piece that the job lists and the shelf has, the shelf's; DW_NONE.
+ */
 size_t dw_rest__supply(const struct dw_job *job, const char *id);
 
 #endif

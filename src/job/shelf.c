@@ -273,6 +273,9 @@ static dw_err append(struct offering *offering, struct dw_error *error)
         return dw_error__nomem(error);
     if (job->n_supplies)
         memcpy(all, job->supplies, job->n_supplies * sizeof *all);
+    for (size_t i = 0; offering->request->replaces && i < job->n_supplies; i++)
+        if (all[i].source != DW_SOURCE_NEW)
+            all[i].count = 0; /* a plan that is held has them from the shelf */
     if (offering->n)
         memcpy(all + job->n_supplies, offering->rows, offering->n * sizeof *all);
     job->supplies = all;
@@ -306,7 +309,7 @@ static dw_err offer_all(struct offering *offering, struct dw_ledger *ledger, str
             err = offer_material(offering, ledger, m, error);
     }
     dw_material_list_free(known);
-    if (!err)
+    if (!err && !offering->request->replaces)
         err = refuse_taken(offering, error);
     if (!err && offering->report->n_wrong > wrong)
         err = dw_error__set(error, DW_ERR_INPUT, "the job and the shelf do not agree");

@@ -31,7 +31,11 @@ struct dw_shelf_found {
  * back. Beside it stand the book value, which was paid and which a quote charges, and why the two
  * differ. A piece of a client of this job counts nothing above the floor and was paid by the
  * client; one of another client is left out. A piece whose material is another tube here than in
- * the ledger is refused (DW_WRONG, DW_ERR_INPUT), and so are book values in another currency. */
+ * the ledger is refused (DW_WRONG, DW_ERR_INPUT), and so are book values in another currency.
+ *
+ * A number that the job itself lists is refused as well; but for the rest of a plan that is held,
+ * which has such pieces from the shelf, the shelf says what became of them: none is left of the
+ * job's own. */
 dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
                         const struct dw_shelf_request *request, struct dw_shelf_found *found,
                         struct dw_report *report, struct dw_error *error);

@@ -66,29 +66,31 @@ def check_demand(report, job, done, already):
 
 
 def check_takes(report, job, plan, already_bought):
-    """What is taken and bought, at the prices of the job. Returns the money of new bars and of the shelf's."""
-    used = Counter(bar.supply.id for bar in plan.bars)
-    rows = {row["supply"]["id"]: row for row in plan.document["takes"]}
+    """What is taken and bought, at the prices of the job. Returns the money of new bars and of the shelf's.
+    A piece that the job lists stands twice in the plan of a rest: supplies are told apart by their index."""
+    index = {id(supply): at for at, supply in enumerate(plan.supplies)}
+    used = Counter(index[id(bar.supply)] for bar in plan.bars)
+    rows = {row["supply"]["index"]: row for row in plan.document["takes"]}
     report.same("plan: takes", "takes", sorted(used), sorted(rows))
     bars = taken = 0
-    for supply in plan.supplies:
-        if not used[supply.id]:
+    for at, supply in enumerate(plan.supplies):
+        if not used[at]:
             continue
-        row, place = rows.get(supply.id), f"take of {supply.id}"
+        row, place = rows.get(at), f"take of {supply.id}"
         if supply.source == "new":
-            count = expect.to_buy(supply, used[supply.id]) or 0
+            count = expect.to_buy(supply, used[at]) or 0
             cost = count * expect.price_at(supply, count)
             bars += cost
         else:
-            count, cost = used[supply.id], read_money(row["money"]) if row else 0
+            count, cost = used[at], read_money(row["money"]) if row else 0
             if row and supply.counted:
-                report.same("plan: a piece of the shelf at its price", place, used[supply.id] * supply.price, cost)
+                report.same("plan: a piece of the shelf at its price", place, used[at] * supply.price, cost)
             taken += cost
             if count > (supply.count or 0):
                 report.say("plan: more than there are", place, supply.count, count)
         if row:
             said = (row["used"], row["bought"], read_money(row["money"]))
-            report.same("plan: takes", place, (used[supply.id], count, cost), said)
+            report.same("plan: takes", place, (used[at], count, cost), said)
     return bars, taken
 
 
@@ -145,8 +147,9 @@ def check_plan(report, job, plan, already=None, already_bought=None):
     check_totals(report, job, plan, bars, taken)
 
 
-def check_brought(report, job, plan, shelf):
-    """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf}."""
+def check_brought(report, job, plan, shelf, earlier=None):
+    """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf};
+    earlier: the plan that one of a rest replaces."""
     for row in plan.document.get("shelf", []):
         supply = next(one for one in plan.supplies if one.id == row["id"])
         piece = shelf.get(supply.id)
@@ -159,15 +162,20 @@ def check_brought(report, job, plan, shelf):
                 supply.mark)
         report.same("plan: shelf piece", supply.id, right, said)
         report.same("plan: book value of a shelf piece", supply.id, 0 if piece.owner else piece.value, supply.book)
-        check_counted(report, job, plan, supply, piece)
+        before = earlier and next((one for one in earlier.supplies if one.id == supply.id), None)
+        check_counted(report, job, supply, piece, earlier and (before or "new"))
 
 
-def check_counted(report, job, plan, supply, piece):
-    """Is what a plan counts for a piece what it should be, with the reason? In the plan of a rest, a piece of the
-    plan before keeps what it counted there."""
+def check_counted(report, job, supply, piece, before):
+    """Is what a plan counts for a piece what it should be, with the reason? In the plan of a rest a piece counts as
+    it did in the plan before, and so does one that was bought for it and came."""
     right = expect.counted(job, supply, supply.book)
     reason = "leftover" if right > supply.book else "client" if piece.owner else "as paid"
-    if "rest" in plan.document and supply.counted in ("before", "bought"):
+    if before and before != "new" and before.counted:
+        right, reason = before.price, before.counted
+        if reason == "as paid" and right != supply.book:
+            reason = "before"
+    elif before and supply.counted in ("before", "bought"):
         right, reason = supply.price, supply.counted
         if supply.price == supply.book:
             report.say("plan: why a shelf piece counts otherwise", supply.id, "another price", write_money(supply.price))

@@ -86,7 +86,7 @@ class Mistake:
         self.check_money(document)
         check_plan.check_plan(self.report, saw.job, saw.plan, already)
         shelf = saw.walk.shelf()
-        check_plan.check_brought(self.report, saw.job, saw.plan, shelf.pieces())
+        check_plan.check_brought(self.report, saw.job, saw.plan, shelf.pieces(), self.old["plan"])
         shelf.close()
         saw.todo, saw.buying = {bar.number for bar in saw.plan.bars}, buying.Buying(saw.plan)
         saw.walk.verify("rest.json", saw.plan)

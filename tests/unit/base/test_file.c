@@ -4,6 +4,7 @@
 
 #include <dirent.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -12,6 +13,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
@@ -128,6 +130,55 @@ static void test_ready_and_place(void **state)
     assert_int_equal(count_files(), 2);
 }
 
+/* Killed while the file is ready: nothing of it is there. */
+static void test_killed_before_place(void **state)
+{
+    (void)state;
+    assert_int_equal(dw_file__write("plan.json", "old", 3, false, NULL), DW_OK);
+    for (int replace = 0; replace < 2; replace++) {
+        pid_t child = fork();
+        assert_true(child >= 0);
+        if (child == 0) {
+            struct dw_file_ready ready;
+            if (!dw_file__ready(replace ? "plan.json" : "new", "x", 1, replace, &ready, NULL))
+                (void)raise(SIGKILL);
+            _exit(1);
+        }
+        int status = -1;
+        assert_int_equal(waitpid(child, &status, 0), child);
+        assert_true(WIFSIGNALED(status));
+    }
+    expect_content("plan.json", "old", 3);
+    assert_int_equal(count_files(), 1);
+}
+
+/* What a writer that is gone left of the same path goes with the next one; what a living one has,
+ * what belongs to another path or is somebody's own stays. */
+static void test_leftovers_go(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"plan.json.abc123.dropwise", "plan.json.abc124.dropwise",
+                                        "plan.json.backup", "plan.json.abc1234.dropwise",
+                                        "other.json.abc123.dropwise"};
+    int living = -1;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        int fd = open(names[i], O_WRONLY | O_CREAT | O_EXCL, 0644);
+        assert_true(fd >= 0);
+        if (i == 1 && flock(fd, LOCK_EX) == 0)
+            living = fd;
+        else
+            close(fd);
+    }
+    assert_int_equal(dw_file__write("plan.json", "new", 3, true, NULL), DW_OK);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        assert_int_equal(access(names[i], F_OK), i == 0 ? -1 : 0);
+    close(living);
+    assert_int_equal(dw_file__write("plan.json", "newer", 5, true, NULL), DW_OK);
+    assert_int_equal(access(names[1], F_OK), -1);
+    expect_content("plan.json", "newer", 5);
+    assert_int_equal(count_files(), 4);
+}
+
 static void test_write_failures(void **state)
 {
     (void)state;
@@ -227,6 +278,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_write_and_read, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_no_replace, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_ready_and_place, enter_folder, leave_folder),
+        cmocka_unit_test_setup_teardown(test_killed_before_place, enter_folder, leave_folder),
+        cmocka_unit_test_setup_teardown(test_leftovers_go, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_write_failures, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_full_disk, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_writers_at_once, enter_folder, leave_folder),

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Writing on a file system that has no hard links, as on FAT (link(2): EPERM). */
+/* Writing on a file system that has neither hard links nor files without a name, as on FAT
+ * (link(2): EPERM, open(2): EOPNOTSUPP). */
+#define _GNU_SOURCE /* O_TMPFILE */
 #include "base/base.h"
 
 #include <errno.h>
@@ -18,7 +20,19 @@
 static int n_links;
 static bool appears; /* another program makes the file just before the link */
 
-/* Stands before the C library's when this program is linked. */
+/* These stand before the C library's when this program is linked. */
+int open(const char *path, int flags, ...)
+{
+    va_list args;
+    va_start(args, flags);
+    mode_t mode = flags & O_CREAT ? va_arg(args, mode_t) : 0;
+    va_end(args);
+    if ((flags & O_TMPFILE) != O_TMPFILE)
+        return openat(AT_FDCWD, path, flags, mode);
+    errno = EOPNOTSUPP;
+    return -1;
+}
+
 int link(const char *from, const char *to)
 {
     (void)from;
