@@ -151,7 +151,7 @@ def check_brought(report, job, plan, shelf, earlier=None):
     """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf};
     earlier: the plan that one of a rest replaces."""
     for row in plan.document.get("shelf", []):
-        supply = next(one for one in plan.supplies if one.id == row["id"])
+        supply = next(one for one in plan.supplies if one.counted and one.id == row["id"])
         piece = shelf.get(supply.id)
         if piece is None:
             report.say("plan: shelf piece", supply.id, "not on the shelf", "in the plan")
@@ -162,7 +162,7 @@ def check_brought(report, job, plan, shelf, earlier=None):
                 supply.mark)
         report.same("plan: shelf piece", supply.id, right, said)
         report.same("plan: book value of a shelf piece", supply.id, 0 if piece.owner else piece.value, supply.book)
-        before = earlier and next((one for one in earlier.supplies if one.id == supply.id), None)
+        before = earlier and next((one for one in earlier.supplies[::-1] if one.id == supply.id), None)
         check_counted(report, job, supply, piece, earlier and (before or "new"))
 
 
