@@ -228,13 +228,13 @@ def check_plan_number(report, job, plan, heads):
 
 def check_fetch(report, job, plan, before):
     """The list of what to fetch: so many of each, and where."""
-    used = Counter(bar.supply.id for bar in plan.bars)
+    used = Counter(id(bar.supply) for bar in plan.bars)
     lines = [line for line in before if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line)]
     report.same("sheet: fetch", "lines", sum(count > 0 for count in used.values()), len(lines))
     for supply in plan.supplies:
-        if not used[supply.id]:
+        if not used[id(supply)]:
             continue
-        start, material = f"{used[supply.id]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
+        start, material = f"{used[id(supply)]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
         line = next((text for text in lines if text.startswith(start)), None)
         rest = line and line[len(start):].replace(f" {material}", "", 1)
         if line is None or not has_length(job, rest, expect.actual(supply)) or \

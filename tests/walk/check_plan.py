@@ -175,10 +175,9 @@ def check_counted(report, job, supply, piece, before):
         right, reason = before.price, before.counted
         if reason == "as paid" and right != supply.book:
             reason = "before"
-    elif before and supply.counted in ("before", "bought"):
-        right, reason = supply.price, supply.counted
-        if supply.price == supply.book:
-            report.say("plan: why a shelf piece counts otherwise", supply.id, "another price", write_money(supply.price))
+    elif before and (before != "new" or supply.source == "shelf"):  # listed by the job, or bought and here
+        right = supply.price if before == "new" or before.book is None else before.book
+        reason = "as paid" if right == supply.book else supply.counted if supply.counted == "bought" else "before"
     report.same("plan: why a shelf piece counts otherwise", supply.id, reason, supply.counted)
     if abs(right - supply.price) > 1:
         report.say("plan: what is counted for a shelf piece", supply.id, write_money(right), write_money(supply.price))
