@@ -114,6 +114,9 @@ size_t dw_utf8__width(const char *text, size_t n);
 /* Reads a whole file, at most `limit` bytes (DW_ERR_LIMIT beyond). *text is terminated, free it. */
 dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n,
                      struct dw_error *error);
+/* The same, but never waits: what is no regular file is refused (DW_ERR_INPUT). */
+dw_err dw_file__read_regular(const char *path, size_t limit, char **text, size_t *n,
+                             struct dw_error *error);
 /* Whole or not at all: written and synced before it gets its name. Where the system can, it has no
  * name until then, and nothing is left of it however the program ends; elsewhere, and for the
  * moment in which it replaces another, it is PATH.XXXXXX.dropwise, which the next writer of the

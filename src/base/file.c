@@ -43,13 +43,10 @@ static dw_err read_all(int fd, const char *path, size_t limit, struct dw_buf *bu
     }
 }
 
-dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n, struct dw_error *error)
+/* Takes the descriptor. */
+static dw_err read_open(int fd, const char *path, size_t limit, char **text, size_t *n,
+                        struct dw_error *error)
 {
-    *text = NULL;
-    *n = 0;
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
-    if (fd < 0)
-        return io_error(error, path, "can't open the file");
     struct dw_buf buf = {0};
     dw_err err = read_all(fd, path, limit, &buf, error);
     close(fd);
@@ -60,6 +57,33 @@ dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n, str
     if (err == DW_OK)
         *n = length;
     return err;
+}
+
+dw_err dw_file__read(const char *path, size_t limit, char **text, size_t *n, struct dw_error *error)
+{
+    *text = NULL;
+    *n = 0;
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return io_error(error, path, "can't open the file");
+    return read_open(fd, path, limit, text, n, error);
+}
+
+/* A pipe without a writer would be waited for when it is opened, were it not for O_NONBLOCK. */
+dw_err dw_file__read_regular(const char *path, size_t limit, char **text, size_t *n,
+                             struct dw_error *error)
+{
+    struct stat what;
+    *text = NULL;
+    *n = 0;
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    if (fd < 0)
+        return io_error(error, path, "can't open the file");
+    if (fstat(fd, &what) == 0 && S_ISREG(what.st_mode))
+        return read_open(fd, path, limit, text, n, error);
+    close(fd);
+    return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,
+                        "this is a folder, pipe or device; name a regular file");
 }
 
 static bool write_all(int fd, const char *text, size_t n)

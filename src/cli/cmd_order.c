@@ -3,6 +3,8 @@
 #include "cli/paper.h"
 
 #include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
 
 /* --- JSON ----------------------------------------------------------------------------------------
  */
@@ -34,12 +36,12 @@ static json_t *supplier_json(const struct dw_job *job, const struct dw_order_sup
                      dw_cli__json_text(supplier->valid_until), "expired", supplier->expired);
 }
 
-static enum dw_cli_status print_json(const struct dw_job *job, const struct dw_order_doc *order)
+static char *make_json(const struct dw_job *job, const struct dw_order_doc *order)
 {
     json_t *suppliers = json_array();
     for (size_t i = 0; i < order->n_suppliers; i++)
         dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
-    return dw_cli__json_write(json_pack(
+    return dw_cli__json_dump(json_pack(
         "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format", "dropwise order",
         "version", 1, "job", dw_cli__json_text(order->job), "date", dw_cli__json_text(order->date),
         "currency", order->currency, "suppliers", suppliers, "bars",
@@ -115,7 +117,7 @@ static void put_supplier(struct dw_cli_page *page, const struct dw_order_supplie
         dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &dates);
 }
 
-static enum dw_cli_status print_page(struct dw_cli_page *page, const struct dw_order_doc *order)
+static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *order)
 {
     struct dw_buf line = {0};
     dw_buf__put(&line, "Order");
@@ -139,7 +141,7 @@ static enum dw_cli_status print_page(struct dw_cli_page *page, const struct dw_o
     }
     for (size_t i = 0; i < order->n_notes; i++)
         dw_cli__say_text(page, DW_CLI_CARE, "! ", order->notes[i]);
-    return dw_cli__page_end(page);
+    return dw_cli__page_take(page);
 }
 
 /* --- the command
@@ -194,11 +196,15 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
             dw_cli__say_error(&error);
         status = dw_cli__status(err);
     }
+    char *text = NULL; /* made first: no file is left where it fails */
+    if (status == DW_CLI_DONE) {
+        text =
+            dw_cli__has(args, "json") ? make_json(deal.job, order) : make_page(&deal.page, order);
+        status = text ? write_files(&deal, order) : DW_CLI_FAILED;
+    }
     if (status == DW_CLI_DONE)
-        status = write_files(&deal, order);
-    if (status == DW_CLI_DONE)
-        status =
-            dw_cli__has(args, "json") ? print_json(deal.job, order) : print_page(&deal.page, order);
+        status = dw_cli__write(text, strlen(text));
+    free(text);
     dw_order_free(order);
     dw_cli__deal_close(&deal);
     return status;

@@ -22,18 +22,13 @@ struct planning {
     struct dw_cli_from_shelf shelf;
 };
 
-static enum dw_cli_status print_json(const struct planning *state)
+static char *make_json(const struct planning *state)
 {
     struct dw_error error = {0};
     char *text = NULL;
-    dw_err err = dw_plan__to_json(state->job, state->plan, &state->report, &text, &error);
-    if (err) {
+    if (dw_plan__to_json(state->job, state->plan, &state->report, &text, &error) != DW_OK)
         dw_cli__say_error(&error);
-        return dw_cli__status(err);
-    }
-    enum dw_cli_status status = dw_cli__write(text, strlen(text));
-    free(text);
-    return status;
+    return text;
 }
 
 static void put_written(struct dw_cli_page *page, const char *path)
@@ -48,7 +43,7 @@ static void put_written(struct dw_cli_page *page, const char *path)
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &text);
 }
 
-static enum dw_cli_status print_report(struct planning *state)
+static char *make_report(struct planning *state)
 {
     struct dw_cli_page *page = &state->page;
     const struct dw_job *job = state->job;
@@ -56,7 +51,7 @@ static enum dw_cli_status print_report(struct planning *state)
     dw_cli__report_title(page, job, plan);
     if (plan->status == DW_STATUS_INFEASIBLE) {
         dw_cli__report_short(page, job, plan, state->cures, state->n_cures);
-        return dw_cli__page_end(page);
+        return dw_cli__page_take(page);
     }
     dw_cli__report_bars(page, job, plan);
     if (dw_cli__report_layouts(page, job, plan) != DW_OK)
@@ -67,49 +62,60 @@ static enum dw_cli_status print_report(struct planning *state)
     dw_cli__report_cautions(page);
     put_written(page, dw_cli__value(state->args, "output"));
     dw_cli__from_shelf_report(&state->shelf, page);
-    return dw_cli__page_end(page);
+    return dw_cli__page_take(page);
 }
 
-static dw_err make_plan(struct planning *state, const struct dw_settings *settings,
+static dw_err make_plan(struct planning *state, struct dw_job_request *request,
                         struct dw_error *error)
 {
-    struct dw_job_request request = {
-        .settings = *settings,
-        .path = dw_cli__value(state->args, "output"),
-        .replace = dw_cli__has(state->args, "replace"),
-    };
-    dw_err err = DW_OK;
-    if (request.path && dw_cli__from_shelf_holds(&state->shelf)) { /* written when it is held */
-        err = dw_job__target(request.path, request.replace, error);
-        request.path = NULL;
-    }
-    if (err)
-        return err;
     struct dw_cli_run run = {0};
-    dw_cli__run_start(&run, &state->page, settings->time_ms);
-    request.hooks = dw_cli__run_hooks(&run);
-    err = dw_job__plan(state->job, &request, &state->plan, error);
+    dw_cli__run_start(&run, &state->page, request->settings.time_ms);
+    request->hooks = dw_cli__run_hooks(&run);
+    dw_err err = dw_job__plan(state->job, request, &state->plan, error);
     if (!err && state->plan->status == DW_STATUS_INFEASIBLE && !dw_cli__run_stopped())
-        err = dw_job__cure(state->job, state->plan, &request.hooks, &state->cures, &state->n_cures,
+        err = dw_job__cure(state->job, state->plan, &request->hooks, &state->cures, &state->n_cures,
                            error);
     state->by_user = dw_cli__run_stopped();
     dw_cli__run_end(&run);
     return err;
 }
 
+/* What is printed is made before the file is written, so that no file is left where it fails. A
+ * plan that is held has its file already. */
+static enum dw_cli_status write_and_print(struct planning *state,
+                                          const struct dw_job_request *request)
+{
+    struct dw_error error = {0};
+    char *text = dw_cli__has(state->args, "json") ? make_json(state) : make_report(state);
+    enum dw_cli_status status = DW_CLI_FAILED;
+    if (text) {
+        dw_err err = dw_cli__from_shelf_holds(&state->shelf)
+                         ? DW_OK
+                         : dw_job__put_plan(state->job, request, state->plan, &error);
+        if (err)
+            dw_cli__say_error(&error);
+        status = err ? dw_cli__status(err) : dw_cli__write(text, strlen(text));
+    }
+    free(text);
+    return status;
+}
+
 static enum dw_cli_status plan_and_print(struct planning *state, const struct dw_settings *settings)
 {
     struct dw_error error = {0};
-    dw_err err = make_plan(state, settings, &error);
+    struct dw_job_request request = {
+        .settings = *settings,
+        .path = dw_cli__value(state->args, "output"),
+        .replace = dw_cli__has(state->args, "replace"),
+    };
+    dw_err err = make_plan(state, &request, &error);
     if (err) {
         dw_cli__say_error(&error);
         return dw_cli__status(err);
     }
     enum dw_cli_status status = dw_cli__from_shelf_hold(&state->shelf, state->job, state->plan);
     if (status == DW_CLI_DONE)
-        status = dw_cli__shelf_told(&state->shelf.shelf,
-                                    dw_cli__has(state->args, "json") ? print_json(state)
-                                                                     : print_report(state),
+        status = dw_cli__shelf_told(&state->shelf.shelf, write_and_print(state, &request),
                                     state->shelf.step);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;

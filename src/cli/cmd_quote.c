@@ -3,6 +3,7 @@
 #include "cli/paper.h"
 #include "model/model.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* What is shown of a quote: one client's job or all, with cost or without. */
@@ -82,7 +83,7 @@ static json_t *job_json(const struct view *view, const struct dw_quote_job *job)
     return out;
 }
 
-static enum dw_cli_status print_json(const struct view *view)
+static char *make_json(const struct view *view)
 {
     const struct dw_quote_doc *quote = view->quote;
     json_t *jobs = json_array();
@@ -103,7 +104,7 @@ static enum dw_cli_status print_json(const struct view *view)
         dw_cli__json_put(&out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
         dw_cli__json_put(&out, "shop_offcuts", offcuts_json(view, DW_NONE));
     }
-    return dw_cli__json_write(out);
+    return dw_cli__json_dump(out);
 }
 
 /* --- page
@@ -219,7 +220,7 @@ static void put_private(const struct view *view)
     put_offcuts(view, DW_NONE, "The shop's, left over: ");
 }
 
-static enum dw_cli_status print_page(const struct view *view)
+static char *make_page(const struct view *view)
 {
     const struct dw_quote_doc *quote = view->quote;
     struct dw_buf line = {0};
@@ -240,7 +241,7 @@ static enum dw_cli_status print_page(const struct view *view)
         dw_cli__say_text(view->page, DW_CLI_QUIET, "", quote->notes[i]);
     if (view->with_cost)
         put_private(view);
-    return dw_cli__page_end(view->page);
+    return dw_cli__page_take(view->page);
 }
 
 /* --- the command
@@ -325,9 +326,11 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
                               .quote = quote,
                               .order = order,
                               .with_cost = dw_cli__has(args, "private")};
-    enum dw_cli_status status = draw_paper(args, &view, deal->date);
+    char *text = dw_cli__has(args, "json") ? make_json(&view) : make_page(&view);
+    enum dw_cli_status status = text ? draw_paper(args, &view, deal->date) : DW_CLI_FAILED;
     if (status == DW_CLI_DONE)
-        status = dw_cli__has(args, "json") ? print_json(&view) : print_page(&view);
+        status = dw_cli__write(text, strlen(text));
+    free(text);
     dw_quote_free(quote);
     return status;
 }

@@ -142,8 +142,8 @@ const struct dw_cli_command dw_cli__shelf_surplus = {
     .name = "surplus",
     .operands = "",
     .summary = "list the offcuts that the shop's rules say to scrap",
-    .about = "Offcuts older than the rule max_age_days, and, while there are more than "
-             "max_offcuts, those of least book value. `dropwise shelf rules` sets both.",
+    .about = "Offcuts older than the rule max-age-days, and, while there are more than "
+             "max-offcuts, those of least book value. `dropwise shelf rules` sets both.",
     .least = 0,
     .most = 0,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

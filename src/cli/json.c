@@ -50,24 +50,24 @@ json_t *dw_cli__json_take(struct dw_buf *buf)
     return json;
 }
 
-enum dw_cli_status dw_cli__json_write(json_t *document)
+char *dw_cli__json_dump(json_t *document)
 {
     char *text = document ? json_dumps(document, JSON_INDENT(2)) : NULL;
-    json_decref(document);
-    if (!text) {
-        dw_cli__complain("out of memory");
-        return DW_CLI_FAILED;
-    }
     struct dw_buf all = {0};
-    dw_buf__put(&all, text);
-    dw_buf__char(&all, '\n');
+    json_decref(document);
+    if (text)
+        dw_buf__format(&all, "%s\n", text);
+    char *out = text ? dw_buf__take(&all) : NULL;
     free(text);
-    if (all.failed) {
-        dw_buf__free(&all);
+    if (!out)
         dw_cli__complain("out of memory");
-        return DW_CLI_FAILED;
-    }
-    enum dw_cli_status status = dw_cli__write(all.text, all.n);
-    dw_buf__free(&all);
+    return out;
+}
+
+enum dw_cli_status dw_cli__json_write(json_t *document)
+{
+    char *text = dw_cli__json_dump(document);
+    enum dw_cli_status status = text ? dw_cli__write(text, strlen(text)) : DW_CLI_FAILED;
+    free(text);
     return status;
 }

@@ -17,6 +17,8 @@ json_t *dw_cli__json_text(const char *text);
 json_t *dw_cli__json_money(const struct dw_job *job, dw_money amount);
 /* {"nm": 620000000, "text": "620 mm"}, the text in the job's unit. */
 json_t *dw_cli__json_length(const struct dw_job *job, dw_length length);
+/* The document as text, yours to free, and releases it. NULL, said, without memory for either. */
+char *dw_cli__json_dump(json_t *document);
 #define DW_CLI_JSON_DECIMALS 6 /* of a length's text */
 /* What was written into the buffer, which is emptied; NULL: no memory. */
 json_t *dw_cli__json_take(struct dw_buf *buf);

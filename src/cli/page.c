@@ -278,7 +278,7 @@ static void free_spaces(char *text)
     *to = '\0';
 }
 
-enum dw_cli_status dw_cli__page_end(struct dw_cli_page *page)
+char *dw_cli__page_take(struct dw_cli_page *page)
 {
     char *text = dw_buf__take(&page->buf);
     if (text)
@@ -288,11 +288,15 @@ enum dw_cli_status dw_cli__page_end(struct dw_cli_page *page)
         free(text);
         text = ascii;
     }
-    if (!text) {
+    if (!text)
         dw_cli__complain("out of memory");
-        return DW_CLI_FAILED;
-    }
-    enum dw_cli_status status = dw_cli__write(text, strlen(text));
+    return text;
+}
+
+enum dw_cli_status dw_cli__page_end(struct dw_cli_page *page)
+{
+    char *text = dw_cli__page_take(page);
+    enum dw_cli_status status = text ? dw_cli__write(text, strlen(text)) : DW_CLI_FAILED;
     free(text);
     return status;
 }

@@ -24,6 +24,8 @@ enum dw_cli_status dw_cli__page_init(const struct dw_cli_args *args, struct dw_c
 /* Units and currency from the job, unless options say otherwise. */
 enum dw_cli_status dw_cli__page_job(const struct dw_cli_args *args, const struct dw_job *job,
                                     struct dw_cli_page *page);
+/* The page's text as it is to be written, yours to free; NULL: no memory, which is said. */
+char *dw_cli__page_take(struct dw_cli_page *page);
 /* Writes the page out and frees it. */
 enum dw_cli_status dw_cli__page_end(struct dw_cli_page *page);
 void dw_cli__page_free(struct dw_cli_page *page);

@@ -201,6 +201,9 @@ static size_t last_column(const struct dw_cli_table *table, const char *const *a
 static void put_row(struct dw_cli_page *page, const struct dw_cli_table *table,
                     const size_t *widths, const char **at)
 {
+    size_t left[DW_CLI_COLUMNS_MAX]; /* bytes behind at[c] */
+    for (size_t c = 0; c < table->n_columns; c++)
+        left[c] = at[c] ? strlen(at[c]) : 0;
     bool more = true;
     while (more) {
         more = false;
@@ -211,9 +214,10 @@ static void put_row(struct dw_cli_page *page, const struct dw_cli_table *table,
                 continue;
             size_t next = 0;
             const char *text = at[c] ? at[c] : "";
-            size_t end = dw_cli__fit(text, strlen(text), widths[c], &next);
+            size_t end = dw_cli__fit(text, left[c], widths[c], &next);
             put_cell(page, &table->columns[c], text, end, widths[c], c == last);
             at[c] = text + next;
+            left[c] -= next;
             more = more || *at[c];
             if (c < last)
                 dw_cli__spaces(page, GAP);

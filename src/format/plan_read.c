@@ -5,6 +5,7 @@
 #include "format/plan_reader.h"
 #include "format/tree.h"
 
+#include <errno.h>
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
@@ -496,13 +497,36 @@ static bool read_plan(struct dw_plan_reader *r, const json_t *root)
     return true;
 }
 
+struct feed {
+    const char *text;
+    size_t n;
+    size_t at;
+    bool no_memory;
+};
+
+/* Jansson 2.14 blames the text where an allocation fails, or goes on with half of a string, but
+ * malloc sets errno. It is looked at from byte to byte, for each number sets it anew. */
+static size_t feed_byte(void *buffer, size_t size, void *user)
+{
+    struct feed *feed = user;
+    feed->no_memory = feed->no_memory || errno == ENOMEM;
+    if (feed->no_memory || feed->at == feed->n || size == 0)
+        return 0;
+    *(char *)buffer = feed->text[feed->at++];
+    return 1;
+}
+
 json_t *dw_plan__parse(const char *text, size_t n, const char *name, struct dw_error *error)
 {
     json_error_t found;
-    json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &found);
-    if (root)
+    struct feed feed = {.text = text, .n = n};
+    errno = 0;
+    json_t *root = json_load_callback(feed_byte, &feed, JSON_REJECT_DUPLICATES, &found);
+    bool no_memory = feed.no_memory || errno == ENOMEM;
+    if (root && !no_memory)
         return root;
-    if (json_error_code(&found) == json_error_out_of_memory)
+    json_decref(root);
+    if (no_memory)
         dw_error__nomem(error);
     else
         dw_error__at(error, DW_ERR_SYNTAX, name, found.line > 0 ? found.line : 0,

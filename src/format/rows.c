@@ -69,7 +69,7 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
     struct dw_error error = {0};
     char *text = NULL;
     size_t n = 0;
-    dw_err err = dw_file__read(path, DW_FILE_LIMIT, &text, &n, &error);
+    dw_err err = dw_file__read_regular(path, DW_FILE_LIMIT, &text, &n, &error);
     if (err == DW_ERR_NOMEM)
         reader->no_memory = true;
     else if (err != DW_OK)

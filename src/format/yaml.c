@@ -3,6 +3,7 @@
  * scalar keeps the text that was written. */
 #include "format/tree.h"
 
+#include <errno.h>
 #include <libfyaml.h>
 #include <stdlib.h>
 #include <string.h>
@@ -312,11 +313,18 @@ static void report_syntax(struct builder *b, struct fy_diag *diag)
     refuse(b, at, "not well-formed YAML: %s", found && found->msg ? found->msg : "broken off");
 }
 
+/* libfyaml tells an allocation that failed by no code of its own, but malloc does (POSIX: ENOMEM).
+ */
 static void run_parser(struct builder *b, struct fy_parser *parser, struct fy_diag *diag)
 {
     bool ended = false;
+    errno = 0;
     while (!ended && !b->refused && !b->no_memory) {
         struct fy_event *event = fy_parser_parse(parser);
+        if (errno == ENOMEM)
+            b->no_memory = true;
+        if (b->no_memory && !event)
+            return;
         if (!event) {
             report_syntax(b, diag);
             return;
@@ -325,6 +333,18 @@ static void run_parser(struct builder *b, struct fy_parser *parser, struct fy_di
         take_event(b, event);
         fy_parser_event_free(parser, event);
     }
+}
+
+#define INPUT_ROOM 4096 /* bytes; the record of an input takes some hundred */
+
+/* Without memory for its record of the input libfyaml 0.7.12 follows a null pointer. A block that
+ * was just given back is there for it. */
+static bool has_input_room(void)
+{
+    void *volatile room = malloc(INPUT_ROOM);
+    bool found = room != NULL;
+    free(room);
+    return found;
 }
 
 /* libfyaml collects its messages in `diag` and prints nothing. */
@@ -342,7 +362,7 @@ static void parse_text(struct builder *b, const char *text, size_t n)
         .diag = diag,
     };
     struct fy_parser *parser = diag ? fy_parser_create(&cfg) : NULL;
-    if (parser && fy_parser_set_string(parser, text, n) == 0)
+    if (parser && has_input_room() && fy_parser_set_string(parser, text, n) == 0)
         run_parser(b, parser, diag);
     else
         b->no_memory = true;

@@ -61,15 +61,19 @@ struct dw_job_request {
     bool replace;     /* an existing file may be replaced */
 };
 
-/* Solves and writes. A path that can't be written is refused before the work starts, and nothing
- * is written for an infeasible job. *out is yours also if it is infeasible. Errors as dw_solve and
- * dw_plan_write. */
+/* Solves. A path that can't be written is refused before the work starts; nothing is written yet.
+ * *out is yours also if it is infeasible. Errors as dw_solve. */
 dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
                     struct dw_plan **out, struct dw_error *error);
 
 /* Refuses early what the writing of a plan would refuse after the work: a folder, a file that
  * exists and is not to be replaced, a folder that is not there or can't be written to. */
 dw_err dw_job__target(const char *path, bool replace, struct dw_error *error);
+
+/* Writes the plan document where the request wants it, once all else that can fail is done; nothing
+ * for an infeasible job or without a path. Errors as dw_plan_write. */
+dw_err dw_job__put_plan(const struct dw_job *job, const struct dw_job_request *request,
+                        const struct dw_plan *plan, struct dw_error *error);
 
 /* --- verify ---------------------------------------------------------------------------------- */
 

@@ -60,15 +60,13 @@ dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *reque
     dw_err err = request->path ? dw_job__target(request->path, request->replace, error) : DW_OK;
     if (err)
         return err;
-    struct dw_plan *plan = NULL;
-    err = dw_solve(job, &request->settings, &request->hooks, &plan, error);
-    if (err)
-        return err;
-    if (request->path && plan->status != DW_STATUS_INFEASIBLE)
-        err = dw_plan_write(request->path, job, plan, request->replace, error);
-    if (err)
-        dw_plan_free(plan);
-    else
-        *out = plan;
-    return err;
+    return dw_solve(job, &request->settings, &request->hooks, out, error);
+}
+
+dw_err dw_job__put_plan(const struct dw_job *job, const struct dw_job_request *request,
+                        const struct dw_plan *plan, struct dw_error *error)
+{
+    if (!request->path || plan->status == DW_STATUS_INFEASIBLE)
+        return DW_OK;
+    return dw_plan_write(request->path, job, plan, request->replace, error);
 }

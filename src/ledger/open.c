@@ -103,13 +103,16 @@ dw_err dw_ledger__quick_check(struct dw_ledger *ledger, struct dw_error *error)
 {
     sqlite3_stmt *stmt = NULL;
     bool row = false;
+    errno = 0; /* malloc sets it where SQLite blames a page */
     dw_err err = dw_sql__open(ledger, &stmt, error, "PRAGMA quick_check(1)", "");
     if (!err)
         err = dw_sql__next(ledger, stmt, &row, error);
     if (!err) {
         const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
-        ledger->damaged = !said || strcmp(said, "ok") != 0;
-        if (ledger->damaged)
+        ledger->damaged = errno != ENOMEM && (!said || strcmp(said, "ok") != 0);
+        if (errno == ENOMEM)
+            err = dw_error__nomem(error);
+        else if (ledger->damaged)
             err = dw_error__set(error, DW_ERR_SCHEMA, "the file is damaged: %.200s",
                                 said ? said : "no answer");
     }

@@ -201,6 +201,21 @@ static dw_money most_worth(const struct dw_job *job, const struct dw_supply *sup
     return money;
 }
 
+/* A bar of more pieces than anyone cuts: a slip of the unit, most likely. */
+static void check_on_bar(struct dw_check *check, dw_length longest)
+{
+    const struct dw_job *job = check->job;
+    for (size_t i = 0; i < job->n_parts; i++) {
+        const struct dw_part *part = &job->parts[i];
+        dw_length each = part->min + job->saw.kerf;
+        int64_t fit = longest / each < part->count ? longest / each : part->count;
+        if (fit > DW_MAX_ON_BAR)
+            dw_check__say(check, DW_WRONG, &part->at,
+                          "%lld of %s fit on one bar; the most is %lld, is its length right?",
+                          (long long)fit, part->label, (long long)DW_MAX_ON_BAR);
+    }
+}
+
 /* A plan has at most as many bars as pieces and posts; it buys at most a pack or up to a break
  * more of each supply; a bar has two squaring cuts besides one a piece and a bend end. */
 void dw_check__sizes(struct dw_check *check)
@@ -223,6 +238,7 @@ void dw_check__sizes(struct dw_check *check)
         if (supply->n_breaks > 0)
             extra += supply->breaks[supply->n_breaks - 1].from;
     }
+    check_on_bar(check, length);
     check_product(check, "the bars' money", pieces + extra, price);
     check_product(check, "the bars' length", pieces + extra, length);
     check_product(check, "the cuts' money", 4 * pieces, job->saw.cut_cost);

@@ -53,6 +53,11 @@ static void check_classes(struct dw_check *check, const struct dw_material *m)
     if (worth->n_classes == 0)
         dw_check__say(check, DW_DOUBT, &m->at, "the worth table of %s has no row; leftovers earn 0",
                       dw_check__name(m->id));
+    if (worth->n_classes > DW_MAX_CLASSES) {
+        dw_check__say(check, DW_WRONG, &m->at, "the worth table of %s has %zu rows; the most is %d",
+                      dw_check__name(m->id), worth->n_classes, DW_MAX_CLASSES);
+        return;
+    }
     for (size_t i = 0; i < worth->n_classes; i++) {
         const struct dw_worth_class *row = &worth->classes[i];
         bool fine = dw_check__length_in(check, &m->at, "length in the worth table",

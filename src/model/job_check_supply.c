@@ -103,7 +103,10 @@ static void check_money(struct dw_check *check, const struct dw_supply *s)
         dw_check__say(check, DW_WRONG, &s->at,
                       "%s is on the shelf: price breaks are for new bars only",
                       dw_check__name(s->id));
-    for (size_t i = 0; i < s->n_breaks; i++)
+    if (s->n_breaks > DW_MAX_BREAKS)
+        dw_check__say(check, DW_WRONG, &s->at, "%s has %zu price breaks; the most is %d",
+                      dw_check__name(s->id), s->n_breaks, DW_MAX_BREAKS);
+    for (size_t i = 0; i < s->n_breaks && s->n_breaks <= DW_MAX_BREAKS; i++)
         check_break(check, s, i);
 }
 

@@ -9,6 +9,18 @@
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>
 
+/* A way out of dw_plan_check while it proves what duals say, which can take long: once late has
+ * answered true, and it does so from then on, unproved[g] is set for each group whose duals are not
+ * evaluated to the end, and nothing is said of them. */
+struct dw_patience {
+    bool (*late)(void *user);
+    void *user;
+    bool *unproved; /* length plan->n_groups */
+};
+dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
+                      const struct dw_patience *patience, struct dw_report *report,
+                      struct dw_error *error);
+
 /* How lengths of a job are printed: its unit, denominator, and decimals enough for a tape. */
 struct dw_length_style dw_job__style(const struct dw_job *job);
 /* A part of which so many are still to be cut. */

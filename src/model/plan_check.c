@@ -20,6 +20,11 @@ size_t dw_audit__n_wrong(const struct dw_audit *audit)
     return audit->say.report->n_wrong;
 }
 
+bool dw_audit__late(const struct dw_audit *audit)
+{
+    return audit->patience && audit->patience->late(audit->patience->user);
+}
+
 /* Counts and lengths within what a job can ask for, so that all sums of products fit 128 bits. */
 static void shape_layout(struct dw_audit *audit, size_t i)
 {
@@ -118,7 +123,15 @@ static void run_stages(struct dw_audit *audit, size_t wrong_before)
 dw_err dw_plan_check(const struct dw_job *job, const struct dw_plan *plan, struct dw_report *report,
                      struct dw_error *error)
 {
-    struct dw_audit audit = {.say = {.job = job, .report = report}, .job = job, .plan = plan};
+    return dw_plan__check(job, plan, NULL, report, error);
+}
+
+dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
+                      const struct dw_patience *patience, struct dw_report *report,
+                      struct dw_error *error)
+{
+    struct dw_audit audit = {
+        .say = {.job = job, .report = report}, .job = job, .plan = plan, .patience = patience};
     size_t wrong_before = report->n_wrong, remarks_before = report->n_remarks;
     if (plan->job_digest != dw_job_digest(job))
         dw_audit__wrong(&audit, "the plan was made for another job, or the job has changed since");

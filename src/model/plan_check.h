@@ -34,6 +34,7 @@ struct dw_audit {
     struct dw_check say; /* job and report */
     const struct dw_job *job;
     const struct dw_plan *plan;
+    const struct dw_patience *patience; /* NULL: as long as it takes */
     struct dw_arena *arena;
     struct dw_audit_phi *phi;      /* length n_materials */
     size_t *group_of;              /* length n_materials: a group of the plan, DW_NONE: no group */
@@ -50,6 +51,8 @@ struct dw_audit {
 void dw_audit__wrong(struct dw_audit *audit, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 size_t dw_audit__n_wrong(const struct dw_audit *audit);
+/* Whether what takes long is to be given up. */
+bool dw_audit__late(const struct dw_audit *audit);
 
 /* Reckoned from the job. */
 dw_length dw_audit__bar(const struct dw_supply *supply); /* measured or nominal */
@@ -126,7 +129,8 @@ void dw_bar__free(struct dw_bar_room *room);
 
 /* max(*best, the greatest value of a layout of the bar), where a layout has a part or post, into
  * *best; or a bound of it, where depth says so. With more than `most` states neighbours are joined,
- * each taken at the better of both: *best is then an upper bound. items[n] is reordered.
+ * each taken at the better of both: *best is then an upper bound. items[n] is reordered. Once it is
+ * late *best is nothing.
  * DW_ERR_NOMEM, or DW_ERR_RANGE when values pass 64 bits.
  * Cost: O(states x items log copies), states <= distinct sums of lengths and <= most. */
 #define DW_BAR_STATES ((size_t)1 << 21)

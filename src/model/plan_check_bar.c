@@ -247,7 +247,7 @@ static dw_err run(struct search *search, struct dw_bar_room *room)
         struct breaks breaks = {.stage = stage, .worth = search->n_worth, .steep = search->n_steep};
         if (search->has_seed && hopeless(search, &search->seed, &breaks))
             search->has_seed = false;
-        if (from.n == 0 && !search->has_seed)
+        if ((from.n == 0 && !search->has_seed) || dw_audit__late(search->audit))
             break;
         fine = add_chunk(search, &from, &to, stage);
         struct list swap = from;

@@ -69,7 +69,7 @@ static void compare_groups(struct dw_audit *audit, size_t n)
     const struct dw_plan *plan = audit->plan;
     size_t n_materials = audit->job->n_materials;
     if (n != plan->n_groups) {
-        dw_audit__wrong(audit, "the plan has %zu groups; the job falls into %zu", plan->n_groups,
+        dw_audit__wrong(audit, "groups of the plan: %zu; the job falls into %zu", plan->n_groups,
                         n);
         return;
     }
@@ -123,22 +123,22 @@ void dw_audit__counts(struct dw_audit *audit)
         const struct dw_part *part = &job->parts[i];
         const struct dw_group *group = &audit->plan->groups[dw_audit__group_of_part(audit, part)];
         if (part->post && audit->made[i] > part->count)
-            dw_audit__wrong(audit, "post %s is made %lld times, at most %lld are wanted",
-                            part->label, (long long)audit->made[i], (long long)part->count);
+            dw_audit__wrong(audit, "pieces of post %s: %lld; wanted at most: %lld", part->label,
+                            (long long)audit->made[i], (long long)part->count);
         if (!part->post && group->status != DW_STATUS_INFEASIBLE && audit->made[i] != part->count)
-            dw_audit__wrong(audit, "part %s is made %lld times, %lld are wanted", part->label,
+            dw_audit__wrong(audit, "pieces of part %s: %lld; wanted: %lld", part->label,
                             (long long)audit->made[i], (long long)part->count);
     }
     for (size_t i = 0; i < job->n_supplies; i++) {
         int64_t count = dw_audit__count(&job->supplies[i]);
         if (count != DW_UNLIMITED && audit->used[i] > count)
-            dw_audit__wrong(audit, "%lld bars of %s are used, there are %lld",
-                            (long long)audit->used[i], job->supplies[i].id, (long long)count);
+            dw_audit__wrong(audit, "bars of %s used: %lld; there: %lld", job->supplies[i].id,
+                            (long long)audit->used[i], (long long)count);
     }
     int64_t cap = job->rules.max_new_offcuts;
     if (cap != DW_UNLIMITED && audit->n_kept > cap)
-        dw_audit__wrong(audit, "%lld offcuts are kept, the job allows %lld",
-                        (long long)audit->n_kept, (long long)cap);
+        dw_audit__wrong(audit, "offcuts kept: %lld; the job allows: %lld", (long long)audit->n_kept,
+                        (long long)cap);
 }
 
 /* --- what is said of a group

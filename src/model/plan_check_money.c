@@ -175,13 +175,13 @@ static void check_take(struct dw_audit *audit, size_t supply_index, const struct
     struct dw_take take = {.supply = supply_index};
     reckon_take(supply, audit->used[supply_index], &take);
     if (stated->used != take.used)
-        dw_audit__wrong(audit, "of %s the plan uses %lld bars, its layouts %lld", supply->id,
-                        (long long)stated->used, (long long)take.used);
+        dw_audit__wrong(audit, "bars of %s used by the plan: %lld; by its layouts: %lld",
+                        supply->id, (long long)stated->used, (long long)take.used);
     if (stated->bought != take.bought || stated->money != take.money)
-        dw_audit__wrong(audit, "of %s the plan pays %lld bars with %s; reckoned %lld with %s",
-                        supply->id, (long long)stated->bought,
-                        dw_check__money(&audit->say, stated->money).text, (long long)take.bought,
-                        dw_check__money(&audit->say, take.money).text);
+        dw_audit__wrong(
+            audit, "bars of %s paid by the plan: %lld, with %s; reckoned: %lld, with %s",
+            supply->id, (long long)stated->bought, dw_check__money(&audit->say, stated->money).text,
+            (long long)take.bought, dw_check__money(&audit->say, take.money).text);
     if (supply->source == DW_SOURCE_NEW)
         audit->bars += take.money;
     else

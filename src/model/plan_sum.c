@@ -97,19 +97,13 @@ static void add_layout(struct tally *tally, const struct dw_layout *layout)
         layout->count);
 }
 
-static dw_money unit_price(const struct dw_supply *supply, int64_t bars)
-{
-    dw_money price = supply->price;
-    for (size_t i = 0; i < supply->n_breaks && supply->breaks[i].from <= bars; i++)
-        price = supply->breaks[i].price;
-    return price;
-}
-
 /* Between two breaks money grows with the number of bars, so the least is at `used` or at a break,
- * each rounded up to whole packs. Cost: O(breaks^2). */
+ * each rounded up to whole packs: these lots grow, and so does the break `at` that they pay by.
+ * Cost: O(breaks). */
 static void price_take(struct tally *tally, const struct dw_supply *supply, struct dw_take *take)
 {
     bool found = false;
+    size_t at = 0; /* breaks that the lot reaches */
     for (size_t i = 0; i <= supply->n_breaks; i++) {
         int64_t least = i == 0 ? take->used : supply->breaks[i - 1].from;
         if (least < take->used)
@@ -120,7 +114,9 @@ static void price_take(struct tally *tally, const struct dw_supply *supply, stru
         bool sold = supply->count == DW_UNLIMITED || bought <= supply->count;
         if (i > 0 && !sold)
             continue;
-        add(tally, &money, unit_price(supply, bought), bought);
+        while (at < supply->n_breaks && supply->breaks[at].from <= bought)
+            at++;
+        add(tally, &money, at > 0 ? supply->breaks[at - 1].price : supply->price, bought);
         if (!found || money < take->money) {
             take->bought = bought;
             take->money = money;

@@ -3,6 +3,7 @@
 #include "solve/lp.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <stdlib.h>
 
 struct assignment {
@@ -88,18 +89,38 @@ static dw_err prove(const struct assignment *a, struct dw_error *error)
                   : dw_error__set(error, DW_ERR_SOLVER, "the assignment could not be proven best");
 }
 
-static dw_err solve_lp(const struct assignment *a, struct dw_error *error)
+/* An LP and what became of it, for the thread that solves it. */
+struct errand {
+    const struct assignment *a;
+    struct dw_error *error;
+    dw_err err;
+};
+
+static void *run_lp(void *user)
 {
+    struct errand *errand = user;
     struct dw_lp_env env = {0};
     struct dw_lp *lp = dw_lp__new(&env);
-    dw_err err = lp && build(lp, a) ? DW_OK : dw_error__nomem(error);
-    if (!err && dw_lp__solve(lp, false, 0) != DW_LP_OPTIMAL)
-        err = dw_error__set(error, DW_ERR_SOLVER, "the LP library found no assignment");
-    if (!err)
-        round_solution(lp, a);
+    errand->err = lp && build(lp, errand->a) ? DW_OK : dw_error__nomem(errand->error);
+    if (!errand->err && dw_lp__solve(lp, false, 0) != DW_LP_OPTIMAL)
+        errand->err =
+            dw_error__set(errand->error, DW_ERR_SOLVER, "the LP library found no assignment");
+    if (!errand->err)
+        round_solution(lp, errand->a);
     dw_lp__free(lp);
     dw_lp__env_free(&env);
-    return err ? err : prove(a, error);
+    return NULL;
+}
+
+/* On a thread of its own: the environment of the caller's is not ours to free. */
+static dw_err solve_lp(const struct assignment *a, struct dw_error *error)
+{
+    struct errand errand = {.a = a, .error = error};
+    pthread_t thread;
+    if (pthread_create(&thread, NULL, run_lp, &errand) != 0)
+        return dw_error__nomem(error);
+    pthread_join(thread, NULL);
+    return errand.err ? errand.err : prove(a, error);
 }
 
 /* Edges that can be used, copied to the front of `kept`. */

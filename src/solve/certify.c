@@ -21,9 +21,9 @@ static bool keep(const struct dw_problem *p, const int64_t *item, int64_t scale,
     return true;
 }
 
-/* sum y d - sum u_k max(0, z_k), z_k from the tables. */
+/* sum y d - sum u_k max(0, z_k), z_k from the tables. *late: given up. */
 static bool evaluate(struct dw_master *master, const struct dw_prices *prices,
-                     const struct dw_relax *relax, dw_money *bound)
+                     const struct dw_relax *relax, dw_money *bound, bool *late)
 {
     const struct dw_problem *p = master->problem;
     dw_wide sum = 0;
@@ -34,6 +34,9 @@ static bool evaluate(struct dw_master *master, const struct dw_prices *prices,
         if (!dw_pricer__load(master->pricer, prices, q, &work))
             return false;
         for (size_t k = 0; k < p->n_stocks; k++) {
+            *late = dw_effort__late(master->effort);
+            if (*late)
+                return true;
             int64_t best = p->stocks[k].kind == q ? dw_pricer__best(master->pricer, k) : 0;
             if (best > 0)
                 sum -= (dw_wide)best * p->stocks[k].certain;
@@ -52,7 +55,9 @@ static bool certify(struct dw_master *master, const struct dw_relax *relax, int6
     struct dw_prices prices = {
         .scale = scale, .item = item, .stock = stock, .bar = relax->bar, .demand = relax->demand};
     dw_money bound = 0;
-    bool ok = stock && evaluate(master, &prices, relax, &bound) && keep(p, item, scale, bound, out);
+    bool late = false;
+    bool ok = stock && evaluate(master, &prices, relax, &bound, &late) &&
+              (late || keep(p, item, scale, bound, out));
     free(stock);
     return ok;
 }

@@ -176,7 +176,8 @@ static dw_err solve(struct dw_problem *p, struct dw_pool *pool, struct dw_effort
                     const struct dw_wish *wish, struct dw_solution *best,
                     struct dw_certified *certified, bool *finished, struct dw_error *error)
 {
-    struct engine e = {.p = p, .pool = pool, .effort = effort};
+    struct engine e = {
+        .p = p, .pool = pool, .effort = effort, .env = {.stop = dw_effort__stop, .user = effort}};
     *finished = false;
     dw_err code = make(&e) ? DW_OK : dw_error__nomem(error);
     if (code == DW_OK && wish->greedy_only) {

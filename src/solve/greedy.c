@@ -23,6 +23,7 @@ struct greedy {
     int64_t **size;    /* a kind: length n_items; sizes side by side, for the search */
     double *least;     /* length n_stocks: no layout's rate is less, see least_rate */
     bool posts;        /* there are any */
+    size_t n_fills;    /* bars filled since the work was last counted */
     size_t n;
     struct dw_entry *entries; /* length n_items + 1: the draft */
     struct dw_entry *chosen;  /* length n_items + 1: the best draft so far */
@@ -230,14 +231,35 @@ static int64_t repeats(const struct greedy *g, const struct dw_col *draft)
     return times > 0 ? times : 1;
 }
 
-/* The bar that suits `must` best; of equal ones the first. false: no bar takes it. */
+#define FILLS 256 /* bars between two looks at the clock, about a microsecond each */
+
+static void count_fill(struct greedy *g)
+{
+    if (++g->n_fills < FILLS)
+        return;
+    g->n_fills = 0;
+    dw_effort__spend(g->effort, FILLS);
+}
+
+/* Without bends, a piece that is longer than the bar. */
+static bool too_long(const struct greedy *g, size_t k, size_t must)
+{
+    const struct dw_stock *stock = &g->p->stocks[k];
+    return stock->n_firsts == 0 && g->p->items[must].size > stock->cap;
+}
+
+/* The bar that suits `must` best; of equal ones the first. When the time is over, the first that
+ * takes it, so that the plan is whole all the same. false: no bar takes it. */
 static bool choose(struct greedy *g, size_t must, struct dw_col *chosen)
 {
     double best = INFINITY;
     bool found = false;
     struct dw_col draft;
-    for (size_t k = 0; k < g->p->n_stocks; k++) {
-        if (g->avail[k] <= 0 || (found && g->least[k] >= best) || !fill_bar(g, k, must, &draft))
+    for (size_t k = 0; k < g->p->n_stocks && !(found && g->effort->stopped); k++) {
+        if (g->avail[k] <= 0 || too_long(g, k, must) || (found && g->least[k] >= best))
+            continue;
+        count_fill(g);
+        if (!fill_bar(g, k, must, &draft))
             continue;
         double r = rate(g, &draft);
         if (found && r >= best)
@@ -286,14 +308,15 @@ static void reset(struct greedy *g)
     g->kept_left = g->p->max_kept;
 }
 
-/* Items that no bar takes any more are left missing. */
-static bool run_rule(struct greedy *g, struct dw_solution *out)
+/* Items that no bar takes any more are left missing. `spare`: there is a plan already, so that
+ * this one is left unfinished when the time is over. */
+static bool run_rule(struct greedy *g, bool spare, struct dw_solution *out)
 {
     bool ok = true;
     reset(g);
     dw_solution__clear(out);
     for (size_t i = 0; ok && i < g->p->n_items; i++) {
-        while (ok && !g->p->items[i].post && g->demand[i] > 0)
+        while (ok && !g->p->items[i].post && g->demand[i] > 0 && !(spare && g->effort->stopped))
             if (!next_layout(g, i, out, &ok))
                 break;
         if (!g->p->items[i].post)
@@ -359,9 +382,9 @@ dw_err dw_greedy__solve(const struct dw_problem *problem, struct dw_pool *pool,
     bool ok = make(&g) && scratch;
     bool found = false;
     int n_rules = problem->n_stocks > 1 ? N_RULES : 1; /* a rule chooses between stocks */
-    for (int rule = 0; ok && rule < n_rules; rule++) {
+    for (int rule = 0; ok && rule < n_rules && !(found && effort->stopped); rule++) {
         g.rule = (enum rule)rule;
-        ok = run_rule(&g, &trial);
+        ok = run_rule(&g, found, &trial);
         if (!ok)
             break;
         trial.method = "greedy";

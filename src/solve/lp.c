@@ -10,6 +10,7 @@
 struct dw_lp {
     struct dw_lp_env *env;
     glp_prob *prob;
+    bool lost;     /* left in the middle of the simplex method: not to be touched again */
     int *index;    /* length capacity + 1: scratch for one column */
     double *value; /* length capacity + 1 */
     size_t capacity;
@@ -17,22 +18,37 @@ struct dw_lp {
 
 /* --- faults ------------------------------------------------------------------------------- */
 
+enum { FAULT = 1, STOP = 2 }; /* what a jump back means */
+
 static void on_fault(void *info)
 {
     jmp_buf *back = info;
     glp_error_hook(NULL, NULL);
-    longjmp(*back, 1);
+    longjmp(*back, FAULT);
 }
 
-static int swallow(void *info, const char *text)
+/* Messages go nowhere, but the simplex method has one every now and then: the only place from which
+ * it can be left. What it holds then is freed with the environment. */
+static int on_message(void *info, const char *text)
 {
-    (void)info;
+    struct dw_lp_env *env = info;
     (void)text;
+    if (env->back && env->stop && env->stop(env->user)) {
+        jmp_buf *back = env->back;
+        env->back = NULL;
+        longjmp(*back, STOP);
+    }
     return 1;
+}
+
+static bool is_dead(const struct dw_lp *lp)
+{
+    return lp->env->dead || lp->lost;
 }
 
 static enum dw_lp_result bury(struct dw_lp_env *env)
 {
+    env->back = NULL;
     glp_free_env();
     env->dead = true;
     return DW_LP_FAILED;
@@ -47,23 +63,43 @@ void dw_lp__env_free(struct dw_lp_env *env)
 
 /* --- building ----------------------------------------------------------------------------- */
 
+/* Any call that allocates can fault, and is made between setjmp and the release of the hook. That
+ * GLPK has no memory for its environment (glp_init_env answers 2) is told before any other call
+ * makes one and aborts. */
+static bool create(struct dw_lp *lp)
+{
+    jmp_buf back;
+    if (glp_init_env() > 1)
+        return false;
+    if (setjmp(back)) {
+        bury(lp->env);
+        return false;
+    }
+    glp_term_hook(on_message, lp->env);
+    glp_error_hook(on_fault, &back);
+    lp->prob = glp_create_prob();
+    glp_set_obj_dir(lp->prob, GLP_MIN);
+    glp_error_hook(NULL, NULL);
+    return true;
+}
+
 struct dw_lp *dw_lp__new(struct dw_lp_env *env)
 {
     struct dw_lp *lp = calloc(1, sizeof *lp);
-    if (!lp || env->dead)
-        return lp ? (lp->env = env, lp) : NULL;
+    if (!lp)
+        return NULL;
     lp->env = env;
-    glp_term_hook(swallow, NULL);
-    lp->prob = glp_create_prob();
-    glp_set_obj_dir(lp->prob, GLP_MIN);
-    return lp;
+    if (env->dead || create(lp))
+        return lp;
+    free(lp);
+    return NULL;
 }
 
 void dw_lp__free(struct dw_lp *lp)
 {
     if (!lp)
         return;
-    if (!lp->env->dead)
+    if (!is_dead(lp))
         glp_delete_prob(lp->prob);
     free(lp->index);
     free(lp->value);
@@ -83,10 +119,17 @@ static int bound_kind(double lo, double hi)
 
 size_t dw_lp__add_row(struct dw_lp *lp, double lo, double hi)
 {
-    if (lp->env->dead)
+    jmp_buf back;
+    if (is_dead(lp))
         return SIZE_MAX;
+    if (setjmp(back)) {
+        bury(lp->env);
+        return SIZE_MAX;
+    }
+    glp_error_hook(on_fault, &back);
     int row = glp_add_rows(lp->prob, 1);
     glp_set_row_bnds(lp->prob, row, bound_kind(lo, hi), lo, hi);
+    glp_error_hook(NULL, NULL);
     return (size_t)row - 1;
 }
 
@@ -103,58 +146,55 @@ static bool grow_scratch(struct dw_lp *lp, size_t n)
 size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_t n,
                       const size_t *rows, const double *values)
 {
-    if (lp->env->dead || !grow_scratch(lp, n))
+    jmp_buf back;
+    if (is_dead(lp) || !grow_scratch(lp, n))
         return SIZE_MAX;
     for (size_t i = 0; i < n; i++) {
         lp->index[i + 1] = (int)rows[i] + 1;
         lp->value[i + 1] = values[i];
     }
+    if (setjmp(back)) {
+        bury(lp->env);
+        return SIZE_MAX;
+    }
+    glp_error_hook(on_fault, &back);
     int col = glp_add_cols(lp->prob, 1);
     glp_set_col_bnds(lp->prob, col, bound_kind(lo, hi), lo, hi);
     glp_set_obj_coef(lp->prob, col, cost);
     glp_set_mat_col(lp->prob, col, (int)n, lp->index, lp->value);
+    glp_error_hook(NULL, NULL);
     return (size_t)col - 1;
 }
 
 void dw_lp__row_bounds(struct dw_lp *lp, size_t row, double lo, double hi)
 {
-    if (!lp->env->dead)
+    if (!is_dead(lp))
         glp_set_row_bnds(lp->prob, (int)row + 1, bound_kind(lo, hi), lo, hi);
 }
 
 void dw_lp__col_bounds(struct dw_lp *lp, size_t col, double lo, double hi)
 {
-    if (!lp->env->dead)
+    if (!is_dead(lp))
         glp_set_col_bnds(lp->prob, (int)col + 1, bound_kind(lo, hi), lo, hi);
 }
 
 void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost)
 {
-    if (!lp->env->dead)
+    if (!is_dead(lp))
         glp_set_obj_coef(lp->prob, (int)col + 1, cost);
-}
-
-void dw_lp__delete_cols(struct dw_lp *lp, const bool *del)
-{
-    size_t n_cols = dw_lp__n_cols(lp), n = 0;
-    if (lp->env->dead || !grow_scratch(lp, n_cols))
-        return;
-    for (size_t col = 0; col < n_cols; col++)
-        if (del[col])
-            lp->index[++n] = (int)col + 1;
-    if (n > 0)
-        glp_del_cols(lp->prob, (int)n, lp->index);
 }
 
 size_t dw_lp__n_rows(const struct dw_lp *lp)
 {
-    return lp->env->dead ? 0 : (size_t)glp_get_num_rows(lp->prob);
+    return is_dead(lp) ? 0 : (size_t)glp_get_num_rows(lp->prob);
 }
 
 size_t dw_lp__n_cols(const struct dw_lp *lp)
 {
-    return lp->env->dead ? 0 : (size_t)glp_get_num_cols(lp->prob);
+    return is_dead(lp) ? 0 : (size_t)glp_get_num_cols(lp->prob);
 }
+
+#define MESSAGE_MS 100
 
 /* --- simplex ------------------------------------------------------------------------------ */
 
@@ -191,15 +231,25 @@ static int enough_iterations(const struct dw_lp *lp)
  * the advanced basis. */
 static enum dw_lp_result solve(struct dw_lp *lp, bool dual, int64_t max_iterations, double limit)
 {
-    if (lp->env->dead)
+    if (is_dead(lp))
         return DW_LP_FAILED;
     jmp_buf back;
-    if (setjmp(back))
+    switch (setjmp(back)) {
+    case FAULT:
         return bury(lp->env);
+    case STOP:
+        glp_error_hook(NULL, NULL);
+        lp->lost = true;
+        return DW_LP_FAILED;
+    default:
+        break;
+    }
     glp_error_hook(on_fault, &back);
+    lp->env->back = &back;
     glp_smcp control;
     glp_init_smcp(&control);
-    control.msg_lev = GLP_MSG_OFF;
+    control.msg_lev = GLP_MSG_ON;
+    control.out_frq = MESSAGE_MS;
     control.meth = dual ? GLP_DUALP : GLP_PRIMAL;
     control.tol_dj = 1e-9;
     control.obj_ul = limit;
@@ -215,6 +265,7 @@ static enum dw_lp_result solve(struct dw_lp *lp, bool dual, int64_t max_iteratio
         code = glp_simplex(lp->prob, &control);
     }
     glp_error_hook(NULL, NULL);
+    lp->env->back = NULL;
     return simplex_result(lp, code);
 }
 
@@ -230,27 +281,27 @@ enum dw_lp_result dw_lp__solve_up_to(struct dw_lp *lp, double limit)
 
 double dw_lp__objective(const struct dw_lp *lp)
 {
-    return lp->env->dead ? 0 : glp_get_obj_val(lp->prob);
+    return is_dead(lp) ? 0 : glp_get_obj_val(lp->prob);
 }
 
 double dw_lp__row_dual(const struct dw_lp *lp, size_t row)
 {
-    return lp->env->dead ? 0 : glp_get_row_dual(lp->prob, (int)row + 1);
+    return is_dead(lp) ? 0 : glp_get_row_dual(lp->prob, (int)row + 1);
 }
 
 double dw_lp__col_value(const struct dw_lp *lp, size_t col)
 {
-    return lp->env->dead ? 0 : glp_get_col_prim(lp->prob, (int)col + 1);
+    return is_dead(lp) ? 0 : glp_get_col_prim(lp->prob, (int)col + 1);
 }
 
 double dw_lp__col_dual(const struct dw_lp *lp, size_t col)
 {
-    return lp->env->dead ? 0 : glp_get_col_dual(lp->prob, (int)col + 1);
+    return is_dead(lp) ? 0 : glp_get_col_dual(lp->prob, (int)col + 1);
 }
 
 int64_t dw_lp__iterations(const struct dw_lp *lp)
 {
-    return lp->env->dead ? 0 : glp_get_it_cnt(lp->prob);
+    return is_dead(lp) ? 0 : glp_get_it_cnt(lp->prob);
 }
 
 void dw_lp__basis_get(const struct dw_lp *lp, unsigned char *status)
@@ -264,7 +315,7 @@ void dw_lp__basis_get(const struct dw_lp *lp, unsigned char *status)
 
 void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_rows, size_t n_cols)
 {
-    if (lp->env->dead)
+    if (is_dead(lp))
         return;
     for (size_t row = 0; row < n_rows; row++)
         glp_set_row_stat(lp->prob, (int)row + 1, status[row]);
@@ -274,6 +325,14 @@ void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_ro
 
 void dw_lp__basis_fresh(struct dw_lp *lp)
 {
-    if (!lp->env->dead)
-        glp_adv_basis(lp->prob, 0);
+    jmp_buf back;
+    if (is_dead(lp))
+        return;
+    if (setjmp(back)) {
+        bury(lp->env);
+        return;
+    }
+    glp_error_hook(on_fault, &back);
+    glp_adv_basis(lp->prob, 0);
+    glp_error_hook(NULL, NULL);
 }

@@ -14,10 +14,14 @@ struct dw_lp;
 
 /* GLPK's environment of one thread. A fault inside GLPK (it would abort the process) is caught,
  * frees the environment and with it every LP of the thread: `dead` is set, each later call of
- * theirs answers DW_LP_FAILED or 0. Zero-initialise; end with dw_lp__env_free in the same thread.
- */
+ * theirs answers DW_LP_FAILED or 0. Zero-initialise, with or without a stop; end with
+ * dw_lp__env_free in the same thread. Once stop answers true, an LP that takes long is left where
+ * it is: it answers as a dead one then, the others of the thread as ever. */
 struct dw_lp_env {
+    bool (*stop)(void *user);
+    void *user;
     bool dead;
+    void *back; /* where the simplex method is left to */
 };
 void dw_lp__env_free(struct dw_lp_env *env);
 
@@ -43,8 +47,6 @@ size_t dw_lp__add_col(struct dw_lp *lp, double cost, double lo, double hi, size_
 void dw_lp__row_bounds(struct dw_lp *lp, size_t row, double lo, double hi);
 void dw_lp__col_bounds(struct dw_lp *lp, size_t col, double lo, double hi);
 void dw_lp__col_cost(struct dw_lp *lp, size_t col, double cost);
-/* Deletes the columns with del[col] set; the others keep their order and move down. */
-void dw_lp__delete_cols(struct dw_lp *lp, const bool *del);
 size_t dw_lp__n_rows(const struct dw_lp *lp);
 size_t dw_lp__n_cols(const struct dw_lp *lp);
 

@@ -18,16 +18,8 @@ int64_t dw_supply__count(const struct dw_supply *supply)
     return supply->count / supply->pack * supply->pack;
 }
 
-static dw_money lot_money(const struct dw_supply *supply, int64_t bought)
-{
-    dw_money price = supply->price;
-    for (size_t i = 0; i < supply->n_breaks; i++)
-        if (bought >= supply->breaks[i].from)
-            price = supply->breaks[i].price;
-    return price * bought;
-}
-
-/* Within one price the smallest lot is the cheapest: only the starts of prices need be tried. */
+/* Within one price the smallest lot is the cheapest: only the starts of prices need be tried. Lots
+ * grow, and with them the number `at` of breaks that they reach. Cost: O(breaks). */
 dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t used)
 {
     const struct dw_stock *s = &problem->stocks[stock];
@@ -38,11 +30,16 @@ dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t
     const struct dw_supply *supply = &problem->job->supplies[s->members[0]];
     int64_t pack = supply->pack > 1 ? supply->pack : 1, most = dw_supply__count(supply);
     int64_t least = dw_ceil__div(used, pack) * pack;
-    dw_money money = lot_money(supply, least);
-    for (size_t i = 0; i < supply->n_breaks; i++) {
-        int64_t lot = dw_ceil__div(supply->breaks[i].from, pack) * pack;
-        if (lot > least && (most == DW_UNLIMITED || lot <= most) && lot_money(supply, lot) < money)
-            money = lot_money(supply, lot);
+    dw_money money = INT64_MAX;
+    size_t at = 0;
+    for (size_t i = 0; i <= supply->n_breaks; i++) {
+        int64_t lot = i == 0 ? least : dw_ceil__div(supply->breaks[i - 1].from, pack) * pack;
+        if (i > 0 && (lot <= least || (most != DW_UNLIMITED && lot > most)))
+            continue;
+        while (at < supply->n_breaks && supply->breaks[at].from <= lot)
+            at++;
+        dw_money paid = (at > 0 ? supply->breaks[at - 1].price : supply->price) * lot;
+        money = paid < money ? paid : money;
     }
     return money;
 }

@@ -47,33 +47,36 @@ static bool grow_slots(struct reaching *r)
     return true;
 }
 
-static bool reach(struct reaching *r, int64_t x)
+/* *at: the number of the point. false: no memory. */
+static bool reach(struct reaching *r, int64_t x, size_t *at)
 {
     struct dw_points *points = r->points;
     if ((!r->slots || 2 * (points->n + 1) > points->n_slots) && !grow_slots(r))
         return false;
     size_t slot = slot_of(r->slots, points->n_slots, r->x, x);
-    if (r->slots[slot])
-        return true;
-    if (!dw_array__grow(&r->x, &r->capacity, points->n + 1, sizeof *r->x))
-        return false;
-    r->x[points->n++] = x;
-    r->slots[slot] = (uint32_t)points->n;
+    if (!r->slots[slot]) {
+        if (!dw_array__grow(&r->x, &r->capacity, points->n + 1, sizeof *r->x))
+            return false;
+        r->x[points->n++] = x;
+        r->slots[slot] = (uint32_t)points->n;
+    }
+    *at = r->slots[slot] - 1;
     return true;
 }
 
 static bool reach_bars(struct reaching *r)
 {
     const struct dw_problem *p = r->p;
+    size_t at;
     for (size_t k = 0; k < p->n_stocks; k++) {
         const struct dw_stock *stock = &p->stocks[k];
         if (&p->kinds[stock->kind] != r->kind)
             continue;
-        if (stock->n_firsts == 0 && !reach(r, stock->cap))
+        if (stock->n_firsts == 0 && !reach(r, stock->cap, &at))
             return false;
         for (size_t f = 0; f < stock->n_firsts; f++)
             if (stock->firsts[f].size <= stock->cap &&
-                !reach(r, stock->cap - stock->firsts[f].size))
+                !reach(r, stock->cap - stock->firsts[f].size, &at))
                 return false;
     }
     return true;
@@ -85,15 +88,18 @@ static bool may_fit(const struct reaching *r, size_t j)
     return r->total + (r->kind->n_items - j) * r->points->n <= r->most;
 }
 
-/* Up to as many pieces of order j as are wanted, off every point so far. */
+/* Up to as many pieces of order j as are wanted, off every point so far: only down to the next such
+ * point, for what lies below that is reached from there. Cost: O(points). */
 static bool reach_item(struct reaching *r, size_t j)
 {
     const struct dw_item *item = &r->p->items[r->kind->order[j]];
     size_t n = r->points->n;
-    for (size_t i = 0; r->x && i < n && may_fit(r, j); i++)
-        for (int64_t a = 1; a <= item->count && a * item->size <= r->x[i]; a++)
-            if (!reach(r, r->x[i] - a * item->size))
+    for (size_t i = 0; r->x && i < n && may_fit(r, j); i++) {
+        size_t at = n;
+        for (int64_t a = 1; a <= item->count && a * item->size <= r->x[i] && at >= n; a++)
+            if (!reach(r, r->x[i] - a * item->size, &at))
                 return false;
+    }
     return true;
 }
 

@@ -378,21 +378,27 @@ static bool make_credits(struct dw_problem *p)
 
 /* --- parts that no supply can give -------------------------------------------------------- */
 
-static bool supply_gives(const struct dw_problem *p, const struct dw_supply *supply,
-                         const struct dw_part *part)
+/* The greatest capacity of straight bars of each material. length n_materials; NULL: no memory. */
+static int64_t *straight_room(const struct build *b)
 {
-    int64_t room = capacity(p, supply);
-    if (dw_supply__count(supply) == 0)
+    int64_t *room = calloc(b->job->n_materials + 1, sizeof *room);
+    for (size_t k = 0; room && k < b->job->n_supplies; k++) {
+        const struct dw_supply *supply = &b->job->supplies[k];
+        int64_t x = capacity(b->problem, supply);
+        if (supply->bend == 0 && dw_supply__count(supply) != 0 && x > room[supply->material])
+            room[supply->material] = x;
+    }
+    return room;
+}
+
+static bool bent_gives(const struct dw_problem *p, const struct dw_supply *supply,
+                       const struct dw_part *part)
+{
+    int64_t room = capacity(p, supply), size = part->min + p->kerf, bend = supply->bend + p->kerf;
+    if (supply->bend == 0 || dw_supply__count(supply) == 0)
         return false;
     for (size_t i = 0; i < part->n_materials; i++) {
         size_t m = part->materials[i];
-        int64_t size = part->min + p->kerf;
-        if (supply->bend == 0) {
-            if (m == supply->material && size <= room)
-                return true;
-            continue;
-        }
-        int64_t bend = supply->bend + p->kerf;
         if (m == supply->material && part->max >= supply->bend &&
             (size > bend ? size : bend) <= room)
             return true;
@@ -402,19 +408,31 @@ static bool supply_gives(const struct dw_problem *p, const struct dw_supply *sup
     return false;
 }
 
-/* Marks the parts that fit no supply; posts that fit none are simply left out. */
-static void mark_never(struct build *b)
+/* Marks the parts that fit no supply; posts that fit none are simply left out. false: no memory.
+ * Cost: O(supplies + parts (materials + end-bent supplies)). */
+static bool mark_never(struct build *b)
 {
-    for (size_t i = 0; i < b->job->n_parts; i++) {
-        const struct dw_part *part = &b->job->parts[i];
+    const struct dw_job *job = b->job;
+    int64_t *room = straight_room(b);
+    bool any_bent = false;
+    for (size_t k = 0; k < job->n_supplies; k++)
+        any_bent = any_bent || job->supplies[k].bend > 0;
+    for (size_t i = 0; room && i < job->n_parts; i++) {
+        const struct dw_part *part = &job->parts[i];
         if (b->group_of[part->materials[0]] != b->group)
             continue;
         b->problem->n_all += part->count;
         b->never[i] = true;
-        for (size_t k = 0; k < b->job->n_supplies && b->never[i]; k++)
-            if (supply_gives(b->problem, &b->job->supplies[k], part))
+        for (size_t m = 0; m < part->n_materials; m++)
+            if (part->min + b->problem->kerf <= room[part->materials[m]])
+                b->never[i] = false;
+        for (size_t k = 0; any_bent && k < job->n_supplies && b->never[i]; k++)
+            if (bent_gives(b->problem, &job->supplies[k], part))
                 b->never[i] = false;
     }
+    bool ok = room != NULL;
+    free(room);
+    return ok;
 }
 
 /* Gcd of all money that can occur, credits of leftovers taken from the tables. */
@@ -467,12 +485,8 @@ static bool fill(struct build *b)
 {
     struct keyed *keyed = calloc(b->job->n_parts + 1, sizeof *keyed);
     struct keyed_supply *supplies = calloc(b->job->n_supplies + 1, sizeof *supplies);
-    bool ok = keyed && supplies;
-    if (ok) {
-        mark_never(b);
-        ok = make_items(b, keyed, select_parts(b, keyed)) &&
-             make_stocks(b, supplies, select_supplies(b, supplies));
-    }
+    bool ok = keyed && supplies && mark_never(b) && make_items(b, keyed, select_parts(b, keyed)) &&
+              make_stocks(b, supplies, select_supplies(b, supplies));
     for (size_t q = 0; ok && q < b->problem->n_kinds; q++)
         ok = make_kind(b, q);
     free(keyed);

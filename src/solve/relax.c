@@ -162,18 +162,21 @@ static bool price_tables(struct dw_relax_run *run, int64_t tolerance)
 {
     const struct dw_problem *p = run->p;
     int64_t work = 0;
-    for (size_t q = 0; q < p->n_kinds; q++) {
+    for (size_t q = 0; q < p->n_kinds && !run->cut_short; q++) {
         if (!dw_pricer__load(run->master->pricer, &run->prices, q, &work))
             return false;
         run->n_found = 0;
         for (size_t k = 0; k < p->n_stocks; k++) {
             if (p->stocks[k].kind != q || run->relax->avail[k] == 0)
                 continue;
+            run->cut_short = dw_effort__spend(run->master->effort, 0);
+            if (run->cut_short)
+                break;
             if (!(p->kinds[q].coarse ? price_coarse(run, k, tolerance)
                                      : price_stock(run, k, tolerance)))
                 return false;
         }
-        if (!add_found(run))
+        if (!run->cut_short && !add_found(run))
             return false;
     }
     dw_effort__spend(run->master->effort, work / 1000);
@@ -312,6 +315,8 @@ static bool one_round(struct dw_relax_run *run, size_t round, dw_err *code)
         *code = DW_ERR_NOMEM;
         return false;
     }
+    if (run->cut_short) /* some layouts are not priced, so that nothing is known */
+        return false;
     note_bound(run, round == 0);
     out->value = dw_lp__objective(run->lp) * (double)run->master->unit + (double)run->relax->base;
     out->short_of = is_short(run);

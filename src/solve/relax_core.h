@@ -35,6 +35,7 @@ struct dw_relax_run {
     double *scratch_values;
     int64_t iterations;
     size_t n_added; /* columns added in this round */
+    bool cut_short; /* stopped while layouts were priced */
     const struct dw_col *emitted;
     int64_t emitted_value;
 };

@@ -96,22 +96,23 @@ static size_t thread_count(const struct dw_settings *settings, size_t n_groups)
     return n < n_groups ? n : n_groups;
 }
 
-/* A thread that can't be started leaves its work to the others. */
-static void run_crew(struct crew *crew)
+/* On threads of its own throughout, for GLPK's environment is its thread's: the caller's is not
+ * touched. A thread that can't be started leaves its work to the others. */
+static dw_err run_crew(struct crew *crew, struct dw_error *error)
 {
     pthread_t threads[MAX_THREADS];
     size_t started = 0;
-    while (started + 1 < crew->n_threads &&
-           pthread_create(&threads[started], NULL, work, crew) == 0)
+    while (started < crew->n_threads && pthread_create(&threads[started], NULL, work, crew) == 0)
         started++;
-    work(crew);
     for (size_t t = 0; t < started; t++)
         pthread_join(threads[t], NULL);
+    return started > 0 || crew->n_threads == 0 ? DW_OK : dw_error__nomem(error);
 }
 
 /* --- what is said of a group -------------------------------------------------------------- */
 
-/* - sum worth_j d_j - sum u_k max(0, phi(U_k) - c_k): what needs no proof. */
+/* - sum worth_j d_j - sum u_k max(0, phi(U_k) - c_k): what needs no proof. Supplies of a material
+ * mostly come one after the other: their phi is capped once. */
 static dw_money trivial_bound(const struct crew *crew, size_t g)
 {
     const struct dw_job *job = crew->job;
@@ -123,13 +124,16 @@ static dw_money trivial_bound(const struct crew *crew, size_t g)
             bound -= job->parts[i].worth * job->parts[i].count;
             pieces += job->parts[i].count;
         }
+    struct dw_kind kind = {.material = DW_NONE};
     for (size_t k = 0; k < job->n_supplies; k++) {
         const struct dw_supply *supply = &job->supplies[k];
-        struct dw_kind kind = {.material =
-                                   supply->bend > 0 ? supply->tail_material : supply->material};
+        size_t material = supply->bend > 0 ? supply->tail_material : supply->material;
         if (crew->group_of[supply->material] != g)
             continue;
-        dw_kind__cap(p, &kind);
+        if (kind.material != material) {
+            kind = (struct dw_kind){.material = material};
+            dw_kind__cap(p, &kind);
+        }
         dw_money gain =
             dw_kind__worth(p, &kind, dw_supply_usable(supply)) - dw_supply__lowest(supply);
         int64_t count = dw_supply__count(supply);
@@ -255,6 +259,7 @@ static void fill_status(struct dw_plan *plan)
                                [DW_STATUS_STOPPED] = 2,
                                [DW_STATUS_INFEASIBLE] = 3};
     plan->status = DW_STATUS_OPTIMAL;
+    plan->bound = 0;
     for (size_t g = 0; g < plan->n_groups; g++) {
         plan->bound += plan->groups[g].bound;
         if (rank[plan->groups[g].status] > rank[plan->status])
@@ -262,10 +267,38 @@ static void fill_status(struct dw_plan *plan)
     }
 }
 
-static dw_err verify(const struct dw_job *job, const struct dw_plan *plan, struct dw_error *error)
+static bool is_late(void *effort)
 {
+    return dw_effort__late(effort);
+}
+
+/* Duals that the verifier had no time for prove nothing: the plan goes without them. */
+static void drop_proof(const struct crew *crew, size_t g, struct dw_plan *plan)
+{
+    struct dw_group *group = &plan->groups[g];
+    group->certificate = (struct dw_certificate){0};
+    if (group->proof != DW_PROOF_DUALS)
+        return;
+    group->proof = DW_PROOF_NONE;
+    group->bound = trivial_bound(crew, g);
+    group->status = group->bound == group->value ? DW_STATUS_OPTIMAL : DW_STATUS_STOPPED;
+}
+
+static dw_err verify(const struct crew *crew, struct dw_plan *plan, struct dw_error *error)
+{
+    const struct dw_job *job = crew->job;
     struct dw_report report = {0};
-    dw_err code = dw_plan_check(job, plan, &report, error);
+    struct dw_effort effort = {.hooks = crew->hooks, .deadline_ms = crew->deadline_ms};
+    struct dw_patience patience = {.late = is_late, .user = &effort};
+    patience.unproved = calloc(plan->n_groups + 1, sizeof *patience.unproved);
+    if (!patience.unproved)
+        return dw_error__nomem(error);
+    dw_err code = dw_plan__check(job, plan, &patience, &report, error);
+    for (size_t g = 0; g < plan->n_groups; g++)
+        if (patience.unproved[g])
+            drop_proof(crew, g, plan);
+    fill_status(plan);
+    free(patience.unproved);
     if (code == DW_ERR_CHECK)
         for (size_t i = 0; i < report.n_remarks; i++)
             if (report.remarks[i].severity == DW_WRONG)
@@ -292,7 +325,7 @@ static dw_err make_plan(const struct crew *crew, struct dw_plan *plan, struct dw
         fill_status(plan);
     if (code == DW_OK)
         code = dw_plan_sum(crew->job, plan, error);
-    return code == DW_OK ? verify(crew->job, plan, error) : code;
+    return code == DW_OK ? verify(crew, plan, error) : code;
 }
 
 static dw_err make_crew(struct crew *crew, struct dw_error *error)
@@ -338,7 +371,7 @@ dw_err dw_solve(const struct dw_job *job, const struct dw_settings *settings,
     pthread_mutex_init(&crew.lock, NULL);
     code = make_crew(&crew, error);
     if (code == DW_OK)
-        run_crew(&crew);
+        code = run_crew(&crew, error);
     for (size_t g = 0; code == DW_OK && g < crew.n_groups; g++)
         if (crew.codes[g] != DW_OK)
             code = dw_error__set(error, crew.codes[g], "%s", crew.errors[g].text);

@@ -2,6 +2,7 @@
 /* From a request to a handler: the gate, the table of routes, the body, errors. */
 #include "web/app.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -206,8 +207,11 @@ static dw_err read_body(struct dw_web_call *call)
 {
     const struct dw_web_request *request = call->request;
     json_error_t why;
+    errno = 0; /* malloc sets it where Jansson blames the text, or takes half of a string */
     call->body =
         json_loadb(request->body ? request->body : "", request->n, JSON_REJECT_DUPLICATES, &why);
+    if (errno == ENOMEM)
+        return dw_error__nomem(&call->error);
     if (json_is_object(call->body))
         return DW_OK;
     return dw_error__at(&call->error, DW_ERR_SYNTAX, NULL, call->body ? 0 : why.line,

@@ -56,3 +56,30 @@ for _ in 1 2 3; do
 done
 [ "$ended" = yes ] || fail "the second signal did not end the program: exit status $status"
 [ "$(ls)" = "$(printf 'err\njob.yaml\nout')" ] || fail "left behind: $(ls)"
+
+# Stopped while the first relaxation is solved, an LP with a row for each of very many offcuts.
+awk 'BEGIN {
+    seed = 7
+    print "dropwise: 1\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2, cut cost: 0.4}\nrules: {keep: 300}\nmaterials:\n  - {id: t}"
+    print "bars:\n  - {material: t, length: 6000, price: 90}\noffcuts:"
+    for (i = 0; i < 30000; i++) {
+        seed = (seed * 16807) % 2147483647
+        printf "  - {id: o%d, material: t, length: %d.%06d, book value: %d}\n", i, 300 + seed % 5600, seed % 999983, 1 + seed % 49
+    }
+    print "parts:"
+    for (i = 0; i < 400; i++) {
+        seed = (seed * 16807) % 2147483647
+        printf "  - {label: p%d, material: t, length: %d.%06d, count: %d}\n", i, 400 + seed % 5400, seed % 999979, 1 + seed % 50
+    }
+}' >offcuts.yaml
+(
+    ulimit -t 20
+    exec "$dw" plan offcuts.yaml --time 0
+) >out 2>err &
+pid=$!
+sleep 5
+kill -s INT "$pid"
+status=0
+wait "$pid" || status=$?
+[ "$status" = 0 ] || fail "very many offcuts: exit status $status: $(cat err)"
+grep -q 'stopped when you asked' out || fail "very many offcuts: the report does not say who stopped it"

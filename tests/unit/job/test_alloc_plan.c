@@ -55,6 +55,8 @@ static dw_err plan_job(struct run *run)
     dw_err err = dw_job__load(&source, &job, &report, &run->error);
     if (err == DW_OK)
         err = dw_job__plan(job, &request, &plan, &run->error);
+    if (err == DW_OK)
+        err = dw_job__put_plan(job, &request, plan, &run->error);
     run->left = err != DW_OK && access(run->path, F_OK) == 0;
     if (err == DW_OK) {
         source = (struct dw_job_source){.path = run->path};

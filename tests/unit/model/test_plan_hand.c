@@ -63,7 +63,7 @@ static void what_is_left(void **state)
     h->job->rules.max_new_offcuts = 0;
     hand_right(h); /* under a cap it may be thrown away */
     hand_leaves(h, 0, DW_REST_KEPT, 300 * MM);
-    hand_wrong(h, "1 offcuts are kept, the job allows 0");
+    hand_wrong(h, "offcuts kept: 1; the job allows: 0");
     h->job->rules.max_new_offcuts = 1;
     hand_right(h);
     h->job->rules.max_new_offcuts = DW_UNLIMITED;
@@ -276,7 +276,7 @@ static void surplus(void **state)
     h->job->rules.no_middling = false;
     h->pieces[0][0].count = 2;
     h->layouts[0].n_pieces = 1;
-    hand_wrong(h, "part leg is made 2 times, 1 are wanted");
+    hand_wrong(h, "pieces of part leg: 2; wanted: 1");
     hand_put(h, 1, (struct dw_piece){DW_USE_SURPLUS, 0, 1000 * MM, 2});
     h->pieces[0][0].count = 1;
     h->plan->n_layouts = 2;
@@ -310,7 +310,7 @@ static void posts(void **state)
     hand_leaves(h, 0, DW_REST_KEPT, 482 * MM);
     hand_right(h);
     h->parts[1].count = 2;
-    hand_wrong(h, "post rail is made 3 times, at most 2 are wanted");
+    hand_wrong(h, "pieces of post rail: 3; wanted at most: 2");
     h->pieces[0][1].use = DW_USE_PART;
     hand_wrong(h, "rail is made for another use");
 }
@@ -326,7 +326,7 @@ static void bars_that_there_are(void **state)
     h->supply.count = 2;
     hand_right(h);
     h->supply.count = 1;
-    hand_wrong(h, "2 bars of bar are used, there are 1");
+    hand_wrong(h, "bars of bar used: 2; there: 1");
     h->supply.pack = 2;
     h->supply.count = 3;
     hand_right(h);
@@ -335,7 +335,7 @@ static void bars_that_there_are(void **state)
     hand_right(h);
     assert_int_equal(h->plan->takes[0].bought, 3);
     h->supply.count = 2;
-    hand_wrong(h, "2 bars of bar are used, there are 0");
+    hand_wrong(h, "bars of bar used: 2; there: 0");
 }
 
 /* Two bars are needed. At 10.00 they are 20.00; three at 6.00 are 18.00, four at 4.75 are 19.00.
@@ -357,10 +357,10 @@ static void breaks_of_the_price(void **state)
     assert_int_equal(take->money, 180000);
     take->bought = 4;
     take->money = 190000;
-    hand_wrong_as_it_is(h, "of bar the plan pays 4 bars with 19.00; reckoned 3 with 18.00");
+    hand_wrong_as_it_is(h, "bars of bar paid by the plan: 4, with 19.00; reckoned: 3, with 18.00");
     take->bought = 2;
     take->money = 200000;
-    hand_wrong_as_it_is(h, "of bar the plan pays 2 bars with 20.00; reckoned 3 with 18.00");
+    hand_wrong_as_it_is(h, "bars of bar paid by the plan: 2, with 20.00; reckoned: 3, with 18.00");
     h->supply.count = 3;
     hand_right(h);
     h->supply.count = 2;
@@ -374,7 +374,7 @@ static void breaks_of_the_price(void **state)
     assert_int_equal(take->bought, 2);
     assert_int_equal(take->money, 200000);
     take->bought = 4;
-    hand_wrong_as_it_is(h, "reckoned 2 with 20.00");
+    hand_wrong_as_it_is(h, "reckoned: 2, with 20.00");
 }
 
 #define HAND(name) cmocka_unit_test_setup_teardown(name, hand_set_up, hand_tear_down)

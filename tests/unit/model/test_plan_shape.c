@@ -122,7 +122,7 @@ static void takes_are_well_formed(void **state)
     hand_wrong_as_it_is(h, "the plan takes from a supply that the job has not");
     h->plan->takes[0].supply = 0;
     h->plan->n_takes = 0;
-    hand_wrong_as_it_is(h, "of bar the plan uses 0 bars, its layouts 1");
+    hand_wrong_as_it_is(h, "bars of bar used by the plan: 0; by its layouts: 1");
     h->plan->n_takes = 1;
     h->plan->takes = NULL;
     hand_wrong_as_it_is(h, "the plan lacks a list that it counts");
