@@ -315,7 +315,8 @@ dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t 
                          struct dw_error *error);
 
 /* Holds for a plan every piece that it takes from the shelf (supplies with source SHELF or OFFCUT;
- * the supply's id is the piece's number, its length and ends must be as booked) and enters its
+ * the supply's id is the piece's number, its length must be as booked, and its book value where a
+ * document brings it) and enters its
  * bars, numbered from 1 in cutting order. DW_ERR_HELD names the piece and the plan that has it;
  * DW_ERR_EXISTS the plan that the job has already. */
 dw_err dw_ledger_hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,

@@ -4,6 +4,7 @@
 #include "job/redo.h"
 
 #include "base/base.h"
+#include "model/model.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -101,12 +102,8 @@ static void come_off(struct mishap *mishap, size_t material, dw_length length, b
 /* The material of the first piece of an end-bent bar, and of what follows it. */
 static size_t tail_of(const struct mishap *mishap, size_t material)
 {
-    for (size_t i = 0; i < mishap->job->n_supplies; i++) {
-        const struct dw_supply *supply = &mishap->job->supplies[i];
-        if (supply->material == material && supply->bend > 0)
-            return supply->tail_material;
-    }
-    return material;
+    const struct dw_supply *bent = dw_job__bent(mishap->job, material);
+    return bent ? bent->tail_material : material;
 }
 
 /* Squaring cuts of the planned bar. */
@@ -242,7 +239,7 @@ static int64_t how_many(const struct mishap *mishap, dw_length usable)
     return n;
 }
 
-/* Do the first n pieces accept a tube of this material? */
+/* Do the first n pieces accept a tube of this material, those behind a bent end its tail? */
 static bool all_accept(const struct mishap *mishap, size_t material, int64_t n)
 {
     struct dw_rest_piece piece;
@@ -252,7 +249,7 @@ static bool all_accept(const struct mishap *mishap, size_t material, int64_t n)
             piece.part < mishap->job->n_parts ? &mishap->job->parts[piece.part] : NULL;
         good = false;
         for (size_t k = 0; part && k < part->n_materials; k++)
-            good = good || part->materials[k] == material;
+            good = good || part->materials[k] == (i == 0 ? material : tail_of(mishap, material));
     }
     return good;
 }
@@ -262,7 +259,7 @@ static void wrong_tube(struct mishap *mishap, size_t material, int64_t n)
 {
     struct dw_rest_piece piece;
     for (int64_t i = 0; i < n && dw_rest__piece(mishap->bar, i, &piece); i++)
-        come_off(mishap, material, piece.length, true);
+        come_off(mishap, i == 0 ? material : tail_of(mishap, material), piece.length, true);
     mishap->cut.n_done = 0;
 }
 
@@ -318,7 +315,7 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->redo.cut = &mishap->cut;
     if (!all_accept(mishap, material, n))
         wrong_tube(mishap, material, n);
-    come_off(mishap, material, rest, false);
+    come_off(mishap, tail_of(mishap, material), rest, false);
     return DW_OK;
 }
 

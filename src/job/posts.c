@@ -58,17 +58,24 @@ static dw_err add_source(struct search *search, const struct dw_post_source *sou
     return DW_OK;
 }
 
+/* A bent end is not squared, and a post is cut from the straight tail behind it. */
 static dw_err add_stock(struct search *search, size_t material, const struct dw_stock *stock,
                         struct dw_error *error)
 {
-    int64_t mills = (stock->ends[0] == DW_END_MILL) + (stock->ends[1] == DW_END_MILL);
+    const struct dw_job *job = search->job;
+    bool end_bent = job->materials[material].end_bent;
+    const struct dw_supply *bent = end_bent ? dw_job__bent(job, material) : NULL;
+    if (end_bent && !bent) /* how far it is bent is not known */
+        return DW_OK;
+    int64_t mills = (stock->ends[0] == DW_END_MILL && !bent) + (stock->ends[1] == DW_END_MILL);
+    dw_length off = mills * job->saw.trim + (bent ? bent->bend + job->saw.kerf : 0);
     struct dw_post_source source = {
         .number = stock->number,
         .place = stock->place,
-        .material = material,
+        .material = bent ? bent->tail_material : material,
         .booked = stock->value > 0 ? stock->value : -1,
         .length = dw_stock_actual(stock),
-        .usable = dw_stock_actual(stock) - mills * search->job->saw.trim,
+        .usable = dw_stock_actual(stock) - off,
     };
     return source.usable > 0 ? add_source(search, &source, error) : DW_OK;
 }

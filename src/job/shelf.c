@@ -88,15 +88,12 @@ static bool take_bend(const struct dw_job *job, struct dw_supply *supply)
 {
     if (!job->materials[supply->material].end_bent)
         return true;
-    for (size_t i = 0; i < job->n_supplies; i++) {
-        const struct dw_supply *other = &job->supplies[i];
-        if (other->material == supply->material && other->bend > 0) {
-            supply->bend = other->bend;
-            supply->tail_material = other->tail_material;
-            return true;
-        }
-    }
-    return false;
+    const struct dw_supply *other = dw_job__bent(job, supply->material);
+    if (!other)
+        return false;
+    supply->bend = other->bend;
+    supply->tail_material = other->tail_material;
+    return true;
 }
 
 /* false: no memory. */

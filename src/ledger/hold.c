@@ -90,6 +90,21 @@ static dw_err enter_pieces(struct dw_ledger *ledger, const struct entry *entry, 
     return err;
 }
 
+/* A quote charges the book value that the document says: it must be the ledger's. */
+static dw_err compare_value(struct dw_ledger *ledger, const struct dw_supply *supply, int64_t piece,
+                            struct dw_error *error)
+{
+    int64_t value = 0;
+    dw_err err = dw_sql__int(ledger, &value, 0, error,
+                             "SELECT value FROM pieces WHERE id = ? AND owner IS NULL", "i", piece);
+    if (!err && value != supply->paid)
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "piece %s has another book value in the ledger than in the plan: plan "
+                            "again",
+                            supply->id);
+    return err;
+}
+
 /* Takes the piece that a supply names, if it is as the job says. */
 static dw_err take_piece(struct dw_ledger *ledger, const struct entry *entry,
                          const struct dw_supply *supply, int64_t material, int64_t *id,
@@ -105,6 +120,8 @@ static dw_err take_piece(struct dw_ledger *ledger, const struct entry *entry,
                             "piece %s has changed in the ledger since the plan was made: plan "
                             "again",
                             supply->id);
+    if (!err && supply->brought)
+        err = compare_value(ledger, supply, piece.id, error);
     if (!err)
         err = dw_sql__run(ledger, NULL, error,
                           "UPDATE pieces SET state = 'held', plan = ? WHERE id = ?", "ii",

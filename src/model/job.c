@@ -41,6 +41,14 @@ char *dw_job_text(struct dw_job *job, const char *text)
     return dw_arena__text(job->arena, text);
 }
 
+const struct dw_supply *dw_job__bent(const struct dw_job *job, size_t material)
+{
+    for (size_t i = 0; i < job->n_supplies; i++)
+        if (job->supplies[i].material == material && job->supplies[i].bend > 0)
+            return &job->supplies[i];
+    return NULL;
+}
+
 bool dw_supply_squared(const struct dw_supply *supply, size_t end)
 {
     bool bent = end == 0 && supply->bend > 0;

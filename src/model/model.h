@@ -74,4 +74,7 @@ bool dw_date__add(const char *text, int64_t days, char out[DW_DATE_TEXT]);
 /* Days from one date to another; negative backwards. false: one of them is no date. */
 bool dw_date__days(const char *from, const char *to, int64_t *days);
 
+/* How the job's bars of an end-bent material are bent; NULL: it has none. */
+const struct dw_supply *dw_job__bent(const struct dw_job *job, size_t material);
+
 #endif
