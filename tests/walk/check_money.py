@@ -133,8 +133,7 @@ def check_labour(report, job, quote):
 
 def paid_for(job, plan):
     """What was paid for each piece of the shelf that a plan uses; None for one of which that is not known."""
-    return {bar.supply.id: 0 if bar.supply.owner else bar.supply.book
-            for bar in plan.bars if bar.supply.source != "new"}
+    return {bar.supply.id: bar.supply.book for bar in plan.bars if bar.supply.source != "new"}
 
 
 def check_spent(report, job, plan, order, quote):
