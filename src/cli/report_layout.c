@@ -239,7 +239,16 @@ static void put_pieces(struct dw_cli_page *page, const struct dw_job *job,
 /* --- head and rest -------------------------------------------------------------------------------
  */
 
-/* "Bars 3 and 4: 2 × bar al38-6, 6000 mm, aluminium 38 x 2" */
+static void put_note(struct dw_buf *text, const char *what, const char *note)
+{
+    if (!note)
+        return;
+    dw_buf__format(text, ", %s ", what);
+    dw_cli__clean(text, note);
+}
+
+/* "Bars 3 and 4: 2 × bar al38-6, 6000 mm, aluminium 38 x 2", and where it lies, its mark, whose it
+ * is */
 static void put_head(struct dw_cli_page *page, const struct dw_job *job,
                      const struct dw_layout *layout)
 {
@@ -260,10 +269,10 @@ static void put_head(struct dw_cli_page *page, const struct dw_job *job,
         dw_buf__put(&text, ", ");
         dw_cli__material(&text, job, supply->material);
     }
-    if (supply->source != DW_SOURCE_NEW && supply->place) {
-        dw_buf__put(&text, ", at ");
-        dw_cli__clean(&text, supply->place);
-    }
+    if (supply->source != DW_SOURCE_NEW)
+        put_note(&text, "at", supply->place);
+    put_note(&text, "mark", supply->mark);
+    put_note(&text, "owner", supply->owner);
     dw_cli__newline(page);
     dw_cli__fold_buf(page, DW_CLI_STRONG, "  ", &text);
     struct dw_length_style style = page->length;

@@ -115,10 +115,11 @@ void dw_sheet__take(struct dw_buf *buf, const struct dw_sheet *sheet,
                     const struct dw_supply *supply, int64_t count)
 {
     dw_buf__format(
-        buf, "%" PRId64 " × %s %s, %s%s%s%s%s", count, source_text(supply), supply->id,
+        buf, "%" PRId64 " × %s %s, %s%s%s%s%s%s%s", count, source_text(supply), supply->id,
         dw_draw__length(sheet->job, supply->measured ? supply->measured : supply->length).text,
         supply->place ? ", at " : "", supply->place ? supply->place : "",
-        supply->mark ? ", mark " : "", supply->mark ? supply->mark : "");
+        supply->mark ? ", mark " : "", supply->mark ? supply->mark : "",
+        supply->owner ? ", owner " : "", supply->owner ? supply->owner : "");
 }
 
 /* What concerns all of the sheet: kerf, what is counted at mitres, whose jobs these are. */

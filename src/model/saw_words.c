@@ -227,8 +227,13 @@ void dw_saw__brief(struct dw_buf *buf, const struct dw_saw_piece *piece,
         dw_buf__put(buf, " / ");
         put_brief_end(buf, &piece->ends[1], style);
     }
-    if (piece->ends[0].shape == DW_SHAPE_MITRE && piece->ends[1].shape == DW_SHAPE_MITRE)
+    bool near = piece->ends[0].shape == DW_SHAPE_MITRE,
+         far = piece->ends[1].shape == DW_SHAPE_MITRE;
+    if (near && far)
         dw_buf__format(buf, ", long points %s", dw_long_points_word(piece->long_points));
+    else if (near || far)
+        dw_buf__format(buf, ", %s to %s", point_of(&piece->ends[0], false),
+                       point_of(&piece->ends[1], false));
     if (piece->n_bends == 0)
         return;
     dw_buf__put(buf, is_worked(piece) ? "; bend " : "bend ");

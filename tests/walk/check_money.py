@@ -32,10 +32,10 @@ def same_lines(report, job, supplier, right, said):
     report.same("order: lines", f"supplier {supplier}", right, rows)
 
 
-def check_order_data(report, job, plan, order):
+def check_order_data(report, job, plan, order, fittings=True):
     """The order as data against what the plan buys."""
     bought = {row["supply"]["id"]: row["bought"] for row in plan.document["takes"]}
-    right = expect.order_lines(job, bought)
+    right = expect.order_lines(job, bought, fittings)
     said = {row["name"]: row for row in order["suppliers"]}
     report.same("order: suppliers", "suppliers", sorted(map(str, right)), sorted(map(str, said)))
     sums = {"bars": 0, "fittings": 0, "charges": 0}
@@ -133,10 +133,7 @@ def check_labour(report, job, quote):
 
 def paid_for(job, plan):
     """What was paid for each piece of the shelf that a plan uses; None for one of which that is not known."""
-    paid = {piece.number: 0 if piece.owner else piece.value for piece in job.stock}
-    listed = {bar.id: bar.book for bar in job.supplies}
-    used = {bar.supply.id for bar in plan.bars if bar.supply.source != "new"}
-    return {number: (paid if job.way == "shelf" else listed).get(number) for number in used}
+    return {bar.supply.id: bar.supply.book for bar in plan.bars if bar.supply.source != "new"}
 
 
 def check_spent(report, job, plan, order, quote):

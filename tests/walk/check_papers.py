@@ -7,28 +7,15 @@ from collections import Counter
 
 import expect
 from amounts import read_length, read_money, write_money
-from write_job import decimal
-from fractions import Fraction
+from check_piece import check_about, client_of, is_length, plain
 
 WHAT_IS_LEFT = {"kept": "Keep", "scrap": "scrap", "none": "Nothing is left"}
 SOURCE = {"new": "new bar", "shelf": "shelf bar", "offcut": "offcut"}
 
 
-def plain(text):
-    return re.sub(r"\s+", " ", text)
-
-
 def says(text, words):
     """Are the words in the text, however its lines are broken?"""
     return plain(words) in plain(text) or plain(words) in plain(text).replace("- ", "-")
-
-
-def is_length(job, text, nm, unit=None):
-    """Does the text say this length?"""
-    try:
-        return read_length(text, unit, job.grain).is_of(nm)
-    except ValueError:
-        return False
 
 
 def lengths_in(job, text):
@@ -97,58 +84,6 @@ def check_care(report, job, plan, paper, text):
             report.say(f"{paper}: caution without a cause", "head", "none", start)
 
 
-# --- what a paper must say of a piece --------------------------------------------------------------
-
-def mitre_missing(part, text):
-    """What is known of the ends of a piece, and not said."""
-    missing = []
-    for end in part.ends:
-        if not end.mitre:
-            continue
-        word = {"long point": "long", "short point": "short", "centre": "centre"}[end.point]
-        angle = decimal(Fraction(end.mitre))
-        if not re.search(rf"(?<![\d.]){re.escape(angle)}(?![\d.]) ?(?:°|deg)", text) and f"mitre {angle}" not in text:
-            missing.append(f"mitre of {angle} degrees")
-        # The dimension runs to one point, the cut length to the long one: either may be named.
-        if word not in text and "long" not in text:
-            missing.append(f"{word} point")
-    return missing
-
-
-def facts_of(job, part, paper):
-    """(what, words) that must stand at a piece of this part; a report leaves clients and dates to the papers."""
-    _, client, due = job.orders[part.order]
-    facts = [("label", part.label), ("section", part.section), ("remark", part.remark)]
-    if paper != "report":
-        facts += [("client", client), ("due", due)]
-    if job.several or paper == "labels":
-        facts.append(("job", job.orders[part.order][0]))
-    return [(what, words) for what, words in facts if words]
-
-
-def check_about(report, job, paper, place, piece, text, head=""):
-    """Is all that is known of a piece said at it? A lone client may stand at the head of the paper."""
-    if piece.use == "bend end":
-        if "scrap" not in text:
-            report.say(f"{paper}: bend end", place, "scrap", text)
-        return
-    part = job.parts[piece.part]
-    for what, words in facts_of(job, part, paper):
-        if not says(text, words) and not (what in ("client", "due") and not job.several and says(head, words)):
-            report.say(f"{paper}: {what} missing", place, words, text)
-    for what in mitre_missing(part, text):
-        report.say(f"{paper}: mitre missing", place, what, text)
-    if part.kind == "bent" and not re.search(r"\bbend|\bbent", text):
-        report.say(f"{paper}: bend missing", place, f"{part.label} is bent", text)
-    if part.measure_first and not expect.is_true(job, piece):
-        if "measure" not in text.lower():
-            report.say(f"{paper}: measure first missing", place, f"{part.label} is measured first", text)
-        if not has_length(job, text, part.allowance):
-            report.say(f"{paper}: measure first without its allowance", place, f"{part.allowance} nm", text)
-        if paper.startswith("sheet") and "____" not in text:
-            report.say(f"{paper}: measure first without room to write", place, "measure: ____", text)
-
-
 # --- sheet ---------------------------------------------------------------------------------------
 
 def pieces_of(job, block):
@@ -173,15 +108,24 @@ def looks_like(job, block, bar):
         for (stop, mark, about), piece, at in zip(pieces, bar.pieces, marks))
 
 
-def check_block_pieces(report, job, paper, block, bar, head):
+def blanks_of(block, row):
+    """Where a piece that is measured first is written in, for each piece of each bar of a block."""
+    bars, first = block.last - block.first + 1, row.first or 1
+    for bar in range(block.first, block.last + 1):
+        for piece in range(first, first + row.count):
+            yield (f"bar {bar}, " if bars > 1 else "") + (f"piece {piece}: " if bars > 1 or row.count > 1 else "")
+
+
+def check_block_pieces(report, job, paper, block, bar):
     place = f"bar {bar.number}"
     pieces, marks = pieces_of(job, block), bar.marks(job.kerf)
     if not report.same(f"{paper}: pieces of a bar", place, len(bar.pieces), len(pieces)):
         return
-    at = 1
+    at, blanks = 1, []
     for row in block.rows:
         if row.first is not None:
-            report.same(f"{paper}: number of a piece", place, at, row.first)
+            report.same(f"{paper}: number of a piece", place, (at, at + row.count - 1), (row.first, row.last))
+        blanks += [list(blanks_of(block, row))] * row.count
         at += row.count
     for at, (stop, mark, about) in enumerate(pieces):
         here, piece = f"{place}, piece {at + 1} of {len(pieces)}", bar.pieces[at]
@@ -189,17 +133,17 @@ def check_block_pieces(report, job, paper, block, bar, head):
             report.say(f"{paper}: length", here, f"{piece.length} nm", stop)
         if mark is None or not is_length(job, mark, marks[at], job.unit):
             report.say(f"{paper}: running mark", here, f"{marks[at]} nm", mark)
-        check_about(report, job, paper, here, piece, about, head)
+        check_about(report, job, paper, here, bar, at, about, blanks[at])
 
 
 def check_squaring(report, job, paper, block, bar):
     place, text, supply = f"bar {bar.number}", plain(block.head), bar.supply
     ends = expect.trims(supply)[0]
     if bar.supply.bend:
-        if "datum" not in text:
+        if "the bent end is the datum end and is not squared" not in text:
             report.say(f"{paper}: which end of a bent bar is the datum", place, "the bent end", text)
-        if "both ends" in text:
-            report.say(f"{paper}: a bent end is squared", place, "only the mill end", text)
+        right = ["square the far end first"] if ends else []
+        report.same(f"{paper}: a bent end is not squared", place, right, re.findall("square (?:both ends|the [a-z]+ end) first", text))
     elif ends == 0 and "square" in text:
         report.say(f"{paper}: squaring", place, "none", text)
     elif ends == 2 and "square both ends" not in text:
@@ -208,6 +152,25 @@ def check_squaring(report, job, paper, block, bar):
         report.say(f"{paper}: squaring", place, "one end", text)
     if ends and not any(has_length(job, part, supply.trim) for part in re.findall(r"square .*? off", plain(block.head))):
         report.say(f"{paper}: squaring by how much", place, f"{supply.trim} nm", text)
+
+
+def check_numbers(report, job, paper, block, bar):
+    """Numbers by themselves in the head of a block: the bars to tick off, then the pieces under their drawing."""
+    numbers = [found for text in block.head.strip().splitlines()[2:]
+               if re.match(r"\d+( |$)", text) and not lengths_in(job, text)
+               for found in re.findall(r"(?<!\S)(\d+)(?!\S)((?: [a-z]+)*)", text)]
+    right = [(str(n), "") for n in range(block.first, block.last + 1)] if block.last > block.first else []
+    place, pieces = f"bar {bar.number}", numbers[len(right):]
+    report.same(f"{paper}: bars to tick off", place, right, numbers[:len(right)])
+    shown = [int(n) for n, _ in pieces]
+    hidden = [piece.length for n, piece in enumerate(bar.pieces, 1) if n not in shown]
+    if shown != sorted(set(shown) & set(range(1, len(bar.pieces) + 1))) or \
+            (hidden and shown and max(hidden) >= min(bar.pieces[n - 1].length for n in shown if n < 10)):
+        report.say(f"{paper}: numbers of the pieces in the drawing", place, f"1 to {len(bar.pieces)}", shown)
+    for n, name in pieces:
+        piece = bar.pieces[int(n) - 1] if 0 < int(n) <= len(bar.pieces) else None
+        if piece and piece.use != "bend end" and name.strip().removesuffix(" keep") not in ("", "keep", job.parts[piece.part].label):
+            report.say(f"{paper}: names of the pieces in the drawing", place, job.parts[piece.part].label, f"{n}{name}")
 
 
 def check_drawing(report, job, paper, block, bar):
@@ -220,7 +183,15 @@ def check_drawing(report, job, paper, block, bar):
                 report.say(f"{paper}: a length in the drawing", f"bar {bar.number}", right, text)
 
 
-def check_block(report, job, paper, block, bar, head):
+def check_to_write(report, paper, block, bar):
+    """Room for number and place of each offcut that is kept."""
+    rows = [line for line in block.tail.splitlines() if "number _" in line]
+    said = [int(n) for n in re.findall(r"bar (\d+): number _+ place _+", " ".join(rows))]
+    right = range(block.first, block.last + 1) if bar.rest == "kept" and block.last > block.first else ()
+    report.same(f"{paper}: room for each offcut", f"bar {bar.number}", list(right), said)
+
+
+def check_block(report, job, paper, block, bar):
     """One block against the bar that it stands for."""
     place, supply = f"bar {bar.number}", bar.supply
     if "…" in block.head + block.tail + "".join(row.about + row.stop for row in block.rows):
@@ -235,7 +206,9 @@ def check_block(report, job, paper, block, bar, head):
         if words and not says(block.head, words):
             report.say(f"{paper}: {what} of a bar", place, words, plain(block.head))
     check_squaring(report, job, paper, block, bar)
-    check_block_pieces(report, job, paper, block, bar, head)
+    check_block_pieces(report, job, paper, block, bar)
+    check_numbers(report, job, paper, block, bar)
+    check_to_write(report, paper, block, bar)
     check_drawing(report, job, paper, block, bar)
     word = WHAT_IS_LEFT[bar.rest]
     left = block.tail.splitlines()[0] if block.tail else ""
@@ -262,7 +235,7 @@ def check_sheet(report, job, plan, blocks, before, paper):
             else:
                 block = next((b for b in blocks if b.first <= bar.number <= b.last), None)
         if block:
-            check_block(report, job, paper.split(",")[0], block, bar, " ".join(before))
+            check_block(report, job, paper.split(",")[0], block, bar)
 
 
 def check_head(report, job, plan, before):
@@ -273,18 +246,38 @@ def check_head(report, job, plan, before):
         report.say("sheet: kerf", "head", f"{job.kerf} nm", kerf and kerf.group(1))
     if not re.search(rf"\b{totals['bar count']} bars {totals['cut count']} cuts\b", text):
         report.say("sheet: bars and cuts in all", "head", f"{totals['bar count']} bars {totals['cut count']} cuts", text)
+    check_clients(report, job, "sheet", before)
     check_fetch(report, job, plan, before)
+
+
+def check_clients(report, job, paper, lines):
+    """Whose jobs these are, by when: a line each."""
+    right = [client_of(order) for order in job.orders if order[1] or order[2]]
+    said = [line.strip() for line in lines if re.search(", (for|due) ", line) and not line.startswith("plan ")]
+    report.same(f"{paper}: clients", "head", right, said)
+
+
+def check_plan_number(report, job, plan, heads):
+    """Each page says which plan it is of, and whose it is where that is one client's."""
+    number, replaced = plan.document.get("number"), plan.document.get("replaces")
+    name = f"plan {number}" if number else r"plan [0-9a-f]{8}"
+    name += f", in place of {replaced}" if number and replaced else ""
+    _, client, due = job.orders[0]
+    whose = (f" for {client}" if client else "") + ("," if client and due else "") + (f" due {due}" if due else "")
+    for text in heads:
+        if not re.fullmatch(name + ("" if job.several else re.escape(whose)), text):
+            report.say("sheet: number of the plan", "head of a page", name + whose, text)
 
 
 def check_fetch(report, job, plan, before):
     """The list of what to fetch: so many of each, and where."""
-    used = Counter(bar.supply.id for bar in plan.bars)
+    used = Counter(id(bar.supply) for bar in plan.bars)
     lines = [line for line in before if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line)]
     report.same("sheet: fetch", "lines", sum(count > 0 for count in used.values()), len(lines))
     for supply in plan.supplies:
-        if not used[supply.id]:
+        if not used[id(supply)]:
             continue
-        start, material = f"{used[supply.id]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
+        start, material = f"{used[id(supply)]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
         line = next((text for text in lines if text.startswith(start)), None)
         rest = line and line[len(start):].replace(f" {material}", "", 1)
         if line is None or not has_length(job, rest, expect.actual(supply)) or \
@@ -317,6 +310,8 @@ def check_report(report, job, plan, blocks, text):
         report.say("report: kerf", "cut", f"{job.kerf} nm", kerf and kerf.group(1))
     if plan.bars:
         check_care(report, job, plan, "report", text[:text.find("\n  Bar")])
+        head = text[text.index("\nCut\n"):].partition("\n  Bar")[0]
+        check_clients(report, job, "report", head.splitlines())
     shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
     report.same("report: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
     for bar in plan.bars:
@@ -328,13 +323,14 @@ def check_report(report, job, plan, blocks, text):
         count = block.last - block.first + 1
         which = ("" if count == 1 else f"{count} × ") + f"{SOURCE[supply.source].replace('new bar', 'bar')} {supply.id},"
         material = material_name(job, supply.material) if len(job.materials) > 1 else None
-        for what, words in (("which bar", which), ("place", supply.place), ("mark", supply.mark), ("material", material)):
+        for what, words in (("which bar", which), ("place", supply.place), ("mark", supply.mark),
+                            ("owner", supply.owner), ("material", material)):
             if words and not says(title, words):
                 report.say(f"report: {what} of a bar", place, words, title)
         if not has_length(job, title.replace(supply.id, "", 1), expect.actual(supply)):
             report.say("report: length of the bar", place, f"{expect.actual(supply)} nm", title)
         check_squaring(report, job, "report", block, bar)
-        check_block_pieces(report, job, "report", block, bar, "")
+        check_block_pieces(report, job, "report", block, bar)
         word = {"kept": "keep as an offcut", "scrap": "scrap", "none": "nothing"}[bar.rest]
         if word not in block.tail or (bar.rest != "none" and not has_length(job, block.tail, bar.leftover)):
             report.say("report: what is left", place, f"{bar.rest} {bar.leftover} nm", block.tail)
@@ -345,16 +341,25 @@ def check_report(report, job, plan, blocks, text):
 
 # --- labels ----------------------------------------------------------------------------------------
 
-def check_label(report, job, lines, bar, at):
+def check_label(report, job, plan, lines, bar, at):
     text, piece = " ".join(lines), bar.pieces[at]
     place = f"label of bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
-    if not has_length(job, text, piece.length):
-        report.say("labels: length", place, f"{piece.length} nm", text)
     if not says(text, piece_material(job, bar, at)):
         report.say("labels: material", place, piece_material(job, bar, at), text)
-    if not says(text, f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"):
-        report.say("labels: number missing", place, "bar and piece", text)
-    check_about(report, job, "labels", place, piece, text)
+    named = numbered(plan, f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}")
+    if not says(text, named):
+        report.say("labels: number missing", place, named, text)
+    rest = plain(text).replace(named, " ", 1).replace(plain(piece_material(job, bar, at)), " ", 1)
+    said = next((length for length in re.findall(r"(?<![^ ~])~?\d[\d ./'\"-]*(?:mm|in)?", rest)
+                 if is_length(job, length, piece.length)), None)
+    if said is None:
+        report.say("labels: length", place, f"{piece.length} nm", text)
+    check_about(report, job, "labels", place, bar, at, rest.replace(said or "", " ", 1))
+
+
+def numbered(plan, words):
+    """With the number of the plan, once it has one."""
+    return f"plan {plan.document['number']}, {words}" if plan.document.get("number") else words
 
 
 def labelled(job, bar, at, lines):
@@ -380,7 +385,7 @@ def check_labels(report, job, plan, labels):
                 report.say("labels: a piece without a label", named, job.parts[piece.part].label, "none")
                 continue
             left.remove(lines)
-            check_label(report, job, lines, bar, at)
+            check_label(report, job, plan, lines, bar, at)
     check_offcut_labels(report, job, plan, left)
 
 
@@ -396,7 +401,7 @@ def check_offcut_labels(report, job, plan, left):
             report.say("labels: an offcut without a label", f"bar {bar.number}", f"{bar.leftover} nm", "none")
             continue
         left.remove(lines)
-        if not re.search(rf"\bbar {bar.number}\b", " ".join(lines)):
+        if not says(" ".join(lines), numbered(plan, f"left of bar {bar.number}")):
             report.say("labels: an offcut's label without its bar", f"bar {bar.number}", "its number", " ".join(lines))
         if not says(" ".join(lines), job.name):
             report.say("labels: an offcut's label without its job", f"bar {bar.number}", job.name, " ".join(lines))

@@ -4,6 +4,7 @@
 from collections import Counter
 
 import expect
+from check_piece import check_members
 from amounts import read_money, write_money
 
 
@@ -34,10 +35,12 @@ def check_pieces(report, job, bar, done):
     late = False
     for at, piece in enumerate(bar.pieces):
         place = f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
+        check_members(report, job, bar, at)
         if piece.use == "bend end":
             report.same("plan: bend end", place, (0, bar.supply.bend), (at, piece.length))
             continue
         part = job.parts[piece.part]
+        report.same("plan: label of a piece", place, part.label, piece.said["part"]["label"])
         material = bar.supply.material if at == 0 or not bar.supply.bend else bar.supply.tail
         if material not in part.materials:
             report.say("plan: material", place, f"{part.label} takes {part.materials}", material)
@@ -80,6 +83,8 @@ def check_takes(report, job, plan, already_bought):
             bars += cost
         else:
             count, cost = used[at], read_money(row["money"]) if row else 0
+            if row and supply.counted:
+                report.same("plan: a piece of the shelf at its price", place, used[at] * supply.price, cost)
             taken += cost
             if count > (supply.count or 0):
                 report.say("plan: more than there are", place, supply.count, count)
@@ -142,17 +147,40 @@ def check_plan(report, job, plan, already=None, already_bought=None):
     check_totals(report, job, plan, bars, taken)
 
 
-def check_brought(report, plan, shelf):
-    """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf}."""
+def check_brought(report, job, plan, shelf, earlier=None):
+    """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf};
+    earlier: the plan that one of a rest replaces."""
     for row in plan.document.get("shelf", []):
-        supply = next(one for one in plan.supplies if one.id == row["id"])
+        supply = next(one for one in plan.supplies if one.counted and one.id == row["id"])
         piece = shelf.get(supply.id)
         if piece is None:
             report.say("plan: shelf piece", supply.id, "not on the shelf", "in the plan")
             continue
-        right = (piece.material, piece.length, piece.measured or 0, piece.ends, piece.place, piece.owner, piece.mark)
-        said = (supply.material, supply.length, supply.measured, supply.ends, supply.place, supply.owner, supply.mark)
+        source = "shelf" if piece.kind == "bar" else "offcut"
+        right = (source, piece.material, piece.length, piece.measured or 0, piece.ends, piece.place, piece.owner, piece.mark)
+        said = (supply.source, supply.material, supply.length, supply.measured, supply.ends, supply.place, supply.owner,
+                supply.mark)
         report.same("plan: shelf piece", supply.id, right, said)
+        report.same("plan: book value of a shelf piece", supply.id, 0 if piece.owner else piece.value, supply.book)
+        before = earlier and next((one for one in earlier.supplies[::-1] if one.id == supply.id), None)
+        check_counted(report, job, supply, piece, earlier and (before or "new"))
+
+
+def check_counted(report, job, supply, piece, before):
+    """Is what a plan counts for a piece what it should be, with the reason? In the plan of a rest a piece counts as
+    it did in the plan before, and so does one that was bought for it and came."""
+    right = expect.counted(job, supply, supply.book)
+    reason = "leftover" if right > supply.book else "client" if piece.owner else "as paid"
+    if before and before != "new" and before.counted:
+        right, reason = before.price, before.counted
+        if reason == "as paid" and right != supply.book:
+            reason = "before"
+    elif before and (before != "new" or supply.source == "shelf"):  # listed by the job, or bought and here
+        right = supply.price if before == "new" or before.book is None else before.book
+        reason = "as paid" if right == supply.book else supply.counted if supply.counted == "bought" else "before"
+    report.same("plan: why a shelf piece counts otherwise", supply.id, reason, supply.counted)
+    if abs(right - supply.price) > 1:
+        report.say("plan: what is counted for a shelf piece", supply.id, write_money(right), write_money(supply.price))
 
 
 # --- take-off ----------------------------------------------------------------------------------

@@ -53,21 +53,26 @@ def check_export(report, text, shelf):
             report.same("shelf export: piece", row["number"], right, said)
 
 
-def check_held(report, job, plan, document):
-    """`shelf plans N` shows the plan's bars under its numbers."""
+def check_held(report, job, plan, document, here, cut=()):
+    """`shelf plans N` shows the plan's bars under its numbers. here: {bar: number of the piece that it is} of new
+    bars that came; cut: bars that are cut."""
     rows = {row["bar"]: row for row in document["bars"]}
     report.same("shelf plans: numbers of bars", "bars", sorted(bar.number for bar in plan.bars), sorted(rows))
     for bar in plan.bars:
         row, place = rows.get(bar.number), f"bar {bar.number}"
         if row is None:
             continue
-        number = bar.supply.id if bar.supply.source != "new" else None
-        right = (bar.supply.id, number, bar.supply.material, expect.actual(bar.supply), bar.leftover)
-        said = (row["supply"], row["number"] if number else None, row["material"],
-                int(row["length"]["nm"]), int(row["leftover"]["nm"]))
+        right = (bar.supply.id, bar.supply.source, bar.supply.material, list(bar.supply.ends), expect.actual(bar.supply),
+                 bar.rest, bar.leftover, bar.number in cut)
+        said = (row["supply"], row["source"], row["material"], [row["datum end"], row["far end"]],
+                int(row["length"]["nm"]), row["rest"], int(row["leftover"]["nm"]), row["cut"])
         report.same("shelf plans: bar", place, right, said)
-        pieces = [(one["label"], int(one["length"]["nm"])) for one in row["pieces"] for _ in range(one["count"])]
-        right = [(job.parts[p.part].label if p.part is not None else None, p.length) for p in bar.pieces]
+        if bar.number not in cut:
+            number = bar.supply.id if bar.supply.source != "new" else here.get(bar.number)
+            report.same("shelf plans: here or to come", place, (number, number is not None), (row["number"], row["here"]))
+        report.same("shelf plans: pieces cut", place, len(bar.pieces) if bar.number in cut else 0, row["done"])
+        pieces = [(one["use"], one["label"], int(one["length"]["nm"])) for one in row["pieces"] for _ in range(one["count"])]
+        right = [(p.use, job.parts[p.part].label if p.part is not None else None, p.length) for p in bar.pieces]
         report.same("shelf plans: pieces", place, right, pieces)
 
 

@@ -63,11 +63,7 @@ class Program:
             return file.read()
 
 
-def features(path):
-    """Which commands and options this program has, where a walk asks for one; and the orders of a sheet."""
-    said = {name: subprocess.run([path, "help", name, "--width", "200"], capture_output=True, text=True).stdout
-            for name in ("shelf", "miscut", "sheet", "true")}
-    found = {word for word, name, sign in (("deliver", "shelf", "\n  deliver"), ("miscut output", "miscut", "--output"),
-                                           ("true length", "true", "PIECE=LENGTH")) if sign in said[name]}
-    orders = re.search(r"--order WHICH.*?\(([a-z ]+)\)\n", said["sheet"], re.S).group(1).split()
-    return found, orders
+def sheet_orders(path):
+    """The orders that a sheet can be printed in."""
+    said = subprocess.run([path, "help", "sheet", "--width", "200"], capture_output=True, text=True).stdout
+    return re.search(r"--order WHICH.*?\(([a-z ]+)\)\n", said, re.S).group(1).split()

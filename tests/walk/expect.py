@@ -88,6 +88,8 @@ class Piece:
     use: str  # part, post, surplus, bend end
     part: int  # index into the job's parts; None for a bend end
     length: int
+    said: dict = None  # what the plan document says of it
+    number: int = 0  # on its bar, as the document counts it
 
 
 @dataclass
@@ -116,7 +118,7 @@ def actual(supply):
 
 def trims(supply):
     """How many ends are squared, and what that takes."""
-    ends = sum(end == "mill" for end in supply.ends) if supply.trim else 0
+    ends = sum(end == "mill" for end in supply.ends[supply.bend > 0:]) if supply.trim else 0  # never the bent one
     return ends, ends * supply.trim
 
 
@@ -157,6 +159,15 @@ def worth(job, material, leftover):
     return min([base] + caps)
 
 
+def counted(job, supply, book):
+    """What a plan counts for a piece of the shelf: what was paid, or what it would be worth with the shortest part
+    off it, so that none is cut only to be put back."""
+    shortest = min((int(lengths(job, part)[0]) for part in job.parts
+                    if {supply.material, supply.tail} & set(part.materials)), default=0)
+    rest = usable(supply) - shortest - job.kerf
+    return max(book, worth(job, left_material(job, supply), rest) if rest > 0 else 0)
+
+
 def least_price(bar):
     return min([bar.price] + [price for _, price in bar.breaks])
 
@@ -177,15 +188,16 @@ def to_buy(bar, used):
 
 # --- the order ---------------------------------------------------------------------------------
 
-def order_lines(job, bought):
-    """By supplier: [(kind, item, quantity, money)] of what is bought, {bar id: count}."""
+def order_lines(job, bought, fittings=True):
+    """By supplier: [(kind, item, quantity, money)] of what is bought, {bar id: count}; of the plan of a rest the
+    bars alone."""
     by_supplier = {}
     for bar in job.supplies:
         if bar.source == "new" and bought.get(bar.id):
             count = bought[bar.id]
             line = ("bars", bar.id, count, count * price_at(bar, count))
             by_supplier.setdefault(bar.supplier, []).append(line)
-    for fitting in job.fittings:
+    for fitting in job.fittings if fittings else ():
         count = fittings_needed(job)[fitting.id]
         if count:
             by_supplier.setdefault(fitting.supplier, []).append(

@@ -25,7 +25,7 @@ BOOKING = {("shelf", "add"), ("shelf", "material"), ("shelf", "hold"), ("shelf",
 
 
 def is_booking(words):
-    return tuple(words[:2]) in BOOKING or words[0] == "miscut" or (words[0] == "plan" and "--hold" in words)
+    return tuple(words[:2]) in BOOKING or words[0] in ("miscut", "true") or (words[0] == "plan" and "--hold" in words)
 
 
 class Killer(Program):

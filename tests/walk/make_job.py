@@ -40,6 +40,7 @@ class Supply:
     measured: int = 0
     price: int = 0
     book: int = None
+    counted: str = None  # of one that a plan brings from the shelf: why its price is not its book value
     count: int = None  # None: no limit
     pack: int = 1
     breaks: list = field(default_factory=list)
@@ -74,6 +75,7 @@ class Part:
     radius: int = 0
     straights: tuple = ()
     ends: tuple = ()
+    long_points: str = None  # of two mitred ends: same side, opposite sides
     section: str = None
     remark: str = None
     measure_first: bool = False
@@ -300,6 +302,8 @@ def draw(rng, bench, job, part):
         point = rng.choice(("long point", "short point", "centre"))
         one = End(None, angle, point)
         part.ends = (one, rng.choice((one, one, End(), End(None, 30, "long point"))))
+        if part.ends[1].mitre:
+            part.long_points = rng.choice((None, "same side", "opposite sides"))
     elif part.kind == "offset":
         part.size, part.angle = bench.between(rng, 200, 700), rng.choice((30, 45, 60))
     else:

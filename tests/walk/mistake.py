@@ -28,9 +28,8 @@ class Mistake:
 
     def make(self):
         """Chooses what happens to which bar, books it, and now and then takes it back."""
-        saw, kinds = self.saw, {"short": self.too_short, "wrong bar": self.wrong_bar, "measured": self.measured}
-        if "true length" in saw.walk.can:
-            kinds["true"] = self.true_length
+        saw, kinds = self.saw, {"short": self.too_short, "wrong bar": self.wrong_bar, "measured": self.measured,
+                                 "true": self.true_length}
         saw.mistakes += 1
         number, _ = saw.on_paper()
         kind = self.rng.choice(sorted(kinds))
@@ -40,9 +39,7 @@ class Mistake:
         words, right = made
         command = "true" if kind == "true" else "miscut"
         saw.step(f"{command} {saw.number} {number} {' '.join(words)}")
-        words = [command, "job.yaml", saw.number, number, *words, *LIMIT]
-        if "miscut output" in saw.walk.can:
-            words += ["--output", "rest.json", "--replace"]
+        words = [command, "job.yaml", saw.number, number, *words, *LIMIT, "--output", "rest.json", "--replace"]
         if self.book(command, kind, words, right) and self.rng.random() < 0.4:
             self.undo(command)
 
@@ -65,6 +62,8 @@ class Mistake:
         saw.steps, saw.paid_before = [], saw.paid_before + saw.buying.paid
         self.new_plan(document, done, plans)
         saw.see(f"{command} {kind}: the shelf after it", saw.held(right, saw.plan) if saw.plan.bars else right)
+        if saw.todo:
+            saw.show()
         return True
 
     # --- the rest ------------------------------------------------------------------------------------
@@ -86,11 +85,12 @@ class Mistake:
         saw.plan = Plan(saw.job, rest)
         self.check_money(document)
         check_plan.check_plan(self.report, saw.job, saw.plan, already)
+        shelf = saw.walk.shelf()
+        check_plan.check_brought(self.report, saw.job, saw.plan, shelf.pieces(), self.old["plan"])
+        shelf.close()
         saw.todo, saw.buying = {bar.number for bar in saw.plan.bars}, buying.Buying(saw.plan)
-        if "miscut output" in saw.walk.can:
-            saw.blocks = saw.walk.sheets("rest.json", saw.plan, saw.job)
-            saw.walk.labels("rest.json", saw.plan, saw.job)
-        saw.show()
+        saw.walk.verify("rest.json", saw.plan)
+        saw.blocks, _, _ = saw.walk.papers("rest.json", saw.plan, saw.job, False)
 
     def check_rest(self, rest, done):
         """What the document says is still to be made, and which pieces have their true length."""
@@ -197,7 +197,7 @@ class Mistake:
             out[number].measured = nm
         else:
             self.saw.bring(out, bar)
-            value = self.saw.buying.each(bar.supply.id) if "deliver" in self.saw.walk.can else bar.supply.price
+            value = self.saw.buying.each(bar.supply.id)
             out["measured"] = Piece("", bar.supply.material, "bar", bar.supply.length, nm, bar.supply.ends, value, "shelf")
         return ["--measured", length(self.job, nm, True)], out
 

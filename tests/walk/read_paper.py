@@ -66,7 +66,8 @@ class Row:
     stop: str
     marks: list
     about: str
-    first: int = None  # number of the first piece on its bar, where the paper says it
+    first: int = None  # numbers of its pieces on the bar, where the paper says them
+    last: int = None
 
 
 @dataclass
@@ -80,6 +81,7 @@ class Block:
 
 
 HEADER = "stop setting"
+PLAN = re.compile(r"\bplan ([0-9a-f]{8}\b|\d)")
 END = re.compile(r"Left\b|Nothing is left")
 
 
@@ -89,9 +91,18 @@ def body_lines(words):
     for page in sorted({int(word.y // PAGE_STEP) for word in words}):
         lines = lines_of([w for w in words if int(w.y // PAGE_STEP) == page])
         texts = [said(line) for line in lines]
-        start = next(i for i, text in enumerate(texts) if re.search(r"\bplan\b", text)) + 1
+        start = next(i for i, text in enumerate(texts) if PLAN.search(text)) + 1
         stop = max((i for i, text in enumerate(texts) if text.startswith("Eye and hearing")), default=len(lines))
         out += lines[0 if not out else start:stop]
+    return out
+
+
+def heads_of(path):
+    """The line of each page that says which plan it is of."""
+    words, out = words_of(path), []
+    for page in sorted({int(word.y // PAGE_STEP) for word in words}):
+        texts = [said(line) for line in lines_of([w for w in words if int(w.y // PAGE_STEP) == page])]
+        out.append(next((text for text in texts if PLAN.search(text)), ""))
     return out
 
 
@@ -110,12 +121,13 @@ def columns(line):
 
 
 def row_starts(lines, stop_x):
-    """Where each row begins: (height, number of its first piece or None, how many)."""
+    """Where each row begins: (height, numbers of its first and last piece or None, how many)."""
     out = []
     for line in lines:
-        match = re.fullmatch(r"(?:(\d+)(?: to \d+)? )?(\d+) ?×", said([w for w in line if w.x < stop_x]))
+        match = re.fullmatch(r"(?:(\d+)(?: to (\d+))? )?(\d+) ?×", said([w for w in line if w.x < stop_x]))
         if match:
-            out.append((line[0].middle, match.group(1) and int(match.group(1)), int(match.group(2))))
+            first, last, count = match.groups()
+            out.append((line[0].middle, first and int(first), first and int(last or first), int(count)))
     return out
 
 
@@ -123,7 +135,7 @@ def rows_of(lines, edges):
     """The rows below a head line."""
     stop_x, marks_x, name_x = (edge - 0.8 for edge in edges)
     starts, rows = row_starts(lines, stop_x), []
-    for index, (y, first, count) in enumerate(starts):
+    for index, (y, first, last, count) in enumerate(starts):
         until = starts[index + 1][0] - 3.2 if index + 1 < len(starts) else float("inf")
         mine = [w for line in lines for w in line if y - 3.2 <= w.middle < until]
         # What begins in the column of the stop further down runs across: a remark, what to do at the ends.
@@ -131,7 +143,7 @@ def rows_of(lines, edges):
         mine = [w for w in mine if w not in wide]
         cell = lambda low, high: said(w for line in lines_of([m for m in mine if low <= m.x < high]) for w in line)
         about = cell(name_x, 10**6) + "".join(" " + w.text for w in wide)
-        rows.append(Row(count, cell(stop_x, marks_x), mark_list(cell(marks_x, name_x)), about, first))
+        rows.append(Row(count, cell(stop_x, marks_x), mark_list(cell(marks_x, name_x)), about, first, last))
     return rows
 
 
@@ -182,16 +194,19 @@ def sheet_blocks(path):
 # --- the report of a plan, as the program prints it -------------------------------------------------
 
 def report_rows(lines, text):
-    """The rows below a head line `stop  part ... marks from the datum end`."""
-    marks_at, rows = text.index("marks from"), []
+    """The rows below a head line `stop  part ... marks from the datum end`, and what is said of each below them."""
+    marks_at, rows = text.index("marks from"), {}
     for line in lines:
-        match = re.match(r" +\w+ +(\d+) × +(~?\d\S*(?: \d+/\d+\"?)?) +(.*)", line)
+        match = re.match(r" +(\w+) +(\d+) × +(~?\d\S*(?: \d+/\d+\"?)?) +(.*)", line)
+        note = re.match(r" +(\w+), pieces? (\d+)(?: to (\d+))?: (.*)", line)
         if match:
-            about = line[match.start(3):marks_at]
-            rows.append(Row(int(match.group(1)), match.group(2), mark_list(line[marks_at:]), about.strip()))
-        elif rows:
-            rows[-1].about += " " + line.strip()
-    return rows
+            about = line[match.start(4):marks_at]
+            rows[match.group(1)] = Row(int(match.group(2)), match.group(3), mark_list(line[marks_at:]), about.strip())
+        elif note:
+            row = rows[note.group(1)]
+            row.first, row.last = int(note.group(2)), int(note.group(3) or note.group(2))
+            row.about += " " + note.group(4)
+    return list(rows.values())
 
 
 def report_blocks(text):

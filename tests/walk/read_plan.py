@@ -17,7 +17,7 @@ def nm(value):
 def brought(row):
     """A piece of the shelf that the document brings along."""
     return Supply(row["id"], row["material"]["id"], row["source"], nm(row["length"]), nm(row["measured"]),
-                  price=read_money(row["price"]), count=1, ends=(row["datum end"], row["far end"]),
+                  price=read_money(row["price"]), book=read_money(row["book value"]), counted=row["counted"], count=1, ends=(row["datum end"], row["far end"]),
                   trim=nm(row["trim"]), bend=nm(row["bend"]),
                   tail=row["tail material"] and row["tail material"]["id"], place=row["place"],
                   owner=row["owner"], mark=row["mark"], date=row["date"])
@@ -41,10 +41,10 @@ class Plan:
         if supply.id != layout["supply"]["id"]:
             raise Unreadable(f"layout {index}: supply {layout['supply']['index']} is {supply.id}")
         first = layout.get("bar", len(self.bars) + 1)
-        for k in range(layout["count"]):
-            pieces = [Piece(row["use"], self.part(row["part"]), nm(row["length"]))
-                      for row in layout["pieces"] for _ in range(row["count"])]
-            self.bars.append(Bar(first + k, supply, pieces, layout["rest"], nm(layout["leftover"]), index))
+        for which in range(layout["count"]):
+            pieces = [Piece(row["use"], self.part(row["part"]), nm(row["length"]), row, row["number"] + k)
+                      for row in layout["pieces"] for k in range(row["count"])]
+            self.bars.append(Bar(first + which, supply, pieces, layout["rest"], nm(layout["leftover"]), index))
 
     def part(self, row):
         """The index of a part in the job; None for a bend end."""

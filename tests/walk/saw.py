@@ -43,7 +43,7 @@ class Saw:
         shelf = self.walk.shelf()
         check_shelf.check_state(self.report, cause, right, shelf)
         self.walk.lying = shelf.pieces()
-        self.pieces_here = shelf.bars_here(self.number) if "deliver" in self.walk.can else {}
+        self.pieces_here = shelf.bars_here(self.number)
         shelf.close()
         self.program.run("shelf", "check", "--shelf", "shelf.db")
 
@@ -76,15 +76,18 @@ class Saw:
 
     def show(self):
         """The plan as the shelf holds it."""
-        self.step("shelf plans")
+        step = self.report.step
+        self.step(f"shelf plans after {step}")
         document = self.program.data("shelf", "plans", self.number, "--shelf", "shelf.db")
         if document:
-            check_shelf.check_held(self.report, self.job, self.plan, document)
+            cut = {bar.number for bar in self.plan.bars} - self.todo
+            bought = {bar.number for bar in self.buying.bars}
+            self.report.same("deliver: which bars are here", "bars", self.buying.here - cut, set(self.pieces_here) & bought)
+            check_shelf.check_held(self.report, self.job, self.plan, document, self.pieces_here, cut)
+        self.step(step)
 
     def deliver(self):
         """Books that something came of what was bought, now and then at another price than planned."""
-        if "deliver" not in self.walk.can:
-            return
         names = [name for name in self.buying.supplies if self.buying.to_come(name)]
         names = self.rng.sample(names, self.rng.randint(0, len(names)))
         if not names:
@@ -104,6 +107,7 @@ class Saw:
             raise Broken(self.report.step)
         self.steps.append(("deliver", before, [], old))
         self.see("deliver: the shelf after it", right)
+        self.show()
 
     def on_paper(self):
         """A bar that is still to be cut: its number on the sheet, and the bar that the sheet shows there."""
@@ -129,6 +133,8 @@ class Saw:
         self.steps.append(("cut", before, [number], old))
         self.todo.discard(number)
         self.see("cut: the shelf after it", self.after_cut(before, bar))
+        if self.rng.random() < 0.3:
+            self.show()
 
     def cut_all(self):
         """The rest in one go: one booking, that one undo takes back."""
@@ -167,8 +173,6 @@ class Saw:
         out = copy.deepcopy(lying)
         if bar.supply.source != "new":
             return out, out.pop(bar.supply.id, None)
-        if "deliver" not in self.walk.can:
-            return out, None
         key = self.piece_of(bar)
         if bar.number not in self.buying.here:
             self.bring(out, bar)
@@ -183,10 +187,9 @@ class Saw:
         return self.pieces_here.get(bar.number) if bar.supply.source == "new" else bar.supply.id
 
     def bring(self, out, bar):
-        """What comes along with a bar that is not here yet, where the program books what comes."""
-        if "deliver" in self.walk.can:
-            came = self.buying.come_with(bar)
-            out.update((f"came with bar {bar.number}, {k}", one) for k, one in enumerate(came))
+        """What comes along with a bar that is not here yet."""
+        came = self.buying.come_with(bar)
+        out.update((f"came with bar {bar.number}, {k}", one) for k, one in enumerate(came))
 
     # --- to the last bar -----------------------------------------------------------------------------
 
@@ -214,26 +217,22 @@ class Saw:
         check_shelf.check_made(self.report, self.walk.job, shelf)
         if self.mistakes == 0:
             self.check_spare(shelf)
-        if "deliver" in self.walk.can:
-            paid = self.paid_before + self.buying.paid
-            check_shelf.check_money(self.report, self.walk.opening, paid, shelf)
+        paid = self.paid_before + self.buying.paid
+        check_shelf.check_money(self.report, self.walk.opening, paid, shelf)
         shelf.close()
 
     def check_spare(self, shelf):
         """Whole bars of packs and price breaks that no layout uses."""
-        spare, paid = 0, 0
+        spare = 0
         for row in self.plan.document["takes"]:
             supply = self.plan.supplies[row["supply"]["index"]]
             if supply.source == "new":
                 spare += row["bought"] - row["used"]
-                paid += row["bought"] * expect.price_at(supply, row["bought"])
         bars = sum(p.kind == "bar" for p in shelf.pieces().values())
         before = sum(p.kind == "bar" for p in self.walk.job.stock)
         used = sum(bar.supply.source == "shelf" for bar in self.plan.bars)
         self.report.same("end: bars that were bought and not cut lie on the shelf", "whole bars",
                          before - used + spare, bars)
-        if "deliver" not in self.walk.can:
-            check_shelf.check_money(self.report, self.walk.opening, paid, shelf)
         self.check_all_money(shelf, spare)
 
     def check_all_money(self, shelf, spare):

@@ -74,6 +74,7 @@ def check_words(outputs, name, words):
                 blocks, before = read_paper.sheet_blocks(None)
                 check_papers.check_sheet(report, outputs.job, plan, blocks, before, "sheet")
                 check_papers.check_head(report, outputs.job, plan, before)
+                check_papers.check_plan_number(report, outputs.job, plan, read_paper.heads_of(None))
         else:
             def check(report):
                 check_papers.check_labels(report, outputs.job, plan, read_paper.labels_of(None, "a4-21"))
@@ -128,15 +129,19 @@ def change_report(outputs):
 
 # --- data --------------------------------------------------------------------------------------------
 
-def leaves(value, path=()):
-    """Paths to all numbers, and to texts of digits, in a document."""
+def is_number(value):
+    return not isinstance(value, bool) and re.fullmatch(r"-?\d+(\.\d+)?", str(value)) is not None
+
+
+def leaves(value, words, path=()):
+    """Paths to all numbers, and to texts of digits, in a document; or to all words, yes and no."""
     if isinstance(value, dict):
         for key, one in value.items():
-            yield from leaves(one, path + (key,))
+            yield from leaves(one, words, path + (key,))
     elif isinstance(value, list):
         for index, one in enumerate(value):
-            yield from leaves(one, path + (index,))
-    elif isinstance(value, (int, str)) and not isinstance(value, bool) and re.fullmatch(r"-?\d+(\.\d+)?", str(value)):
+            yield from leaves(one, words, path + (index,))
+    elif isinstance(value, (int, str)) and is_number(value) != words:
         yield path
 
 
@@ -151,14 +156,15 @@ def changed_at(document, path):
     out = copy.deepcopy(document)
     spot = spot_of(out, path)
     old = spot[path[-1]]
-    spot[path[-1]] = old + 1 if isinstance(old, int) else other_digit(old, len(old) - 1)
+    spot[path[-1]] = not old if isinstance(old, bool) else old + 1 if isinstance(old, int) else \
+        other_digit(old, len(old) - 1) if is_number(old) else old + "x"
     return out
 
 
-def change_numbers(document, check, asked):
-    """Each number of a document that is asked for, changed: how many pass unseen."""
+def change_data(document, check, asked, words=False):
+    """Each number, or each word, of a document that is asked for, changed: how many pass unseen."""
     base, unseen, tried = found(lambda report: check(report, document)), [], 0
-    for path in leaves(document):
+    for path in leaves(document, words):
         if not asked(path):
             continue
         tried += 1
@@ -175,20 +181,27 @@ def check_plan_data(outputs):
     def check(report, document):
         plan = Plan(outputs.job, document)
         check_plan.check_plan(report, outputs.job, plan)
-        check_plan.check_brought(report, plan, lying)
+        check_plan.check_brought(report, outputs.job, plan, lying)
     return check
 
 
 def plan_number(path):
-    """Numbers of a plan that bear on the cutting; prices of shelf pieces are the plan's own counting."""
+    """Numbers of a plan that bear on the cutting or the money."""
     if path[0] in ("layouts", "takes"):
-        return "group" not in path and "index" not in path[-2:] or path[-3:-1] == ("part", "index")
-    return path[0] == "totals" or (path[0] == "shelf" and path[-1] == "nm" and path[2] in ("length", "measured"))
+        return "group" not in path and "index" not in path[-2:] and path[-1] != "text"
+    return path[0] == "totals" or (path[0] == "shelf" and path[2] in ("length", "measured", "price", "book value")
+                                   and path[-1] != "text")
+
+
+def plan_word(path):
+    """Words of a plan that bear on the cutting; a word that says how a length is read aloud is none."""
+    return path[0] in ("layouts", "shelf") and path[-1] not in ("text", "date") and "nm" not in path
 
 
 def data_tests(outputs):
     plan = Plan(outputs.job, outputs.document)
     yield "plan", outputs.document, check_plan_data(outputs), plan_number
+    yield "plan's words", outputs.document, check_plan_data(outputs), plan_word
     yield "order", outputs.order, \
         lambda report, doc: check_money.check_order_data(report, outputs.job, plan, doc), \
         lambda path: path[-1] in ("quantity", "amount", "total", "bars", "fittings") or \
@@ -206,8 +219,11 @@ def data_tests(outputs):
             path[0] != "shop_offcuts" and "offcuts" not in path
     if outputs.held:
         yield "shelf plans", outputs.held, \
-            lambda report, doc: check_shelf.check_held(report, outputs.job, plan, doc), \
-            lambda path: path[0] == "bars" and path[-1] in ("bar", "nm", "count")
+            lambda report, doc: check_shelf.check_held(report, outputs.job, plan, doc, {}), \
+            lambda path: path[0] == "bars" and path[-1] in ("bar", "nm", "count", "done")
+        yield "shelf plans' words", outputs.held, \
+            lambda report, doc: check_shelf.check_held(report, outputs.job, plan, doc, {}), \
+            lambda path: path[0] == "bars" and path[-1] != "text"
 
 
 # --- the shelf ---------------------------------------------------------------------------------------
@@ -250,7 +266,7 @@ def main():
                 tell(f"seed {seed}, {name}", *change_digits(outputs, name, getattr(outputs, name)))
             tell(f"seed {seed}, report", *change_report(outputs))
             for name, document, check, asked in data_tests(outputs):
-                tell(f"seed {seed}, {name}", *change_numbers(document, check, asked))
+                tell(f"seed {seed}, {name}", *change_data(document, check, asked, name.endswith("words")))
         finally:
             shutil.rmtree(folder, ignore_errors=True)
     tell("shelf", *shelf_test())

@@ -22,7 +22,7 @@ import make_job
 import read_paper
 import saw
 import write_job
-from command import LIMIT, Broken, Program, features
+from command import LIMIT, Broken, Program, sheet_orders
 from read_plan import Plan, Unreadable
 from read_shelf import Shelf
 from report import Report
@@ -37,7 +37,7 @@ class Walk:
         self.job = make_job.make(seed)
         self.rng = make_job.random.Random(seed * 7919 + 1)
         self.program = Program(program, folder, self.report)
-        self.can, self.orders = features(program)
+        self.orders = sheet_orders(program)
         self.order = self.quote = self.plan = None
         self.lying, self.opening, self.paid = {}, 0, 0
 
@@ -113,24 +113,24 @@ class Walk:
         check_plan.check_limits_said(self.report, self.job, "plan", out + err)
         self.read_plan("plan.json")
         check_papers.check_report(self.report, self.job, self.plan, read_paper.report_blocks(out), out)
-        self.verify()
+        self.verify("plan.json", self.plan)
         if self.job.way == "listed":
             self.step("shelf hold")
             self.program.must("shelf", "hold", "job.yaml", "plan.json", *self.program.act())
         return True
 
-    def verify(self):
-        self.step("verify")
-        document = self.program.data("verify", "job.yaml", "plan.json")
+    def verify(self, name, plan):
+        self.step(f"verify {name}")
+        document = self.program.data("verify", "job.yaml", name)
         if document:
-            said = (document["valid"], read_money(document["value"]), document["status"])
-            right = (True, self.plan.totals()["value"], self.plan.document["status"])
-            self.report.same("verify: what was proved", "plan", right, said)
+            said = (document["valid"], read_money(document["value"]), document["claimed"]["status"])
+            right = (True, plan.totals()["value"], plan.document["status"])
+            self.report.same("verify: what is claimed", "plan", right, said)
 
     def read_plan(self, name):
         self.plan = Plan(self.job, json.loads(self.program.read(name)))
         if self.job.way == "shelf":
-            check_plan.check_brought(self.report, self.plan, self.lying)
+            check_plan.check_brought(self.report, self.job, self.plan, self.lying)
         check_plan.check_plan(self.report, self.job, self.plan)
 
     # --- papers ------------------------------------------------------------------------------------
@@ -146,6 +146,7 @@ class Walk:
                 found[order], before = read_paper.sheet_blocks(self.program.at(name))
                 check_papers.check_sheet(self.report, job, plan, found[order], before, f"sheet, --order {order}")
                 check_papers.check_head(self.report, job, plan, before)
+                check_papers.check_plan_number(self.report, job, plan, read_paper.heads_of(self.program.at(name)))
         return found[self.rng.choice(sorted(found))] if found else []
 
     def labels(self, plan_name, plan, job):
@@ -155,39 +156,46 @@ class Walk:
         if status == 0:
             check_papers.check_labels(self.report, job, plan, read_paper.labels_of(self.program.at("labels.pdf"), stock))
 
-    def buy(self):
-        """The order as data, table and paper."""
-        self.step("order")
-        words = ("order", "job.yaml", "plan.json", "--date", make_job.DAY)
-        self.order = self.program.data(*words)
-        if not self.order:
-            return
-        check_money.check_order_data(self.report, self.job, self.plan, self.order)
-        self.program.must(*words, "--output", "order.csv", "--output", "order.pdf")
-        check_money.check_order_csv(self.report, self.job, self.order, self.program.read("order.csv"))
-        check_money.check_order_paper(self.report, self.job, self.order, read_paper.text_of(self.program.at("order.pdf")))
+    def buy(self, name, plan, job, fittings=True):
+        """The order as data, table and paper; in the plan of a rest the fittings were ordered before."""
+        self.step(f"order of {name}")
+        words = ("order", "job.yaml", name, "--date", make_job.DAY)
+        order = self.program.data(*words)
+        if order:
+            check_money.check_order_data(self.report, job, plan, order, fittings)
+            self.program.must(*words, "--output", "order.csv", "--output", "order.pdf", "--replace")
+            text = read_paper.text_of(self.program.at("order.pdf"))
+            check_money.check_order_csv(self.report, job, order, self.program.read("order.csv"))
+            check_money.check_order_paper(self.report, job, order, text)
+        return order
 
-    def charge(self):
+    def charge(self, name, plan, job, order):
         """The quote, private and as each client sees it."""
-        self.step("quote")
-        if not self.job.quote or not self.order:
-            return
-        words = ("quote", "job.yaml", "plan.json", "--date", make_job.DAY)
-        self.quote = self.program.data(*words, "--private")
-        if not self.quote:
-            return
-        check_money.check_quote(self.report, self.job, self.plan, self.order, self.quote)
-        self.program.must(*words, "--private", "--output", "quote.pdf")
+        self.step(f"quote of {name}")
+        words = ("quote", "job.yaml", name, "--date", make_job.DAY)
+        quote = self.program.data(*words, "--private") if job.quote and order else None
+        if not quote:
+            return None
+        check_money.check_quote(self.report, job, plan, order, quote)
+        self.program.must(*words, "--private", "--output", "quote.pdf", "--replace")
         text = read_paper.text_of(self.program.at("quote.pdf"))
-        check_money.check_quote_paper(self.report, self.job, self.quote, text, None, True)
-        for index, (name, _, _) in enumerate(self.job.orders):
-            one = ("--job", name) if self.job.several else ()
+        check_money.check_quote_paper(self.report, job, quote, text, None, True)
+        for index, (client, _, _) in enumerate(job.orders):
+            one = ("--job", client) if job.several else ()
             public = self.program.data(*words, *one)
             if public:
-                check_money.check_client_view(self.report, self.job, self.quote, public, name)
-                self.program.must(*words, *one, "--output", f"quote-{index}.pdf")
+                check_money.check_client_view(self.report, job, quote, public, client)
+                self.program.must(*words, *one, "--output", f"quote-{index}.pdf", "--replace")
                 text = read_paper.text_of(self.program.at(f"quote-{index}.pdf"))
-                check_money.check_quote_paper(self.report, self.job, self.quote, text, name, False)
+                check_money.check_quote_paper(self.report, job, quote, text, client, False)
+        return quote
+
+    def papers(self, name, plan, job, fittings=True):
+        """All papers of a plan: blocks of a sheet to cut by, order and quote."""
+        blocks = self.sheets(name, plan, job)
+        self.labels(name, plan, job)
+        order = self.buy(name, plan, job, fittings)
+        return blocks, order, self.charge(name, plan, job, order)
 
     # --- the whole way -----------------------------------------------------------------------------
 
@@ -199,10 +207,7 @@ class Walk:
         self.read_back()
         if not self.make_plan():
             return
-        blocks = self.sheets("plan.json", self.plan, self.job)
-        self.labels("plan.json", self.plan, self.job)
-        self.buy()
-        self.charge()
+        blocks, self.order, self.quote = self.papers("plan.json", self.plan, self.job)
         if self.job.way != "paper":
             saw.Saw(self, blocks).go()
             self.finish()

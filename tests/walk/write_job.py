@@ -115,6 +115,7 @@ def part_row(job, part):
     if part.ends:
         first, second = (end(one) for one in part.ends)
         pairs += [("both ends", first)] if first == second else [("end 1", first), ("end 2", second)]
+    pairs.append(("long points", part.long_points))
     if part.measure_first:
         pairs += [("measure first", "yes"), ("allowance", length(job, part.allowance))]
     return flow(pairs + [("section", part.section), ("remark", part.remark)])

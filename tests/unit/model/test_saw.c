@@ -122,7 +122,7 @@ static void test_words(void **state)
         {"Cut square to 838 mm, square end to long point; then end 1 (datum end) stays square, "
          "mitre "
          "end 2 45° off square. Written as 800 mm, square end to short point.",
-         "square / mitre 45°"},
+         "square / mitre 45°, square end to long point"},
     };
     struct dw_report report = {0};
     struct dw_job *job = read_job(job_text, &report);
