@@ -17,6 +17,8 @@
 /* A path that leads nowhere is the caller's mistake, all else is a failure. */
 static dw_err io_error(struct dw_error *error, const char *path, const char *what)
 {
+    if (errno == ENOMEM)
+        return dw_error__nomem(error);
     if (errno == ENOENT || errno == ENOTDIR)
         return dw_error__at(error, DW_ERR_NOTFOUND, path, 0, 0, "%s: %s", what, strerror(errno));
     return dw_error__at(error, DW_ERR_IO, path, 0, 0, "%s: %s", what, strerror(errno));
@@ -199,6 +201,7 @@ static int open_named(const char *path, char **name)
     struct stat there = {0};
     dw_buf__format(&text, "%s.XXXXXX" PASSING, path);
     *name = dw_buf__take(&text);
+    errno = ENOMEM; /* if there is no name */
     int fd = *name ? mkostemps(*name, (int)strlen(PASSING), O_CLOEXEC) : -1;
     if (fd >= 0)
         (void)flock(fd, LOCK_EX);
@@ -227,6 +230,7 @@ static char *name_beside(int fd, const char *path)
         struct dw_buf text = {0};
         dw_buf__format(&text, "%s.%06x" PASSING, path, ((unsigned)getpid() * 100 + i) & 0xffffff);
         char *name = dw_buf__take(&text);
+        errno = ENOMEM; /* if there is no name */
         if (!name || give_name(fd, name))
             return name;
         free(name);

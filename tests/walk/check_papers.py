@@ -176,7 +176,7 @@ def check_numbers(report, job, paper, block, bar):
 def check_drawing(report, job, paper, block, bar):
     """Lengths in the drawing of a bar are its pieces' and what it keeps."""
     right = [piece.length for piece in bar.pieces] + [bar.leftover]
-    lines = [line for line in block.head.strip().splitlines()[2:] if not re.search("square |datum end|tail:|mm off|in off", line)]
+    lines = [line for line in block.head.strip().splitlines()[2:] if not re.search("square |datum end|tail:|mm off|in off|\" off", line)]
     for text in lines:
         for said in lengths_in(job, text):
             if not any(said.is_of(nm) for nm in right):
