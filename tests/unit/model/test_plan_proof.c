@@ -203,14 +203,59 @@ static void no_plan(void **state)
     hand_wrong(h, "is stated wrongly");
 }
 
+/* A rail that no bar gives settles a group, also where a leg of the same is merely missing; but not
+ * the group of two legs before it, nor the whole. */
+static void one_of_two_groups(void **state)
+{
+    struct hand *h = *state;
+    static const size_t straight[] = {0}, other[] = {1};
+    struct dw_shortage missing[] = {{.part = 1, .missing = 1, .never = true},
+                                    {.part = 0, .missing = 2}};
+    struct dw_group groups[2] = {h->group, h->group};
+    struct dw_plan_proven *proven = NULL;
+    struct dw_report report = {0};
+    two_legs(h);
+    h->job->n_parts = h->job->n_materials = 2;
+    hand_wants(h, 1, 500 * MM, 500 * MM, 1);
+    h->parts[1].materials = other;
+    groups[1].materials = other;
+    groups[0].value = FULL;
+    groups[1].status = h->plan->status = DW_STATUS_INFEASIBLE;
+    groups[1].shortages = missing;
+    groups[1].n_shortages = 1;
+    h->plan->groups = groups;
+    h->plan->n_groups = 2;
+    h->plan->job_digest = dw_job_digest(h->job);
+    assert_int_equal(dw_plan_prove(h->job, h->plan, &report, &proven, NULL), DW_OK);
+    assert_false(proven->groups[0].settled);
+    assert_true(proven->groups[1].settled);
+    assert_false(proven->settled);
+    dw_plan_proven_free(proven);
+
+    h->parts[1].materials = straight;
+    hand_wants(h, 1, 3000 * MM, 3000 * MM, 1);
+    h->job->n_materials = h->plan->n_groups = 1;
+    h->plan->n_layouts = 0;
+    groups[0] = groups[1];
+    groups[0].materials = straight;
+    groups[0].n_shortages = 2;
+    h->supply.count = 1;
+    assert_int_equal(dw_plan_sum(h->job, h->plan, NULL), DW_OK);
+    h->plan->job_digest = dw_job_digest(h->job);
+    assert_int_equal(dw_plan_prove(h->job, h->plan, &report, &proven, NULL), DW_OK);
+    assert_true(proven->settled);
+    dw_plan_proven_free(proven);
+    dw_report_free(&report);
+}
+
 #define HAND(name) cmocka_unit_test_setup_teardown(name, hand_set_up, hand_tear_down)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        HAND(duals_that_settle), HAND(up_to_the_grid), HAND(bars_that_count),
-        HAND(duals_of_posts),    HAND(without_duals),  HAND(a_claim_settles_nothing),
-        HAND(no_plan),
+        HAND(duals_that_settle), HAND(up_to_the_grid),    HAND(bars_that_count),
+        HAND(duals_of_posts),    HAND(without_duals),     HAND(a_claim_settles_nothing),
+        HAND(no_plan),           HAND(one_of_two_groups),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
