@@ -67,18 +67,19 @@ static void test_documents_that_are_refused(void **state)
         {"{\"parts\": []}", "member `bars` is missing"},
         {"{\"parts\": [], \"bars\": [], \"cuts\": []}", "member `cuts` is not known"},
         {"{\"parts\": [{\"part\": {\"index\": 3, \"label\": \"leg\"}, \"count\": 1, \"measured\":"
-         " {\"nm\": 0, \"text\": \"\"}}], \"bars\": []}",
+         " {\"nm\": 0, \"text\": \"0 mm\"}}], \"bars\": []}",
          "no part has index 3"},
         {"{\"parts\": [{\"part\": {\"index\": 0, \"label\": \"arm\"}, \"count\": 1, \"measured\":"
-         " {\"nm\": 0, \"text\": \"\"}}], \"bars\": []}",
+         " {\"nm\": 0, \"text\": \"0 mm\"}}], \"bars\": []}",
          "part 0 of the job is `leg`"},
         {"{\"parts\": [{\"part\": {\"index\": 0, \"label\": \"leg\"}, \"count\": 5, \"measured\":"
-         " {\"nm\": 0, \"text\": \"\"}}], \"bars\": []}",
+         " {\"nm\": 0, \"text\": \"0 mm\"}}], \"bars\": []}",
          "more of leg than the job has"},
         {"{\"parts\": [{\"part\": {\"index\": 0, \"label\": \"leg\"}, \"count\": 1, \"measured\":"
-         " {\"nm\": 5, \"text\": \"\"}}], \"bars\": []}",
+         " {\"nm\": 5, \"text\": \"0.000005 mm\"}}], \"bars\": []}",
          "not one to be measured first"},
-        {"{\"parts\": [{\"part\": null, \"count\": 1, \"measured\": {\"nm\": 0, \"text\": \"\"}}],"
+        {"{\"parts\": [{\"part\": null, \"count\": 1, \"measured\": {\"nm\": 0, \"text\": \"0 "
+         "mm\"}}],"
          " \"bars\": []}",
          "what remains is of a part"},
         {"{\"parts\": [], \"bars\": [{\"supply\": {\"index\": 0, \"id\": \"new\"}, \"count\": "
