@@ -226,9 +226,20 @@ static void change(json_t *holder, const char *key)
                             json_is_integer(value) ? json_integer(7) : json_string("other"));
 }
 
+/* What does not bear on the cut may be another in the job since the plan was made. */
+static bool may_differ(const char *name)
+{
+    static const char *const free_to[] = {"job", "client", "due", "section", "remark", "written"};
+    for (size_t i = 0; i < sizeof free_to / sizeof free_to[0]; i++)
+        if (strcmp(name, free_to[i]) == 0)
+            return true;
+    return false;
+}
+
 /* The member changed, and taken away, in each piece that has it; how many have. */
 static size_t spoil_told(const struct dw_job *job, const json_t *root, const char *name)
 {
+    bool free_to = may_differ(name);
     size_t n = 0;
     for (size_t p = 0; p < job->n_parts; p++) {
         json_t *spoiled = json_deep_copy(root);
@@ -238,10 +249,12 @@ static size_t spoil_told(const struct dw_job *job, const json_t *root, const cha
         bool has = json_object_get(piece, name) != NULL;
         if (has)
             change(piece, name);
-        if (has && (reads(job, spoiled, &first) || !strstr(first.text, name)))
+        if (has &&
+            (reads(job, spoiled, &first) != free_to || (!free_to && !strstr(first.text, name))))
             fail_msg("%s changed: %s", name, first.text);
         json_object_del(piece, name);
-        if (has && (reads(job, spoiled, &second) || !strstr(second.text, name)))
+        if (has &&
+            (reads(job, spoiled, &second) != free_to || (!free_to && !strstr(second.text, name))))
             fail_msg("%s gone: %s", name, second.text);
         n += has;
         json_decref(spoiled);
@@ -249,8 +262,8 @@ static size_t spoil_told(const struct dw_job *job, const json_t *root, const cha
     return n;
 }
 
-/* What a document tells of a piece conforms to the schema, and is refused once it is another than
- * the job tells, or missing. Each member occurs. */
+/* What a document tells of a piece conforms to the schema; what bears on the cut is refused once it
+ * is another than the job tells, or missing. Each member occurs. */
 static void test_told_of_pieces(void **state)
 {
     (void)state;
