@@ -81,21 +81,20 @@ static void put_open_group(struct dw_cli_page *page, const struct dw_job *job,
     dw_cli__fold_buf(page, DW_CLI_CARE, "  ", &text);
 }
 
-/* One line for all groups whose duals prove them optimal. */
+/* One line for all groups that are proved optimal in the same way. */
 static void put_proved_groups(struct dw_cli_page *page, const struct dw_job *job,
-                              const struct dw_plan *plan)
+                              const struct dw_plan *plan, enum dw_proof proof, const char *since)
 {
     struct dw_buf text = {0};
     for (size_t g = 0; g < plan->n_groups; g++) {
         const struct dw_group *group = &plan->groups[g];
-        if (group->status != DW_STATUS_OPTIMAL || group->proof == DW_PROOF_SEARCH)
+        if (group->status != DW_STATUS_OPTIMAL || group->proof != proof)
             continue;
         dw_buf__put(&text, text.n > 0 ? "; " : "");
         put_group(&text, job, group);
     }
     if (text.n > 0) {
-        dw_buf__put(&text, ": cheapest, since the dual prices in the plan prove that nothing costs "
-                           "less; dropwise verify proves it again.");
+        dw_buf__format(&text, ": cheapest, since %s; dropwise verify proves it again.", since);
         dw_cli__fold_buf(page, DW_CLI_GOOD, "  ", &text);
     }
     dw_buf__free(&text);
@@ -130,7 +129,10 @@ void dw_cli__report_proof(struct dw_cli_page *page, const struct dw_job *job,
     else if (plan->status == DW_STATUS_OPTIMAL)
         dw_cli__fold(page, DW_CLI_PLAIN, "  ",
                      "Searched: no cheaper plan exists for this job with these bars and prices.");
-    put_proved_groups(page, job, plan);
+    put_proved_groups(page, job, plan, DW_PROOF_DUALS,
+                      "the dual prices in the plan prove that nothing costs less");
+    put_proved_groups(page, job, plan, DW_PROOF_NONE,
+                      "no plan can earn more by its posts and leftovers");
     for (size_t g = 0; g < plan->n_groups; g++) {
         const struct dw_group *group = &plan->groups[g];
         if (group->status == DW_STATUS_OPTIMAL && group->proof == DW_PROOF_SEARCH)

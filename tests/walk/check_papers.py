@@ -74,9 +74,25 @@ def cares(job, plan):
         yield f"Long bars: {named(long)} (over {'about 10 ft' if inches else '3 m'})"
 
 
+GENERAL = ["codes and licensed practice decide", "Eye and hearing protection"]
+
+
+def check_general(report, paper, place, text):
+    for words in GENERAL:
+        if not says(text, words):
+            report.say(f"{paper}: caution missing", place, words, plain(text)[-200:])
+
+
+def check_foot(report, text):
+    """Each page of a sheet has the general cautions at its foot."""
+    for number, page in enumerate(text.strip("\f").split("\f"), 1):
+        check_general(report, "sheet", f"page {number}", page)
+
+
 def check_care(report, job, plan, paper, text):
+    """What the bars and pieces of the plan ask for, above the first bar."""
     wanted = list(cares(job, plan))
-    for words in wanted + ["codes and licensed practice decide", "Eye and hearing protection"]:
+    for words in wanted:
         if not says(text, words):
             report.say(f"{paper}: caution missing", "head", words, plain(text)[:200])
     for start in ("Too short to hold:", "Heavy bars:", "Long bars:"):
@@ -247,6 +263,7 @@ def check_head(report, job, plan, before):
     if not re.search(rf"\b{totals['bar count']} bars {totals['cut count']} cuts\b", text):
         report.say("sheet: bars and cuts in all", "head", f"{totals['bar count']} bars {totals['cut count']} cuts", text)
     check_clients(report, job, "sheet", before)
+    check_care(report, job, plan, "sheet", text)
     check_fetch(report, job, plan, before)
 
 
@@ -310,6 +327,7 @@ def check_report(report, job, plan, blocks, text):
         report.say("report: kerf", "cut", f"{job.kerf} nm", kerf and kerf.group(1))
     if plan.bars:
         check_care(report, job, plan, "report", text[:text.find("\n  Bar")])
+        check_general(report, "report", "head", text[:text.find("\n  Bar")])
         head = text[text.index("\nCut\n"):].partition("\n  Bar")[0]
         check_clients(report, job, "report", head.splitlines())
     shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))

@@ -147,6 +147,7 @@ class Walk:
                 check_papers.check_sheet(self.report, job, plan, found[order], before, f"sheet, --order {order}")
                 check_papers.check_head(self.report, job, plan, before)
                 check_papers.check_plan_number(self.report, job, plan, read_paper.heads_of(self.program.at(name)))
+                check_papers.check_foot(self.report, read_paper.text_of(self.program.at(name)))
         return found[self.rng.choice(sorted(found))] if found else []
 
     def labels(self, plan_name, plan, job):

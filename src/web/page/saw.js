@@ -160,6 +160,7 @@ export async function saw(held) {
       h('h2', {}, `Bar ${item.bar}`, h('small', { class: 'take' }, [`${sourceName(item)} ${item.supply}`, item.length.text, item.material, item.place && `at ${item.place}`,
         item.mark && `mark ${item.mark}`, item.owner && `of ${item.owner}`].filter(Boolean).join(', ')),
       item.source === 'new' && !item.cut ? h('small', { class: 'arrival' }, item.here ? `here as ${item.number}` : 'still to come') : null),
+      item.cut ? null : item.cautions.map((one) => h('p', { class: 'care' }, one.text)),
       bar(item, { kerf: plan.kerf_nm || 0, longest, width, tap: (piece) => { detail.textContent = describe(piece); } }),
       lines(item, clients.size > 1), detail,
       item.cut ? h('p', { class: 'quiet' }, 'cut') : plan.open ? [
