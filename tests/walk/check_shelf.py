@@ -90,7 +90,8 @@ def check_cuts(report, shelf, kerf):
         place = f"plan {cut['plan']}, bar {cut['bar']}"
         parts = sum(cut[key] for key in ("parts", "posts", "kept", "scrap", "trim", "chips"))
         report.same("ledger: a cut accounts for its bar", place, cut["length"], parts)
-        born = sum(p.actual for p in pieces.values() if p.parent == cut["piece"])
+        # An offcut that was found to be of another length since was booked as long as its cut left it.
+        born = sum(p.length for p in pieces.values() if p.parent == cut["piece"])
         report.same("ledger: what is kept lies on the shelf", place, cut["kept"], born)
 
 
@@ -124,9 +125,9 @@ def check_money(report, opening, paid, shelf):
 
 
 def check_length_balance(report, shelf):
-    """All that came in is in parts, posts, on the shelf, scrap, trims and chips."""
+    """All that came in, and what offcuts were found to be longer or shorter, is somewhere."""
     every = shelf.pieces(None)
-    came = sum(p.actual for p in every.values() if p.parent is None)
+    came = sum(p.actual if p.parent is None else p.actual - p.length for p in every.values())
     there = sum(p.actual for p in every.values() if p.state in ("shelf", "held"))
     gone = sum(cut[key] for cut in shelf.cuts() for key in ("parts", "posts", "scrap", "trim", "chips"))
     thrown = sum(p.actual for p in every.values() if p.state in ("scrapped", "lost"))
