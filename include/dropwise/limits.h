@@ -23,10 +23,16 @@ struct dw_section_load {
 };
 
 /* A limit that is passed, or (DW_LIMIT_WEIGHT) that can't be judged. */
-enum dw_limit { DW_LIMIT_LONGEST, DW_LIMIT_WEIGHT, DW_LIMIT_DOOR, DW_LIMIT_VAN, DW_LIMIT_RISER };
+enum dw_section_limit {
+    DW_LIMIT_LONGEST,
+    DW_LIMIT_WEIGHT,
+    DW_LIMIT_DOOR,
+    DW_LIMIT_VAN,
+    DW_LIMIT_RISER
+};
 
 struct dw_breach {
-    enum dw_limit limit;
+    enum dw_section_limit limit;
     size_t section;   /* index into dw_limits.loads */
     size_t part;      /* DW_LIMIT_LONGEST: which part; else DW_NONE */
     int64_t by;       /* nanometres or milligrams too much; 0 = can't be judged */

@@ -104,9 +104,9 @@ static dw_err load_sections(struct work *w, const struct dw_plan *plan)
 
 /* --- breaches --------------------------------------------------------------------------------- */
 
-static dw_err add_breach(struct work *w, enum dw_limit limit, size_t section, int64_t by,
+static dw_err add_breach(struct work *w, enum dw_section_limit limit, size_t section, int64_t by,
                          const char *format, ...) __attribute__((format(printf, 5, 6)));
-static dw_err add_breach(struct work *w, enum dw_limit limit, size_t section, int64_t by,
+static dw_err add_breach(struct work *w, enum dw_section_limit limit, size_t section, int64_t by,
                          const char *format, ...)
 {
     struct dw_buf text = {0};
@@ -216,7 +216,7 @@ static dw_length worst_excess(const dw_length *size, const dw_length *space, int
     return worst;
 }
 
-static dw_err check_space(struct work *w, size_t i, enum dw_limit limit, const char *what,
+static dw_err check_space(struct work *w, size_t i, enum dw_section_limit limit, const char *what,
                           const dw_length *size, const dw_length *space, int n)
 {
     if (space[0] == 0)

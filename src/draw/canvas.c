@@ -179,16 +179,6 @@ size_t dw_canvas__n_pages(const struct dw_canvas *canvas)
     return canvas->n_pages;
 }
 
-double dw_canvas__width(const struct dw_canvas *canvas)
-{
-    return canvas->width_mm;
-}
-
-double dw_canvas__height(const struct dw_canvas *canvas)
-{
-    return canvas->height_mm;
-}
-
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error)
 {
     *out = NULL;

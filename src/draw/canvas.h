@@ -16,8 +16,6 @@ void dw_canvas__free(struct dw_canvas *canvas);
 
 void dw_canvas__page(struct dw_canvas *canvas); /* begins the next page */
 size_t dw_canvas__n_pages(const struct dw_canvas *canvas);
-double dw_canvas__width(const struct dw_canvas *canvas);
-double dw_canvas__height(const struct dw_canvas *canvas);
 
 /* What the caller lacked memory for: told by dw_canvas__finish. */
 void dw_canvas__fail(struct dw_canvas *canvas, dw_err err);

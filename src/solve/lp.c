@@ -322,17 +322,3 @@ void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_ro
     for (size_t col = 0; col < n_cols; col++)
         glp_set_col_stat(lp->prob, (int)col + 1, status[n_rows + col]);
 }
-
-void dw_lp__basis_fresh(struct dw_lp *lp)
-{
-    jmp_buf back;
-    if (is_dead(lp))
-        return;
-    if (setjmp(back)) {
-        bury(lp->env);
-        return;
-    }
-    glp_error_hook(on_fault, &back);
-    glp_adv_basis(lp->prob, 0);
-    glp_error_hook(NULL, NULL);
-}

@@ -65,6 +65,5 @@ int64_t dw_lp__iterations(const struct dw_lp *lp); /* simplex iterations so far:
 /* Basis status of every row and column, to be put back after a branch. length rows + cols. */
 void dw_lp__basis_get(const struct dw_lp *lp, unsigned char *status);
 void dw_lp__basis_set(struct dw_lp *lp, const unsigned char *status, size_t n_rows, size_t n_cols);
-void dw_lp__basis_fresh(struct dw_lp *lp); /* GLPK's advanced basis */
 
 #endif

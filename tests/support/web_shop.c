@@ -177,3 +177,30 @@ char *web_shop_body(const char *name, const char *text, const char *more)
     assert_non_null(body);
     return body;
 }
+
+const char *web_shop_text(const json_t *object, const char *name)
+{
+    const char *text = json_string_value(json_object_get(object, name));
+    return text ? text : "";
+}
+
+int64_t web_shop_number(const json_t *object, const char *name)
+{
+    return json_integer_value(json_object_get(object, name));
+}
+
+json_t *web_shop_post(const char *path, const char *job, const char *more, int status)
+{
+    char *body = web_shop_body("text", job, more);
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, path, body, status);
+    free(body);
+    return reply;
+}
+
+json_t *web_shop_work(const char *path, const char *job, const char *more)
+{
+    json_t *reply = web_shop_post(path, job, more, 202);
+    json_t *task = web_shop_follow(&the_shop, web_shop_number(reply, "task"));
+    json_decref(reply);
+    return task;
+}

@@ -37,6 +37,13 @@ json_t *web_shop_json(struct web_shop *shop, enum dw_web_method method, const ch
                       const char *body, int status);
 /* Follows a task to its end: "done" or "failed" with all that is told of it. */
 json_t *web_shop_follow(struct web_shop *shop, int64_t task);
+/* A member's text, "" if it has none; its number, 0 if it is none. */
+const char *web_shop_text(const json_t *object, const char *name);
+int64_t web_shop_number(const json_t *object, const char *name);
+/* Posts {"text": job, ...} to the shop of the program, and expects the status. */
+json_t *web_shop_post(const char *path, const char *job, const char *more, int status);
+/* The same, and follows the task that begins: all that is told at its end. */
+json_t *web_shop_work(const char *path, const char *job, const char *more);
 /* {"text": <text>, ...}: more is appended as it stands. Yours to free. */
 char *web_shop_body(const char *name, const char *text, const char *more);
 

@@ -14,34 +14,6 @@
 
 #include <cmocka.h>
 
-static const char *text_of(const json_t *object, const char *name)
-{
-    const char *text = json_string_value(json_object_get(object, name));
-    return text ? text : "";
-}
-
-static int64_t number_of(const json_t *object, const char *name)
-{
-    return json_integer_value(json_object_get(object, name));
-}
-
-static json_t *post(const char *path, const char *job, const char *more, int status)
-{
-    char *body = web_shop_body("text", job, more);
-    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, path, body, status);
-    free(body);
-    return reply;
-}
-
-/* Posts, and follows the task that begins: all that is told at its end. */
-static json_t *work(const char *path, const char *job, const char *more)
-{
-    json_t *reply = post(path, job, more, 202);
-    json_t *task = web_shop_follow(&the_shop, number_of(reply, "task"));
-    json_decref(reply);
-    return task;
-}
-
 /* --- a plan that was held elsewhere ------------------------------------------------------------
  */
 
@@ -90,33 +62,34 @@ static void test_held_elsewhere(void **state)
     snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
     json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
     const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
-    assert_int_equal(number_of(bar, "trim_nm"), 0); /* the datum end is sawn already */
-    assert_int_equal(number_of(bar, "far_trim_nm"), INT64_C(4000000));
-    assert_string_equal(text_of(bar, "squaring"), "square the far end first, 4 mm off");
+    assert_int_equal(web_shop_number(bar, "trim_nm"), 0); /* the datum end is sawn already */
+    assert_int_equal(web_shop_number(bar, "far_trim_nm"), INT64_C(4000000));
+    assert_string_equal(web_shop_text(bar, "squaring"), "square the far end first, 4 mm off");
     assert_true(json_is_null(json_object_get(held, "plan")));
     /* 1000 = 4 squared off + 600 + 2 kerf + 394 left: the kerf is what the bar does not account for
      */
-    assert_int_equal(number_of(held, "kerf_nm"), INT64_C(2000000));
-    assert_int_equal(number_of(json_object_get(bar, "leftover"), "nm"), INT64_C(394000000));
+    assert_int_equal(web_shop_number(held, "kerf_nm"), INT64_C(2000000));
+    assert_int_equal(web_shop_number(json_object_get(bar, "leftover"), "nm"), INT64_C(394000000));
     const json_t *mark = json_array_get(json_object_get(bar, "marks"), 0);
-    assert_string_equal(text_of(json_object_get(mark, "running"), "text"), "600 mm");
-    assert_string_equal(text_of(json_object_get(held, "document"), "format"), "dropwise plan");
+    assert_string_equal(web_shop_text(json_object_get(mark, "running"), "text"), "600 mm");
+    assert_string_equal(web_shop_text(json_object_get(held, "document"), "format"),
+                        "dropwise plan");
     json_decref(held);
     snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)id);
     const char *what = ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"";
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, path,
                               "{\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"}",
                               409));
-    json_t *task = work(path, stile_job, what); /* another job */
-    assert_string_equal(text_of(task, "state"), "failed");
-    assert_non_null(strstr(text_of(task, "error"), "this is not the job"));
+    json_t *task = web_shop_work(path, stile_job, what); /* another job */
+    assert_string_equal(web_shop_text(task, "state"), "failed");
+    assert_non_null(strstr(web_shop_text(task, "error"), "this is not the job"));
     json_decref(task);
-    task = work(path, short_job, what);
-    assert_string_equal(text_of(task, "state"), "done");
+    task = web_shop_work(path, short_job, what);
+    assert_string_equal(web_shop_text(task, "state"), "done");
     const json_t *result = json_object_get(task, "result");
-    assert_string_equal(text_of(result, "after"), "9.00");
-    assert_true(number_of(result, "held") > id);
-    assert_int_equal(number_of(result, "replaces"), id);
+    assert_string_equal(web_shop_text(result, "after"), "9.00");
+    assert_true(web_shop_number(result, "held") > id);
+    assert_int_equal(web_shop_number(result, "replaces"), id);
     json_decref(task);
 }
 
@@ -137,13 +110,13 @@ static void test_earlier_version(void **state)
     dw_document_list_free(saved);
     snprintf(path, sizeof path, "/api/held/%lld", (long long)id);
     json_t *held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
-    assert_non_null(strstr(text_of(held, "unread"), "make it again"));
+    assert_non_null(strstr(web_shop_text(held, "unread"), "make it again"));
     assert_true(json_is_null(json_object_get(held, "plan")));
     json_decref(held);
     snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)id);
-    json_t *task =
-        work(path, short_job, ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"");
-    assert_string_equal(text_of(task, "state"), "done"); /* of the job that is brought */
+    json_t *task = web_shop_work(path, short_job,
+                                 ",\"bar\":1,\"kind\":\"short\",\"piece\":1,\"length\":\"500\"");
+    assert_string_equal(web_shop_text(task, "state"), "done"); /* of the job that is brought */
     json_decref(task);
 }
 
@@ -174,13 +147,13 @@ static void test_delivery(void **state)
     assert_true(json_is_true(json_object_get(json_array_get(bars, 0), "here")));
     assert_true(json_is_false(json_object_get(json_array_get(bars, 1), "here")));
     const json_t *buy = json_array_get(json_object_get(held, "buys"), 0);
-    assert_int_equal(number_of(buy, "bought"), 3);
-    assert_int_equal(number_of(buy, "came"), 1);
+    assert_int_equal(web_shop_number(buy, "bought"), 3);
+    assert_int_equal(web_shop_number(buy, "came"), 1);
     json_decref(held);
     json_t *step = web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 200);
     const json_t *shelf = json_object_get(step, "shelf"); /* the one to spare */
     assert_int_equal(json_array_size(shelf), 1);
-    assert_string_equal(text_of(json_array_get(shelf, 0), "kind"), "bar");
+    assert_string_equal(web_shop_text(json_array_get(shelf, 0), "kind"), "bar");
     json_decref(step);
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 409));
 }
@@ -204,21 +177,21 @@ static void test_wrong_bar(void **state)
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/materials", "{\"id\":\"st25\"}", 200));
     for (size_t i = 0; i < DW_COUNT(pieces); i++)
         json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/shelf", pieces[i], 200));
-    json_t *task = work("/api/plans", stay, ",\"shelf\":true,\"time_ms\":5000");
+    json_t *task = web_shop_work("/api/plans", stay, ",\"shelf\":true,\"time_ms\":5000");
     snprintf(path, sizeof path, "/api/plans/%s/hold",
-             text_of(json_object_get(task, "result"), "plan"));
+             web_shop_text(json_object_get(task, "result"), "plan"));
     json_decref(task);
     json_t *hold = web_shop_json(&the_shop, DW_WEB_POST, path, "{}", 200);
-    snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)number_of(hold, "held"));
+    snprintf(path, sizeof path, "/api/held/%lld/miscut", (long long)web_shop_number(hold, "held"));
     json_decref(hold);
     json_t *begun = web_shop_json(&the_shop, DW_WEB_POST, path,
                                   "{\"bar\":1,\"kind\":\"wrong bar\",\"number\":\"K2\"}", 202);
-    task = web_shop_follow(&the_shop, number_of(begun, "task"));
+    task = web_shop_follow(&the_shop, web_shop_number(begun, "task"));
     json_decref(begun);
     const json_t *result = json_object_get(task, "result"), *back = json_object_get(result, "back");
     assert_true(json_is_true(json_object_get(result, "finished")));
-    assert_string_equal(text_of(result, "difference"), "4.00");
-    assert_string_equal(text_of(result, "revalued"), "0.00");
+    assert_string_equal(web_shop_text(result, "difference"), "4.00");
+    assert_string_equal(web_shop_text(result, "revalued"), "0.00");
     assert_int_equal(json_array_size(back), 1);
     assert_string_equal(json_string_value(json_array_get(back, 0)), "K1");
     json_decref(task);
@@ -247,11 +220,11 @@ static void check_unit(const char *unit, const char *of_bar, const char *of_piec
     json_t *held = held_plan(hold_elsewhere(job), path);
     const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
     const json_t *piece = json_array_get(json_object_get(bar, "pieces"), 0);
-    assert_string_equal(text_of(held, "unit"), unit);
-    assert_string_equal(text_of(json_object_get(bar, "length"), "text"), of_bar);
-    assert_string_equal(text_of(json_object_get(piece, "length"), "text"), of_piece);
+    assert_string_equal(web_shop_text(held, "unit"), unit);
+    assert_string_equal(web_shop_text(json_object_get(bar, "length"), "text"), of_bar);
+    assert_string_equal(web_shop_text(json_object_get(piece, "length"), "text"), of_piece);
     const json_t *second = json_array_get(json_object_get(bar, "marks"), 1);
-    assert_string_equal(text_of(json_object_get(second, "running"), "text"), mark);
+    assert_string_equal(web_shop_text(json_object_get(second, "running"), "text"), mark);
     json_decref(held);
 }
 
@@ -275,10 +248,10 @@ static void check_bent(const char *parts)
              parts);
     json_t *held = held_plan(hold_elsewhere(job), path);
     const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
-    assert_int_equal(number_of(bar, "trim_nm"), 0);
-    assert_int_equal(number_of(bar, "far_trim_nm"), INT64_C(4000000));
-    assert_non_null(strstr(text_of(bar, "squaring"), "square the far end first, 4 mm off"));
-    assert_non_null(strstr(text_of(bar, "squaring"), "the bent end is the datum end"));
+    assert_int_equal(web_shop_number(bar, "trim_nm"), 0);
+    assert_int_equal(web_shop_number(bar, "far_trim_nm"), INT64_C(4000000));
+    assert_non_null(strstr(web_shop_text(bar, "squaring"), "square the far end first, 4 mm off"));
+    assert_non_null(strstr(web_shop_text(bar, "squaring"), "the bent end is the datum end"));
     json_decref(held);
 }
 
@@ -314,7 +287,7 @@ static void test_cut_bars(void **state)
         assert_true(
             json_is_true(json_object_get(json_array_get(json_object_get(held, "bars"), i), "cut")));
     json_decref(held);
-    snprintf(undo, sizeof undo, "{\"step\":%lld}", (long long)number_of(step, "step"));
+    snprintf(undo, sizeof undo, "{\"step\":%lld}", (long long)web_shop_number(step, "step"));
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/undo", undo, 200));
     held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
     for (size_t i = 0; i < 4; i++) /* bars 2 and 4 are back, both of them by one undo */
@@ -344,30 +317,31 @@ static void test_true_length(void **state)
                              ",\"bar\":1,\"lengths\":[{\"piece\":2,\"length\":\"long\"}]",
                              ",\"lengths\":[{\"piece\":2,\"length\":\"1100\"}]"};
     for (size_t i = 0; i < DW_COUNT(refused); i++)
-        json_decref(post(at, stile_job, refused[i], 422));
-    json_t *task = work(at, stile_job, ",\"bar\":1,\"lengths\":[{\"piece\":1,\"length\":\"590\"}]");
-    assert_string_equal(text_of(task, "state"), "failed");
-    assert_non_null(strstr(text_of(task, "error"), "is not one to be measured first"));
+        json_decref(web_shop_post(at, stile_job, refused[i], 422));
+    json_t *task =
+        web_shop_work(at, stile_job, ",\"bar\":1,\"lengths\":[{\"piece\":1,\"length\":\"590\"}]");
+    assert_string_equal(web_shop_text(task, "state"), "failed");
+    assert_non_null(strstr(web_shop_text(task, "error"), "is not one to be measured first"));
     json_decref(task);
-    task = work(at, stile_job,
-                ",\"bar\":1,\"done\":1,\"lengths\":[{\"piece\":2,\"length\":\"1100\"}]");
-    assert_string_equal(text_of(task, "state"), "done");
+    task = web_shop_work(at, stile_job,
+                         ",\"bar\":1,\"done\":1,\"lengths\":[{\"piece\":2,\"length\":\"1100\"}]");
+    assert_string_equal(web_shop_text(task, "state"), "done");
     const json_t *result = json_object_get(task, "result");
-    assert_int_equal(number_of(result, "replaces"), id);
-    assert_string_equal(text_of(result, "before"), "9.00");
-    assert_string_equal(text_of(result, "difference"), "0.00");
-    assert_int_equal(number_of(result, "locked"), 1);
+    assert_int_equal(web_shop_number(result, "replaces"), id);
+    assert_string_equal(web_shop_text(result, "before"), "9.00");
+    assert_string_equal(web_shop_text(result, "difference"), "0.00");
+    assert_int_equal(web_shop_number(result, "locked"), 1);
     const json_t *off = json_array_get(json_object_get(result, "shelf"), 0);
     assert_int_equal(json_array_size(json_object_get(result, "shelf")), 1);
-    assert_string_equal(text_of(json_object_get(off, "length"), "text"), "2398 mm");
-    json_t *held = held_plan(number_of(result, "held"), at);
+    assert_string_equal(web_shop_text(json_object_get(off, "length"), "text"), "2398 mm");
+    json_t *held = held_plan(web_shop_number(result, "held"), at);
     const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
     const json_t *piece = json_array_get(json_object_get(bar, "pieces"), 0);
     assert_int_equal(json_array_size(json_object_get(held, "bars")), 1);
-    assert_string_equal(text_of(json_object_get(bar, "length"), "text"), "2398 mm");
-    assert_string_equal(text_of(json_object_get(piece, "length"), "text"), "1100 mm");
+    assert_string_equal(web_shop_text(json_object_get(bar, "length"), "text"), "2398 mm");
+    assert_string_equal(web_shop_text(json_object_get(piece, "length"), "text"), "1100 mm");
     json_decref(held);
-    snprintf(undo, sizeof undo, "{\"step\":%lld}", (long long)number_of(result, "step"));
+    snprintf(undo, sizeof undo, "{\"step\":%lld}", (long long)web_shop_number(result, "step"));
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/undo", undo, 200));
     held = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
     assert_true(json_is_true(json_object_get(held, "open"))); /* all of it by one undo */
@@ -388,7 +362,7 @@ static void test_doubt(void **state)
                                  "{\"material\":\"al38\",\"length\":\"6 m\",\"bar\":true}", 200);
     const json_t *remarks = json_object_get(step, "remarks");
     assert_int_equal(json_array_size(remarks), 1);
-    assert_string_equal(text_of(json_array_get(remarks, 0), "severity"), "doubt");
+    assert_string_equal(web_shop_text(json_array_get(remarks, 0), "severity"), "doubt");
     json_decref(step);
     step = web_shop_json(
         &the_shop, DW_WEB_POST, "/api/shelf",

@@ -13,34 +13,6 @@
 
 #include <cmocka.h>
 
-static const char *text_of(const json_t *object, const char *name)
-{
-    const char *text = json_string_value(json_object_get(object, name));
-    return text ? text : "";
-}
-
-static int64_t number_of(const json_t *object, const char *name)
-{
-    return json_integer_value(json_object_get(object, name));
-}
-
-static json_t *post(const char *path, const char *job, const char *more, int status)
-{
-    char *body = web_shop_body("text", job, more);
-    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, path, body, status);
-    free(body);
-    return reply;
-}
-
-/* Posts, and follows the task that begins: all that is told at its end. */
-static json_t *work(const char *path, const char *job, const char *more)
-{
-    json_t *reply = post(path, job, more, 202);
-    json_t *task = web_shop_follow(&the_shop, number_of(reply, "task"));
-    json_decref(reply);
-    return task;
-}
-
 /* --- lengths to carry ------------------------------------------------------------------------- */
 
 /* Two jobs of two pieces, no kerf. From 1000 mm alone: 10 + 2 x 10 = 30; from 1500 mm alone:
@@ -57,17 +29,17 @@ static const char two_jobs[] =
 
 static void check_lengths(const char *more, const char *value, size_t n_carry)
 {
-    json_t *task = work("/api/lengths", two_jobs, more);
-    assert_string_equal(text_of(task, "state"), "done");
+    json_t *task = web_shop_work("/api/lengths", two_jobs, more);
+    assert_string_equal(web_shop_text(task, "state"), "done");
     const json_t *materials = json_object_get(json_object_get(task, "result"), "materials");
     assert_int_equal(json_array_size(materials), 1);
     const json_t *material = json_array_get(materials, 0);
-    assert_string_equal(text_of(material, "material"), "t");
-    assert_string_equal(text_of(material, "status"), "optimal");
-    assert_string_equal(text_of(material, "value"), value);
-    assert_string_equal(text_of(material, "bound"), value);
+    assert_string_equal(web_shop_text(material, "material"), "t");
+    assert_string_equal(web_shop_text(material, "status"), "optimal");
+    assert_string_equal(web_shop_text(material, "value"), value);
+    assert_string_equal(web_shop_text(material, "bound"), value);
     assert_int_equal(json_array_size(json_object_get(material, "carry")), n_carry);
-    assert_int_equal(number_of(material, "jobs"), 2);
+    assert_int_equal(web_shop_number(material, "jobs"), 2);
     json_decref(task);
 }
 
@@ -82,15 +54,15 @@ static void test_lengths(void **state)
 static void test_lengths_refused(void **state)
 {
     (void)state;
-    json_decref(post("/api/lengths", two_jobs, ",\"most\":0", 422));
-    json_decref(post("/api/lengths", two_jobs, ",\"most\":\"two\"", 422));
-    json_decref(post("/api/lengths", two_jobs, ",\"material\":\"brass\"", 422));
-    json_decref(post("/api/lengths", "dropwise: 1\n", NULL, 422));
-    json_decref(post("/api/lengths", "", NULL, 422));
-    json_decref(post("/api/lengths",
-                     "dropwise: 1\nunit: mm\nsaw: {kerf: 0}\nmaterials: [{id: t}]\n"
-                     "parts: [{label: leg, length: 500}]\n",
-                     NULL, 409)); /* no bar to choose from */
+    json_decref(web_shop_post("/api/lengths", two_jobs, ",\"most\":0", 422));
+    json_decref(web_shop_post("/api/lengths", two_jobs, ",\"most\":\"two\"", 422));
+    json_decref(web_shop_post("/api/lengths", two_jobs, ",\"material\":\"brass\"", 422));
+    json_decref(web_shop_post("/api/lengths", "dropwise: 1\n", NULL, 422));
+    json_decref(web_shop_post("/api/lengths", "", NULL, 422));
+    json_decref(web_shop_post("/api/lengths",
+                              "dropwise: 1\nunit: mm\nsaw: {kerf: 0}\nmaterials: [{id: t}]\n"
+                              "parts: [{label: leg, length: 500}]\n",
+                              NULL, 409)); /* no bar to choose from */
 }
 
 /* --- drawn parts ------------------------------------------------------------------------------ */
@@ -110,26 +82,26 @@ static const char drawn_job[] =
 static void test_takeoff(void **state)
 {
     (void)state;
-    json_t *reply = post("/api/takeoff", drawn_job, NULL, 200);
+    json_t *reply = web_shop_post("/api/takeoff", drawn_job, NULL, 200);
     assert_int_equal(json_array_size(json_object_get(reply, "parts")), 1);
     const json_t *part = json_array_get(json_object_get(reply, "parts"), 0);
-    assert_string_equal(text_of(part, "label"), "rail");
-    assert_int_equal(number_of(json_object_get(part, "cut"), "nm"), INT64_C(958000000));
+    assert_string_equal(web_shop_text(part, "label"), "rail");
+    assert_int_equal(web_shop_number(json_object_get(part, "cut"), "nm"), INT64_C(958000000));
     int64_t sum = 0;
     size_t i = 0;
     json_t *step = NULL;
     json_array_foreach(json_object_get(part, "steps"), i, step) sum +=
-        number_of(json_object_get(step, "amount"), "nm");
+        web_shop_number(json_object_get(step, "amount"), "nm");
     assert_int_equal(sum, INT64_C(958000000)); /* the steps add up to the cut */
     const json_t *fitting = json_array_get(json_object_get(reply, "fittings"), 0);
-    assert_string_equal(text_of(fitting, "name"), "clamp tee");
-    assert_int_equal(number_of(fitting, "count"), 4);
+    assert_string_equal(web_shop_text(fitting, "name"), "clamp tee");
+    assert_int_equal(web_shop_number(fitting, "count"), 4);
     const json_t *section = json_array_get(json_object_get(reply, "sections"), 0);
-    assert_int_equal(number_of(section, "pieces"), 3);
+    assert_int_equal(web_shop_number(section, "pieces"), 3);
     assert_int_equal(json_array_size(json_object_get(section, "over")), 1);
     assert_int_equal(json_array_size(json_object_get(section, "unjudged")), 0);
     json_decref(reply);
-    json_decref(post("/api/takeoff", "dropwise: 1\n", NULL, 422));
+    json_decref(web_shop_post("/api/takeoff", "dropwise: 1\n", NULL, 422));
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/takeoff", "{}", 422));
 }
 
@@ -140,7 +112,7 @@ static const json_t *doubt_of(const json_t *reply)
     json_t *remark = NULL;
     json_array_foreach(json_object_get(reply, "remarks"), i, remark)
     {
-        if (strcmp(text_of(remark, "severity"), "doubt") == 0)
+        if (strcmp(web_shop_text(remark, "severity"), "doubt") == 0)
             return remark;
     }
     return NULL;
@@ -152,17 +124,18 @@ static void test_limits(void **state)
     (void)state;
     static const char over[] =
         "section left: rail is 958 mm long, 58 mm over the longest piece of 900 mm";
-    json_t *reply = post("/api/check", drawn_job, NULL, 200);
+    json_t *reply = web_shop_post("/api/check", drawn_job, NULL, 200);
     const json_t *remark = doubt_of(reply);
-    assert_string_equal(text_of(remark, "text"), over);
-    assert_int_equal(number_of(remark, "line"), 7);
-    assert_int_equal(number_of(remark, "column"), 12);
+    assert_string_equal(web_shop_text(remark, "text"), over);
+    assert_int_equal(web_shop_number(remark, "line"), 7);
+    assert_int_equal(web_shop_number(remark, "column"), 12);
     json_decref(reply);
-    json_t *task = work("/api/plans", drawn_job, NULL);
+    json_t *task = web_shop_work("/api/plans", drawn_job, NULL);
     char path[64];
-    snprintf(path, sizeof path, "/api/plans/%s", text_of(json_object_get(task, "result"), "plan"));
+    snprintf(path, sizeof path, "/api/plans/%s",
+             web_shop_text(json_object_get(task, "result"), "plan"));
     json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, path, NULL, 200);
-    assert_string_equal(text_of(doubt_of(plan), "text"), over);
+    assert_string_equal(web_shop_text(doubt_of(plan), "text"), over);
     json_decref(plan);
     json_decref(task);
 }
@@ -178,9 +151,9 @@ static const char short_job[] =
 
 static char *plan_of(const char *job)
 {
-    json_t *task = work("/api/plans", job, ",\"time_ms\":5000");
+    json_t *task = web_shop_work("/api/plans", job, ",\"time_ms\":5000");
     struct dw_buf path = {0};
-    dw_buf__format(&path, "/api/plans/%s", text_of(json_object_get(task, "result"), "plan"));
+    dw_buf__format(&path, "/api/plans/%s", web_shop_text(json_object_get(task, "result"), "plan"));
     json_decref(task);
     return dw_buf__take(&path);
 }
@@ -252,22 +225,22 @@ static void test_verify(void **state)
     dw_buf__put(&more, ",\"plan\":");
     dw_buf__json(&more, document);
     dw_buf__put(&more, ",\"keep\":true");
-    json_t *reply = post("/api/verify", short_job, more.text, 200);
+    json_t *reply = web_shop_post("/api/verify", short_job, more.text, 200);
     assert_true(json_is_true(json_object_get(reply, "good")));
-    assert_string_equal(text_of(reply, "proven bound"), "9.00");
+    assert_string_equal(web_shop_text(reply, "proven bound"), "9.00");
     assert_true(json_is_true(json_object_get(reply, "settled")));
-    assert_string_equal(text_of(json_object_get(reply, "claimed"), "status"), "optimal");
+    assert_string_equal(web_shop_text(json_object_get(reply, "claimed"), "status"), "optimal");
     char kept[64];
-    snprintf(kept, sizeof kept, "/api/plans/%s", text_of(reply, "plan"));
+    snprintf(kept, sizeof kept, "/api/plans/%s", web_shop_text(reply, "plan"));
     assert_string_not_equal(kept, path);
     json_decref(reply);
     json_t *plan = web_shop_json(&the_shop, DW_WEB_GET, kept, NULL, 200);
-    assert_string_equal(text_of(plan, "value"), "9.00");
+    assert_string_equal(web_shop_text(plan, "value"), "9.00");
     json_decref(plan);
     char *at = strstr(more.text, "9.00");
     assert_non_null(at);
     at[0] = '8';
-    reply = post("/api/verify", short_job, more.text, 200);
+    reply = web_shop_post("/api/verify", short_job, more.text, 200);
     assert_true(json_is_false(json_object_get(reply, "good")));
     assert_true(json_is_null(json_object_get(reply, "proven bound"))); /* of a wrong plan nothing */
     assert_true(json_is_false(json_object_get(reply, "settled")));
@@ -275,9 +248,9 @@ static void test_verify(void **state)
     assert_true(json_is_null(json_object_get(reply, "plan"))); /* it is not kept */
     json_decref(reply);
     dw_buf__free(&more);
-    json_decref(post("/api/verify", short_job, ",\"plan\":\"{}\"", 422));
-    json_decref(post("/api/verify", short_job, ",\"plan\":\"\"", 422));
-    json_decref(post("/api/verify", "", ",\"plan\":\"{}\"", 422));
+    json_decref(web_shop_post("/api/verify", short_job, ",\"plan\":\"{}\"", 422));
+    json_decref(web_shop_post("/api/verify", short_job, ",\"plan\":\"\"", 422));
+    json_decref(web_shop_post("/api/verify", "", ",\"plan\":\"{}\"", 422));
     free(document);
     free(path);
 }
@@ -314,9 +287,10 @@ static void test_download_brings_shelf(void **state)
                               "{\"number\":\"C77\",\"material\":\"t\",\"length\":\"700 mm\","
                               "\"value\":\"1.00\",\"ends\":\"sawn\"}",
                               200));
-    json_t *task = work("/api/plans", short_job, ",\"shelf\":true,\"time_ms\":5000");
+    json_t *task = web_shop_work("/api/plans", short_job, ",\"shelf\":true,\"time_ms\":5000");
     char path[64];
-    snprintf(path, sizeof path, "/api/plans/%s", text_of(json_object_get(task, "result"), "plan"));
+    snprintf(path, sizeof path, "/api/plans/%s",
+             web_shop_text(json_object_get(task, "result"), "plan"));
     json_decref(task);
     char *document = fetch(path, "/papers/plan.json", 200);
     char *written = fetch(path, "/papers/job.yaml", 200);
@@ -347,8 +321,8 @@ static void plan_of_page(const char *job, const char *key, int revision, char pa
 {
     char more[96];
     snprintf(more, sizeof more, ",\"job\":\"%s\",\"revision\":%d,\"time_ms\":5000", key, revision);
-    json_t *task = work("/api/plans", job, more);
-    const char *plan = text_of(json_object_get(task, "result"), "plan");
+    json_t *task = web_shop_work("/api/plans", job, more);
+    const char *plan = web_shop_text(json_object_get(task, "result"), "plan");
     snprintf(path, 64, "/api/plans/%s/hold", plan);
     json_decref(task);
 }
@@ -357,7 +331,7 @@ static void hold_is(const char *path, const char *body, int status, const char *
 {
     json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, path, body, status);
     if (words)
-        assert_non_null(strstr(text_of(json_object_get(reply, "error"), "text"), words));
+        assert_non_null(strstr(web_shop_text(json_object_get(reply, "error"), "text"), words));
     json_decref(reply);
 }
 
@@ -372,7 +346,7 @@ static void test_hold_twice_and_changed(void **state)
     char first[64], second[64], at[64];
     json_t *saved = web_shop_json(&the_shop, DW_WEB_POST, "/api/documents/job",
                                   "{\"name\":\"Desk leg\",\"body\":\"one\"}", 200);
-    const char *key = text_of(saved, "key");
+    const char *key = web_shop_text(saved, "key");
     plan_of_page(bench, key, 1, first);
     plan_of_page(bench, key, 1, second);
     hold_is(first, "{}", 200, NULL);
@@ -392,7 +366,7 @@ static void check_table(const char *what, const char *text, const char *expected
 {
     char more[64];
     snprintf(more, sizeof more, ",\"unit\":\"mm\",\"what\":\"%s\"", what);
-    json_t *reply = post("/api/table", text, more, 200);
+    json_t *reply = web_shop_post("/api/table", text, more, 200);
     char *is = json_dumps(json_object_get(reply, "table"), JSON_COMPACT);
     assert_string_equal(is, expected);
     free(is);
@@ -411,19 +385,19 @@ static void test_tables(void **state)
     check_table("posts", "label\tlength\tat most\tworth\nhook\t200\t2\t1.00\n",
                 "{\"columns\":[\"label\",\"length\",\"at "
                 "most\",\"worth\"],\"rows\":[[\"hook\",\"200\",\"2\",\"1.00\"]]}");
-    json_decref(post("/api/table", "a,b\n1,2\n", ",\"what\":\"wheels\"", 422));
-    json_decref(post("/api/table", "six;6 m;37,20\n", ",\"what\":\"bars\"", 422));
+    json_decref(web_shop_post("/api/table", "a,b\n1,2\n", ",\"what\":\"wheels\"", 422));
+    json_decref(web_shop_post("/api/table", "six;6 m;37,20\n", ",\"what\":\"bars\"", 422));
 }
 
 /* Two rails of 958 mm and a post of 300 mm, a kerf of 2 mm each, out of 6000 + 2 mm: one bar. */
 static void test_groups(void **state)
 {
     (void)state;
-    json_t *reply = post("/api/check", drawn_job, NULL, 200);
+    json_t *reply = web_shop_post("/api/check", drawn_job, NULL, 200);
     const json_t *group = json_array_get(json_object_get(reply, "groups"), 0);
-    assert_int_equal(number_of(group, "n_parts"), 3);
-    assert_int_equal(number_of(json_object_get(group, "net"), "nm"), INT64_C(2216000000));
-    assert_int_equal(number_of(group, "least_bars"), 1);
+    assert_int_equal(web_shop_number(group, "n_parts"), 3);
+    assert_int_equal(web_shop_number(json_object_get(group, "net"), "nm"), INT64_C(2216000000));
+    assert_int_equal(web_shop_number(group, "least_bars"), 1);
     json_decref(reply);
 }
 
@@ -435,12 +409,12 @@ static void test_open(void **state)
 {
     (void)state;
     json_t *reply =
-        post("/api/open",
-             "Units: mm\nsaw: {kerf: 0x}\nmaterials: [{id: t}]\n"
-             "parts: [{name: leg, cut_length: 24 3/8, Qty: 3, wheels: 4},\n"
-             "        {qty: 1, count: 2},\n"
-             "        {label: sill, length: 500, End-1: {miter: 45, to: long point}}]\n",
-             NULL, 200);
+        web_shop_post("/api/open",
+                      "Units: mm\nsaw: {kerf: 0x}\nmaterials: [{id: t}]\n"
+                      "parts: [{name: leg, cut_length: 24 3/8, Qty: 3, wheels: 4},\n"
+                      "        {qty: 1, count: 2},\n"
+                      "        {label: sill, length: 500, End-1: {miter: 45, to: long point}}]\n",
+                      NULL, 200);
     char *is = json_dumps(json_object_get(reply, "job"), JSON_COMPACT);
     assert_string_equal(is,
                         "{\"unit\":\"mm\",\"saw\":{\"kerf\":\"0x\"},\"materials\":[{\"id\":\"t\"}],"
@@ -450,9 +424,9 @@ static void test_open(void **state)
                         "1\":{\"mitre\":\"45\",\"to\":\"long point\"}}]}");
     free(is);
     json_decref(reply);
-    json_decref(post("/api/open", "parts: [", NULL, 422));
+    json_decref(web_shop_post("/api/open", "parts: [", NULL, 422));
     /* A key that is given twice is a mistake; what is written has it once. */
-    reply = post("/api/open", "unit: mm\nunit: in\nsaw: {kerf: 1, kerf: 2}\n", NULL, 200);
+    reply = web_shop_post("/api/open", "unit: mm\nunit: in\nsaw: {kerf: 1, kerf: 2}\n", NULL, 200);
     is = json_dumps(json_object_get(reply, "job"), JSON_COMPACT);
     assert_string_equal(is, "{\"unit\":\"mm\",\"saw\":{\"kerf\":\"1\"}}");
     free(is);
