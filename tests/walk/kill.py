@@ -13,12 +13,10 @@ import subprocess
 import sys
 import tempfile
 import time
-import traceback
 
 import saw
 import walk
 from command import Broken, Program
-from read_plan import Unreadable
 
 BOOKING = {("shelf", "add"), ("shelf", "material"), ("shelf", "hold"), ("shelf", "cut"), ("shelf", "undo"),
            ("shelf", "deliver")}
@@ -144,13 +142,7 @@ def killed(seed, program):
     folder = tempfile.mkdtemp(prefix=f"kill-{seed}-")
     one = KilledWalk(seed, program, folder)
     try:
-        one.go()
-    except Broken:
-        pass  # why was told where it happened
-    except Unreadable as why:
-        one.report.say("an output can't be read", one.report.step, "a plan", str(why))
-    except Exception:  # the checker's own fault: told, never passed over
-        one.report.say("the checker failed", one.report.step, "no fault", traceback.format_exc(limit=-3))
+        walk.go_and_tell(one)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
     return one.report, one.program.kills, one.program.booked

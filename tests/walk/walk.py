@@ -229,13 +229,8 @@ class Walk:
         shelf.close()
 
 
-def walk(seed, program, keep):
-    """Walks one seed; its report and the commands that were given."""
-    folder = os.path.join(keep, f"seed-{seed}") if keep else tempfile.mkdtemp(prefix=f"walk-{seed}-")
-    if keep:
-        shutil.rmtree(folder, ignore_errors=True)
-        os.makedirs(folder)
-    one = Walk(seed, program, folder)
+def go_and_tell(one):
+    """Walks; what ends the walk early is told in its report."""
     try:
         one.go()
     except Broken:
@@ -244,6 +239,17 @@ def walk(seed, program, keep):
         one.report.say("an output can't be read", one.report.step, "a plan", str(why))
     except Exception:  # the checker's own fault: told, never passed over
         one.report.say("the checker failed", one.report.step, "no fault", traceback.format_exc(limit=-3))
+
+
+def walk(seed, program, keep):
+    """Walks one seed; its report and the commands that were given."""
+    folder = os.path.join(keep, f"seed-{seed}") if keep else tempfile.mkdtemp(prefix=f"walk-{seed}-")
+    if keep:
+        shutil.rmtree(folder, ignore_errors=True)
+        os.makedirs(folder)
+    one = Walk(seed, program, folder)
+    try:
+        go_and_tell(one)
     finally:
         if keep:
             with open(os.path.join(folder, "commands"), "w", encoding="utf-8") as file:
