@@ -14,13 +14,13 @@ CFLAGS_ := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(OPT)
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
 LIBS       := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread
 
-LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
-CLI_SRC  := $(wildcard src/cli/*.c)
+LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c src/*/*/*.c))
+CLI_SRC  := $(wildcard src/cli/*.c src/cli/*/*.c)
 LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o) $(BUILD)/gen/page.o
 CLI_OBJ  := $(CLI_SRC:%.c=$(BUILD)/%.o)
 SUP_SRC  := $(wildcard tests/support/*.c)
 SUP_OBJ  := $(SUP_SRC:%.c=$(BUILD)/%.o)
-UNIT     := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/unit/*/test_*.c))
+UNIT     := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/unit/*/test_*.c tests/unit/*/*/test_*.c))
 SLOW     := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/slow/slow_*.c))
 BENCH    := $(patsubst bench/%.c,$(BUILD)/bench/%,$(wildcard bench/*.c))
 SAMPLES  := $(patsubst samples/%.c,$(BUILD)/samples/%,$(wildcard samples/*.c))
@@ -133,4 +133,4 @@ install: all
 clean:
 	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-tsan $(BUILD)-fuzz $(BUILD)-cover
 
--include $(wildcard $(BUILD)/gen/*.d $(BUILD)/src/*/*.d $(BUILD)/tests/*/*.d $(BUILD)/tests/*/*/*.d $(BUILD)/bench/*.d $(BUILD)/samples/*.d)
+-include $(wildcard $(BUILD)/gen/*.d $(BUILD)/src/*/*.d $(BUILD)/src/*/*/*.d $(BUILD)/tests/*/*.d $(BUILD)/tests/*/*/*.d $(BUILD)/tests/*/*/*/*.d $(BUILD)/bench/*.d $(BUILD)/samples/*.d)

@@ -4,7 +4,7 @@
  * published averages of their pattern merging (from memory). "plain" is the plan of fewest bars as
  * the exact method leaves it; "stops" are changes of the saw's stop through the whole plan. */
 #include "bench.h"
-#include "solve/csp.h"
+#include "solve/textbook/csp.h"
 
 static const double published[18] = {3.40,  7.81,  5.89,  14.26, 10.75, 25.44, 7.90,  9.96,  15.03,
                                      19.28, 28.74, 37.31, 8.97,  10.32, 16.88, 19.91, 31.46, 38.28};

@@ -5,7 +5,7 @@
 #include "cost/mechanics.h"
 #include "job/post_ways.h"
 #include "model/model.h"
-#include "solve/assign.h"
+#include "solve/choose/assign.h"
 
 #include <ctype.h>
 #include <stdlib.h>

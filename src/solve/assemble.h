@@ -3,7 +3,7 @@
 #ifndef DW_SOLVE_ASSEMBLE_H
 #define DW_SOLVE_ASSEMBLE_H
 
-#include "solve/solution.h"
+#include "solve/group/solution.h"
 
 struct dw_layouts {
     size_t n, capacity;

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/engine.h"
-#include "solve/bulk_group.h"
-#include "solve/csp_group.h"
-#include "solve/dive.h"
-#include "solve/few.h"
-#include "solve/greedy.h"
-#include "solve/search.h"
-#include "solve/tidy.h"
+#include "solve/bulk/group.h"
+#include "solve/textbook/group.h"
+#include "solve/plans/dive.h"
+#include "solve/plans/few.h"
+#include "solve/plans/greedy.h"
+#include "solve/search/search.h"
+#include "solve/plans/tidy.h"
 
 #include <stdlib.h>
 

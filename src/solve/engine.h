@@ -3,8 +3,8 @@
 #ifndef DW_SOLVE_ENGINE_H
 #define DW_SOLVE_ENGINE_H
 
-#include "solve/relax.h"
-#include "solve/solution.h"
+#include "solve/lp/relax.h"
+#include "solve/group/solution.h"
 
 struct dw_certified {
     int64_t scale; /* 0: no certificate */

@@ -3,7 +3,7 @@
 #ifndef TESTS_SUPPORT_GROUP_H
 #define TESTS_SUPPORT_GROUP_H
 
-#include "solve/relax.h"
+#include "solve/lp/relax.h"
 
 /* All materials of the job in one group, whether or not anything links them. NULL: it cannot be
  * made. `arena` owns it. */

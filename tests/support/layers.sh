@@ -7,8 +7,8 @@ awk '
 FNR == 1 && FILENAME == "src/LAYERS" { table = 1 }
 FNR == 1 && FILENAME != "src/LAYERS" {
     table = 0
-    split(FILENAME, part, "/")
-    module = part[2]
+    n = split(FILENAME, part, "/")
+    module = n > 3 ? part[2] "/" part[3] : part[2]
     if (!(module in known)) { print FILENAME ": module " module " is not in src/LAYERS"; bad = 1 }
 }
 table && /^#/ { next }
@@ -33,17 +33,17 @@ table && NF {
     match($0, /[<"][^>"]*[>"]/)
     header = substr($0, RSTART + 1, RLENGTH - 2)
     quoted = substr($0, RSTART, 1) == "\""
-    split(header, dir, "/")
+    n = split(header, dir, "/")
     target = ""
     if (header ~ /\.\.\//) { print FILENAME ":" FNR ": include by module path, not " header; bad = 1 }
     else if (dir[1] == "dropwise") {
         if (!(dir[2] in owner)) { print FILENAME ":" FNR ": " header " has no owner in src/LAYERS"; bad = 1; next }
         target = owner[dir[2]]
-    } else if (quoted) target = dir[1]
+    } else if (quoted) target = n > 2 ? dir[1] "/" dir[2] : dir[1]
     else if (header in foreign) {
-        split(FILENAME, part, "/")
+        n = split(FILENAME, part, "/")
         where = place[module, header]
-        if (where == "" || (where != "*" && where != part[3])) {
+        if (where == "" || (where != "*" && where != part[n])) {
             print FILENAME ":" FNR ": <" header "> is not allowed here"; bad = 1
         }
     }

@@ -4,7 +4,7 @@
 # folder, so that nothing it does can reach the tree itself.
 #   SEED     draws the changes (1)
 #   MUTANTS  how many of them (400)
-#   FILES    sources they are drawn from, as patterns ("src/*/*.c")
+#   FILES    sources they are drawn from, as patterns ("src/*/*.c src/*/*/*.c")
 #   TESTS    tests they are tried on, as a pattern of grep; all
 #   SCRATCH  where the copy is made ($TMPDIR or /tmp)
 #   JOBS     compilers at a time (2)
@@ -21,7 +21,7 @@ case $1 in
 esac
 seed=${SEED:-1}
 wanted=${MUTANTS:-400}
-files=${FILES:-src/*/*.c}
+files=${FILES:-src/*/*.c src/*/*/*.c}
 
 work=$(mktemp -d "${SCRATCH:-${TMPDIR:-/tmp}}/mutants.XXXXXX")
 trap 'rm -rf "$work"' EXIT

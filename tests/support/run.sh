@@ -25,7 +25,7 @@ step() { # name command...
 }
 
 step layers sh tests/support/layers.sh
-for program in "$build"/tests/unit/*/test_*; do
+for program in "$build"/tests/unit/*/test_* "$build"/tests/unit/*/*/test_*; do
     case $program in *.o | *.d) continue ;; esac
     [ -x "$program" ] && step "$program" "$program"
 done

@@ -1,0 +1,335 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bounded knapsack over the cells of a kind (Gilmore, Gomory 1963; Kellerer, Pferschy, Pisinger,
+ * Knapsack Problems, 2004, ch. 7), with the credit of the leftover as its bottom row, so that one
+ * table serves every stock of the kind:
+ *
+ *   rows[n][x] = credit(x)
+ *   rows[j][x] = max over 0 <= a <= most_j, 0 <= t <= a slack_j of
+ *                value_j(a) + rows[j+1][x - a size_j - t] */
+#include "solve/search/parity.h"
+#include "solve/bar/table.h"
+
+#include <stdlib.h>
+
+/* --- counts ------------------------------------------------------------------------------- */
+
+static int64_t made(const struct dw_col *col, size_t item)
+{
+    for (size_t i = 0; i < col->n && col->entries[i].item <= item; i++)
+        if (col->entries[i].item == item)
+            return col->entries[i].count;
+    return 0;
+}
+
+int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *count,
+                     const struct dw_col *col)
+{
+    switch (count->kind) {
+    case DW_COUNT_BARS:
+        return 1;
+    case DW_COUNT_STOCK:
+        return col->stock == count->a;
+    case DW_COUNT_MADE:
+        return made(col, count->a);
+    case DW_COUNT_KEPT:
+        return col->kept && dw_col__kept_length(problem, col) >= count->b;
+    case DW_COUNT_EXACT:
+        return dw_col__exact(problem, col);
+    case DW_COUNT_WASTE:
+        return !col->kept && col->left - col->slack >= count->b;
+    case DW_COUNT_LEVEL:
+        return dw_col__tail_count(problem, col, count->a) >= count->b;
+    case DW_COUNT_PAIR:
+        return dw_col__tail_count(problem, col, count->a) > 0 &&
+               dw_col__tail_count(problem, col, (size_t)count->b) > 0;
+    case DW_COUNT_COL:
+        return col->index == count->a;
+    case DW_COUNT_CUT:
+        return dw_cut__of(problem, count->cut, col);
+    }
+    return 0;
+}
+
+int64_t dw_prices__value(const struct dw_problem *problem, const struct dw_prices *prices,
+                         const struct dw_col *col)
+{
+    int64_t value =
+        prices->stock[col->stock] - prices->scale * (prices->bar[col->stock] + col->money);
+    for (size_t i = 0; i < col->n; i++)
+        value += prices->item[col->entries[i].item] * col->entries[i].count;
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->count[c] != 0)
+            value += prices->count[c] * dw_count__of(problem, &prices->counts[c], col);
+    return value;
+}
+
+/* --- values ------------------------------------------------------------------------------- */
+
+int64_t dw_stage__value(const struct dw_stage *stage, int64_t count)
+{
+    int64_t value = count * stage->unit;
+    for (size_t i = 0; i < stage->n_levels; i++)
+        if (stage->threshold[i] <= count)
+            value += stage->dual[i];
+    return value;
+}
+
+int64_t dw_pricer__unit(const struct dw_pricer *pricer, size_t item)
+{
+    const struct dw_problem *p = pricer->problem;
+    const struct dw_prices *prices = pricer->prices;
+    int64_t unit = prices->item[item] + prices->scale * (p->items[item].worth - p->cut_cost);
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == DW_COUNT_MADE && prices->counts[c].a == item)
+            unit += prices->count[c];
+    return unit;
+}
+
+int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
+{
+    const struct dw_prices *prices = pricer->prices;
+    int64_t value = pricer->bars + prices->stock[stock] -
+                    prices->scale * (prices->bar[stock] + pricer->problem->stocks[stock].fixed);
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == DW_COUNT_STOCK && prices->counts[c].a == stock)
+            value += prices->count[c];
+    return value;
+}
+
+/* The duals of the counts of one kind whose threshold a length reaches. */
+static int64_t reached(const struct dw_prices *prices, enum dw_count_kind kind, int64_t length)
+{
+    int64_t value = 0;
+    for (size_t c = 0; c < prices->n_counts; c++)
+        if (prices->counts[c].kind == kind && length >= prices->counts[c].b)
+            value += prices->count[c];
+    return value;
+}
+
+int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x)
+{
+    const struct dw_problem *p = pricer->problem;
+    dw_money credit = dw_kind__kept(p, pricer->kind, x);
+    if (credit == DW_NEVER)
+        return DW_NEVER;
+    return pricer->prices->scale * credit +
+           reached(pricer->prices, DW_COUNT_KEPT, dw_problem__leftover(p, x));
+}
+
+int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
+{
+    const struct dw_problem *p = pricer->problem;
+    if (p->max_kept == DW_UNLIMITED &&
+        dw_kind__keepable(p, pricer->kind, dw_problem__leftover(p, x)))
+        return DW_NEVER;
+    dw_money credit = dw_kind__thrown(p, pricer->kind, x);
+    if (credit == DW_NEVER)
+        return DW_NEVER;
+    return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0) +
+           reached(pricer->prices, DW_COUNT_WASTE, x);
+}
+
+/* --- the tables --------------------------------------------------------------------------- */
+
+struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
+{
+    struct dw_pricer *pricer = calloc(1, sizeof *pricer);
+    if (!pricer)
+        return NULL;
+    pricer->problem = problem;
+    for (size_t q = 0; q < problem->n_kinds; q++) {
+        const struct dw_kind *kind = &problem->kinds[q];
+        pricer->block_cells =
+            kind->n_cells > pricer->block_cells ? kind->n_cells : pricer->block_cells;
+        pricer->n_blocks =
+            kind->n_items + 1 > pricer->n_blocks ? kind->n_items + 1 : pricer->n_blocks;
+    }
+    pricer->stages = calloc(pricer->n_blocks + 1, sizeof *pricer->stages);
+    pricer->rows = calloc(pricer->n_blocks + 1, sizeof *pricer->rows);
+    pricer->blocks = calloc(pricer->n_blocks + 1, sizeof *pricer->blocks);
+    pricer->scratch = calloc(2 * pricer->block_cells + 1, sizeof *pricer->scratch);
+    pricer->kept = calloc(pricer->block_cells + 1, sizeof *pricer->kept);
+    pricer->thrown = calloc(pricer->block_cells + 1, sizeof *pricer->thrown);
+    pricer->queue = calloc(pricer->block_cells + 1, sizeof *pricer->queue);
+    pricer->entries = calloc(pricer->n_blocks + 1, sizeof *pricer->entries);
+    if (!pricer->stages || !pricer->rows || !pricer->blocks || !pricer->scratch || !pricer->queue ||
+        !pricer->kept || !pricer->thrown || !pricer->entries) {
+        dw_pricer__free(pricer);
+        return NULL;
+    }
+    return pricer;
+}
+
+void dw_pricer__free(struct dw_pricer *pricer)
+{
+    if (!pricer)
+        return;
+    for (size_t j = 0; pricer->blocks && j < pricer->n_blocks; j++)
+        free(pricer->blocks[j]);
+    free(pricer->stages);
+    free(pricer->rows);
+    free(pricer->blocks);
+    free(pricer->kept);
+    free(pricer->thrown);
+    free(pricer->scratch);
+    free(pricer->queue);
+    free(pricer->entries);
+    free(pricer);
+}
+
+static void load_counts(struct dw_pricer *pricer)
+{
+    const struct dw_prices *prices = pricer->prices;
+    pricer->bars = pricer->exact = 0;
+    for (size_t c = 0; c < prices->n_counts; c++) {
+        if (prices->counts[c].kind == DW_COUNT_BARS)
+            pricer->bars += prices->count[c];
+        else if (prices->counts[c].kind == DW_COUNT_EXACT)
+            pricer->exact += prices->count[c];
+    }
+}
+
+static void load_scrap(struct dw_pricer *pricer)
+{
+    const struct dw_problem *p = pricer->problem;
+    pricer->scrap = -1;
+    if (p->job->rules.no_middling)
+        pricer->scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+    pricer->scrapped =
+        pricer->scrap < 0 ? DW_NEVER : dw_pricer__reckon_thrown(pricer, pricer->scrap);
+    pricer->filled = dw_pricer__reckon_thrown(pricer, 0);
+}
+
+static void load_levels(const struct dw_prices *prices, struct dw_stage *stage)
+{
+    for (size_t c = 0; c < prices->n_counts; c++) {
+        const struct dw_count *count = &prices->counts[c];
+        if (count->kind == DW_COUNT_LEVEL && count->a == stage->item && prices->count[c] != 0 &&
+            stage->n_levels < DW_TABLE_LEVELS) {
+            stage->threshold[stage->n_levels] = count->b;
+            stage->dual[stage->n_levels++] = prices->count[c];
+        }
+    }
+}
+
+static void load_stages(struct dw_pricer *pricer)
+{
+    const struct dw_prices *prices = pricer->prices;
+    const struct dw_kind *kind = pricer->kind;
+    pricer->n_stages = pricer->n_rows = 0;
+    for (size_t j = 0; j < kind->n_items; j++) {
+        size_t i = kind->order[j];
+        const struct dw_item *item = &pricer->problem->items[i];
+        struct dw_stage *stage = &pricer->stages[pricer->n_stages];
+        *stage = (struct dw_stage){.item = i, .place = j, .size = item->size, .slack = item->slack};
+        stage->unit = dw_pricer__unit(pricer, i);
+        stage->most = kind->max_cap / item->size;
+        if (prices->demand[i] < stage->most)
+            stage->most = prices->demand[i];
+        load_levels(prices, stage);
+        if (stage->most > 0)
+            pricer->n_stages++;
+        if (j < kind->n_firm || !kind->few_slack)
+            pricer->n_rows = pricer->n_stages;
+    }
+}
+
+bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, size_t kind,
+                     int64_t *work)
+{
+    pricer->prices = prices;
+    pricer->kind = &pricer->problem->kinds[kind];
+    pricer->per_cell = 1 / (double)pricer->kind->cell;
+    load_counts(pricer);
+    load_scrap(pricer);
+    load_stages(pricer);
+    size_t n = pricer->n_rows;
+    for (size_t j = 0; j <= n; j++) {
+        if (!pricer->blocks[j])
+            pricer->blocks[j] = malloc((pricer->block_cells + 1) * sizeof **pricer->blocks);
+        if (!pricer->blocks[j])
+            return false;
+        pricer->rows[j] = pricer->blocks[j];
+    }
+    dw_pricer__fill(pricer, work);
+    return true;
+}
+
+/* --- best layouts ------------------------------------------------------------------------- */
+
+int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
+{
+    if (x < 0)
+        return DW_NEVER;
+    if (pricer->kind->few_slack && !pricer->kind->coarse &&
+        (j > pricer->n_rows || (j == pricer->n_rows && slack > 0)))
+        return dw_stretch__best(pricer, j, x, slack);
+    size_t hi = dw_pricer__cell(pricer, x);
+    int64_t best = pricer->rows[j][hi];
+    if (slack == 0 || pricer->kind->coarse)
+        return best;
+    size_t lo = x > slack ? dw_pricer__cell(pricer, x - slack) : 0;
+    for (size_t at = lo; at < hi; at++)
+        best = dw_table__larger(best, pricer->rows[j][at]);
+    return best;
+}
+
+static int64_t best_stage_lead(const struct dw_pricer *pricer, size_t j, int64_t x)
+{
+    const struct dw_stage *stage = &pricer->stages[j];
+    int64_t best = DW_NEVER;
+    for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
+        best = dw_table__larger(
+            best, dw_stage__value(stage, a) +
+                      dw_pricer__bound(pricer, j + 1, x - a * stage->size, a * stage->slack));
+    return best;
+}
+
+static int64_t best_straight(const struct dw_pricer *pricer, int64_t x)
+{
+    int64_t best = DW_NEVER;
+    for (size_t j = 0; j < pricer->n_stages; j++)
+        best = dw_table__larger(best, best_stage_lead(pricer, j, x));
+    return best;
+}
+
+size_t dw_pricer__n_leads(const struct dw_pricer *pricer, size_t stock)
+{
+    const struct dw_stock *s = &pricer->problem->stocks[stock];
+    return s->n_firsts > 0 ? s->n_firsts : pricer->n_stages;
+}
+
+static int64_t with_constant(const struct dw_pricer *pricer, size_t stock, int64_t value)
+{
+    return value <= DW_NEVER / 2 ? DW_NEVER : value + dw_pricer__constant(pricer, stock);
+}
+
+int64_t dw_pricer__best_lead(const struct dw_pricer *pricer, size_t stock, size_t lead)
+{
+    const struct dw_stock *s = &pricer->problem->stocks[stock];
+    if (s->n_firsts == 0)
+        return with_constant(pricer, stock, best_stage_lead(pricer, lead, s->cap));
+    const struct dw_first *first = &s->firsts[lead];
+    int64_t x = s->cap - first->size;
+    if (x < 0)
+        return DW_NEVER;
+    if (first->item == DW_NONE) {
+        int64_t cut = pricer->prices->scale * pricer->problem->cut_cost;
+        int64_t value = best_straight(pricer, x);
+        return with_constant(pricer, stock, value <= DW_NEVER / 2 ? value : value - cut);
+    }
+    if (pricer->prices->demand[first->item] == 0)
+        return DW_NEVER;
+    return with_constant(pricer, stock,
+                         dw_pricer__unit(pricer, first->item) +
+                             dw_pricer__bound(pricer, 0, x, first->slack));
+}
+
+int64_t dw_pricer__best(const struct dw_pricer *pricer, size_t stock)
+{
+    int64_t best = DW_NEVER;
+    size_t n = dw_pricer__n_leads(pricer, stock);
+    for (size_t lead = 0; lead < n; lead++)
+        best = dw_table__larger(best, dw_pricer__best_lead(pricer, stock, lead));
+    return best;
+}

@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/budget/effort.h"
+
+#define LATE_MS 300
+
+static int64_t now_ms(const struct dw_effort *effort)
+{
+    const struct dw_hooks *hooks = effort->hooks;
+    return hooks && hooks->now_ms ? hooks->now_ms(hooks->user) : 0;
+}
+
+static bool is_called_off(const struct dw_effort *effort)
+{
+    const struct dw_hooks *hooks = effort->hooks;
+    return (hooks && hooks->stop && hooks->stop(hooks->user)) ||
+           (effort->deadline_ms > 0 && now_ms(effort) >= effort->deadline_ms);
+}
+
+bool dw_effort__spend(struct dw_effort *effort, int64_t work)
+{
+    effort->work += work;
+    if (effort->limit > 0 && effort->work >= effort->limit)
+        effort->stopped = true;
+    if (!effort->stopped && is_called_off(effort)) {
+        effort->stopped = effort->timed = true;
+        effort->stopped_ms = now_ms(effort);
+    }
+    return effort->stopped;
+}
+
+bool dw_effort__late(struct dw_effort *effort)
+{
+    dw_effort__spend(effort, 0);
+    return effort->timed && now_ms(effort) - effort->stopped_ms >= LATE_MS;
+}
+
+bool dw_effort__stop(void *effort)
+{
+    return dw_effort__spend(effort, 0);
+}

@@ -1,0 +1,138 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A group of a job in the solver's own form. Lengths are nm with the kerf folded in: a piece takes
+ * size = length + kerf of a capacity U + kerf, or U - grip when the saw has a grip. With x of the
+ * capacity left over, the leftover is r = max(0, x - kerf), or x + grip; only without a grip
+ * x = 0 saves the last cut. */
+#ifndef DW_SOLVE_GROUP_PROBLEM_H
+#define DW_SOLVE_GROUP_PROBLEM_H
+
+#include "base/base.h"
+#include "model/model.h"
+
+__extension__ typedef __int128 dw_wide;
+
+#define DW_NEVER (INT64_MIN / 4) /* value of what is not allowed */
+
+/* Parts (or posts) that are interchangeable in every respect but their name. */
+struct dw_item {
+    int64_t size;   /* least length + kerf */
+    int64_t slack;  /* that may be added to it; 0 where that can gain nothing */
+    int64_t count;  /* part: demand, post: limit; >= 1 */
+    dw_money worth; /* of one post; 0 for a part */
+    bool post;
+    size_t n_members;
+    size_t *members; /* length n_members: parts of the job, in its order */
+};
+
+struct dw_points;
+
+/* A straight material as the source of pieces: all that bars of it have in common. */
+struct dw_kind {
+    size_t material;
+    size_t n_items;
+    size_t *items;   /* length n_items: items cut from it, by decreasing size */
+    size_t *order;   /* length n_items: the same, those without slack first */
+    size_t n_firm;   /* how many have none */
+    bool few_slack;  /* the counts of items with slack on a bar are few enough to try them all */
+    int64_t max_cap; /* largest capacity of its stocks, first pieces of end-bent bars taken off */
+    /* Tables over what is left of a bar: over the cells of a grid, or over points. */
+    struct dw_points *points; /* NULL: a grid */
+    int64_t cell;             /* length of a cell */
+    bool coarse;              /* cell does not divide all lengths: tables give upper bounds only */
+    size_t n_cells;           /* floor(max_cap / cell) + 1, or number of points */
+    /* Credits of what is left, kept and thrown away; DW_NEVER where that is not allowed, or is no
+     * choice: when no cap counts kept leftovers, what can be kept is. NULL if coarse. */
+    dw_money *kept;   /* length n_cells */
+    dw_money *thrown; /* length n_cells */
+    int64_t cap_num;  /* phi is at most floor(cap_num r / cap_den); cap_den 0: no new bar */
+    int64_t cap_den;
+};
+
+/* What an end-bent bar begins with. */
+struct dw_first {
+    size_t item; /* DW_NONE: the bend end itself */
+    int64_t size;
+    int64_t slack;
+};
+
+/* Supplies that are interchangeable in every respect but their name. */
+struct dw_stock {
+    size_t kind;
+    int64_t cap;
+    int64_t count;   /* at most so many, never more than there are pieces */
+    int64_t certain; /* bars that a certificate allows for: at most the group's pieces a member */
+    bool limited;    /* count is a limit of the supply */
+    dw_money price;  /* of one bar at the lowest */
+    dw_money fixed;  /* squaring cuts */
+    size_t n_firsts;
+    struct dw_first *firsts; /* length n_firsts; 0 for a straight bar */
+    bool stepped;            /* packs or price breaks; then it has one member */
+    size_t n_members;
+    size_t *members; /* length n_members: supplies of the job, offcuts first */
+};
+
+struct dw_problem {
+    const struct dw_job *job;
+    struct dw_arena *arena; /* owns all of it */
+    size_t n_items;
+    struct dw_item *items; /* length n_items, by decreasing size */
+    size_t n_kinds;
+    struct dw_kind *kinds; /* length n_kinds */
+    size_t n_stocks;
+    struct dw_stock *stocks; /* length n_stocks */
+    int64_t n_pieces;        /* parts and posts, counted */
+    int64_t n_all;           /* with those that no supply can give */
+    dw_money cut_cost;
+    int64_t kerf;
+    int64_t grip;
+    int64_t max_kept; /* DW_UNLIMITED */
+    dw_money grid;    /* every value is a multiple, as the tables of credits show; >= 1 */
+    dw_money stated;  /* the money grid of struct dw_certificate; it divides `grid` */
+    bool equal;       /* surplus could gain: each part is made exactly as often as wanted */
+    bool missing;     /* money is the number of missing pieces: see dw_problem__missing */
+};
+
+/* The group `group` of the job: group_of[material] says to which each material belongs. `never`
+ * (length n_parts) is set for parts that no supply can give; those are left out. DW_ERR_NOMEM. */
+dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t group,
+                       struct dw_arena *arena, bool *never, struct dw_problem **out,
+                       struct dw_error *error);
+
+/* The same tube and parts with another objective: as few missing pieces as possible. Bars, cuts,
+ * leftovers cost and earn nothing, posts are left out. Shares items' arrays with `problem`. */
+dw_err dw_problem__missing(const struct dw_problem *problem, struct dw_problem **out,
+                           struct dw_error *error);
+
+/* Whether a bar filled exactly saves the last cut, and money by it. */
+static inline bool dw_problem__saves_cut(const struct dw_problem *problem)
+{
+    return problem->cut_cost > 0 && problem->grip == 0;
+}
+
+/* Money of `used` bars as struct dw_take reckons it: whole packs, all-units price breaks, and more
+ * bars than needed where that makes the lot cheaper. */
+dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t used);
+
+/* Bars that can be taken, in whole packs; or DW_UNLIMITED. */
+int64_t dw_supply__count(const struct dw_supply *supply);
+/* The lowest price of one bar, breaks included. */
+dw_money dw_supply__lowest(const struct dw_supply *supply);
+/* Sets cap_num / cap_den of the kind: the least price / length of its new straight bars. */
+void dw_kind__cap(const struct dw_problem *problem, struct dw_kind *kind);
+/* The money grid of struct dw_certificate; >= 1. */
+dw_money dw_problem__grid(const struct dw_problem *problem, const size_t *group_of, size_t group);
+/* phi(r) of struct dw_worth for a leftover of this kind. Cost: O(log classes). */
+dw_money dw_kind__worth(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
+/* Leftover when x of the capacity remains. */
+int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x);
+/* Whether a leftover r may be kept. */
+bool dw_kind__keepable(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
+
+/* Lists the credits of a kind that is not coarse. false: no memory. */
+bool dw_kind__credits(const struct dw_problem *problem, struct dw_kind *kind);
+
+/* Credits of x nm left: thrown away (with the cut that an exact fill saves) and kept. */
+dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);
+dw_money dw_kind__kept(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);
+
+#endif
