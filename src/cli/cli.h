@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Ground of the command line: the table of commands, their options, and the page they print on.
+/* Ground of the command line: the table of commands, their options, and what they say.
  *
- * How to add a command `name`: write cmd_name.c with `const struct dw_cli_command dw_cli__cmd_name`
- * and its run function, and add X(name) to DW_CLI_COMMAND_LIST. Help, manual, completion and the
- * check of its options follow from the table. */
+ * How to add a command `name`: write commands/name.c with `const struct dw_cli_command
+ * dw_cli__cmd_name` and its run function, and add X(name) to DW_CLI_COMMAND_LIST. Help, manual,
+ * completion and the check of its options follow from the table. */
 #ifndef DW_CLI_H
 #define DW_CLI_H
 

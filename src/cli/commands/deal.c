@@ -1,0 +1,168 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/commands/deal.h"
+#include "cli/terminal/run.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+/* --- date --------------------------------------------------------------------------------------
+ */
+
+static bool is_date(const char *text)
+{
+    static const char form[] = "0000-00-00";
+    if (strlen(text) != sizeof form - 1)
+        return false;
+    for (size_t i = 0; form[i]; i++) {
+        bool digit = text[i] >= '0' && text[i] <= '9';
+        if (form[i] == '0' ? !digit : text[i] != form[i])
+            return false;
+    }
+    return true;
+}
+
+static enum dw_cli_status set_date(struct dw_cli_deal *deal)
+{
+    const char *given = dw_cli__value(deal->args, "date");
+    if (given && !is_date(given)) {
+        dw_cli__complain("--date: `%.20s` is no date; write it as 2026-03-01", given);
+        return DW_CLI_REFUSED;
+    }
+    time_t now = time(NULL);
+    struct tm day = {0};
+    if (given)
+        memcpy(deal->date, given, strlen(given) + 1);
+    else if (!localtime_r(&now, &day) ||
+             strftime(deal->date, sizeof deal->date, "%Y-%m-%d", &day) == 0)
+        deal->date[0] = '\0';
+    return DW_CLI_DONE;
+}
+
+/* --- plan --------------------------------------------------------------------------------------
+ */
+
+static dw_err make_plan(struct dw_cli_deal *deal, struct dw_error *error)
+{
+    struct dw_job_request request = {0};
+    struct dw_cli_run run = {0};
+    if (dw_cli__settings(deal->args, &request.settings) != DW_CLI_DONE)
+        return DW_ERR_INPUT;
+    dw_cli__run_start(&run, &deal->page, request.settings.time_ms);
+    request.hooks = dw_cli__run_hooks(&run);
+    dw_err err = dw_job__plan(deal->job, &request, &deal->plan, error);
+    dw_cli__run_end(&run);
+    return err;
+}
+
+static dw_err read_plan(struct dw_cli_deal *deal, struct dw_error *error)
+{
+    struct dw_job_source source = {0};
+    struct dw_report report = {0};
+    char *text = NULL;
+    dw_err err = dw_cli__source(deal->args->operands[1], &source, &text, error);
+    if (!err)
+        err = dw_job__verify(deal->job, &source, &deal->plan, NULL, &report, error);
+    dw_cli__say_report(&report, SIZE_MAX);
+    if (err && report.n_wrong > 0)
+        *error = (struct dw_error){.code = err}; /* said already */
+    dw_report_free(&report);
+    free(text);
+    return err;
+}
+
+static enum dw_cli_status find_plan(struct dw_cli_deal *deal)
+{
+    struct dw_error error = {0};
+    dw_err err = deal->args->n_operands > 1 ? read_plan(deal, &error) : make_plan(deal, &error);
+    if (err && error.text[0])
+        dw_cli__say_error(&error);
+    if (err)
+        return dw_cli__status(err);
+    if (deal->plan->status != DW_STATUS_INFEASIBLE)
+        return DW_CLI_DONE;
+    dw_cli__complain("%s: not enough tube; `dropwise plan` says what is missing",
+                     deal->args->operands[0]);
+    return DW_CLI_SHORT;
+}
+
+enum dw_cli_status dw_cli__deal_open(const struct dw_cli_args *args, struct dw_cli_deal *deal)
+{
+    struct dw_report report = {0};
+    deal->args = args;
+    enum dw_cli_status status = dw_cli__page_init(args, &deal->page);
+    if (status == DW_CLI_DONE && args->n_operands > 1 && strcmp(args->operands[0], "-") == 0 &&
+        strcmp(args->operands[1], "-") == 0) {
+        dw_cli__complain("only one of job and plan can come from standard input");
+        status = DW_CLI_REFUSED;
+    }
+    if (status == DW_CLI_DONE)
+        status = set_date(deal);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__load(args->operands[0], &deal->job, &report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__page_job(args, deal->job, &deal->page);
+    if (status == DW_CLI_DONE)
+        status = find_plan(deal);
+    dw_report_free(&report);
+    return status;
+}
+
+void dw_cli__deal_close(struct dw_cli_deal *deal)
+{
+    dw_plan_free(deal->plan);
+    dw_job_free(deal->job);
+    dw_cli__page_free(&deal->page);
+}
+
+/* --- values --------------------------------------------------------------------------------------
+ */
+
+void dw_cli__json_add(json_t **list, json_t *value)
+{
+    if (!*list)
+        json_decref(value);
+    else if (json_array_append_new(*list, value)) {
+        json_decref(*list);
+        *list = NULL;
+    }
+}
+
+void dw_cli__json_put(json_t **object, const char *key, json_t *value)
+{
+    if (!*object)
+        json_decref(value);
+    else if (json_object_set_new(*object, key, value)) {
+        json_decref(*object);
+        *object = NULL;
+    }
+}
+
+json_t *dw_cli__json_weight(int64_t mg)
+{
+    return mg < 0 ? json_null() : json_integer((json_int_t)mg);
+}
+
+json_t *dw_cli__json_texts(size_t n, const char *const *texts)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < n; i++)
+        dw_cli__json_add(&list, json_string(texts[i]));
+    return list;
+}
+
+struct dw_cli_text dw_cli__weight(const struct dw_cli_page *page, int64_t mg)
+{
+    struct dw_cli_text out = {0};
+    if (mg >= 0)
+        dw_weight_print(out.text, mg, page->length.unit);
+    return out;
+}
+
+void dw_cli__say_text(struct dw_cli_page *page, enum dw_cli_tone tone, const char *lead,
+                      const char *text)
+{
+    struct dw_buf line = {0};
+    dw_cli__clean(&line, text);
+    dw_cli__fold_buf(page, tone, lead, &line);
+}

@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Help, manual and words for completion, all made from the table of commands. */
+#ifndef DW_CLI_COMMANDS_MANUAL_H
+#define DW_CLI_COMMANDS_MANUAL_H
+
+#include "cli/terminal/page.h"
+
+/* The manual page, section 1, in the man macros of troff. */
+void dw_cli__manual(struct dw_buf *out);
+
+/* Lines "word<TAB>what it is" that may follow. topic NULL: the commands; else the options and parts
+ * of that command; with an option's name, the words it takes. */
+void dw_cli__words(struct dw_buf *out, const char *topic, const char *option);
+
+/* The command that "plan" or "shelf add" means; NULL if none. */
+const struct dw_cli_command *dw_cli__topic(const char *path);
+
+/* "  -o, --output PLAN.json" */
+void dw_cli__option_form(struct dw_buf *out, const struct dw_cli_option *option);
+
+/* X(status, what it means): the exit statuses as help and manual list them. */
+#define DW_CLI_STATUS_LIST(X)                                                                      \
+    X(0, "done: planned, verified, no mistake")                                                    \
+    X(1, "not enough tube; what is missing and what would cure it is said")                        \
+    X(2, "bad input or usage; nothing was written")                                                \
+    X(3, "failure: a file can't be read or written, no memory, a fault")
+
+#endif

@@ -1,0 +1,232 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/commands/deal.h"
+#include "cli/reports/paper.h"
+#include "cli/reports/report.h"
+
+#include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* --- JSON ----------------------------------------------------------------------------------------
+ */
+
+static json_t *line_json(const struct dw_job *job, const struct dw_order_line *line)
+{
+    json_t *length = line->length ? dw_cli__json_length(job, line->length) : json_null();
+    return json_pack(
+        "{s:s, s:o, s:s, s:o, s:I, s:I, s:I, s:I, s:o, s:o, s:o, s:o}", "kind",
+        dw_job__order_word(line->kind), "item", dw_cli__json_text(line->item), "text", line->text,
+        "length", length, "quantity", (json_int_t)line->quantity, "pack", (json_int_t)line->pack,
+        "packs", (json_int_t)line->packs, "spare", (json_int_t)line->spare, "price_each",
+        dw_cli__json_money(job, line->unit_price), "amount", dw_cli__json_money(job, line->money),
+        "weight_mg", dw_cli__json_weight(line->weight_mg), "price_of",
+        dw_cli__json_text(line->date));
+}
+
+static json_t *supplier_json(const struct dw_job *job, const struct dw_order_supplier *supplier)
+{
+    json_t *lines = json_array();
+    for (size_t i = 0; i < supplier->n_lines; i++)
+        dw_cli__json_add(&lines, line_json(job, &supplier->lines[i]));
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "name",
+                     dw_cli__json_text(supplier->name), "lines", lines, "goods",
+                     dw_cli__json_money(job, supplier->goods), "total",
+                     dw_cli__json_money(job, supplier->total), "weight_mg",
+                     dw_cli__json_weight(supplier->weight_mg), "prices_of",
+                     dw_cli__json_text(supplier->price_date), "valid_until",
+                     dw_cli__json_text(supplier->valid_until), "expired", supplier->expired);
+}
+
+static char *make_json(const struct dw_job *job, const struct dw_order_doc *order)
+{
+    json_t *suppliers = json_array();
+    for (size_t i = 0; i < order->n_suppliers; i++)
+        dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
+    return dw_cli__json_dump(json_pack(
+        "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format",
+        "dropwise order", "version", 1, "job", dw_cli__json_text(order->job), "date",
+        dw_cli__json_text(order->date), "currency", order->currency, "suppliers", suppliers, "bars",
+        dw_cli__json_money(job, order->bars), "fittings", dw_cli__json_money(job, order->fittings),
+        "charges", dw_cli__json_money(job, order->charges), "total",
+        dw_cli__json_money(job, order->total), "weight_mg", dw_cli__json_weight(order->weight_mg),
+        "notes", dw_cli__json_texts(order->n_notes, order->notes), "cautions",
+        dw_cli__json_care(job, NULL, DW_AT_BUY)));
+}
+
+/* --- page
+ * ------------------------------------------------------------------------------------------ */
+
+static void add_line(struct dw_cli_page *page, const struct dw_order_line *line,
+                     struct dw_cli_table *table)
+{
+    bool goods = line->kind == DW_ORDER_BARS || line->kind == DW_ORDER_FITTING;
+    bool counted = goods || line->kind == DW_ORDER_CUTS;
+    struct dw_buf text = {0};
+    if (counted)
+        dw_cli__cell_format(table, "%" PRId64, line->quantity);
+    else
+        dw_cli__cell(table, "");
+    dw_cli__cell(table, line->item);
+    dw_cli__clean(&text, line->text);
+    if (line->pack > 1)
+        dw_buf__format(&text, ", %s of %" PRId64, dw_cli__count(line->packs, "pack", "packs").text,
+                       line->pack);
+    dw_cli__cell_buf(table, &text);
+    dw_cli__cell(table, dw_cli__weight(page, line->weight_mg).text);
+    dw_cli__cell(table, counted ? dw_cli__amount(page, line->unit_price).text : "");
+    dw_cli__cell(table, dw_cli__amount(page, line->money).text);
+}
+
+static void add_sum(struct dw_cli_page *page, struct dw_cli_table *table, const char *text,
+                    dw_money money)
+{
+    dw_cli__cell(table, "");
+    dw_cli__cell(table, "");
+    dw_cli__cell(table, text);
+    dw_cli__cell(table, "");
+    dw_cli__cell(table, "");
+    dw_cli__cell(table, dw_cli__amount(page, money).text);
+}
+
+static void put_supplier(struct dw_cli_page *page, const struct dw_order_supplier *supplier)
+{
+    static const struct dw_cli_column columns[] = {
+        {.title = "count", .right = true},
+        {.title = "item", .own_line = true},
+        {.title = "what", .fold = true},
+        {.title = "weight", .right = true},
+        {.title = "each", .say = "each", .right = true},
+        {.title = "amount", .say = "amount", .right = true},
+    };
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    struct dw_buf name = {0};
+    dw_cli__clean(&name, supplier->name ? supplier->name : "No supplier named");
+    dw_cli__newline(page);
+    dw_cli__fold_buf(page, DW_CLI_STRONG, "", &name);
+    for (size_t i = 0; i < supplier->n_lines; i++)
+        add_line(page, &supplier->lines[i], &table);
+    add_sum(page, &table, "sum", supplier->total);
+    dw_cli__table_end(page, &table);
+    struct dw_buf dates = {0};
+    if (supplier->price_date)
+        dw_buf__format(&dates, "Prices of %s", supplier->price_date);
+    if (supplier->valid_until)
+        dw_buf__format(&dates, "%s until %s", dates.n ? ", valid" : "Prices valid",
+                       supplier->valid_until);
+    if (dates.n)
+        dw_buf__char(&dates, '.');
+    if (dates.n)
+        dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &dates);
+}
+
+static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *order)
+{
+    struct dw_buf line = {0};
+    dw_buf__put(&line, "Order");
+    if (order->job) {
+        dw_buf__put(&line, " for ");
+        dw_cli__clean(&line, order->job);
+    }
+    if (order->date)
+        dw_buf__format(&line, ", %s", order->date);
+    dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
+    if (order->n_suppliers == 0)
+        dw_cli__fold(page, DW_CLI_PLAIN, "", "Nothing has to be bought.");
+    for (size_t i = 0; i < order->n_suppliers; i++)
+        put_supplier(page, &order->suppliers[i]);
+    if (order->n_suppliers > 0) {
+        dw_buf__format(&line, "Total %s", dw_cli__money(page, order->total).text);
+        if (order->weight_mg > 0)
+            dw_buf__format(&line, ", bars about %s", dw_cli__weight(page, order->weight_mg).text);
+        dw_cli__newline(page);
+        dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
+    }
+    for (size_t i = 0; i < order->n_notes; i++)
+        dw_cli__say_text(page, DW_CLI_CARE, "! ", order->notes[i]);
+    dw_cli__newline(page);
+    dw_cli__report_care(page, &(const struct dw_care){0}, DW_AT_BUY);
+    return dw_cli__page_take(page);
+}
+
+/* --- the command
+ * ------------------------------------------------------------------------------------ */
+
+/* By its ending a file is a paper or a table. */
+static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
+                         const char *path, struct dw_error *error)
+{
+    bool replace = dw_cli__has(deal->args, "replace");
+    if (!dw_paper__form_of(path))
+        return dw_job__order_write(deal->job, order, path, replace, error);
+    struct dw_paper_request request = dw_cli__paper_at(deal->args, path, deal->date);
+    struct dw_paper_pages pages = {0};
+    struct dw_paper_number number = {{0}};
+    dw_err err = dw_paper__number(deal->job, deal->plan, &number, error);
+    request.number = number.text;
+    if (!err)
+        err = dw_paper__order(deal->job, order, &request, &pages, error);
+    if (!err)
+        err = dw_paper__write(&pages, path, replace, error);
+    dw_paper__free(&pages);
+    return err;
+}
+
+static enum dw_cli_status write_files(const struct dw_cli_deal *deal,
+                                      const struct dw_order_doc *order)
+{
+    for (size_t i = 0; i < deal->args->n_given; i++) {
+        const struct dw_cli_given *given = &deal->args->given[i];
+        if (given->option.letter != 'o')
+            continue;
+        struct dw_error error = {0};
+        dw_err err = write_file(deal, order, given->value, &error);
+        if (err) {
+            dw_cli__say_error(&error);
+            return dw_cli__status(err);
+        }
+    }
+    return DW_CLI_DONE;
+}
+
+static enum dw_cli_status run(const struct dw_cli_args *args)
+{
+    struct dw_cli_deal deal = {0};
+    struct dw_order_doc *order = NULL;
+    struct dw_error error = {0};
+    enum dw_cli_status status = dw_cli__deal_open(args, &deal);
+    if (status == DW_CLI_DONE) {
+        dw_err err = dw_order_make(deal.job, deal.plan, deal.date, &order, &error);
+        if (err)
+            dw_cli__say_error(&error);
+        status = dw_cli__status(err);
+    }
+    char *text = NULL; /* made first: no file is left where it fails */
+    if (status == DW_CLI_DONE) {
+        text =
+            dw_cli__has(args, "json") ? make_json(deal.job, order) : make_page(&deal.page, order);
+        status = text ? write_files(&deal, order) : DW_CLI_FAILED;
+    }
+    if (status == DW_CLI_DONE)
+        status = dw_cli__write(text, strlen(text));
+    free(text);
+    dw_order_free(order);
+    dw_cli__deal_close(&deal);
+    return status;
+}
+
+static const struct dw_cli_option options[] = {
+    DW_CLI_DEAL_OPTIONS(
+        "write the order to this file, .csv .xlsx .pdf .svg or .png; may be repeated"),
+};
+
+const struct dw_cli_command dw_cli__cmd_order = {
+    .name = "order",
+    .summary = "list what to buy, supplier by supplier",
+    .about = "Lists the bars that the plan buys and the fittings that the parts need, by supplier, "
+             "with packs, price breaks, weight, and the supplier's charges: cuts, least order, "
+             "small-order surcharge, freight. Bars cost what the plan says; nothing is priced "
+             "anew. Prices that no longer hold are pointed out.\n\n"
+             "Without PLAN.json the job is planned first. One of JOB and PLAN.json may be -, "
+             "standard input.",
+    DW_CLI_DEAL_COMMAND,
+};

@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/shelf/from_shelf.h"
+#include "cli/reports/report.h"
+#include "cli/terminal/run.h"
+
+#include "format/format.h"
+#include "job/job.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* What a run of the command holds. */
+struct planning {
+    const struct dw_cli_args *args;
+    struct dw_cli_page page;
+    struct dw_job *job;
+    struct dw_report report; /* on the job */
+    struct dw_plan *plan;
+    struct dw_cure *cures;
+    size_t n_cures;
+    bool by_user; /* a stop was asked for */
+    struct dw_cli_from_shelf shelf;
+};
+
+static char *make_json(const struct planning *state)
+{
+    struct dw_error error = {0};
+    char *text = NULL;
+    if (dw_plan__to_json(state->job, state->plan, &state->report, &text, &error) != DW_OK)
+        dw_cli__say_error(&error);
+    return text;
+}
+
+static void put_written(struct dw_cli_page *page, const char *path)
+{
+    if (!path)
+        return;
+    struct dw_buf text = {0};
+    dw_buf__put(&text, "The plan document is ");
+    dw_cli__clean(&text, path);
+    dw_buf__char(&text, '.');
+    dw_cli__newline(page);
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &text);
+}
+
+static char *make_report(struct planning *state)
+{
+    struct dw_cli_page *page = &state->page;
+    const struct dw_job *job = state->job;
+    const struct dw_plan *plan = state->plan;
+    dw_cli__report_title(page, job, plan);
+    if (plan->status == DW_STATUS_INFEASIBLE) {
+        dw_cli__report_short(page, job, plan, state->cures, state->n_cures);
+        return dw_cli__page_take(page);
+    }
+    dw_cli__report_bars(page, job, plan);
+    if (dw_cli__report_layouts(page, job, plan) != DW_OK)
+        page->buf.failed = true;
+    dw_cli__report_lengths(page, plan);
+    dw_cli__report_money(page, job, plan);
+    dw_cli__report_proof(page, job, plan, state->by_user);
+    dw_cli__report_end(page);
+    put_written(page, dw_cli__value(state->args, "output"));
+    dw_cli__from_shelf_report(&state->shelf, page);
+    return dw_cli__page_take(page);
+}
+
+static dw_err make_plan(struct planning *state, struct dw_job_request *request,
+                        struct dw_error *error)
+{
+    struct dw_cli_run run = {0};
+    dw_cli__run_start(&run, &state->page, request->settings.time_ms);
+    request->hooks = dw_cli__run_hooks(&run);
+    dw_err err = dw_job__plan(state->job, request, &state->plan, error);
+    if (!err && state->plan->status == DW_STATUS_INFEASIBLE && !dw_cli__run_stopped())
+        err = dw_job__cure(state->job, state->plan, &request->hooks, &state->cures, &state->n_cures,
+                           error);
+    state->by_user = dw_cli__run_stopped();
+    dw_cli__run_end(&run);
+    return err;
+}
+
+/* What is printed is made before the file is written, so that no file is left where it fails. A
+ * plan that is held has its file already. */
+static enum dw_cli_status write_and_print(struct planning *state,
+                                          const struct dw_job_request *request)
+{
+    struct dw_error error = {0};
+    char *text = dw_cli__has(state->args, "json") ? make_json(state) : make_report(state);
+    enum dw_cli_status status = DW_CLI_FAILED;
+    if (text) {
+        dw_err err = dw_cli__from_shelf_holds(&state->shelf)
+                         ? DW_OK
+                         : dw_job__put_plan(state->job, request, state->plan, &error);
+        if (err)
+            dw_cli__say_error(&error);
+        status = err ? dw_cli__status(err) : dw_cli__write(text, strlen(text));
+    }
+    free(text);
+    return status;
+}
+
+static enum dw_cli_status plan_and_print(struct planning *state, const struct dw_settings *settings)
+{
+    struct dw_error error = {0};
+    struct dw_job_request request = {
+        .settings = *settings,
+        .path = dw_cli__value(state->args, "output"),
+        .replace = dw_cli__has(state->args, "replace"),
+    };
+    dw_err err = make_plan(state, &request, &error);
+    if (err) {
+        dw_cli__say_error(&error);
+        return dw_cli__status(err);
+    }
+    enum dw_cli_status status = dw_cli__from_shelf_hold(&state->shelf, state->job, state->plan);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__shelf_told(&state->shelf.shelf, write_and_print(state, &request),
+                                    state->shelf.step);
+    if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
+        status = DW_CLI_SHORT;
+    return status;
+}
+
+/* A dash stands for standard output elsewhere; a file of that name is not what was meant. */
+static enum dw_cli_status check_output(const struct dw_cli_args *args)
+{
+    const char *path = dw_cli__value(args, "output");
+    if (!path || strcmp(path, "-") != 0)
+        return DW_CLI_DONE;
+    dw_cli__complain("--output - : --json prints the plan document; --output wants a file's name");
+    return DW_CLI_REFUSED;
+}
+
+static enum dw_cli_status run(const struct dw_cli_args *args)
+{
+    struct planning state = {.args = args};
+    struct dw_settings settings = {0};
+    enum dw_cli_status status = dw_cli__page_init(args, &state.page);
+    if (status == DW_CLI_DONE)
+        status = check_output(args);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__settings(args, &settings);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__load(args->operands[0], &state.job, &state.report);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__page_job(args, state.job, &state.page);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__from_shelf_supply(args, state.job, &state.shelf);
+    if (status == DW_CLI_DONE)
+        status = plan_and_print(&state, &settings);
+    dw_cli__from_shelf_end(&state.shelf);
+    free(state.cures);
+    dw_plan_free(state.plan);
+    dw_job_free(state.job);
+    dw_report_free(&state.report);
+    dw_cli__page_free(&state.page);
+    return status;
+}
+
+static const struct dw_cli_option options[] = {
+    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file"),
+    DW_CLI_FROM_SHELF_OPTIONS,
+};
+
+const struct dw_cli_command dw_cli__cmd_plan = {
+    .name = "plan",
+    .operands = "JOB",
+    .summary = "find the cheapest way to cut a job and print it",
+    .about =
+        "Reads a job, finds the cheapest way to cut it from the bars that can be bought and the "
+        "bars and offcuts that are there, proves how good that is, and prints the plan: what "
+        "to take and buy, how each bar is cut with stop settings and running marks, what is "
+        "left, and the money. What is doubtful in the job is said first.\n\n"
+        "Ctrl-C stops the search with the best plan so far; a second Ctrl-C ends the program. "
+        "The plan is checked by the verifier before anything is written.\n\n"
+        "With --from-shelf, what lies on the shelf of the job's materials is offered too, at what "
+        "the shop's rules make of its book value; --hold keeps the pieces that the plan takes for "
+        "it, and its bars can then be booked with `dropwise shelf cut`. A job that an open plan "
+        "holds already is refused unless --again says that it is to be made once more. With "
+        "--hold and --output both happen or neither.\n\n"
+        "JOB is a YAML file; - reads it from standard input.",
+    .least = 1,
+    .most = 1,
+    .shared = DW_CLI_SETTINGS | DW_CLI_PAGE | DW_CLI_JSON,
+    .n_options = DW_COUNT(options),
+    .options = options,
+    .run = run,
+};

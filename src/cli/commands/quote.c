@@ -1,0 +1,380 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/commands/deal.h"
+#include "cli/reports/paper.h"
+#include "cli/reports/report.h"
+#include "model/model.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* What is shown of a quote: one client's job or all, with cost or without. */
+struct view {
+    struct dw_cli_page *page;
+    const struct dw_job *job;
+    const struct dw_plan *plan;
+    const struct dw_quote_doc *quote;
+    size_t order; /* DW_NONE = all */
+    bool with_cost;
+};
+
+static bool is_shown(const struct view *view, size_t order)
+{
+    return view->order == DW_NONE || view->order == order;
+}
+
+static void print_rate(char out[32], int64_t ppm)
+{
+    int n = snprintf(out, 32, "%d.%04d", (int)(ppm / 10000), (int)(ppm % 10000));
+    while (n > 0 && out[n - 1] == '0')
+        n--;
+    if (n > 0 && out[n - 1] == '.')
+        n--;
+    snprintf(out + n, (size_t)(32 - n), " %%");
+}
+
+/* --- JSON
+ * ------------------------------------------------------------------------------------------- */
+
+static json_t *line_json(const struct view *view, const struct dw_quote_line *line)
+{
+    char rate[32];
+    print_rate(rate, line->tax_ppm == DW_NO_TAX ? 0 : line->tax_ppm);
+    json_t *out = json_pack("{s:s, s:s, s:s, s:o, s:o, s:o}", "kind", dw_line_kind_word(line->kind),
+                            "text", line->text, "quantity", line->quantity, "price",
+                            dw_cli__json_money(view->job, line->price), "tax_rate",
+                            line->tax_ppm == DW_NO_TAX ? json_null() : json_string(rate), "tax",
+                            dw_cli__json_money(view->job, line->tax));
+    if (view->with_cost)
+        dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, line->cost));
+    return out;
+}
+
+static json_t *offcuts_json(const struct view *view, size_t owner)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < view->quote->n_offcuts; i++) {
+        const struct dw_quote_offcut *offcut = &view->quote->offcuts[i];
+        if (offcut->owner != owner)
+            continue;
+        json_t *out = json_pack("{s:s, s:o, s:I}", "from", view->job->supplies[offcut->supply].id,
+                                "length", dw_cli__json_length(view->job, offcut->length), "count",
+                                (json_int_t)offcut->count);
+        if (view->with_cost)
+            dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, offcut->cost));
+        dw_cli__json_add(&list, out);
+    }
+    return list;
+}
+
+static json_t *job_json(const struct view *view, const struct dw_quote_job *job)
+{
+    json_t *lines = json_array();
+    for (size_t i = 0; i < job->n_lines; i++)
+        dw_cli__json_add(&lines, line_json(view, &job->lines[i]));
+    json_t *out = json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "job",
+                            dw_cli__json_text(job->name), "client", dw_cli__json_text(job->client),
+                            "lines", lines, "offcuts", offcuts_json(view, job->order), "price",
+                            dw_cli__json_money(view->job, job->price), "tax",
+                            dw_cli__json_money(view->job, job->tax), "total",
+                            dw_cli__json_money(view->job, job->total));
+    if (view->with_cost) {
+        dw_cli__json_put(&out, "charged", dw_cli__json_money(view->job, job->charged));
+        dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, job->cost));
+    }
+    return out;
+}
+
+static char *make_json(const struct view *view)
+{
+    const struct dw_quote_doc *quote = view->quote;
+    json_t *jobs = json_array();
+    for (size_t i = 0; i < quote->n_jobs; i++) {
+        if (is_shown(view, quote->jobs[i].order))
+            dw_cli__json_add(&jobs, job_json(view, &quote->jobs[i]));
+    }
+    json_t *out = json_pack(
+        "{s:s, s:i, s:s, s:o, s:o, s:s, s:s, s:o, s:o, s:o}", "format", "dropwise quote", "version",
+        1, "view", view->with_cost ? "private" : "client", "date", dw_cli__json_text(quote->date),
+        "valid_until", dw_cli__json_text(quote->valid_until), "currency", quote->currency, "way",
+        quote->way, "jobs", jobs, "notes", dw_cli__json_texts(quote->n_notes, quote->notes),
+        "cautions", dw_cli__json_care(view->job, NULL, DW_AT_QUOTE));
+    if (view->with_cost) {
+        dw_cli__json_put(&out, "rule", json_string(quote->rule));
+        dw_cli__json_put(&out, "uplift", json_string(quote->uplift));
+        dw_cli__json_put(&out, "spent", dw_cli__json_money(view->job, quote->spent));
+        dw_cli__json_put(&out, "charged", dw_cli__json_money(view->job, quote->charged));
+        dw_cli__json_put(&out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
+        dw_cli__json_put(&out, "shop_offcuts", offcuts_json(view, DW_NONE));
+    }
+    return dw_cli__json_dump(out);
+}
+
+/* --- page
+ * --------------------------------------------------------------------------------------------- */
+
+static const struct dw_cli_column columns[] = {
+    {.title = "what", .fold = true, .own_line = true},
+    {.title = "quantity", .right = true},
+    {.title = "cost", .say = "cost", .right = true},
+    {.title = "price", .say = "price", .right = true},
+    {.title = "tax", .say = "tax", .right = true},
+};
+
+static void add_line(const struct view *view, const struct dw_quote_line *line,
+                     struct dw_cli_table *table)
+{
+    dw_cli__cell(table, line->text);
+    dw_cli__cell(table, line->quantity);
+    dw_cli__cell(table, view->with_cost ? dw_cli__amount(view->page, line->cost).text : "");
+    dw_cli__cell(table, dw_cli__amount(view->page, line->price).text);
+    dw_cli__cell(table,
+                 line->tax_ppm != DW_NO_TAX ? dw_cli__amount(view->page, line->tax).text : "");
+}
+
+static bool is_taxed(const struct dw_quote_job *job)
+{
+    for (size_t i = 0; i < job->n_lines; i++) {
+        if (job->lines[i].tax_ppm != DW_NO_TAX)
+            return true;
+    }
+    return false;
+}
+
+static void put_offcuts(const struct view *view, size_t owner, const char *lead)
+{
+    struct dw_buf text = {0};
+    for (size_t i = 0; i < view->quote->n_offcuts; i++) {
+        const struct dw_quote_offcut *offcut = &view->quote->offcuts[i];
+        if (offcut->owner != owner)
+            continue;
+        dw_buf__put(&text, text.n ? ", " : lead);
+        if (offcut->count > 1)
+            dw_buf__format(&text, "%lld of ", (long long)offcut->count);
+        dw_buf__put(&text, dw_cli__length(view->page, offcut->length).text);
+    }
+    if (text.n) {
+        dw_buf__char(&text, '.');
+        dw_cli__fold_buf(view->page, DW_CLI_PLAIN, "  ", &text);
+    }
+}
+
+static void put_job(const struct view *view, const struct dw_quote_job *job)
+{
+    struct dw_cli_page *page = view->page;
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    struct dw_buf line = {0};
+    dw_cli__clean(&line, job->name ? job->name : "Material");
+    if (job->client) {
+        dw_buf__put(&line, " for ");
+        dw_cli__clean(&line, job->client);
+    }
+    dw_cli__newline(page);
+    dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
+    bool taxed = is_taxed(job);
+    for (size_t i = 0; i < job->n_lines; i++)
+        add_line(view, &job->lines[i], &table);
+    dw_cli__cell(&table, "sum");
+    dw_cli__cell(&table, "");
+    dw_cli__cell(&table, view->with_cost ? dw_cli__amount(page, job->cost).text : "");
+    dw_cli__cell(&table, dw_cli__amount(page, job->price).text);
+    dw_cli__cell(&table, taxed ? dw_cli__amount(page, job->tax).text : "");
+    dw_cli__table_end(page, &table);
+    dw_buf__format(&line, "Total %s", dw_cli__money(page, job->total).text);
+    if (taxed) {
+        dw_buf__put(&line, " with ");
+        dw_cli__clean(&line, view->quote->tax_name);
+    }
+    dw_cli__fold_buf(page, DW_CLI_STRONG, "  ", &line);
+    put_offcuts(view, job->order, "Yours, left over: ");
+}
+
+/* A plan may count a piece of the shelf at other money than was paid for it. */
+static void put_paid(const struct view *view)
+{
+    struct dw_buf line = {0};
+    dw_money paid = 0, counted = view->plan->totals.taken;
+    if (!dw_plan__paid(view->job, view->plan, &paid) || (paid == 0 && counted == 0))
+        return;
+    dw_buf__format(&line, "Shelf bars and offcuts at book value: %s",
+                   dw_cli__amount(view->page, paid).text);
+    if (paid != counted)
+        dw_buf__format(&line, " (the plan counted %s)", dw_cli__amount(view->page, counted).text);
+    dw_buf__char(&line, '.');
+    dw_cli__fold_buf(view->page, DW_CLI_PLAIN, "  ", &line);
+}
+
+static void put_private(const struct view *view)
+{
+    const struct dw_quote_doc *quote = view->quote;
+    struct dw_cli_page *page = view->page;
+    struct dw_buf line = {0};
+    dw_cli__heading(page, "Not for the client");
+    dw_buf__format(&line, "Spent %s, ", dw_cli__money(page, quote->spent).text);
+    dw_buf__format(&line, "charged to the jobs at cost %s, ",
+                   dw_cli__money(page, quote->charged).text);
+    dw_buf__format(&line, "borne by the shop %s.", dw_cli__money(page, quote->shop).text);
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
+    put_paid(view);
+    dw_buf__format(&line, "Prices: %s.", quote->uplift);
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
+    dw_buf__format(&line, "Rule: %s.", quote->rule);
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
+    put_offcuts(view, DW_NONE, "The shop's, left over: ");
+}
+
+static char *make_page(const struct view *view)
+{
+    const struct dw_quote_doc *quote = view->quote;
+    struct dw_buf line = {0};
+    dw_buf__put(&line, "Quote");
+    if (quote->date)
+        dw_buf__format(&line, " of %s", quote->date);
+    if (quote->valid_until)
+        dw_buf__format(&line, ", valid until %s", quote->valid_until);
+    dw_cli__fold_buf(view->page, DW_CLI_STRONG, "", &line);
+    dw_buf__format(&line, "Tube is charged by %s.", quote->way);
+    dw_cli__fold_buf(view->page, DW_CLI_PLAIN, "", &line);
+    for (size_t i = 0; i < quote->n_jobs; i++) {
+        if (is_shown(view, quote->jobs[i].order))
+            put_job(view, &quote->jobs[i]);
+    }
+    dw_cli__newline(view->page);
+    for (size_t i = 0; i < quote->n_notes; i++)
+        dw_cli__say_text(view->page, DW_CLI_QUIET, "", quote->notes[i]);
+    if (view->with_cost)
+        put_private(view);
+    dw_cli__newline(view->page);
+    dw_cli__report_care(view->page, &(const struct dw_care){0}, DW_AT_QUOTE);
+    return dw_cli__page_take(view->page);
+}
+
+/* --- the command
+ * ---------------------------------------------------------------------------------------- */
+
+/* The client's job that --job names. */
+static enum dw_cli_status find_order(const struct dw_cli_args *args, const struct dw_job *job,
+                                     size_t *order)
+{
+    const char *name = dw_cli__value(args, "job");
+    *order = DW_NONE;
+    for (size_t i = 0; name && i < job->n_orders; i++) {
+        if (job->orders[i].name && strcmp(job->orders[i].name, name) == 0)
+            *order = i;
+    }
+    if (!name || *order != DW_NONE)
+        return DW_CLI_DONE;
+    dw_cli__complain("--job: the batch has no job `%.60s`", name);
+    return DW_CLI_REFUSED;
+}
+
+/* Whose paper it is: the one job of the view, or with cost the whole batch. false: several clients'
+ * prices would stand on one paper. */
+static bool paper_client(const struct view *view, size_t *client)
+{
+    *client = DW_NONE;
+    for (size_t j = 0; j < view->quote->n_jobs && !view->with_cost; j++) {
+        if (!is_shown(view, view->quote->jobs[j].order))
+            continue;
+        if (*client != DW_NONE)
+            return false;
+        *client = j;
+    }
+    return view->with_cost || *client != DW_NONE;
+}
+
+static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
+                                     const char *date)
+{
+    const char *path = dw_cli__value(args, "output");
+    struct dw_paper_pages pages = {0};
+    struct dw_error error = {0};
+    size_t client = DW_NONE;
+    if (!path)
+        return DW_CLI_DONE;
+    if (!dw_paper__form_of(path)) {
+        dw_cli__complain("quote: \"%s\" must end in .pdf, .svg or .png", path);
+        return DW_CLI_REFUSED;
+    }
+    if (!paper_client(view, &client)) {
+        dw_cli__complain("quote: a paper is one client's: name the job with --job, or take all "
+                         "with --private");
+        return DW_CLI_REFUSED;
+    }
+    struct dw_paper_request request = dw_cli__paper_at(args, path, date);
+    struct dw_paper_number number = {{0}};
+    dw_err err = dw_paper__number(view->job, view->plan, &number, &error);
+    request.number = number.text;
+    if (!err)
+        err = dw_paper__quote(view->job, view->quote, client, &request, &pages, &error);
+    if (!err)
+        err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), &error);
+    if (err)
+        dw_cli__say_error(&error);
+    dw_paper__free(&pages);
+    return dw_cli__status(err);
+}
+
+static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli_deal *deal,
+                                   size_t order)
+{
+    struct dw_quote_doc *quote = NULL;
+    struct dw_error error = {0};
+    dw_err err = dw_quote_make(deal->job, deal->plan, deal->job->quote, deal->date, &quote, &error);
+    if (err) {
+        dw_cli__say_error(&error);
+        return dw_cli__status(err);
+    }
+    const struct view view = {.page = &deal->page,
+                              .job = deal->job,
+                              .plan = deal->plan,
+                              .quote = quote,
+                              .order = order,
+                              .with_cost = dw_cli__has(args, "private")};
+    char *text = dw_cli__has(args, "json") ? make_json(&view) : make_page(&view);
+    enum dw_cli_status status = text ? draw_paper(args, &view, deal->date) : DW_CLI_FAILED;
+    if (status == DW_CLI_DONE)
+        status = dw_cli__write(text, strlen(text));
+    free(text);
+    dw_quote_free(quote);
+    return status;
+}
+
+static enum dw_cli_status run(const struct dw_cli_args *args)
+{
+    struct dw_cli_deal deal = {0};
+    size_t order = DW_NONE;
+    enum dw_cli_status status = dw_cli__deal_open(args, &deal);
+    if (status == DW_CLI_DONE && !deal.job->quote) {
+        dw_cli__complain("%s: the job does not say how to charge; add `quote: {charge: whole "
+                         "bars}` or another way",
+                         args->operands[0]);
+        status = DW_CLI_REFUSED;
+    }
+    if (status == DW_CLI_DONE)
+        status = find_order(args, deal.job, &order);
+    if (status == DW_CLI_DONE)
+        status = quote_it(args, &deal, order);
+    dw_cli__deal_close(&deal);
+    return status;
+}
+
+static const struct dw_cli_option options[] = {
+    {"private", 'p', NULL, NULL, "show cost, margin and what the shop bears; not for the client"},
+    {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
+    DW_CLI_DEAL_OPTIONS("draw the quote as .pdf, .svg or .png too; of a batch, one client's with "
+                        "--job or all with --private"),
+};
+
+const struct dw_cli_command dw_cli__cmd_quote = {
+    .name = "quote",
+    .summary = "quote the material to each client of a job or batch",
+    .about =
+        "Shares what plan and order spend among the clients' jobs by the job file's `quote` "
+        "section: whole bars, length used, or length plus a percentage; who owns offcuts; who "
+        "bears the waste; markup or margin; tax; labour. What the jobs are charged at cost and "
+        "what the shop bears is what was spent, to the last cent.\n\n"
+        "Without --private only what a client may see is shown: no cost, no margin.\n\n"
+        "Without PLAN.json the job is planned first. One of JOB and PLAN.json may be -, standard "
+        "input.",
+    DW_CLI_DEAL_COMMAND,
+};

@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the commands that make papers share: their options, the plan they draw, the files. */
+#ifndef DW_CLI_REPORTS_PAPER_H
+#define DW_CLI_REPORTS_PAPER_H
+
+#include "cli/terminal/page.h"
+#include "job/paper.h"
+
+/* Rows for the option tables of such commands. */
+#define DW_CLI_PAPER_OPTIONS                                                                       \
+    {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},              \
+        {"replace", 0, NULL, NULL, "replace files that exist"},                                    \
+        {"dpi", 0, "N", NULL, "dots an inch of .png; otherwise 150"},                              \
+        {"number", 0, "TEXT", NULL,                                                                \
+         "plan number to print; otherwise the shelf's, or one made from the plan"},                \
+        {"date", 0, "DATE", NULL, "date to print; otherwise the job's"},
+
+/* Fills a request from those options and --paper; says what is wrong. */
+enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
+                                         struct dw_paper_request *request);
+
+/* A job and a plan of it that has passed the verifier; says what is wrong. Free in every case. */
+struct dw_cli_planned {
+    struct dw_job *job;
+    struct dw_plan *plan;
+};
+enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
+                                        struct dw_cli_planned *planned);
+void dw_cli__planned_free(struct dw_cli_planned *planned);
+
+/* The request for one file at `path`, which has the ending of a paper, on --paper. */
+struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const char *path,
+                                         const char *date);
+#define DW_CLI_PAPER_SIZE                                                                          \
+    {                                                                                              \
+        "paper", 0, "SIZE", "a4 letter", "paper of .pdf, .svg and .png; otherwise a4"              \
+    }
+
+/* Writes the pages where --output says and tells on standard output what was written. */
+enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
+                                       const struct dw_paper_pages *pages, const char *what);
+
+#endif
