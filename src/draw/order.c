@@ -29,11 +29,11 @@ static void draw_line(const struct dw_ruled *table, const struct order_paper *pa
 static void draw_supplier(struct dw_flow *flow, const struct order_paper *paper,
                           const struct dw_order_supplier *supplier)
 {
-    static const struct dw_column columns[] = {{"quantity", 16, DW_ALIGN_RIGHT},
-                                               {"what", 0, DW_ALIGN_LEFT},
-                                               {"packs", 22, DW_ALIGN_LEFT},
-                                               {"each", 30, DW_ALIGN_RIGHT},
-                                               {"money", 32, DW_ALIGN_RIGHT}};
+    static const struct dw_ruled_column columns[] = {{"quantity", 16, DW_ALIGN_RIGHT},
+                                                     {"what", 0, DW_ALIGN_LEFT},
+                                                     {"packs", 22, DW_ALIGN_LEFT},
+                                                     {"each", 30, DW_ALIGN_RIGHT},
+                                                     {"money", 32, DW_ALIGN_RIGHT}};
     char text[400];
     snprintf(text, sizeof text, "To: %s", supplier->name ? supplier->name : "supplier not named");
     dw_flow__say(flow, 4.6, true, text);

@@ -16,10 +16,10 @@ struct quote_paper {
 static void draw_client_lines(struct dw_flow *flow, const struct quote_paper *paper,
                               const struct dw_quote_job *job)
 {
-    static const struct dw_column columns[] = {{"what", 0, DW_ALIGN_LEFT},
-                                               {"quantity", 34, DW_ALIGN_RIGHT},
-                                               {"price", 32, DW_ALIGN_RIGHT},
-                                               {"tax", 30, DW_ALIGN_RIGHT}};
+    static const struct dw_ruled_column columns[] = {{"what", 0, DW_ALIGN_LEFT},
+                                                     {"quantity", 34, DW_ALIGN_RIGHT},
+                                                     {"price", 32, DW_ALIGN_RIGHT},
+                                                     {"tax", 30, DW_ALIGN_RIGHT}};
     const struct dw_ruled table = {flow, columns, DW_COUNT(columns)};
     dw_flow__need(flow, 16);
     dw_ruled__head(&table);
@@ -78,11 +78,11 @@ static void draw_client(struct dw_flow *flow, const struct quote_paper *paper)
 static void draw_private_job(struct dw_flow *flow, const struct quote_paper *paper,
                              const struct dw_quote_job *job)
 {
-    static const struct dw_column columns[] = {{"what", 0, DW_ALIGN_LEFT},
-                                               {"quantity", 28, DW_ALIGN_RIGHT},
-                                               {"cost", 27, DW_ALIGN_RIGHT},
-                                               {"price", 27, DW_ALIGN_RIGHT},
-                                               {"tax", 24, DW_ALIGN_RIGHT}};
+    static const struct dw_ruled_column columns[] = {{"what", 0, DW_ALIGN_LEFT},
+                                                     {"quantity", 28, DW_ALIGN_RIGHT},
+                                                     {"cost", 27, DW_ALIGN_RIGHT},
+                                                     {"price", 27, DW_ALIGN_RIGHT},
+                                                     {"tax", 24, DW_ALIGN_RIGHT}};
     const struct dw_ruled table = {flow, columns, DW_COUNT(columns)};
     char text[300];
     snprintf(text, sizeof text, "%s%s%s", job->name ? job->name : "job",

@@ -5,7 +5,7 @@
 
 #include "draw/page.h"
 
-struct dw_column {
+struct dw_ruled_column {
     const char *head;
     double width; /* mm; 0 in one column: the rest of the page */
     enum dw_align align;
@@ -13,7 +13,7 @@ struct dw_column {
 
 struct dw_ruled {
     struct dw_flow *flow;
-    const struct dw_column *columns; /* length n */
+    const struct dw_ruled_column *columns; /* length n */
     size_t n;
 };
 

@@ -16,7 +16,7 @@ struct key {
     const char *section;
 };
 
-static struct key make_key(const struct dw_sheet *sheet, size_t index)
+static struct key make_key(const struct dw_cut_sheet *sheet, size_t index)
 {
     const struct dw_layout *layout = &sheet->plan->layouts[index];
     struct key key = {.layout = index, .section = ""};
@@ -40,7 +40,7 @@ static int by_section(const void *a, const void *b)
     return order ? order : x->layout < y->layout ? -1 : x->layout > y->layout;
 }
 
-static bool follows(const struct dw_sheet *sheet, const struct key *a, const struct key *b)
+static bool follows(const struct dw_cut_sheet *sheet, const struct key *a, const struct key *b)
 {
     const struct dw_layout *x = &sheet->plan->layouts[a->layout];
     const struct dw_layout *y = &sheet->plan->layouts[b->layout];
@@ -51,7 +51,7 @@ static bool follows(const struct dw_sheet *sheet, const struct key *a, const str
 
 /* The layout that begins with the length where the one before it ends comes next: the saw's stop
  * stays where it is. Else the order stays. Cost: O(layouts LOOK_AHEAD). */
-static void chain_stops(const struct dw_sheet *sheet, struct key *keys, size_t n)
+static void chain_stops(const struct dw_cut_sheet *sheet, struct key *keys, size_t n)
 {
     const struct dw_layout *layouts = sheet->plan->layouts;
     for (size_t i = 1; i < n; i++) {
@@ -70,7 +70,7 @@ static void chain_stops(const struct dw_sheet *sheet, struct key *keys, size_t n
     }
 }
 
-static dw_err make_sequence(struct dw_sheet *sheet)
+static dw_err make_sequence(struct dw_cut_sheet *sheet)
 {
     size_t n = sheet->plan->n_layouts;
     struct key *keys = calloc(n + 1, sizeof *keys);
@@ -111,7 +111,7 @@ const char *dw_sheet__material(const struct dw_job *job, size_t material)
     return m->name ? m->name : m->id;
 }
 
-void dw_sheet__take(struct dw_buf *buf, const struct dw_sheet *sheet,
+void dw_sheet__take(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
                     const struct dw_supply *supply, int64_t count)
 {
     dw_buf__format(
@@ -123,7 +123,7 @@ void dw_sheet__take(struct dw_buf *buf, const struct dw_sheet *sheet,
 }
 
 /* What concerns all of the sheet: kerf, what is counted at mitres, whose jobs these are. */
-static void draw_intro(struct dw_flow *flow, const struct dw_sheet *sheet)
+static void draw_intro(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
 {
     const struct dw_job *job = sheet->job;
     struct dw_buf buf = {0};
@@ -146,7 +146,7 @@ static void draw_intro(struct dw_flow *flow, const struct dw_sheet *sheet)
 }
 
 /* What this job is to be cut with care for, before the first bar. */
-static void draw_care(struct dw_flow *flow, const struct dw_sheet *sheet)
+static void draw_care(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
 {
     const struct dw_length_style style = dw_draw__style(sheet->job);
     struct dw_care care = {0};
@@ -167,7 +167,7 @@ static void draw_care(struct dw_flow *flow, const struct dw_sheet *sheet)
     flow->y += 1;
 }
 
-static void draw_fetch(struct dw_flow *flow, const struct dw_sheet *sheet)
+static void draw_fetch(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
 {
     const struct dw_type type = {.size_mm = 3.4};
     draw_intro(flow, sheet);
@@ -196,7 +196,7 @@ static void draw_fetch(struct dw_flow *flow, const struct dw_sheet *sheet)
 
 static void draw_body(struct dw_flow *flow, void *user)
 {
-    const struct dw_sheet *sheet = user;
+    const struct dw_cut_sheet *sheet = user;
     draw_fetch(flow, sheet);
     for (size_t j = 0; j < sheet->plan->n_layouts; j++)
         dw_sheet__block(flow, sheet, &sheet->plan->layouts[sheet->sequence[j]]);
@@ -217,7 +217,7 @@ dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
     struct dw_buf client = {0};
     if (job->n_orders == 1)
         dw_saw__client(&client, NULL, job->orders[0].client, job->orders[0].due);
-    struct dw_sheet sheet = {.job = job, .plan = plan, .order = options->order};
+    struct dw_cut_sheet sheet = {.job = job, .plan = plan, .order = options->order};
     for (size_t j = 0; j < plan->n_layouts; j++) {
         dw_length length = dw_draw__bar_length(job, &plan->layouts[j]);
         sheet.longest = length > sheet.longest ? length : sheet.longest;

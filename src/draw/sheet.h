@@ -5,7 +5,7 @@
 
 #include "draw/page.h"
 
-struct dw_sheet {
+struct dw_cut_sheet {
     const struct dw_job *job;
     const struct dw_plan *plan;
     enum dw_sheet_order order;
@@ -14,12 +14,12 @@ struct dw_sheet {
 };
 
 /* "3 x new bar al38 6 m, 6000 mm, at rack 1, mark H 4471": what to take. */
-void dw_sheet__take(struct dw_buf *buf, const struct dw_sheet *sheet,
+void dw_sheet__take(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
                     const struct dw_supply *supply, int64_t count);
 const char *dw_sheet__material(const struct dw_job *job, size_t material);
 
 /* All about the bars of one layout, on one page if it can be. */
-void dw_sheet__block(struct dw_flow *flow, const struct dw_sheet *sheet,
+void dw_sheet__block(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
                      const struct dw_layout *layout);
 
 #endif

@@ -36,7 +36,7 @@ static const struct dw_type strong_type = {.size_mm = 3.6, .bold = true};
 /* One layout under way. */
 struct block {
     struct dw_flow *flow;
-    const struct dw_sheet *sheet;
+    const struct dw_cut_sheet *sheet;
     const struct dw_layout *layout;
     struct dw_mark *marks;    /* length n of dw_layout_n_marks */
     struct dw_saw_piece *saw; /* length layout->n_pieces */
@@ -425,7 +425,7 @@ static void draw_block(const struct block *block)
     draw_rest(block);
 }
 
-void dw_sheet__block(struct dw_flow *flow, const struct dw_sheet *sheet,
+void dw_sheet__block(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
                      const struct dw_layout *layout)
 {
     struct block block = {.flow = flow,

@@ -111,7 +111,7 @@ static bool stretch(struct assembly *a, int64_t slack)
 
 static bool fill_bar(struct assembly *a, const struct dw_col *col)
 {
-    const struct dw_stock *stock = &a->p->stocks[col->stock];
+    const struct dw_bar_stock *stock = &a->p->stocks[col->stock];
     size_t first_item = DW_NONE;
     a->n = 0;
     a->fixed_first = col->first != DW_NONE;
@@ -186,7 +186,7 @@ static int64_t repeats(const struct assembly *a, int64_t count)
     return count;
 }
 
-static size_t choose_supply(const struct assembly *a, const struct dw_stock *stock)
+static size_t choose_supply(const struct assembly *a, const struct dw_bar_stock *stock)
 {
     for (size_t m = 0; m < stock->n_members; m++)
         if (a->supply_left[stock->members[m]] != 0)

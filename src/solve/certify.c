@@ -100,7 +100,7 @@ bool dw_certify__material(struct dw_master *master, const struct dw_relax *relax
         const struct dw_item *it = &p->items[i];
         dw_wide least = -1;
         for (size_t k = 0; k < p->n_stocks && !it->post; k++) {
-            const struct dw_stock *s = &p->stocks[k];
+            const struct dw_bar_stock *s = &p->stocks[k];
             dw_wide rate = ((dw_wide)s->price * it->size << 12) / (s->cap > 0 ? s->cap : 1);
             least = least < 0 || rate < least ? rate : least;
         }

@@ -124,18 +124,18 @@ static dw_money trivial_bound(const struct crew *crew, size_t g)
             bound -= job->parts[i].worth * job->parts[i].count;
             pieces += job->parts[i].count;
         }
-    struct dw_kind kind = {.material = DW_NONE};
+    struct dw_bar_kind kind = {.material = DW_NONE};
     for (size_t k = 0; k < job->n_supplies; k++) {
         const struct dw_supply *supply = &job->supplies[k];
         size_t material = supply->bend > 0 ? supply->tail_material : supply->material;
         if (crew->group_of[supply->material] != g)
             continue;
         if (kind.material != material) {
-            kind = (struct dw_kind){.material = material};
-            dw_kind__cap(p, &kind);
+            kind = (struct dw_bar_kind){.material = material};
+            dw_bar_kind__cap(p, &kind);
         }
         dw_money gain =
-            dw_kind__worth(p, &kind, dw_supply_usable(supply)) - dw_supply__lowest(supply);
+            dw_bar_kind__worth(p, &kind, dw_supply_usable(supply)) - dw_supply__lowest(supply);
         int64_t count = dw_supply__count(supply);
         if (gain > 0)
             bound -= gain * (count == DW_UNLIMITED || count > pieces ? pieces : count);

@@ -106,7 +106,7 @@ static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, in
 static void start_first(struct listing *l, size_t lead)
 {
     const struct dw_pricer *pricer = l->pricer;
-    const struct dw_stock *stock = &pricer->problem->stocks[l->stock];
+    const struct dw_bar_stock *stock = &pricer->problem->stocks[l->stock];
     const struct dw_first *first = &stock->firsts[lead];
     int64_t left = stock->cap - first->size;
     int64_t value = dw_pricer__constant(pricer, l->stock);
@@ -132,7 +132,7 @@ static enum dw_listing outcome(const struct listing *l)
 enum dw_listing dw_pricer__list_lead(struct dw_pricer *pricer, size_t stock, size_t lead,
                                      int64_t least, int64_t max_steps, dw_emit *emit, void *user)
 {
-    const struct dw_stock *s = &pricer->problem->stocks[stock];
+    const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
     struct listing l = {.pricer = pricer,
                         .stock = stock,
                         .first = DW_NONE,
@@ -150,7 +150,7 @@ enum dw_listing dw_pricer__list_lead(struct dw_pricer *pricer, size_t stock, siz
 enum dw_listing dw_pricer__list(struct dw_pricer *pricer, size_t stock, int64_t least,
                                 int64_t max_steps, dw_emit *emit, void *user)
 {
-    const struct dw_stock *s = &pricer->problem->stocks[stock];
+    const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
     struct listing l = {.pricer = pricer,
                         .stock = stock,
                         .first = DW_NONE,

@@ -21,8 +21,8 @@ static int64_t made(const struct dw_col *col, size_t item)
     return 0;
 }
 
-int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *count,
-                     const struct dw_col *col)
+int64_t dw_bar_count__of(const struct dw_problem *problem, const struct dw_bar_count *count,
+                         const struct dw_col *col)
 {
     switch (count->kind) {
     case DW_COUNT_BARS:
@@ -45,7 +45,7 @@ int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *co
     case DW_COUNT_COL:
         return col->index == count->a;
     case DW_COUNT_CUT:
-        return dw_cut__of(problem, count->cut, col);
+        return dw_parity__of(problem, count->cut, col);
     }
     return 0;
 }
@@ -59,7 +59,7 @@ int64_t dw_prices__value(const struct dw_problem *problem, const struct dw_price
         value += prices->item[col->entries[i].item] * col->entries[i].count;
     for (size_t c = 0; c < prices->n_counts; c++)
         if (prices->count[c] != 0)
-            value += prices->count[c] * dw_count__of(problem, &prices->counts[c], col);
+            value += prices->count[c] * dw_bar_count__of(problem, &prices->counts[c], col);
     return value;
 }
 
@@ -97,7 +97,7 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock)
 }
 
 /* The duals of the counts of one kind whose threshold a length reaches. */
-static int64_t reached(const struct dw_prices *prices, enum dw_count_kind kind, int64_t length)
+static int64_t reached(const struct dw_prices *prices, enum dw_bar_count_kind kind, int64_t length)
 {
     int64_t value = 0;
     for (size_t c = 0; c < prices->n_counts; c++)
@@ -109,7 +109,7 @@ static int64_t reached(const struct dw_prices *prices, enum dw_count_kind kind, 
 int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_problem *p = pricer->problem;
-    dw_money credit = dw_kind__kept(p, pricer->kind, x);
+    dw_money credit = dw_bar_kind__kept(p, pricer->kind, x);
     if (credit == DW_NEVER)
         return DW_NEVER;
     return pricer->prices->scale * credit +
@@ -120,9 +120,9 @@ int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_problem *p = pricer->problem;
     if (p->max_kept == DW_UNLIMITED &&
-        dw_kind__keepable(p, pricer->kind, dw_problem__leftover(p, x)))
+        dw_bar_kind__keepable(p, pricer->kind, dw_problem__leftover(p, x)))
         return DW_NEVER;
-    dw_money credit = dw_kind__thrown(p, pricer->kind, x);
+    dw_money credit = dw_bar_kind__thrown(p, pricer->kind, x);
     if (credit == DW_NEVER)
         return DW_NEVER;
     return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0) +
@@ -138,7 +138,7 @@ struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
         return NULL;
     pricer->problem = problem;
     for (size_t q = 0; q < problem->n_kinds; q++) {
-        const struct dw_kind *kind = &problem->kinds[q];
+        const struct dw_bar_kind *kind = &problem->kinds[q];
         pricer->block_cells =
             kind->n_cells > pricer->block_cells ? kind->n_cells : pricer->block_cells;
         pricer->n_blocks =
@@ -203,7 +203,7 @@ static void load_scrap(struct dw_pricer *pricer)
 static void load_levels(const struct dw_prices *prices, struct dw_stage *stage)
 {
     for (size_t c = 0; c < prices->n_counts; c++) {
-        const struct dw_count *count = &prices->counts[c];
+        const struct dw_bar_count *count = &prices->counts[c];
         if (count->kind == DW_COUNT_LEVEL && count->a == stage->item && prices->count[c] != 0 &&
             stage->n_levels < DW_TABLE_LEVELS) {
             stage->threshold[stage->n_levels] = count->b;
@@ -215,7 +215,7 @@ static void load_levels(const struct dw_prices *prices, struct dw_stage *stage)
 static void load_stages(struct dw_pricer *pricer)
 {
     const struct dw_prices *prices = pricer->prices;
-    const struct dw_kind *kind = pricer->kind;
+    const struct dw_bar_kind *kind = pricer->kind;
     pricer->n_stages = pricer->n_rows = 0;
     for (size_t j = 0; j < kind->n_items; j++) {
         size_t i = kind->order[j];
@@ -295,7 +295,7 @@ static int64_t best_straight(const struct dw_pricer *pricer, int64_t x)
 
 size_t dw_pricer__n_leads(const struct dw_pricer *pricer, size_t stock)
 {
-    const struct dw_stock *s = &pricer->problem->stocks[stock];
+    const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
     return s->n_firsts > 0 ? s->n_firsts : pricer->n_stages;
 }
 
@@ -306,7 +306,7 @@ static int64_t with_constant(const struct dw_pricer *pricer, size_t stock, int64
 
 int64_t dw_pricer__best_lead(const struct dw_pricer *pricer, size_t stock, size_t lead)
 {
-    const struct dw_stock *s = &pricer->problem->stocks[stock];
+    const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
     if (s->n_firsts == 0)
         return with_constant(pricer, stock, best_stage_lead(pricer, lead, s->cap));
     const struct dw_first *first = &s->firsts[lead];

@@ -7,7 +7,7 @@
 
 /* Counts over the bars of a plan that can be bounded without making the subproblem harder: each
  * adds a constant to a zone of its tables, or to the worth of an item. */
-enum dw_count_kind {
+enum dw_bar_count_kind {
     DW_COUNT_BARS,  /* all bars */
     DW_COUNT_STOCK, /* bars of stock a */
     DW_COUNT_MADE,  /* pieces of item a */
@@ -23,18 +23,18 @@ enum dw_count_kind {
 /* Thresholds of one item that may be bounded at a time. */
 #define DW_LEVELS_MAX 16
 
-struct dw_cut;
+struct dw_parity_cut;
 
-struct dw_count {
-    enum dw_count_kind kind;
+struct dw_bar_count {
+    enum dw_bar_count_kind kind;
     size_t a;
     int64_t b;
-    const struct dw_cut *cut; /* DW_COUNT_CUT; else NULL */
+    const struct dw_parity_cut *cut; /* DW_COUNT_CUT; else NULL */
 };
 
 /* How much a column adds to the count. Cost: O(n), of a cut that of the counts in it. */
-int64_t dw_count__of(const struct dw_problem *problem, const struct dw_count *count,
-                     const struct dw_col *col);
+int64_t dw_bar_count__of(const struct dw_problem *problem, const struct dw_bar_count *count,
+                         const struct dw_col *col);
 
 /* Integer duals over a common denominator. */
 struct dw_prices {
@@ -42,10 +42,10 @@ struct dw_prices {
     int64_t *item;  /* length n_items: a part's >= 0, a post's <= 0 */
     int64_t *stock; /* length n_stocks: of the supply limit, <= 0 */
     size_t n_counts;
-    struct dw_count *counts; /* length n_counts */
-    int64_t *count;          /* length n_counts, any sign */
-    const dw_money *bar;     /* length n_stocks: money of one bar */
-    const int64_t *demand;   /* length n_items: no layout takes more */
+    struct dw_bar_count *counts; /* length n_counts */
+    int64_t *count;              /* length n_counts, any sign */
+    const dw_money *bar;         /* length n_stocks: money of one bar */
+    const int64_t *demand;       /* length n_items: no layout takes more */
 };
 
 /* sum of duals of the column - scale * its money: minus its reduced cost. Cost: O(n counts). */

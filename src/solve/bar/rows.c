@@ -17,7 +17,7 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
     dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
         int64_t top = (int64_t)(x + 1) * pricer->kind->cell - 1;
-        dw_money kept = dw_kind__kept(p, pricer->kind, top);
+        dw_money kept = dw_bar_kind__kept(p, pricer->kind, top);
         row[x] = prices->scale * dw_table__larger(thrown, kept) + extra;
     }
 }
@@ -104,7 +104,7 @@ static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int6
 static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                        const struct dw_stage *stage)
 {
-    const struct dw_kind *kind = pricer->kind;
+    const struct dw_bar_kind *kind = pricer->kind;
     size_t n = kind->n_cells;
     size_t size = (size_t)(stage->size / kind->cell);
     if (kind->points) {
@@ -128,19 +128,20 @@ static int64_t of_credit(const struct dw_prices *prices, dw_money credit)
 }
 
 /* Cell number i by increasing length. */
-static size_t cell_of(const struct dw_kind *kind, size_t i)
+static size_t cell_of(const struct dw_bar_kind *kind, size_t i)
 {
     return kind->points ? kind->points->rising[i] : i;
 }
 
 /* What a count of this kind compares with its threshold. */
-static int64_t counted_length(const struct dw_pricer *pricer, enum dw_count_kind what, size_t i)
+static int64_t counted_length(const struct dw_pricer *pricer, enum dw_bar_count_kind what, size_t i)
 {
-    int64_t nm = dw_kind__nm(pricer->kind, cell_of(pricer->kind, i));
+    int64_t nm = dw_bar_kind__nm(pricer->kind, cell_of(pricer->kind, i));
     return what == DW_COUNT_KEPT ? dw_problem__leftover(pricer->problem, nm) : nm;
 }
 
-static size_t first_counted(const struct dw_pricer *pricer, enum dw_count_kind what, int64_t least)
+static size_t first_counted(const struct dw_pricer *pricer, enum dw_bar_count_kind what,
+                            int64_t least)
 {
     size_t lo = 0, hi = pricer->kind->n_cells;
     while (lo < hi) {
@@ -154,7 +155,7 @@ static size_t first_counted(const struct dw_pricer *pricer, enum dw_count_kind w
 }
 
 /* Adds the duals of counts of one kind, which begin at a length each. step: scratch for a row. */
-static void add_counts(const struct dw_pricer *pricer, enum dw_count_kind what, int64_t *values,
+static void add_counts(const struct dw_pricer *pricer, enum dw_bar_count_kind what, int64_t *values,
                        const dw_money *credit, int64_t *step)
 {
     const struct dw_prices *prices = pricer->prices;
@@ -182,12 +183,12 @@ static void add_counts(const struct dw_pricer *pricer, enum dw_count_kind what, 
 /* Nothing more is cut: kept or thrown away. */
 static void fill_left(struct dw_pricer *pricer, int64_t *row)
 {
-    const struct dw_kind *kind = pricer->kind;
+    const struct dw_bar_kind *kind = pricer->kind;
     const struct dw_prices *prices = pricer->prices;
     for (size_t x = 0; x < kind->n_cells; x++) {
         pricer->kept[x] = of_credit(prices, kind->kept[x]);
         pricer->thrown[x] = of_credit(prices, kind->thrown[x]);
-        if (dw_kind__nm(kind, x) == 0)
+        if (dw_bar_kind__nm(kind, x) == 0)
             pricer->thrown[x] = pricer->filled;
     }
     add_counts(pricer, DW_COUNT_KEPT, pricer->kept, kind->kept, row);
@@ -223,7 +224,7 @@ static void measure_drop(struct dw_pricer *pricer, const int64_t *row)
 
 void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work)
 {
-    const struct dw_kind *kind = pricer->kind;
+    const struct dw_bar_kind *kind = pricer->kind;
     size_t n = pricer->n_rows;
     if (kind->coarse)
         coarse_bottom(pricer, pricer->rows[n]);

@@ -54,7 +54,7 @@ static size_t first_point(const struct dw_points *points, int64_t x)
 static void raise_between(const struct dw_pricer *pricer, int64_t *row, int64_t lo, int64_t hi,
                           int64_t value)
 {
-    const struct dw_kind *kind = pricer->kind;
+    const struct dw_bar_kind *kind = pricer->kind;
     const struct dw_points *points = kind->points;
     if (points) {
         for (size_t i = first_point(points, lo);

@@ -25,7 +25,7 @@ struct dw_stage {
 struct dw_pricer {
     const struct dw_problem *problem;
     const struct dw_prices *prices;
-    const struct dw_kind *kind;
+    const struct dw_bar_kind *kind;
     double per_cell; /* 1 / cell */
     int64_t drop;    /* no row falls by more than this from x to any larger x */
     int64_t bars;    /* dual of all bars */

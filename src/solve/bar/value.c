@@ -28,7 +28,7 @@ static void load_counts(struct dw_valuer *v)
     const struct dw_prices *prices = v->prices;
     int64_t bars = 0;
     for (size_t c = 0; c < prices->n_counts; c++) {
-        const struct dw_count *count = &prices->counts[c];
+        const struct dw_bar_count *count = &prices->counts[c];
         if (count->kind == DW_COUNT_BARS)
             bars += prices->count[c];
         else if (count->kind == DW_COUNT_STOCK)
@@ -47,7 +47,7 @@ static void load_counts(struct dw_valuer *v)
 
 /* Sorts the counts of a kind by item into `to`: first[i] is where the next one of item i goes, then
  * where they end. */
-static void load_by_item(const struct dw_valuer *v, enum dw_count_kind kind, size_t *first,
+static void load_by_item(const struct dw_valuer *v, enum dw_bar_count_kind kind, size_t *first,
                          struct dw_value_step *to)
 {
     const struct dw_prices *prices = v->prices;
@@ -74,7 +74,7 @@ static int compare_steps(const void *a, const void *b)
 }
 
 /* The counts of a kind by their thresholds, with the duals of all up to there. */
-static size_t load_thresholds(const struct dw_valuer *v, enum dw_count_kind kind,
+static size_t load_thresholds(const struct dw_valuer *v, enum dw_bar_count_kind kind,
                               struct dw_value_step *to)
 {
     const struct dw_prices *prices = v->prices;
@@ -172,8 +172,8 @@ int64_t dw_valuer__of(const struct dw_valuer *valuer, const struct dw_col *col)
         value += of_entry(valuer, col, &col->entries[i], bent);
     value += of_end(valuer, col);
     for (size_t r = 0; r < valuer->n_rest; r++)
-        value +=
-            prices->count[valuer->rest[r]] * dw_count__of(p, &prices->counts[valuer->rest[r]], col);
+        value += prices->count[valuer->rest[r]] *
+                 dw_bar_count__of(p, &prices->counts[valuer->rest[r]], col);
     return value;
 }
 

@@ -27,13 +27,13 @@ struct bulk_copy {
 static int64_t worth_of_left(const void *user, int64_t x)
 {
     const struct dw_problem *p = user;
-    return dw_kind__worth(p, &p->kinds[0], dw_problem__leftover(p, x));
+    return dw_bar_kind__worth(p, &p->kinds[0], dw_problem__leftover(p, x));
 }
 
 /* phi(r) <= num / den r */
 static void steepest_worth(const struct dw_problem *p, int64_t *num, int64_t *den)
 {
-    const struct dw_kind *kind = &p->kinds[0];
+    const struct dw_bar_kind *kind = &p->kinds[0];
     const struct dw_worth *worth = &p->job->materials[kind->material].worth;
     *num = worth->kind == DW_WORTH_RATE ? worth->rate : 0;
     *den = worth->kind == DW_WORTH_RATE ? worth->per : 1;
@@ -86,7 +86,7 @@ static bool copy_problem(const struct dw_problem *p, struct bulk_copy *copy)
     }
     size_t n = 0;
     for (size_t k = 0; k < p->n_stocks; k++) {
-        const struct dw_stock *stock = &p->stocks[k];
+        const struct dw_bar_stock *stock = &p->stocks[k];
         if (stock->cap < p->items[p->n_items - 1].size)
             continue;
         copy->stocks[n] = (struct dw_bulk_stock){.capacity = stock->cap,

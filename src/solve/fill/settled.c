@@ -59,14 +59,14 @@ static void unmake(struct settled *s)
 
 static dw_money kept_worth(const struct dw_problem *p, const struct dw_col *col)
 {
-    const struct dw_kind *kind = &p->kinds[p->stocks[col->stock].kind];
-    return col->kept ? dw_kind__kept(p, kind, col->left - col->slack) : 0;
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    return col->kept ? dw_bar_kind__kept(p, kind, col->left - col->slack) : 0;
 }
 
 /* A count that is whole. */
-static int64_t whole(const struct settled *s, enum dw_count_kind kind, size_t a)
+static int64_t whole(const struct settled *s, enum dw_bar_count_kind kind, size_t a)
 {
-    const struct dw_count count = {.kind = kind, .a = a};
+    const struct dw_bar_count count = {.kind = kind, .a = a};
     return (int64_t)(dw_relaxed__count(s->p, s->solved, &count) + 0.5);
 }
 
@@ -74,7 +74,7 @@ static int64_t whole(const struct settled *s, enum dw_count_kind kind, size_t a)
 static void begin(struct settled *s)
 {
     const struct dw_problem *p = s->p;
-    const struct dw_count exact = {.kind = DW_COUNT_EXACT};
+    const struct dw_bar_count exact = {.kind = DW_COUNT_EXACT};
     for (size_t i = 0; i < p->n_items; i++)
         s->left[i] = p->items[i].post ? whole(s, DW_COUNT_MADE, i) : s->relax->demand[i];
     for (size_t k = 0; k < p->n_stocks; k++)
@@ -126,17 +126,17 @@ static void take(struct settled *s, const struct dw_col *col)
 }
 
 /* Whether a bar that leaves so much could not throw it away, or would keep it. */
-static bool is_too_long(const struct dw_problem *p, const struct dw_kind *kind, int64_t rest)
+static bool is_too_long(const struct dw_problem *p, const struct dw_bar_kind *kind, int64_t rest)
 {
     const int64_t r = dw_problem__leftover(p, rest);
     return (p->job->rules.no_middling && r > p->job->rules.scrap_max) ||
-           (p->max_kept == DW_UNLIMITED && dw_kind__keepable(p, kind, r));
+           (p->max_kept == DW_UNLIMITED && dw_bar_kind__keepable(p, kind, r));
 }
 
 /* The longest rest of a bar that is thrown away. */
-static int64_t most_thrown(const struct dw_problem *p, const struct dw_stock *stock)
+static int64_t most_thrown(const struct dw_problem *p, const struct dw_bar_stock *stock)
 {
-    const struct dw_kind *kind = &p->kinds[stock->kind];
+    const struct dw_bar_kind *kind = &p->kinds[stock->kind];
     int64_t low = 0, high = stock->cap;
     while (low < high) {
         int64_t middle = high - (high - low) / 2;
@@ -152,7 +152,7 @@ static int64_t most_thrown(const struct dw_problem *p, const struct dw_stock *st
 static bool give_lead(struct settled *s, const struct dw_col *col)
 {
     const struct dw_problem *p = s->p;
-    const struct dw_stock *stock = &p->stocks[col->stock];
+    const struct dw_bar_stock *stock = &p->stocks[col->stock];
     struct dw_entry *entries = dw_arena__alloc(s->arena, col->n, sizeof *entries);
     if (!entries || !dw_array__grow(&s->given, &s->given_room, s->n_given + 1, sizeof *s->given))
         return false;
@@ -260,7 +260,7 @@ static bool give_special(struct settled *s, bool *done)
 static bool give_others(struct settled *s)
 {
     for (size_t k = 0; k < s->p->n_stocks; k++) {
-        const struct dw_stock *stock = &s->p->stocks[k];
+        const struct dw_bar_stock *stock = &s->p->stocks[k];
         if (s->bars[k] == 0)
             continue;
         if (!dw_array__grow(&s->given, &s->given_room, s->n_given + 1, sizeof *s->given))

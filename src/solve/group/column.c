@@ -23,8 +23,8 @@ void dw_pool__free(struct dw_pool *pool)
  * an exact fill gives the last cut back. */
 dw_money dw_col__money(const struct dw_problem *problem, const struct dw_col *col)
 {
-    const struct dw_stock *stock = &problem->stocks[col->stock];
-    const struct dw_kind *kind = &problem->kinds[stock->kind];
+    const struct dw_bar_stock *stock = &problem->stocks[col->stock];
+    const struct dw_bar_kind *kind = &problem->kinds[stock->kind];
     int64_t x = col->left - col->slack;
     dw_money money = stock->fixed;
     if (col->first != DW_NONE && stock->firsts[col->first].item == DW_NONE)
@@ -32,8 +32,8 @@ dw_money dw_col__money(const struct dw_problem *problem, const struct dw_col *co
     for (size_t i = 0; i < col->n; i++)
         money += col->entries[i].count *
                  (problem->cut_cost - problem->items[col->entries[i].item].worth);
-    return money -
-           (col->kept ? dw_kind__kept(problem, kind, x) : dw_kind__thrown(problem, kind, x));
+    return money - (col->kept ? dw_bar_kind__kept(problem, kind, x)
+                              : dw_bar_kind__thrown(problem, kind, x));
 }
 
 bool dw_col__exact(const struct dw_problem *problem, const struct dw_col *col)
@@ -48,7 +48,7 @@ int64_t dw_col__kept_length(const struct dw_problem *problem, const struct dw_co
 
 int64_t dw_col__tail_count(const struct dw_problem *problem, const struct dw_col *col, size_t item)
 {
-    const struct dw_stock *stock = &problem->stocks[col->stock];
+    const struct dw_bar_stock *stock = &problem->stocks[col->stock];
     int64_t count = 0;
     for (size_t i = 0; i < col->n && col->entries[i].item <= item; i++)
         if (col->entries[i].item == item)

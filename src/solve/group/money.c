@@ -20,9 +20,9 @@ int64_t dw_supply__count(const struct dw_supply *supply)
 
 /* Within one price the smallest lot is the cheapest: only the starts of prices need be tried. Lots
  * grow, and with them the number `at` of breaks that they reach. Cost: O(breaks). */
-dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t used)
+dw_money dw_bar_stock__money(const struct dw_problem *problem, size_t stock, int64_t used)
 {
-    const struct dw_stock *s = &problem->stocks[stock];
+    const struct dw_bar_stock *s = &problem->stocks[stock];
     if (!s->stepped)
         return s->price * used;
     if (used == 0)
@@ -45,7 +45,7 @@ dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t
 }
 
 /* base(r) of struct dw_worth. A share of the new price is a share of the cap. */
-static dw_money base_worth(const struct dw_kind *kind, const struct dw_worth *worth, int64_t r)
+static dw_money base_worth(const struct dw_bar_kind *kind, const struct dw_worth *worth, int64_t r)
 {
     switch (worth->kind) {
     case DW_WORTH_RATE:
@@ -72,7 +72,8 @@ static dw_money base_worth(const struct dw_kind *kind, const struct dw_worth *wo
     return 0;
 }
 
-dw_money dw_kind__worth(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r)
+dw_money dw_bar_kind__worth(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                            int64_t r)
 {
     const struct dw_worth *worth = &problem->job->materials[kind->material].worth;
     if (r < worth->keep || problem->missing)
@@ -91,7 +92,8 @@ int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x)
     return x > problem->kerf ? x - problem->kerf : 0;
 }
 
-dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x)
+dw_money dw_bar_kind__thrown(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                             int64_t x)
 {
     const struct dw_rules *rules = &problem->job->rules;
     int64_t r = dw_problem__leftover(problem, x);
@@ -102,19 +104,22 @@ dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind 
 }
 
 /* Where missing pieces are counted, throwing a leftover away can only help under a cap. */
-bool dw_kind__keepable(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r)
+bool dw_bar_kind__keepable(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                           int64_t r)
 {
     return r > 0 && r >= problem->job->materials[kind->material].worth.keep &&
            !(problem->missing && problem->max_kept != DW_UNLIMITED);
 }
 
-dw_money dw_kind__kept(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x)
+dw_money dw_bar_kind__kept(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                           int64_t x)
 {
     int64_t r = dw_problem__leftover(problem, x);
-    return dw_kind__keepable(problem, kind, r) ? dw_kind__worth(problem, kind, r) : DW_NEVER;
+    return dw_bar_kind__keepable(problem, kind, r) ? dw_bar_kind__worth(problem, kind, r)
+                                                   : DW_NEVER;
 }
 
-void dw_kind__cap(const struct dw_problem *problem, struct dw_kind *kind)
+void dw_bar_kind__cap(const struct dw_problem *problem, struct dw_bar_kind *kind)
 {
     for (size_t k = 0; k < problem->job->n_supplies; k++) {
         const struct dw_supply *supply = &problem->job->supplies[k];
@@ -132,7 +137,7 @@ void dw_kind__cap(const struct dw_problem *problem, struct dw_kind *kind)
 }
 
 /* Gcd of the worths of a material's classes; 1 if none can be relied on, 0 if all are 0. */
-static dw_money class_grid(const struct dw_problem *problem, const struct dw_kind *kind)
+static dw_money class_grid(const struct dw_problem *problem, const struct dw_bar_kind *kind)
 {
     const struct dw_worth *worth = &problem->job->materials[kind->material].worth;
     dw_money grid = 0;
@@ -141,7 +146,7 @@ static dw_money class_grid(const struct dw_problem *problem, const struct dw_kin
         if (class->worth <= 0)
             continue;
         int64_t from = class->from > worth->keep ? class->from : worth->keep;
-        if (dw_kind__worth(problem, kind, from) != class->worth)
+        if (dw_bar_kind__worth(problem, kind, from) != class->worth)
             return 1;
         grid = dw_gcd__i64(grid, class->worth);
     }
@@ -151,14 +156,14 @@ static dw_money class_grid(const struct dw_problem *problem, const struct dw_kin
 static dw_money worth_grid(const struct dw_problem *problem, size_t material)
 {
     const struct dw_worth *worth = &problem->job->materials[material].worth;
-    struct dw_kind kind = {.material = material};
+    struct dw_bar_kind kind = {.material = material};
     switch (worth->kind) {
     case DW_WORTH_RATE:
         return worth->rate > 0;
     case DW_WORTH_SHARE:
         return worth->share > 0;
     case DW_WORTH_CLASSES:
-        dw_kind__cap(problem, &kind);
+        dw_bar_kind__cap(problem, &kind);
         return class_grid(problem, &kind);
     case DW_WORTH_NONE:
         break;

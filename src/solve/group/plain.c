@@ -37,7 +37,7 @@ bool dw_plain__add(const struct dw_problem *problem, struct dw_pool *pool, size_
         entries[j] = (struct dw_entry){items[j].type, items[j].count};
         draft.left -= problem->items[items[j].type].size * items[j].count;
     }
-    draft.kept = dw_kind__kept(problem, &problem->kinds[0], draft.left) != DW_NEVER;
+    draft.kept = dw_bar_kind__kept(problem, &problem->kinds[0], draft.left) != DW_NEVER;
     const struct dw_col *col = dw_pool__add(pool, &draft);
     return col && dw_solution__add(out, col, bars);
 }

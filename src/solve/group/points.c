@@ -6,7 +6,7 @@
 
 struct reaching {
     const struct dw_problem *p;
-    const struct dw_kind *kind;
+    const struct dw_bar_kind *kind;
     size_t most;
     struct dw_points *points;
     size_t capacity;
@@ -69,7 +69,7 @@ static bool reach_bars(struct reaching *r)
     const struct dw_problem *p = r->p;
     size_t at;
     for (size_t k = 0; k < p->n_stocks; k++) {
-        const struct dw_stock *stock = &p->stocks[k];
+        const struct dw_bar_stock *stock = &p->stocks[k];
         if (&p->kinds[stock->kind] != r->kind)
             continue;
         if (stock->n_firsts == 0 && !reach(r, stock->cap, &at))

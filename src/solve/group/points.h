@@ -29,7 +29,7 @@ bool dw_points__make(const struct dw_problem *problem, size_t kind, size_t most,
                      struct dw_points **out);
 
 /* nm of number x of the tables of a kind that are not coarse: of its points, or of its grid. */
-static inline int64_t dw_kind__nm(const struct dw_kind *kind, size_t x)
+static inline int64_t dw_bar_kind__nm(const struct dw_bar_kind *kind, size_t x)
 {
     return kind->points ? kind->points->x[x] : (int64_t)x * kind->cell;
 }

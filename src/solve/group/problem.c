@@ -185,7 +185,7 @@ static size_t select_supplies(const struct build *b, struct keyed_supply *keyed)
 }
 
 /* The bend end, then every item that may be the bent part. */
-static bool make_firsts(struct build *b, struct dw_stock *stock, const struct dw_supply *supply)
+static bool make_firsts(struct build *b, struct dw_bar_stock *stock, const struct dw_supply *supply)
 {
     struct dw_problem *p = b->problem;
     if (supply->bend == 0)
@@ -211,7 +211,7 @@ static size_t kind_of(struct dw_problem *p, size_t material)
     for (size_t q = p->n_kinds; q-- > 0;)
         if (p->kinds[q].material == material)
             return q;
-    p->kinds[p->n_kinds] = (struct dw_kind){.material = material};
+    p->kinds[p->n_kinds] = (struct dw_bar_kind){.material = material};
     return p->n_kinds++;
 }
 
@@ -227,18 +227,18 @@ static bool make_stocks(struct build *b, const struct keyed_supply *keyed, size_
         const struct dw_supply *supply = keyed[k].supply;
         members[k] = keyed[k].index;
         if (k == 0 || compare_stock_keys(&keyed[k - 1], &keyed[k]) != 0) {
-            struct dw_stock *stock = &p->stocks[p->n_stocks++];
-            *stock = (struct dw_stock){.kind = kind_of(p, keyed[k].straight),
-                                       .cap = capacity(p, supply),
-                                       .price = dw_supply__lowest(supply),
-                                       .fixed = p->cut_cost * dw_supply_squarings(supply),
-                                       .limited = true,
-                                       .stepped = stepped(supply),
-                                       .members = &members[k]};
+            struct dw_bar_stock *stock = &p->stocks[p->n_stocks++];
+            *stock = (struct dw_bar_stock){.kind = kind_of(p, keyed[k].straight),
+                                           .cap = capacity(p, supply),
+                                           .price = dw_supply__lowest(supply),
+                                           .fixed = p->cut_cost * dw_supply_squarings(supply),
+                                           .limited = true,
+                                           .stepped = stepped(supply),
+                                           .members = &members[k]};
             if (!make_firsts(b, stock, supply))
                 return false;
         }
-        struct dw_stock *stock = &p->stocks[p->n_stocks - 1];
+        struct dw_bar_stock *stock = &p->stocks[p->n_stocks - 1];
         stock->n_members++;
         int64_t count = dw_supply__count(supply);
         stock->certain += count == DW_UNLIMITED || count > p->n_all ? p->n_all : count;
@@ -255,11 +255,11 @@ static bool make_stocks(struct build *b, const struct keyed_supply *keyed, size_
 /* --- kinds -------------------------------------------------------------------------------- */
 
 /* Largest capacity for straight pieces, and the common divisor of all lengths. */
-static int64_t measure_kind(const struct dw_problem *p, struct dw_kind *kind, size_t q)
+static int64_t measure_kind(const struct dw_problem *p, struct dw_bar_kind *kind, size_t q)
 {
     int64_t divisor = 0;
     for (size_t k = 0; k < p->n_stocks; k++) {
-        const struct dw_stock *stock = &p->stocks[k];
+        const struct dw_bar_stock *stock = &p->stocks[k];
         if (stock->kind != q)
             continue;
         int64_t least = stock->n_firsts > 0 ? stock->firsts[0].size : 0;
@@ -279,7 +279,7 @@ static int64_t measure_kind(const struct dw_problem *p, struct dw_kind *kind, si
 }
 
 /* Items without slack first: what slack gains is asked at the end of a layout only. */
-static bool make_order(struct build *b, struct dw_kind *kind)
+static bool make_order(struct build *b, struct dw_bar_kind *kind)
 {
     const struct dw_problem *p = b->problem;
     kind->order = dw_arena__alloc(b->arena, p->n_items, sizeof *kind->order);
@@ -296,7 +296,7 @@ static bool make_order(struct build *b, struct dw_kind *kind)
     return true;
 }
 
-static bool has_few_slack(const struct dw_problem *p, const struct dw_kind *kind, size_t q)
+static bool has_few_slack(const struct dw_problem *p, const struct dw_bar_kind *kind, size_t q)
 {
     int64_t ways = 1;
     for (size_t j = kind->n_firm; j < kind->n_items && ways <= MAX_WAYS; j++) {
@@ -312,7 +312,7 @@ static bool has_few_slack(const struct dw_problem *p, const struct dw_kind *kind
 }
 
 /* A grid if it is small enough, else points, else a coarse grid. */
-static bool choose_table(struct dw_problem *p, struct dw_kind *kind, size_t q)
+static bool choose_table(struct dw_problem *p, struct dw_bar_kind *kind, size_t q)
 {
     int64_t divisor = measure_kind(p, kind, q);
     int64_t most = MAX_TABLE / (int64_t)(kind->n_items + 1);
@@ -338,30 +338,30 @@ static bool choose_table(struct dw_problem *p, struct dw_kind *kind, size_t q)
 static bool make_kind(struct build *b, size_t q)
 {
     struct dw_problem *p = b->problem;
-    struct dw_kind *kind = &p->kinds[q];
+    struct dw_bar_kind *kind = &p->kinds[q];
     kind->items = dw_arena__alloc(b->arena, p->n_items, sizeof *kind->items);
     if (!kind->items)
         return false;
     for (size_t i = 0; i < p->n_items; i++)
         if (accepts(p, &p->items[i], kind->material))
             kind->items[kind->n_items++] = i;
-    dw_kind__cap(p, kind);
+    dw_bar_kind__cap(p, kind);
     return make_order(b, kind) && choose_table(p, kind, q);
 }
 
 /* --- credits ------------------------------------------------------------------------------ */
 
-bool dw_kind__credits(const struct dw_problem *problem, struct dw_kind *kind)
+bool dw_bar_kind__credits(const struct dw_problem *problem, struct dw_bar_kind *kind)
 {
     kind->kept = dw_arena__alloc(problem->arena, kind->n_cells, sizeof *kind->kept);
     kind->thrown = dw_arena__alloc(problem->arena, kind->n_cells, sizeof *kind->thrown);
     if (!kind->kept || !kind->thrown)
         return false;
     for (size_t x = 0; x < kind->n_cells; x++) {
-        int64_t nm = dw_kind__nm(kind, x);
-        kind->kept[x] = dw_kind__kept(problem, kind, nm);
+        int64_t nm = dw_bar_kind__nm(kind, x);
+        kind->kept[x] = dw_bar_kind__kept(problem, kind, nm);
         bool choice = problem->max_kept != DW_UNLIMITED || kind->kept[x] == DW_NEVER;
-        kind->thrown[x] = choice ? dw_kind__thrown(problem, kind, nm) : DW_NEVER;
+        kind->thrown[x] = choice ? dw_bar_kind__thrown(problem, kind, nm) : DW_NEVER;
     }
     return true;
 }
@@ -370,7 +370,7 @@ static bool make_credits(struct dw_problem *p)
 {
     for (size_t q = 0; q < p->n_kinds; q++) {
         p->kinds[q].kept = p->kinds[q].thrown = NULL;
-        if (!p->kinds[q].coarse && !dw_kind__credits(p, &p->kinds[q]))
+        if (!p->kinds[q].coarse && !dw_bar_kind__credits(p, &p->kinds[q]))
             return false;
     }
     return true;
@@ -465,15 +465,15 @@ static bool surplus_gains(const struct dw_problem *p)
     if (p->job->rules.no_middling)
         return true;
     for (size_t k = 0; k < p->n_stocks; k++) {
-        const struct dw_stock *stock = &p->stocks[k];
-        const struct dw_kind *kind = &p->kinds[stock->kind];
+        const struct dw_bar_stock *stock = &p->stocks[k];
+        const struct dw_bar_kind *kind = &p->kinds[stock->kind];
         int64_t r = dw_problem__leftover(p, stock->cap);
         /* A surplus bent part may fill a bar exactly where the bend end does not. */
         if (stock->n_firsts > 0 && dw_problem__saves_cut(p))
             return true;
         /* One more bar of a paid pack costs nothing. */
         dw_money least = stock->stepped ? 0 : stock->price + stock->fixed;
-        if (least < dw_kind__worth(p, kind, r))
+        if (least < dw_bar_kind__worth(p, kind, r))
             return true;
     }
     return false;
@@ -541,8 +541,8 @@ dw_err dw_problem__missing(const struct dw_problem *problem, struct dw_problem *
     struct dw_arena *arena = problem->arena;
     struct dw_problem *p = dw_arena__alloc(arena, 1, sizeof *p);
     struct dw_item *items = dw_arena__alloc(arena, problem->n_items, sizeof *items);
-    struct dw_kind *kinds = dw_arena__alloc(arena, problem->n_kinds, sizeof *kinds);
-    struct dw_stock *stocks = dw_arena__alloc(arena, problem->n_stocks, sizeof *stocks);
+    struct dw_bar_kind *kinds = dw_arena__alloc(arena, problem->n_kinds, sizeof *kinds);
+    struct dw_bar_stock *stocks = dw_arena__alloc(arena, problem->n_stocks, sizeof *stocks);
     if (!p || !items || !kinds || !stocks)
         return dw_error__nomem(error);
     *p = *problem;

@@ -27,7 +27,7 @@ struct dw_item {
 struct dw_points;
 
 /* A straight material as the source of pieces: all that bars of it have in common. */
-struct dw_kind {
+struct dw_bar_kind {
     size_t material;
     size_t n_items;
     size_t *items;   /* length n_items: items cut from it, by decreasing size */
@@ -56,7 +56,7 @@ struct dw_first {
 };
 
 /* Supplies that are interchangeable in every respect but their name. */
-struct dw_stock {
+struct dw_bar_stock {
     size_t kind;
     int64_t cap;
     int64_t count;   /* at most so many, never more than there are pieces */
@@ -77,11 +77,11 @@ struct dw_problem {
     size_t n_items;
     struct dw_item *items; /* length n_items, by decreasing size */
     size_t n_kinds;
-    struct dw_kind *kinds; /* length n_kinds */
+    struct dw_bar_kind *kinds; /* length n_kinds */
     size_t n_stocks;
-    struct dw_stock *stocks; /* length n_stocks */
-    int64_t n_pieces;        /* parts and posts, counted */
-    int64_t n_all;           /* with those that no supply can give */
+    struct dw_bar_stock *stocks; /* length n_stocks */
+    int64_t n_pieces;            /* parts and posts, counted */
+    int64_t n_all;               /* with those that no supply can give */
     dw_money cut_cost;
     int64_t kerf;
     int64_t grip;
@@ -111,28 +111,32 @@ static inline bool dw_problem__saves_cut(const struct dw_problem *problem)
 
 /* Money of `used` bars as struct dw_take reckons it: whole packs, all-units price breaks, and more
  * bars than needed where that makes the lot cheaper. */
-dw_money dw_stock__money(const struct dw_problem *problem, size_t stock, int64_t used);
+dw_money dw_bar_stock__money(const struct dw_problem *problem, size_t stock, int64_t used);
 
 /* Bars that can be taken, in whole packs; or DW_UNLIMITED. */
 int64_t dw_supply__count(const struct dw_supply *supply);
 /* The lowest price of one bar, breaks included. */
 dw_money dw_supply__lowest(const struct dw_supply *supply);
 /* Sets cap_num / cap_den of the kind: the least price / length of its new straight bars. */
-void dw_kind__cap(const struct dw_problem *problem, struct dw_kind *kind);
+void dw_bar_kind__cap(const struct dw_problem *problem, struct dw_bar_kind *kind);
 /* The money grid of struct dw_certificate; >= 1. */
 dw_money dw_problem__grid(const struct dw_problem *problem, const size_t *group_of, size_t group);
 /* phi(r) of struct dw_worth for a leftover of this kind. Cost: O(log classes). */
-dw_money dw_kind__worth(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
+dw_money dw_bar_kind__worth(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                            int64_t r);
 /* Leftover when x of the capacity remains. */
 int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x);
 /* Whether a leftover r may be kept. */
-bool dw_kind__keepable(const struct dw_problem *problem, const struct dw_kind *kind, int64_t r);
+bool dw_bar_kind__keepable(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                           int64_t r);
 
 /* Lists the credits of a kind that is not coarse. false: no memory. */
-bool dw_kind__credits(const struct dw_problem *problem, struct dw_kind *kind);
+bool dw_bar_kind__credits(const struct dw_problem *problem, struct dw_bar_kind *kind);
 
 /* Credits of x nm left: thrown away (with the cut that an exact fill saves) and kept. */
-dw_money dw_kind__thrown(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);
-dw_money dw_kind__kept(const struct dw_problem *problem, const struct dw_kind *kind, int64_t x);
+dw_money dw_bar_kind__thrown(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                             int64_t x);
+dw_money dw_bar_kind__kept(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                           int64_t x);
 
 #endif

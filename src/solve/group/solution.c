@@ -87,7 +87,7 @@ bool dw_solution__settle(const struct dw_problem *p, struct dw_solution *solutio
     }
     for (size_t k = 0; k < p->n_stocks; k++) {
         ok = ok && (bars[k] <= p->stocks[k].count || !p->stocks[k].limited);
-        money += dw_stock__money(p, k, bars[k]);
+        money += dw_bar_stock__money(p, k, bars[k]);
     }
     solution->money = p->missing ? solution->missing : money;
     return ok && (p->missing || solution->missing == 0);
@@ -126,7 +126,7 @@ static bool shorten(const struct dw_problem *p, struct dw_pool *pool, const stru
                     size_t item, int64_t most, int64_t *taken, const struct dw_col **out)
 {
     struct dw_entry *entries = calloc(col->n + 1, sizeof *entries);
-    const struct dw_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[col->stock].kind];
     *out = NULL;
     if (!entries)
         return false;
@@ -148,9 +148,9 @@ static bool shorten(const struct dw_problem *p, struct dw_pool *pool, const stru
             entries[draft.n++] = (struct dw_entry){col->entries[i].item, count};
     }
     draft.left += *taken * p->items[item].size;
-    draft.kept =
-        p->max_kept == DW_UNLIMITED ? dw_kind__kept(p, kind, draft.left) != DW_NEVER : col->kept;
-    bool allowed = draft.kept || dw_kind__thrown(p, kind, draft.left) != DW_NEVER;
+    draft.kept = p->max_kept == DW_UNLIMITED ? dw_bar_kind__kept(p, kind, draft.left) != DW_NEVER
+                                             : col->kept;
+    bool allowed = draft.kept || dw_bar_kind__thrown(p, kind, draft.left) != DW_NEVER;
     bool ok = true;
     if (*taken > 0 && draft.n > 0 && allowed) {
         *out = dw_pool__add(pool, &draft);

@@ -13,7 +13,7 @@ static dw_money money_unit(const struct dw_problem *p)
         if (p->items[i].worth > unit)
             unit = p->items[i].worth;
     for (size_t q = 0; q < p->n_kinds; q++) {
-        dw_money phi = dw_kind__worth(p, &p->kinds[q], p->kinds[q].max_cap);
+        dw_money phi = dw_bar_kind__worth(p, &p->kinds[q], p->kinds[q].max_cap);
         unit = phi > unit ? phi : unit;
     }
     return unit > 0 ? unit : 1;

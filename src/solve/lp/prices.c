@@ -19,7 +19,7 @@ static double most_pieces(const struct dw_problem *p)
 }
 
 /* Whether a bar may add more than one. */
-static bool many(enum dw_count_kind kind)
+static bool many(enum dw_bar_count_kind kind)
 {
     return kind == DW_COUNT_MADE || kind == DW_COUNT_CUT;
 }

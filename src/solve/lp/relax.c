@@ -71,13 +71,13 @@ static bool note(struct dw_relax_run *run, int64_t value, size_t stock, size_t l
 {
     if (!dw_array__grow(&run->found, &run->found_capacity, run->n_found + 1, sizeof *run->found))
         return false;
-    run->found[run->n_found++] = (struct candidate){value, stock, lead};
+    run->found[run->n_found++] = (struct dw_relax_candidate){value, stock, lead};
     return true;
 }
 
 static int compare_candidates(const void *a, const void *b)
 {
-    const struct candidate *x = a, *y = b;
+    const struct dw_relax_candidate *x = a, *y = b;
     if (x->value != y->value)
         return x->value > y->value ? -1 : 1;
     if (x->stock != y->stock)
@@ -140,7 +140,7 @@ static bool add_found(struct dw_relax_run *run)
     if (run->n_found > 0)
         qsort(run->found, run->n_found, sizeof *run->found, compare_candidates);
     for (size_t f = 0; f < run->n_found && n_added < ROUND_COLS; f++) {
-        const struct candidate *found = &run->found[f];
+        const struct dw_relax_candidate *found = &run->found[f];
         size_t same = 0;
         for (size_t g = 0; g < f && same < 3; g++)
             same += run->found[g].stock == found->stock;

@@ -33,10 +33,10 @@ struct dw_relax {
     const dw_money *bar;   /* length n_stocks */
     dw_money base;         /* money that is settled already */
     size_t n_counts;
-    const struct dw_count *counts;    /* length n_counts */
-    const int64_t *lo;                /* length n_counts */
-    const int64_t *hi;                /* length n_counts; DW_NO_LIMIT */
-    const struct dw_col *const *list; /* all columns that matter, or NULL: the pricer's */
+    const struct dw_bar_count *counts; /* length n_counts */
+    const int64_t *lo;                 /* length n_counts */
+    const int64_t *hi;                 /* length n_counts; DW_NO_LIMIT */
+    const struct dw_col *const *list;  /* all columns that matter, or NULL: the pricer's */
     size_t n_list;
     bool equal; /* each part is made just as often as wanted, as it is with a list */
     const struct dw_start *start; /* may be NULL */
@@ -117,7 +117,7 @@ void dw_relaxed__bars(const struct dw_problem *problem, const struct dw_relaxed 
                       double *bars);
 /* The count over the bars of the solution. Cost: that of each column in it. */
 double dw_relaxed__count(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
-                         const struct dw_count *count);
+                         const struct dw_bar_count *count);
 
 /* The least money >= `money` that a plan can have. */
 dw_money dw_ladder__up(const struct dw_ladder *ladder, dw_money money);

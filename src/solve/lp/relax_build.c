@@ -82,7 +82,7 @@ static bool add_col_up_to(struct dw_relax_run *run, const struct dw_col *col, do
         run->scratch_values[n++] = 1;
     }
     for (size_t c = 0; c < relax->n_counts; c++) {
-        int64_t coefficient = dw_count__of(run->p, &relax->counts[c], col);
+        int64_t coefficient = dw_bar_count__of(run->p, &relax->counts[c], col);
         if (coefficient == 0)
             continue;
         run->scratch_rows[n] = run->first_count + c;

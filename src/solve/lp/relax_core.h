@@ -7,7 +7,7 @@
 #include "solve/lp/relax.h"
 
 /* One lead of one stock whose best layout may enter. */
-struct candidate {
+struct dw_relax_candidate {
     int64_t value;
     size_t stock;
     size_t lead;
@@ -30,7 +30,7 @@ struct dw_relax_run {
     size_t n_cols, col_capacity;
     const struct dw_col **cols; /* length n_cols: columns of the LP after the artificial ones */
     size_t n_found, found_capacity;
-    struct candidate *found;
+    struct dw_relax_candidate *found;
     size_t *scratch_rows;
     double *scratch_values;
     int64_t iterations;

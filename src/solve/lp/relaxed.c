@@ -57,11 +57,11 @@ void dw_relaxed__bars(const struct dw_problem *problem, const struct dw_relaxed 
 }
 
 double dw_relaxed__count(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
-                         const struct dw_count *count)
+                         const struct dw_bar_count *count)
 {
     double sum = 0;
     for (size_t j = 0; j < relaxed->n; j++)
-        sum +=
-            relaxed->support[j].x * (double)dw_count__of(problem, count, relaxed->support[j].col);
+        sum += relaxed->support[j].x *
+               (double)dw_bar_count__of(problem, count, relaxed->support[j].col);
     return sum;
 }

@@ -352,8 +352,9 @@ static bool put_back(struct run *r, struct dw_pool *pool, const struct dw_soluti
                 entries[draft.n++] =
                     (struct dw_entry){r->few.item[i], r->plan.count[q * r->few.n + i]};
         draft.left = left_on(r, &r->plan, q);
-        const struct dw_kind *kind = &p->kinds[p->stocks[r->few.stock].kind];
-        draft.kept = p->max_kept == DW_UNLIMITED && dw_kind__kept(p, kind, draft.left) != DW_NEVER;
+        const struct dw_bar_kind *kind = &p->kinds[p->stocks[r->few.stock].kind];
+        draft.kept =
+            p->max_kept == DW_UNLIMITED && dw_bar_kind__kept(p, kind, draft.left) != DW_NEVER;
         const struct dw_col *col = dw_pool__add(pool, &draft);
         ok = col && dw_solution__add(to, col, r->plan.bars[q]);
     }
@@ -373,7 +374,7 @@ static bool run_stock(struct run *r, struct dw_pool *pool, const int64_t *values
                       dw_money *allowance, struct dw_solution *solution, int64_t *scratch)
 {
     const struct dw_problem *p = r->few.problem;
-    const struct dw_stock *stock = &p->stocks[r->few.stock];
+    const struct dw_bar_stock *stock = &p->stocks[r->few.stock];
     struct dw_solution other = {0};
     bool ok = make_few(r, solution, values) && make_plan(r, solution);
     size_t before = r->plan.n_layouts;

@@ -29,9 +29,9 @@ int64_t dw_few__random(struct dw_few *few, int64_t below)
 dw_money dw_few__credit(const struct dw_few *few, int64_t left)
 {
     const struct dw_problem *p = few->problem;
-    const struct dw_kind *kind = &p->kinds[p->stocks[few->stock].kind];
-    dw_money kept = p->max_kept == DW_UNLIMITED ? dw_kind__kept(p, kind, left) : DW_NEVER;
-    return kept != DW_NEVER ? kept : dw_kind__thrown(p, kind, left);
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[few->stock].kind];
+    dw_money kept = p->max_kept == DW_UNLIMITED ? dw_bar_kind__kept(p, kind, left) : DW_NEVER;
+    return kept != DW_NEVER ? kept : dw_bar_kind__thrown(p, kind, left);
 }
 
 /* --- given how often ------------------------------------------------------------------------- */

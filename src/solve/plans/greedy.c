@@ -33,7 +33,7 @@ struct greedy {
 static size_t active(struct greedy *g, size_t kind, size_t j)
 {
     size_t *next = g->next[kind];
-    const struct dw_kind *q = &g->p->kinds[kind];
+    const struct dw_bar_kind *q = &g->p->kinds[kind];
     while (j < q->n_items && g->demand[q->items[j]] == 0) {
         if (next[j] == j)
             next[j] = j + 1;
@@ -73,7 +73,7 @@ static int64_t demand_left(const struct greedy *g, size_t item)
 
 static int64_t fill_parts(struct greedy *g, size_t kind, int64_t x)
 {
-    const struct dw_kind *q = &g->p->kinds[kind];
+    const struct dw_bar_kind *q = &g->p->kinds[kind];
     for (size_t j = active(g, kind, first_fit(g, kind, 0, x)); j < q->n_items;
          j = active(g, kind, first_fit(g, kind, j + 1, x))) {
         const struct dw_item *item = &g->p->items[q->items[j]];
@@ -91,17 +91,17 @@ static int64_t fill_parts(struct greedy *g, size_t kind, int64_t x)
 /* What x nm left earn; kept as the cap allows. */
 static dw_money credit(const struct greedy *g, size_t kind, int64_t x, bool *kept)
 {
-    const struct dw_kind *q = &g->p->kinds[kind];
+    const struct dw_bar_kind *q = &g->p->kinds[kind];
     bool listed = q->kept && !q->points && x % q->cell == 0 && x / q->cell < (int64_t)q->n_cells;
-    dw_money keeping = listed ? q->kept[x / q->cell] : dw_kind__kept(g->p, q, x);
+    dw_money keeping = listed ? q->kept[x / q->cell] : dw_bar_kind__kept(g->p, q, x);
     *kept = keeping != DW_NEVER && g->kept_left != 0;
-    return *kept ? keeping : dw_kind__thrown(g->p, q, x);
+    return *kept ? keeping : dw_bar_kind__thrown(g->p, q, x);
 }
 
 /* Posts where they earn more than what is left without them. */
 static int64_t fill_posts(struct greedy *g, size_t kind, int64_t x)
 {
-    const struct dw_kind *q = &g->p->kinds[kind];
+    const struct dw_bar_kind *q = &g->p->kinds[kind];
     bool kept = false;
     for (size_t j = active(g, kind, first_fit(g, kind, 0, x)); g->posts && j < q->n_items;
          j = active(g, kind, j + 1)) {
@@ -138,7 +138,7 @@ static int64_t repair(struct greedy *g, size_t kind, int64_t x, size_t least_n)
 }
 
 /* First of an end-bent stock: the longest bent part with demand, or the bend end. */
-static size_t choose_first(const struct greedy *g, const struct dw_stock *stock, size_t must)
+static size_t choose_first(const struct greedy *g, const struct dw_bar_stock *stock, size_t must)
 {
     for (size_t f = 1; f < stock->n_firsts; f++)
         if (stock->firsts[f].item == must && stock->firsts[f].size <= stock->cap)
@@ -153,7 +153,7 @@ static size_t choose_first(const struct greedy *g, const struct dw_stock *stock,
 /* Fills one bar; false if it can't take `must` or no allowed leftover is found. */
 static bool fill_bar(struct greedy *g, size_t k, size_t must, struct dw_col *draft)
 {
-    const struct dw_stock *stock = &g->p->stocks[k];
+    const struct dw_bar_stock *stock = &g->p->stocks[k];
     int64_t x = stock->cap;
     *draft = (struct dw_col){.stock = k, .first = DW_NONE, .entries = g->entries};
     g->n = 0;
@@ -181,7 +181,7 @@ static bool fill_bar(struct greedy *g, size_t k, size_t must, struct dw_col *dra
  * as each operation rounds monotonically. */
 static double least_rate(const struct greedy *g, size_t k)
 {
-    const struct dw_stock *stock = &g->p->stocks[k];
+    const struct dw_bar_stock *stock = &g->p->stocks[k];
     double money = (double)(stock->price + stock->fixed);
     size_t material = g->p->kinds[stock->kind].material;
     if (g->posts || g->p->job->materials[material].worth.kind != DW_WORTH_NONE)
@@ -201,7 +201,7 @@ static double least_rate(const struct greedy *g, size_t k)
 /* The less the better. */
 static double rate(const struct greedy *g, const struct dw_col *draft)
 {
-    const struct dw_stock *stock = &g->p->stocks[draft->stock];
+    const struct dw_bar_stock *stock = &g->p->stocks[draft->stock];
     double money = (double)(stock->price + dw_col__money(g->p, draft));
     double taken = (double)(stock->cap - draft->left);
     switch (g->rule) {
@@ -244,7 +244,7 @@ static void count_fill(struct greedy *g)
 /* Without bends, a piece that is longer than the bar. */
 static bool too_long(const struct greedy *g, size_t k, size_t must)
 {
-    const struct dw_stock *stock = &g->p->stocks[k];
+    const struct dw_bar_stock *stock = &g->p->stocks[k];
     return stock->n_firsts == 0 && g->p->items[must].size > stock->cap;
 }
 
@@ -328,7 +328,7 @@ static bool run_rule(struct greedy *g, bool spare, struct dw_solution *out)
 
 static bool make_kind(struct greedy *g, size_t kind)
 {
-    const struct dw_kind *q = &g->p->kinds[kind];
+    const struct dw_bar_kind *q = &g->p->kinds[kind];
     g->next[kind] = calloc(q->n_items + 1, sizeof **g->next);
     g->size[kind] = calloc(q->n_items + 1, sizeof **g->size);
     if (!g->next[kind] || !g->size[kind])

@@ -45,7 +45,7 @@ int64_t dw_remains__room(const struct dw_remains *rest, const struct dw_col *col
         room = fits < room ? fits : room;
     }
     for (size_t c = 0; c < rest->relax.n_counts; c++) {
-        int64_t of = dw_count__of(rest->p, &rest->relax.counts[c], col);
+        int64_t of = dw_bar_count__of(rest->p, &rest->relax.counts[c], col);
         if (of > 0 && rest->hi[c] != DW_NO_LIMIT && rest->hi[c] / of < room)
             room = rest->hi[c] / of;
     }
@@ -58,7 +58,7 @@ bool dw_remains__fix(struct dw_remains *rest, const struct dw_col *col, int64_t 
         rest->demand[col->entries[i].item] -= col->entries[i].count * times;
     rest->avail[col->stock] -= times;
     for (size_t c = 0; c < rest->relax.n_counts; c++) {
-        int64_t of = dw_count__of(rest->p, &rest->relax.counts[c], col) * times;
+        int64_t of = dw_bar_count__of(rest->p, &rest->relax.counts[c], col) * times;
         rest->lo[c] -= of;
         if (rest->hi[c] != DW_NO_LIMIT)
             rest->hi[c] -= of;

@@ -10,13 +10,13 @@
 struct dw_residual {
     struct dw_master *master;
     const struct dw_problem *p;
-    struct dw_problem sub;   /* what is left: its pieces and its supply */
-    struct dw_item *items;   /* length n_items, of sub */
-    struct dw_stock *stocks; /* length n_stocks, of sub */
-    struct dw_relax relax;   /* of sub */
-    int64_t *demand;         /* length n_items */
-    int64_t *avail;          /* length n_stocks */
-    int64_t *scratch;        /* length n_items + n_stocks */
+    struct dw_problem sub;       /* what is left: its pieces and its supply */
+    struct dw_item *items;       /* length n_items, of sub */
+    struct dw_bar_stock *stocks; /* length n_stocks, of sub */
+    struct dw_relax relax;       /* of sub */
+    int64_t *demand;             /* length n_items */
+    int64_t *avail;              /* length n_stocks */
+    int64_t *scratch;            /* length n_items + n_stocks */
 };
 
 /* false: no memory. Give it back with dw_residual__unmake, also then. */

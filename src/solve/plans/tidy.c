@@ -25,7 +25,7 @@ static bool change(const struct tidy *t, const struct dw_col *col, size_t out, s
                    struct dw_entry *entries, struct dw_col *draft)
 {
     const struct dw_problem *p = t->p;
-    const struct dw_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[col->stock].kind];
     bool placed = in == DW_NONE;
     *draft = *col;
     draft->entries = entries;
@@ -48,9 +48,9 @@ static bool change(const struct tidy *t, const struct dw_col *col, size_t out, s
     }
     if (!placed)
         entries[draft->n++] = (struct dw_entry){in, 1};
-    bool keepable = dw_kind__kept(p, kind, draft->left) != DW_NEVER;
+    bool keepable = dw_bar_kind__kept(p, kind, draft->left) != DW_NEVER;
     draft->kept = keepable && (p->max_kept == DW_UNLIMITED || col->kept);
-    return draft->kept || dw_kind__thrown(p, kind, draft->left) != DW_NEVER;
+    return draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER;
 }
 
 static dw_wide square_of_rest(const struct dw_problem *p, const struct dw_col *col)
@@ -139,7 +139,7 @@ static bool try_move(struct tidy *t, const struct dw_col *a, const struct dw_col
 
 static bool movable(const struct tidy *t, const struct dw_col *col)
 {
-    const struct dw_stock *stock = &t->p->stocks[col->stock];
+    const struct dw_bar_stock *stock = &t->p->stocks[col->stock];
     return col->slack == 0 && stock->n_firsts == 0 && !stock->stepped;
 }
 
@@ -196,7 +196,7 @@ static bool join_draft(const struct tidy *t, const struct dw_use_col *u, const s
                        struct dw_col *draft)
 {
     const struct dw_problem *p = t->p;
-    const struct dw_kind *kind = &p->kinds[p->stocks[u->col->stock].kind];
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[u->col->stock].kind];
     int64_t bars = u->count + v->count;
     *draft = *u->col;
     draft->entries = t->room_a;
@@ -213,9 +213,9 @@ static bool join_draft(const struct tidy *t, const struct dw_use_col *u, const s
     }
     if (draft->left < 0)
         return false;
-    bool keepable = dw_kind__kept(p, kind, draft->left) != DW_NEVER;
+    bool keepable = dw_bar_kind__kept(p, kind, draft->left) != DW_NEVER;
     draft->kept = keepable && (p->max_kept == DW_UNLIMITED || (u->col->kept && v->col->kept));
-    return draft->kept || dw_kind__thrown(p, kind, draft->left) != DW_NEVER;
+    return draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER;
 }
 
 static bool join_pair(struct tidy *t, size_t a, size_t b)

@@ -20,7 +20,7 @@ struct dw_line dw_branch__line(const struct dw_problem *problem, size_t stock, i
         return line;
     line.base = INT64_MAX;
     for (int64_t n = lo; n <= hi; n++) {
-        dw_money above = dw_stock__money(problem, stock, n) - line.slope * n;
+        dw_money above = dw_bar_stock__money(problem, stock, n) - line.slope * n;
         line.base = above < line.base ? above : line.base;
     }
     return line;
@@ -45,10 +45,10 @@ bool dw_branch__is_whole(double value)
 }
 
 /* Such a count was branched on, and the limit released. */
-static bool beyond(const struct chooser *c, const struct dw_count *count, double value)
+static bool beyond(const struct chooser *c, const struct dw_bar_count *count, double value)
 {
     for (size_t i = 0; c->limits && i < c->limits->n; i++) {
-        const struct dw_count *of = &c->limits->counts[i];
+        const struct dw_bar_count *of = &c->limits->counts[i];
         if (of->kind == count->kind && of->a == count->a && of->b == count->b)
             return value < (double)c->limits->lo[i] - WHOLE ||
                    value > (double)c->limits->hi[i] + WHOLE;
@@ -56,7 +56,7 @@ static bool beyond(const struct chooser *c, const struct dw_count *count, double
     return false;
 }
 
-static void consider_part(struct chooser *c, struct dw_count count, double weight)
+static void consider_part(struct chooser *c, struct dw_bar_count count, double weight)
 {
     double value = dw_relaxed__count(c->p, c->relaxed, &count), off = distance(value);
     if (off <= WHOLE || off * weight <= c->best + 1e-9 || beyond(c, &count, value))
@@ -65,9 +65,9 @@ static void consider_part(struct chooser *c, struct dw_count count, double weigh
     *c->out = (struct dw_branch){.count = count, .value = value};
 }
 
-static void consider(struct chooser *c, enum dw_count_kind kind, size_t a, int64_t b)
+static void consider(struct chooser *c, enum dw_bar_count_kind kind, size_t a, int64_t b)
 {
-    consider_part(c, (struct dw_count){.kind = kind, .a = a, .b = b}, 1);
+    consider_part(c, (struct dw_bar_count){.kind = kind, .a = a, .b = b}, 1);
 }
 
 /* The longest bars that are used in part: what they give decides most of what is left to others. */
@@ -94,7 +94,7 @@ static bool choose_posts(struct chooser *c)
 }
 
 /* What a bar of the column counts under at a threshold of this kind; 0: never. */
-static int64_t length_of(const struct chooser *c, enum dw_count_kind kind, size_t j)
+static int64_t length_of(const struct chooser *c, enum dw_bar_count_kind kind, size_t j)
 {
     const struct dw_col *col = c->relaxed->support[j].col;
     if (kind == DW_COUNT_KEPT)
@@ -105,7 +105,7 @@ static int64_t length_of(const struct chooser *c, enum dw_count_kind kind, size_
 /* Bars that leave so much or more, for each length that occurs. The threshold lies halfway to the
  * next shorter length that occurs: at the length itself, one that is a mm shorter would take its
  * place, and so on. */
-static void consider_lengths(struct chooser *c, enum dw_count_kind kind)
+static void consider_lengths(struct chooser *c, enum dw_bar_count_kind kind)
 {
     for (size_t j = 0; j < c->relaxed->n; j++) {
         const int64_t length = length_of(c, kind, j);
@@ -131,7 +131,7 @@ static bool choose_kept(struct chooser *c)
 static bool waste_is_told(const struct dw_problem *p)
 {
     for (size_t q = 0; q < p->n_kinds; q++) {
-        const struct dw_kind *kind = &p->kinds[q];
+        const struct dw_bar_kind *kind = &p->kinds[q];
         if (kind->coarse || (kind->n_firm < kind->n_items && !kind->few_slack))
             return false;
     }
@@ -160,7 +160,8 @@ static bool choose_level(struct chooser *c)
             size_t item = col->entries[i].item;
             int64_t count = dw_col__tail_count(c->p, col, item);
             if (count > 0)
-                consider_part(c, (struct dw_count){.kind = DW_COUNT_LEVEL, .a = item, .b = count},
+                consider_part(c,
+                              (struct dw_bar_count){.kind = DW_COUNT_LEVEL, .a = item, .b = count},
                               (double)c->p->items[item].size);
         }
     }
@@ -201,7 +202,7 @@ static bool choose_stepped(struct chooser *c, const double *bars, const struct d
     for (size_t k = 0; k < c->p->n_stocks; k++) {
         double line = (double)lines[k].base + (double)lines[k].slope * bars[k];
         if (!c->p->stocks[k].stepped ||
-            (double)dw_stock__money(c->p, k, (int64_t)(bars[k] + 0.5)) <= line + 0.5)
+            (double)dw_bar_stock__money(c->p, k, (int64_t)(bars[k] + 0.5)) <= line + 0.5)
             continue;
         *c->out = (struct dw_branch){
             .count = {.kind = DW_COUNT_STOCK, .a = k}, .value = bars[k], .at_point = true};

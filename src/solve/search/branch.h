@@ -9,7 +9,7 @@
 bool dw_branch__is_whole(double value);
 
 struct dw_branch {
-    struct dw_count count;
+    struct dw_bar_count count;
     double value;  /* of the count in the relaxation */
     bool at_point; /* a stepped stock with a whole count: split into below, at and above it */
 };
@@ -25,8 +25,8 @@ struct dw_line dw_branch__line(const struct dw_problem *problem, size_t stock, i
 /* Limits of a node; a relaxation may go without some of them. */
 struct dw_branch_limits {
     size_t n;
-    const struct dw_count *counts; /* length n */
-    const int64_t *lo, *hi;        /* length n */
+    const struct dw_bar_count *counts; /* length n */
+    const int64_t *lo, *hi;            /* length n */
 };
 
 /* `known`: all columns that matter are listed, so that any count will do. Counts that are beyond

@@ -18,7 +18,7 @@ struct dw_search {
     struct dw_arena *arena; /* owns the cuts */
 
     size_t n_counts, counts_capacity;
-    struct dw_count *counts; /* length n_counts: all that were branched on, and the cuts */
+    struct dw_bar_count *counts; /* length n_counts: all that were branched on, and the cuts */
     struct dw_heap open;
     size_t n_solved;
     size_t back_at;       /* of these: when the search goes back next */
@@ -33,7 +33,7 @@ struct dw_search {
     int64_t cut_at;    /* and the next rounds of cuts */
 
     /* Room for the relaxation of a node: */
-    struct dw_count *node_counts;
+    struct dw_bar_count *node_counts;
     int64_t *lo, *hi;      /* without what is released */
     int64_t *least, *most; /* with it */
     size_t room;
@@ -44,7 +44,8 @@ struct dw_search {
 
 /* The relaxation of a node, in the search's room until the next call; over the node's own list of
  * columns where it has one. false: no memory. */
-bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw_relax *relax);
+bool dw_search__relax(struct dw_search *s, const struct dw_search_node *node,
+                      struct dw_relax *relax);
 
 /* Whether *best counts: then only cheaper plans matter. */
 bool dw_search__has_plan(const struct dw_search *s);
@@ -53,14 +54,14 @@ bool dw_search__take_whole(struct dw_search *s, const struct dw_relaxed *relaxed
 
 /* The columns that matter below a node, if they are not too many, with cuts on them; *known is NULL
  * otherwise. Raises relaxed->bound where they tell more. DW_ERR_NOMEM. */
-dw_err dw_search__list(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                        struct dw_relaxed *relaxed, struct dw_known **known);
 
 /* Where limits of a node alone settle what its exact fills save, all layouts are alike to the
  * duals: the relaxation cannot do better than a limit allows, at whatever waste. Without these
  * limits the duals tell layouts apart, and the bound stays what it was. Releases them and solves
  * the node's relaxation again. DW_ERR_NOMEM. */
-dw_err dw_search__release(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                           struct dw_relaxed *relaxed);
 
 /* Whether plans below the node that are cheaper than the best differ in money by nothing but how
@@ -68,31 +69,31 @@ dw_err dw_search__release(struct dw_search *s, struct dw_node *node, struct dw_r
  * which bars and posts are in all such plans, and which in none. known: the columns that matter, or
  * NULL. Answers whether some count is not given, *first being one. Cost: O(listed columns +
  * rows). */
-bool dw_search__ladder(const struct dw_search *s, struct dw_node *node,
+bool dw_search__ladder(const struct dw_search *s, struct dw_search_node *node,
                        const struct dw_relax *relax, const struct dw_relaxed *relaxed,
                        const struct dw_known *known, struct dw_branch *first);
 
 /* Least money that a plan below the node cannot have, of those that no cheaper plan is missed by.
  */
-dw_money dw_search__cutoff(const struct dw_search *s, const struct dw_node *node);
+dw_money dw_search__cutoff(const struct dw_search *s, const struct dw_search_node *node);
 
 /* Index of the count in s->counts, added if it is new; SIZE_MAX: no memory. */
-size_t dw_search__find_count(struct dw_search *s, const struct dw_count *count);
+size_t dw_search__find_count(struct dw_search *s, const struct dw_bar_count *count);
 /* What a plan costs at least with no more than `most` bars of a limited stock: the bars that it
  * goes without were worth the dual of the limit each. */
 dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *relax,
-                          const struct dw_relaxed *relaxed, const struct dw_count *count,
+                          const struct dw_relaxed *relaxed, const struct dw_bar_count *count,
                           int64_t most);
 /* Takes a whole bar of each stock of which the relaxation takes a part, as far as nothing cheaper
  * than the best plan goes without it: limits of the node. Solves its relaxation again; its status
  * tells what comes of it. DW_ERR_NOMEM. Cost: a relaxation for each stock that is tried. */
-dw_err dw_search__probe(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                         struct dw_relaxed *relaxed);
 
 /* Puts cuts on a node, whose relaxation over the listed columns *known is solved, and solves it
  * again, while that raises its value. Replaces *known by those of the columns that still matter.
  * DW_ERR_NOMEM. */
-dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known **known,
+dw_err dw_search__cut(struct dw_search *s, struct dw_search_node *node, struct dw_known **known,
                       struct dw_relax *relax, struct dw_relaxed *relaxed);
 
 #endif

@@ -22,7 +22,7 @@ static double slack_of(const struct dw_search *s, const struct dw_limit *limit,
 
 /* Drops the cuts that do not bind, from the limits and from the basis. false: no memory. */
 static bool drop_slack(const struct dw_search *s, const struct dw_relaxed *relaxed,
-                       struct dw_node *node)
+                       struct dw_search_node *node)
 {
     struct dw_start *start = &node->start;
     size_t n = node->n_limits;
@@ -44,34 +44,35 @@ static bool drop_slack(const struct dw_search *s, const struct dw_relaxed *relax
     return true;
 }
 
-static bool put_cuts(struct dw_search *s, struct dw_node *node, struct dw_cut **cuts, size_t n)
+static bool put_cuts(struct dw_search *s, struct dw_search_node *node, struct dw_parity_cut **cuts,
+                     size_t n)
 {
     if (!dw_array__grow(&s->counts, &s->counts_capacity, s->n_counts + n, sizeof *s->counts))
         return false;
     for (size_t k = 0; k < n; k++) {
         bool empty;
         struct dw_limit limit = {s->n_counts, cuts[k]->least, DW_NO_LIMIT, false};
-        s->counts[s->n_counts++] = (struct dw_count){.kind = DW_COUNT_CUT, .cut = cuts[k]};
-        if (!dw_node__limit(node, limit, &empty))
+        s->counts[s->n_counts++] = (struct dw_bar_count){.kind = DW_COUNT_CUT, .cut = cuts[k]};
+        if (!dw_search_node__limit(node, limit, &empty))
             return false;
     }
     return true;
 }
 
 /* The node with the cuts, where its own relaxation ended. NULL: no memory. */
-static struct dw_node *with_cuts(struct dw_search *s, const struct dw_node *node,
-                                 const struct dw_relaxed *relaxed, struct dw_known *known,
-                                 struct dw_cut **cuts, size_t n)
+static struct dw_search_node *with_cuts(struct dw_search *s, const struct dw_search_node *node,
+                                        const struct dw_relaxed *relaxed, struct dw_known *known,
+                                        struct dw_parity_cut **cuts, size_t n)
 {
-    struct dw_node *more = dw_node__new(node, &relaxed->start, known, node->bound);
+    struct dw_search_node *more = dw_search_node__new(node, &relaxed->start, known, node->bound);
     if (more && drop_slack(s, relaxed, more) && put_cuts(s, more, cuts, n))
         return more;
-    dw_node__free(more);
+    dw_search_node__free(more);
     return NULL;
 }
 
 /* Takes over the limits and the start of `more`. */
-static void take_over(struct dw_node *node, struct dw_node *more)
+static void take_over(struct dw_search_node *node, struct dw_search_node *more)
 {
     struct dw_limit *limits = node->limits;
     struct dw_start start = node->start;
@@ -82,8 +83,9 @@ static void take_over(struct dw_node *node, struct dw_node *more)
     more->start = start;
 }
 
-static dw_err list_again(struct dw_search *s, const struct dw_node *node, struct dw_known **known,
-                         struct dw_relax *relax, const struct dw_relaxed *relaxed)
+static dw_err list_again(struct dw_search *s, const struct dw_search_node *node,
+                         struct dw_known **known, struct dw_relax *relax,
+                         const struct dw_relaxed *relaxed)
 {
     struct dw_known *fewer;
     dw_err code = dw_known__list(s->master, relax, relaxed, *known, dw_search__cutoff(s, node),
@@ -99,7 +101,7 @@ static dw_err list_again(struct dw_search *s, const struct dw_node *node, struct
 
 /* One round. *gain: what it added to the value. *found: there were cuts, and the LP with them was
  * solved. */
-static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_known **known,
+static dw_err one_round(struct dw_search *s, struct dw_search_node *node, struct dw_known **known,
                         struct dw_relax *relax, struct dw_relaxed *relaxed, double *gain,
                         bool *found)
 {
@@ -107,14 +109,14 @@ static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_kno
     struct dw_relaxed next = {0};
     *found = false;
     dw_effort__spend(s->master->effort, (int64_t)(relaxed->n * relaxed->n / 8)); /* about */
-    struct dw_cut **cuts = dw_cut__find(s->p, relax, relaxed, MAX_CUTS, s->arena, &n);
+    struct dw_parity_cut **cuts = dw_parity__find(s->p, relax, relaxed, MAX_CUTS, s->arena, &n);
     if (!cuts)
         return dw_error__nomem(s->error);
     if (n == 0)
         return DW_OK;
-    struct dw_node *more = with_cuts(s, node, relaxed, *known, cuts, n);
+    struct dw_search_node *more = with_cuts(s, node, relaxed, *known, cuts, n);
     if (!more || !dw_search__relax(s, more, relax)) {
-        dw_node__free(more);
+        dw_search_node__free(more);
         return dw_error__nomem(s->error);
     }
     dw_err code = dw_relax__solve(s->master, relax, &next, s->error);
@@ -125,13 +127,13 @@ static dw_err one_round(struct dw_search *s, struct dw_node *node, struct dw_kno
         take_over(node, more);
     }
     dw_relaxed__free(&next);
-    dw_node__free(more);
+    dw_search_node__free(more);
     if (code == DW_OK && !dw_search__relax(s, node, relax))
         code = dw_error__nomem(s->error);
     return code == DW_OK ? list_again(s, node, known, relax, relaxed) : code;
 }
 
-dw_err dw_search__cut(struct dw_search *s, struct dw_node *node, struct dw_known **known,
+dw_err dw_search__cut(struct dw_search *s, struct dw_search_node *node, struct dw_known **known,
                       struct dw_relax *relax, struct dw_relaxed *relaxed)
 {
     dw_err code = DW_OK;

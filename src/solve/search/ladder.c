@@ -12,7 +12,7 @@ struct range {
 
 struct steps {
     const struct dw_search *s;
-    const struct dw_node *node;
+    const struct dw_search_node *node;
     const struct dw_relax *relax;
     const struct dw_relaxed *relaxed;
     dw_wide room;     /* numerator: what duals may take */
@@ -20,7 +20,7 @@ struct steps {
     bool kept;        /* one of these keeps a leftover */
 };
 
-dw_money dw_search__cutoff(const struct dw_search *s, const struct dw_node *node)
+dw_money dw_search__cutoff(const struct dw_search *s, const struct dw_search_node *node)
 {
     const dw_money best = s->best->money;
     if (node->ladder.step == 0)
@@ -49,11 +49,12 @@ static void at_most(struct range *range, int64_t hi)
 
 /* What the node's own limits and their duals say of a count; those of leftovers of some length say
  * nothing of the others. */
-static void limit(const struct steps *steps, enum dw_count_kind kind, size_t a, struct range *range)
+static void limit(const struct steps *steps, enum dw_bar_count_kind kind, size_t a,
+                  struct range *range)
 {
     for (size_t c = 0; c < steps->node->n_limits; c++) {
         const struct dw_limit *limit = &steps->node->limits[c];
-        const struct dw_count *count = &steps->s->counts[limit->count];
+        const struct dw_bar_count *count = &steps->s->counts[limit->count];
         const int64_t dual = steps->relaxed->prices.count[c];
         if (count->kind != kind || count->a != a || count->b != 0)
             continue;
@@ -112,7 +113,7 @@ struct open {
     struct dw_branch first;
 };
 
-static bool note(struct open *open, struct range range, enum dw_count_kind kind, size_t a)
+static bool note(struct open *open, struct range range, enum dw_bar_count_kind kind, size_t a)
 {
     if (range.lo == range.hi)
         return false;
@@ -157,7 +158,7 @@ static void note_posts(const struct steps *steps, struct open *open, dw_money *m
 }
 
 /* What all that leftovers of a kind can be worth are multiples of; 1: no more is told. */
-static dw_money worth_step(const struct dw_problem *p, const struct dw_kind *kind)
+static dw_money worth_step(const struct dw_problem *p, const struct dw_bar_kind *kind)
 {
     const struct dw_worth *worth = &p->job->materials[kind->material].worth;
     dw_money step = 0;
@@ -166,7 +167,7 @@ static dw_money worth_step(const struct dw_problem *p, const struct dw_kind *kin
     for (size_t i = 0; i < worth->n_classes; i++) {
         const struct dw_worth_class *class = &worth->classes[i];
         const int64_t from = class->from > worth->keep ? class->from : worth->keep;
-        if (kind->cap_den > 0 && dw_kind__worth(p, kind, from) < class->worth)
+        if (kind->cap_den > 0 && dw_bar_kind__worth(p, kind, from) < class->worth)
             return 1;
         step = dw_gcd__i64(step, class->worth);
     }
@@ -192,7 +193,7 @@ static dw_money find_step(const struct steps *steps, bool *open)
     return told ? step : 0;
 }
 
-bool dw_search__ladder(const struct dw_search *s, struct dw_node *node,
+bool dw_search__ladder(const struct dw_search *s, struct dw_search_node *node,
                        const struct dw_relax *relax, const struct dw_relaxed *relaxed,
                        const struct dw_known *known, struct dw_branch *first)
 {

@@ -147,7 +147,7 @@ static void fill_column(const struct scope *s, const size_t *row_of, const struc
         entries[stocks[col->stock]] = 1;
     for (size_t c = 0; c < s->relax->n_counts; c++)
         if (counts[c] != DW_NONE)
-            entries[counts[c]] = dw_count__of(p, &s->relax->counts[c], col);
+            entries[counts[c]] = dw_bar_count__of(p, &s->relax->counts[c], col);
     entries[cost_row] = s->relax->bar[col->stock] + col->money;
 }
 

@@ -12,8 +12,8 @@
 #define COVER_STEPS    10000
 
 /* Tries all plans of a short list; again where it is a third shorter than one that had too many. */
-static dw_err try_all(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
-                      struct dw_relaxed *relaxed)
+static dw_err try_all(struct dw_search *s, struct dw_search_node *node,
+                      const struct dw_relax *relax, struct dw_relaxed *relaxed)
 {
     struct dw_solution plan = {.method = "branch and price"};
     int64_t steps = COVER_STEPS;
@@ -36,8 +36,9 @@ static dw_err try_all(struct dw_search *s, struct dw_node *node, const struct dw
 
 /* What a complete list of columns gives at once: a bound from the money that is possible at all,
  * and all plans of a short one. */
-static dw_err use_list(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
-                       const struct dw_known *known, struct dw_relaxed *relaxed)
+static dw_err use_list(struct dw_search *s, struct dw_search_node *node,
+                       const struct dw_relax *relax, const struct dw_known *known,
+                       struct dw_relaxed *relaxed)
 {
     struct dw_relax listed = *relax;
     listed.list = dw_known__cols(known);
@@ -51,7 +52,7 @@ static dw_err use_list(struct dw_search *s, struct dw_node *node, const struct d
 }
 
 /* A list that was too long is tried again when the gap is a tenth narrower. */
-static bool worth_listing(const struct dw_search *s, struct dw_node *node,
+static bool worth_listing(const struct dw_search *s, struct dw_search_node *node,
                           const struct dw_relaxed *relaxed)
 {
     dw_money gap = dw_search__cutoff(s, node) - (dw_money)relaxed->value;
@@ -63,7 +64,7 @@ static bool worth_listing(const struct dw_search *s, struct dw_node *node,
 
 /* Where the money is settled but for a step, the bound rises to the next money that can be, and
  * fewer columns matter. */
-static dw_err use_ladder(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+static dw_err use_ladder(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                          struct dw_relaxed *relaxed, struct dw_known **known)
 {
     struct dw_branch open;
@@ -85,7 +86,7 @@ static dw_err use_ladder(struct dw_search *s, struct dw_node *node, struct dw_re
     return DW_OK;
 }
 
-dw_err dw_search__list(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                        struct dw_relaxed *relaxed, struct dw_known **known)
 {
     bool whole;

@@ -4,10 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start *start,
-                             struct dw_known *known, dw_money bound)
+struct dw_search_node *dw_search_node__new(const struct dw_search_node *parent,
+                                           const struct dw_start *start, struct dw_known *known,
+                                           dw_money bound)
 {
-    struct dw_node *node = calloc(1, sizeof *node);
+    struct dw_search_node *node = calloc(1, sizeof *node);
     size_t n = parent ? parent->n_limits : 0;
     if (!node)
         return NULL;
@@ -17,7 +18,7 @@ struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start
     node->listed = parent && parent->known ? parent->listed + 1 : 0;
     node->limits = calloc(n + 1, sizeof *node->limits);
     if (!node->limits || !dw_start__copy(&node->start, start)) {
-        dw_node__free(node);
+        dw_search_node__free(node);
         return NULL;
     }
     if (n > 0)
@@ -30,7 +31,7 @@ struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start
     return node;
 }
 
-void dw_node__free(struct dw_node *node)
+void dw_search_node__free(struct dw_search_node *node)
 {
     if (!node)
         return;
@@ -40,7 +41,7 @@ void dw_node__free(struct dw_node *node)
     free(node);
 }
 
-bool dw_node__limit(struct dw_node *node, struct dw_limit limit, bool *empty)
+bool dw_search_node__limit(struct dw_search_node *node, struct dw_limit limit, bool *empty)
 {
     for (size_t i = 0; i < node->n_limits; i++) {
         struct dw_limit *old = &node->limits[i];
@@ -63,7 +64,7 @@ bool dw_node__limit(struct dw_node *node, struct dw_limit limit, bool *empty)
 
 /* --- heap --------------------------------------------------------------------------------- */
 
-static bool before(const struct dw_node *a, const struct dw_node *b)
+static bool before(const struct dw_search_node *a, const struct dw_search_node *b)
 {
     if (a->bound != b->bound)
         return a->bound < b->bound;
@@ -75,7 +76,7 @@ static bool before(const struct dw_node *a, const struct dw_node *b)
 }
 
 /* Moves the node from a free place towards the first, as far as it comes before others. */
-static void rise(struct dw_heap *heap, struct dw_node *node, size_t at)
+static void rise(struct dw_heap *heap, struct dw_search_node *node, size_t at)
 {
     while (at > 0 && before(node, heap->nodes[(at - 1) / 2])) {
         heap->nodes[at] = heap->nodes[(at - 1) / 2];
@@ -84,18 +85,19 @@ static void rise(struct dw_heap *heap, struct dw_node *node, size_t at)
     heap->nodes[at] = node;
 }
 
-bool dw_heap__push(struct dw_heap *heap, struct dw_node *node)
+bool dw_heap__push(struct dw_heap *heap, struct dw_search_node *node)
 {
-    if (!dw_array__grow(&heap->nodes, &heap->capacity, heap->n + 1, sizeof(struct dw_node *)))
+    if (!dw_array__grow(&heap->nodes, &heap->capacity, heap->n + 1,
+                        sizeof(struct dw_search_node *)))
         return false;
     node->serial = heap->serial++;
     rise(heap, node, heap->n++);
     return true;
 }
 
-struct dw_node *dw_heap__pop(struct dw_heap *heap)
+struct dw_search_node *dw_heap__pop(struct dw_heap *heap)
 {
-    struct dw_node *top = heap->nodes[0], *last = heap->nodes[--heap->n];
+    struct dw_search_node *top = heap->nodes[0], *last = heap->nodes[--heap->n];
     size_t at = 0;
     for (;;) {
         size_t child = 2 * at + 1;
@@ -112,7 +114,7 @@ struct dw_node *dw_heap__pop(struct dw_heap *heap)
     return top;
 }
 
-static bool shallower(const struct dw_node *a, const struct dw_node *b)
+static bool shallower(const struct dw_search_node *a, const struct dw_search_node *b)
 {
     return a->depth != b->depth ? a->depth < b->depth : a->serial < b->serial;
 }
@@ -133,6 +135,6 @@ void dw_heap__go_back(struct dw_heap *heap)
 void dw_heap__free(struct dw_heap *heap)
 {
     for (size_t i = 0; i < heap->n; i++)
-        dw_node__free(heap->nodes[i]);
+        dw_search_node__free(heap->nodes[i]);
     free(heap->nodes);
 }

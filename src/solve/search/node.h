@@ -13,7 +13,7 @@ struct dw_limit {
     bool released; /* the node's bound has what it gives; relaxations go without it */
 };
 
-struct dw_node {
+struct dw_search_node {
     dw_money bound;
     size_t depth;
     size_t turn;   /* times that the search had gone back when it came to it or to one above it */
@@ -29,24 +29,25 @@ struct dw_node {
 };
 
 /* A node below `parent` (NULL: the root) with the limits of it. NULL: no memory. */
-struct dw_node *dw_node__new(const struct dw_node *parent, const struct dw_start *start,
-                             struct dw_known *known, dw_money bound);
-void dw_node__free(struct dw_node *node);
+struct dw_search_node *dw_search_node__new(const struct dw_search_node *parent,
+                                           const struct dw_start *start, struct dw_known *known,
+                                           dw_money bound);
+void dw_search_node__free(struct dw_search_node *node);
 
 /* Adds a limit; limits of one count are joined. *empty: no number is left. false: no memory. */
-bool dw_node__limit(struct dw_node *node, struct dw_limit limit, bool *empty);
+bool dw_search_node__limit(struct dw_search_node *node, struct dw_limit limit, bool *empty);
 
 /* By bound; among equals those of the last turn, the deepest and then the latest first.
  * Zero-initialise. */
 struct dw_heap {
     size_t n, capacity, serial, turns;
-    struct dw_node **nodes; /* length n; the first is the next */
+    struct dw_search_node **nodes; /* length n; the first is the next */
 };
 
 /* Takes the node. false: no memory. */
-bool dw_heap__push(struct dw_heap *heap, struct dw_node *node);
+bool dw_heap__push(struct dw_heap *heap, struct dw_search_node *node);
 /* Gives it back. n >= 1. */
-struct dw_node *dw_heap__pop(struct dw_heap *heap);
+struct dw_search_node *dw_heap__pop(struct dw_heap *heap);
 /* A new turn: of the nodes of the least bound the shallowest is the next, and what is below it
  * comes before all others of that bound. Cost: O(n). */
 void dw_heap__go_back(struct dw_heap *heap);

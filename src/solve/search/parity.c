@@ -14,7 +14,7 @@ enum { ORDERS = 4, MAX_ORDERS = 20 }; /* of elimination that are tried, the latt
 #define LEAST_VIOLATION 0.02
 #define NOISE           0.3 /* on the order of columns, from the second try on */
 
-static int64_t posts_of(const struct dw_problem *problem, const struct dw_cut *cut,
+static int64_t posts_of(const struct dw_problem *problem, const struct dw_parity_cut *cut,
                         const struct dw_col *col)
 {
     int64_t n = 0;
@@ -24,8 +24,8 @@ static int64_t posts_of(const struct dw_problem *problem, const struct dw_cut *c
     return n;
 }
 
-int64_t dw_cut__of(const struct dw_problem *problem, const struct dw_cut *cut,
-                   const struct dw_col *col)
+int64_t dw_parity__of(const struct dw_problem *problem, const struct dw_parity_cut *cut,
+                      const struct dw_col *col)
 {
     int64_t odd = cut->odd[col->stock], sum = cut->slack[col->stock];
     for (size_t i = 0; i < col->n; i++)
@@ -33,7 +33,7 @@ int64_t dw_cut__of(const struct dw_problem *problem, const struct dw_cut *cut,
     if (cut->posts)
         sum -= posts_of(problem, cut, col);
     for (size_t c = 0; c < cut->n_counts; c++) {
-        int64_t of = dw_count__of(problem, &cut->counts[c].count, col);
+        int64_t of = dw_bar_count__of(problem, &cut->counts[c].count, col);
         odd += of;
         sum += cut->counts[c].sign * of;
     }
@@ -47,7 +47,7 @@ enum source { OF_ITEM, OF_STOCK, OF_COUNT };
 struct row {
     enum source source;
     size_t index;
-    int sign;     /* as in struct dw_cut_count */
+    int sign;     /* as in struct dw_parity_count */
     int64_t side; /* right side */
     double slack; /* at the solution */
 };
@@ -83,7 +83,7 @@ static int64_t coefficient(const struct finder *f, const struct row *row, const 
     if (row->source == OF_STOCK)
         return col->stock == row->index;
     if (row->source == OF_COUNT)
-        return dw_count__of(f->p, &f->relax->counts[row->index], col);
+        return dw_bar_count__of(f->p, &f->relax->counts[row->index], col);
     for (size_t i = 0; i < col->n; i++)
         if (col->entries[i].item == row->index)
             return col->entries[i].count;
@@ -294,7 +294,7 @@ struct draft {
     unsigned char *odd;
     int32_t *slack;
     size_t n_counts;
-    struct dw_cut_count *counts;
+    struct dw_parity_count *counts;
 };
 
 /* A row of the bars of one stock. */
@@ -304,7 +304,7 @@ static void add_stock(struct draft *draft, size_t stock, int sign)
     draft->slack[stock] += sign;
 }
 
-static void add_count(const struct finder *f, struct draft *draft, const struct dw_count *count,
+static void add_count(const struct finder *f, struct draft *draft, const struct dw_bar_count *count,
                       int sign)
 {
     if (count->kind == DW_COUNT_STOCK)
@@ -313,13 +313,14 @@ static void add_count(const struct finder *f, struct draft *draft, const struct 
         for (size_t k = 0; k < f->p->n_stocks; k++)
             add_stock(draft, k, sign);
     else
-        draft->counts[draft->n_counts++] = (struct dw_cut_count){*count, sign};
+        draft->counts[draft->n_counts++] = (struct dw_parity_count){*count, sign};
 }
 
-static struct dw_cut *make_cut(const struct finder *f, const uint64_t *rows, struct dw_arena *arena)
+static struct dw_parity_cut *make_cut(const struct finder *f, const uint64_t *rows,
+                                      struct dw_arena *arena)
 {
     const struct dw_problem *p = f->p;
-    struct dw_cut *cut = dw_arena__alloc(arena, 1, sizeof *cut);
+    struct dw_parity_cut *cut = dw_arena__alloc(arena, 1, sizeof *cut);
     struct draft draft = {
         .item = dw_arena__alloc(arena, p->n_items + 1, sizeof *draft.item),
         .odd = dw_arena__alloc(arena, p->n_stocks + 1, sizeof *draft.odd),
@@ -328,7 +329,7 @@ static struct dw_cut *make_cut(const struct finder *f, const uint64_t *rows, str
     };
     if (!cut || !draft.item || !draft.odd || !draft.slack || !draft.counts)
         return NULL;
-    *cut = (struct dw_cut){.least = 1};
+    *cut = (struct dw_parity_cut){.least = 1};
     for (size_t r = 0; r < f->n_rows; r++) {
         const struct row *row = &f->rows[r];
         if (!has_bit(rows, r))
@@ -351,10 +352,11 @@ static struct dw_cut *make_cut(const struct finder *f, const uint64_t *rows, str
     return cut;
 }
 
-static struct dw_cut **make_cuts(struct finder *f, size_t most, struct dw_arena *arena, size_t *n)
+static struct dw_parity_cut **make_cuts(struct finder *f, size_t most, struct dw_arena *arena,
+                                        size_t *n)
 {
     *n = f->n_found < most ? f->n_found : most;
-    struct dw_cut **cuts = dw_arena__alloc(arena, *n + 1, sizeof *cuts);
+    struct dw_parity_cut **cuts = dw_arena__alloc(arena, *n + 1, sizeof *cuts);
     if (f->n_found > 0)
         qsort(f->found, f->n_found, sizeof *f->found, by_violation);
     for (size_t k = 0; cuts && k < *n; k++) {
@@ -365,12 +367,13 @@ static struct dw_cut **make_cuts(struct finder *f, size_t most, struct dw_arena 
     return cuts;
 }
 
-struct dw_cut **dw_cut__find(const struct dw_problem *problem, const struct dw_relax *relax,
-                             const struct dw_relaxed *relaxed, size_t most, struct dw_arena *arena,
-                             size_t *n)
+struct dw_parity_cut **dw_parity__find(const struct dw_problem *problem,
+                                       const struct dw_relax *relax,
+                                       const struct dw_relaxed *relaxed, size_t most,
+                                       struct dw_arena *arena, size_t *n)
 {
     struct finder f = {.p = problem, .relax = relax, .relaxed = relaxed};
-    struct dw_cut **cuts = NULL;
+    struct dw_parity_cut **cuts = NULL;
     uint64_t seed = 1;
     bool ok = make_rows(&f) && make_bits(&f);
     for (int turn = 0; ok && turn < (f.n_found > 0 ? ORDERS : MAX_ORDERS); turn++) {

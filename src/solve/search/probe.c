@@ -16,7 +16,7 @@ struct part {
 
 struct probe {
     struct dw_search *s;
-    struct dw_node *node;
+    struct dw_search_node *node;
     struct dw_relax *relax;
     struct dw_relaxed *relaxed;
     size_t n;
@@ -50,9 +50,9 @@ static void find_parts(struct probe *probe)
         qsort(probe->parts, probe->n, sizeof *probe->parts, compare);
 }
 
-static bool is_whole(const struct probe *probe, enum dw_count_kind kind)
+static bool is_whole(const struct probe *probe, enum dw_bar_count_kind kind)
 {
-    const struct dw_count count = {.kind = kind};
+    const struct dw_bar_count count = {.kind = kind};
     double value = dw_relaxed__count(probe->s->p, probe->relaxed, &count);
     return dw_branch__is_whole(value);
 }
@@ -79,17 +79,17 @@ static dw_err try_fewer(const struct probe *probe, struct dw_limit limit, bool *
         return DW_OK;
     struct dw_relax relax;
     struct dw_relaxed solved = {0};
-    struct dw_node *node =
-        dw_node__new(probe->node, &probe->relaxed->start, probe->node->known, probe->node->bound);
-    bool ok =
-        node && dw_node__limit(node, limit, &empty) && (empty || dw_search__relax(s, node, &relax));
+    struct dw_search_node *node = dw_search_node__new(probe->node, &probe->relaxed->start,
+                                                      probe->node->known, probe->node->bound);
+    bool ok = node && dw_search_node__limit(node, limit, &empty) &&
+              (empty || dw_search__relax(s, node, &relax));
     dw_err code = ok ? DW_OK : dw_error__nomem(s->error);
     relax.glance = true;
     if (ok && !empty)
         code = dw_relax__solve(s->master, &relax, &solved, s->error);
     *closed = ok && (empty || solved.status == DW_RELAX_PRUNED);
     dw_relaxed__free(&solved);
-    dw_node__free(node);
+    dw_search_node__free(node);
     return code;
 }
 
@@ -97,7 +97,7 @@ static dw_err try_fewer(const struct probe *probe, struct dw_limit limit, bool *
 static dw_err try_part(struct probe *probe, const struct part *part, bool *closed)
 {
     struct dw_search *s = probe->s;
-    const struct dw_count count = {.kind = DW_COUNT_STOCK, .a = part->stock};
+    const struct dw_bar_count count = {.kind = DW_COUNT_STOCK, .a = part->stock};
     const int64_t below = (int64_t)floor(part->bars);
     const size_t at = dw_search__find_count(s, &count);
     if (at == SIZE_MAX)
@@ -107,7 +107,8 @@ static dw_err try_part(struct probe *probe, const struct part *part, bool *close
         return code;
     const struct dw_limit more = {at, below + 1, s->p->stocks[part->stock].count, false};
     probe->fixed = true;
-    return dw_node__limit(probe->node, more, &probe->empty) ? DW_OK : dw_error__nomem(s->error);
+    return dw_search_node__limit(probe->node, more, &probe->empty) ? DW_OK
+                                                                   : dw_error__nomem(s->error);
 }
 
 /* Solves the relaxation again with what was fixed. */
@@ -138,7 +139,7 @@ static dw_err pass(struct probe *probe)
     return code;
 }
 
-dw_err dw_search__probe(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                         struct dw_relaxed *relaxed)
 {
     struct probe probe = {.s = s, .node = node, .relax = relax, .relaxed = relaxed, .fixed = true};

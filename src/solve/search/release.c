@@ -6,7 +6,7 @@
 /* What one more exact fill would save by this limit; 0: the limit is of another kind. */
 static int64_t gain_of(const struct dw_search *s, const struct dw_limit *limit, int64_t dual)
 {
-    const enum dw_count_kind kind = s->counts[limit->count].kind;
+    const enum dw_bar_count_kind kind = s->counts[limit->count].kind;
     if (limit->released || (kind != DW_COUNT_EXACT && kind != DW_COUNT_WASTE))
         return 0;
     dual = kind == DW_COUNT_EXACT ? -dual : dual;
@@ -14,7 +14,7 @@ static int64_t gain_of(const struct dw_search *s, const struct dw_limit *limit, 
 }
 
 /* Goes on without the limits that gain something. released: length n_limits, which these are. */
-static void release(const struct dw_search *s, struct dw_node *node,
+static void release(const struct dw_search *s, struct dw_search_node *node,
                     const struct dw_relaxed *relaxed, bool *released)
 {
     for (size_t c = 0; c < node->n_limits; c++) {
@@ -23,18 +23,18 @@ static void release(const struct dw_search *s, struct dw_node *node,
     }
 }
 
-static void take_back(struct dw_node *node, const bool *released)
+static void take_back(struct dw_search_node *node, const bool *released)
 {
     for (size_t c = 0; c < node->n_limits; c++)
         node->limits[c].released &= !released[c];
 }
 
 /* Whether as many bars are filled exactly as may be. */
-static bool at_limit(const struct dw_search *s, const struct dw_node *node,
+static bool at_limit(const struct dw_search *s, const struct dw_search_node *node,
                      const struct dw_relaxed *relaxed)
 {
     for (size_t c = 0; c < node->n_limits; c++) {
-        const struct dw_count *count = &s->counts[node->limits[c].count];
+        const struct dw_bar_count *count = &s->counts[node->limits[c].count];
         if (count->kind == DW_COUNT_EXACT)
             return dw_relaxed__count(s->p, relaxed, count) > (double)node->limits[c].hi - 1e-5;
     }
@@ -42,7 +42,7 @@ static bool at_limit(const struct dw_search *s, const struct dw_node *node,
 }
 
 /* Whether limits take the whole gain of one more exact fill. */
-static bool settles_cuts(const struct dw_search *s, const struct dw_node *node,
+static bool settles_cuts(const struct dw_search *s, const struct dw_search_node *node,
                          const struct dw_relaxed *relaxed)
 {
     dw_wide gain = 0;
@@ -54,7 +54,7 @@ static bool settles_cuts(const struct dw_search *s, const struct dw_node *node,
     return gain * 1000 >= (dw_wide)s->p->cut_cost * relaxed->prices.scale * 999;
 }
 
-dw_err dw_search__release(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                           struct dw_relaxed *relaxed)
 {
     struct dw_relaxed next = {0};

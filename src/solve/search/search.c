@@ -15,7 +15,7 @@
 #define MAX_OPEN   100000
 #define TURN_NODES 40 /* after which the search goes back */
 
-size_t dw_search__find_count(struct dw_search *s, const struct dw_count *count)
+size_t dw_search__find_count(struct dw_search *s, const struct dw_bar_count *count)
 {
     for (size_t c = 0; c < s->n_counts; c++)
         if (s->counts[c].kind == count->kind && s->counts[c].a == count->a &&
@@ -51,13 +51,13 @@ static bool make_room(struct dw_search *s, size_t n)
     return true;
 }
 
-static void stock_limits(const struct dw_search *s, const struct dw_node *node, size_t stock,
+static void stock_limits(const struct dw_search *s, const struct dw_search_node *node, size_t stock,
                          int64_t *lo, int64_t *hi)
 {
     *lo = 0;
     *hi = s->p->stocks[stock].count;
     for (size_t i = 0; i < node->n_limits; i++) {
-        const struct dw_count *count = &s->counts[node->limits[i].count];
+        const struct dw_bar_count *count = &s->counts[node->limits[i].count];
         if (count->kind != DW_COUNT_STOCK || count->a != stock)
             continue;
         *lo = node->limits[i].lo > *lo ? node->limits[i].lo : *lo;
@@ -65,7 +65,8 @@ static void stock_limits(const struct dw_search *s, const struct dw_node *node, 
     }
 }
 
-bool dw_search__relax(struct dw_search *s, const struct dw_node *node, struct dw_relax *relax)
+bool dw_search__relax(struct dw_search *s, const struct dw_search_node *node,
+                      struct dw_relax *relax)
 {
     *relax = *s->root;
     if (!make_room(s, node->n_limits + 1))
@@ -170,10 +171,10 @@ static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
 /* --- branching ---------------------------------------------------------------------------- */
 
 dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *relax,
-                          const struct dw_relaxed *relaxed, const struct dw_count *count,
+                          const struct dw_relaxed *relaxed, const struct dw_bar_count *count,
                           int64_t most)
 {
-    const struct dw_stock *stock = &s->p->stocks[count->a];
+    const struct dw_bar_stock *stock = &s->p->stocks[count->a];
     if (count->kind != DW_COUNT_STOCK || !stock->limited || stock->stepped || most >= stock->count)
         return relaxed->bound;
     dw_wide numer =
@@ -182,42 +183,42 @@ dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *rela
     return bound > relaxed->bound ? bound : relaxed->bound;
 }
 
-static bool add_child(struct dw_search *s, const struct dw_node *node, const struct dw_relax *relax,
-                      const struct dw_relaxed *relaxed, struct dw_known *known, size_t count,
-                      int64_t lo, int64_t hi)
+static bool add_child(struct dw_search *s, const struct dw_search_node *node,
+                      const struct dw_relax *relax, const struct dw_relaxed *relaxed,
+                      struct dw_known *known, size_t count, int64_t lo, int64_t hi)
 {
-    const struct dw_count *what = &s->counts[count];
+    const struct dw_bar_count *what = &s->counts[count];
     dw_money bound = dw_search__fewer(s, relax, relaxed, what, hi);
     if (dw_search__has_plan(s) && bound >= s->best->money)
         return true;
-    struct dw_node *child = dw_node__new(node, &relaxed->start, known, bound);
+    struct dw_search_node *child = dw_search_node__new(node, &relaxed->start, known, bound);
     if (!child)
         return false;
     /* Each bar has a piece that counts. */
     int64_t most = what->kind == DW_COUNT_STOCK ? s->p->stocks[what->a].count : s->p->n_pieces;
     hi = most < hi ? most : hi;
     bool empty = false,
-         ok = dw_node__limit(child, (struct dw_limit){count, lo, hi, false}, &empty) &&
+         ok = dw_search_node__limit(child, (struct dw_limit){count, lo, hi, false}, &empty) &&
               (empty || dw_heap__push(&s->open, child));
     if (empty || !ok)
-        dw_node__free(child);
+        dw_search_node__free(child);
     return ok;
 }
 
-static size_t levels_of(const struct dw_search *s, const struct dw_node *node, size_t item)
+static size_t levels_of(const struct dw_search *s, const struct dw_search_node *node, size_t item)
 {
     size_t n = 0;
     for (size_t i = 0; i < node->n_limits; i++) {
-        const struct dw_count *count = &s->counts[node->limits[i].count];
+        const struct dw_bar_count *count = &s->counts[node->limits[i].count];
         n += count->kind == DW_COUNT_LEVEL && count->a == item;
     }
     return n;
 }
 
 /* Where plans could differ in money by more than steps, a count that makes the difference. */
-static bool find_open(const struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
-                      const struct dw_relaxed *relaxed, const struct dw_known *known,
-                      struct dw_branch *open)
+static bool find_open(const struct dw_search *s, struct dw_search_node *node,
+                      const struct dw_relax *relax, const struct dw_relaxed *relaxed,
+                      const struct dw_known *known, struct dw_branch *open)
 {
     double gap = (double)s->best->money - relaxed->value;
     if (node->ladder.step > 0 || !dw_search__has_plan(s) || s->limits->inner ||
@@ -227,7 +228,7 @@ static bool find_open(const struct dw_search *s, struct dw_node *node, const str
 }
 
 /* *split: the node's children take its place. false: no memory. */
-static bool branch(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
+static bool branch(struct dw_search *s, struct dw_search_node *node, const struct dw_relax *relax,
                    const struct dw_relaxed *relaxed, struct dw_known *known, bool *split)
 {
     struct dw_branch choice;
@@ -257,7 +258,7 @@ static bool branch(struct dw_search *s, struct dw_node *node, const struct dw_re
 /* --- one node ----------------------------------------------------------------------------- */
 
 /* Children take the node's place, if need be after a longer list. */
-static dw_err split(struct dw_search *s, struct dw_node *node, const struct dw_relax *relax,
+static dw_err split(struct dw_search *s, struct dw_search_node *node, const struct dw_relax *relax,
                     const struct dw_relaxed *relaxed, struct dw_known **known, bool *done)
 {
     if (!branch(s, node, relax, relaxed, *known, done))
@@ -273,7 +274,7 @@ static dw_err split(struct dw_search *s, struct dw_node *node, const struct dw_r
 
 /* A relaxation that is solved and below the best plan: look for plans, list columns, branch.
  * *done: nothing cheaper is below the node, or its children take its place. */
-static dw_err expand(struct dw_search *s, struct dw_node *node, struct dw_relax *relax,
+static dw_err expand(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
                      struct dw_relaxed *relaxed, bool *done)
 {
     bool whole = false;
@@ -296,22 +297,23 @@ static dw_err expand(struct dw_search *s, struct dw_node *node, struct dw_relax 
     return code;
 }
 
-static void put_aside(struct dw_search *s, struct dw_node *node, dw_money bound, dw_err *code)
+static void put_aside(struct dw_search *s, struct dw_search_node *node, dw_money bound,
+                      dw_err *code)
 {
     node->bound = bound;
     if (dw_heap__push(&s->aside, node))
         return;
-    dw_node__free(node);
+    dw_search_node__free(node);
     *code = dw_error__nomem(s->error);
 }
 
 /* Takes the node. */
-static dw_err solve_node(struct dw_search *s, struct dw_node *node)
+static dw_err solve_node(struct dw_search *s, struct dw_search_node *node)
 {
     struct dw_relax relax;
     struct dw_relaxed relaxed = {0};
     if (!dw_search__relax(s, node, &relax)) {
-        dw_node__free(node);
+        dw_search_node__free(node);
         return dw_error__nomem(s->error);
     }
     dw_err code = dw_relax__solve(s->master, &relax, &relaxed, s->error);
@@ -324,7 +326,7 @@ static dw_err solve_node(struct dw_search *s, struct dw_node *node)
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
         code = expand(s, node, &relax, &relaxed, &done);
     if (done)
-        dw_node__free(node);
+        dw_search_node__free(node);
     else
         put_aside(s, node, relaxed.bound, &code);
     dw_relaxed__free(&relaxed);
@@ -356,24 +358,25 @@ static bool make(struct dw_search *s)
 
 static bool push_root(struct dw_search *s, const struct dw_relaxed *solved)
 {
-    struct dw_node *node = dw_node__new(NULL, &solved->start, NULL, INT64_MIN / 2);
+    struct dw_search_node *node = dw_search_node__new(NULL, &solved->start, NULL, INT64_MIN / 2);
     if (!node)
         return false;
     if (s->p->max_kept != DW_UNLIMITED) {
-        size_t count = dw_search__find_count(s, &(struct dw_count){.kind = DW_COUNT_KEPT});
+        size_t count = dw_search__find_count(s, &(struct dw_bar_count){.kind = DW_COUNT_KEPT});
         if (count == SIZE_MAX) {
-            dw_node__free(node);
+            dw_search_node__free(node);
             return false;
         }
         bool empty;
-        if (!dw_node__limit(node, (struct dw_limit){count, 0, s->p->max_kept, false}, &empty)) {
-            dw_node__free(node);
+        if (!dw_search_node__limit(node, (struct dw_limit){count, 0, s->p->max_kept, false},
+                                   &empty)) {
+            dw_search_node__free(node);
             return false;
         }
     }
     if (dw_heap__push(&s->open, node))
         return true;
-    dw_node__free(node);
+    dw_search_node__free(node);
     return false;
 }
 
@@ -416,11 +419,11 @@ static dw_err search_open(struct dw_search *s)
     dw_err code = DW_OK;
     while (code == DW_OK && s->open.n > 0 && may_go_on(s)) {
         go_back(s);
-        struct dw_node *node = dw_heap__pop(&s->open);
+        struct dw_search_node *node = dw_heap__pop(&s->open);
         if (!dw_search__has_plan(s) || node->bound < s->best->money)
             code = solve_node(s, node);
         else
-            dw_node__free(node);
+            dw_search_node__free(node);
     }
     return code;
 }
@@ -434,10 +437,10 @@ static dw_err take_up(struct dw_search *s, bool *found)
                                  &s->polish_round, s->best, s->error);
     *found = code == DW_OK && s->best->money < before;
     while (*found && s->aside.n > 0) {
-        struct dw_node *node = dw_heap__pop(&s->aside);
+        struct dw_search_node *node = dw_heap__pop(&s->aside);
         if (dw_heap__push(&s->open, node))
             continue;
-        dw_node__free(node);
+        dw_search_node__free(node);
         return dw_error__nomem(s->error);
     }
     return code;

@@ -23,7 +23,7 @@
 
 struct side {
     struct dw_problem problem;
-    struct dw_kind *kinds; /* its own */
+    struct dw_bar_kind *kinds; /* its own */
     struct dw_pricer *pricer;
 };
 
@@ -67,11 +67,11 @@ static void use_points(struct side *side)
 {
     struct dw_problem *p = &side->problem;
     for (size_t q = 0; q < p->n_kinds; q++) {
-        struct dw_kind *kind = &side->kinds[q];
+        struct dw_bar_kind *kind = &side->kinds[q];
         assert_true(dw_points__make(p, q, MANY, &kind->points));
         assert_non_null(kind->points);
         kind->n_cells = kind->points->n;
-        assert_true(dw_kind__credits(p, kind));
+        assert_true(dw_bar_kind__credits(p, kind));
     }
 }
 
@@ -85,17 +85,18 @@ static void use_windows(struct side *side)
 
 struct drawn {
     struct dw_prices prices;
-    struct dw_count counts[N_ALL];
+    struct dw_bar_count counts[N_ALL];
     int64_t count[N_ALL];
 };
 
 /* More thresholds and pairs, some of them twice. */
-static void draw_others(struct random *random, const struct dw_problem *p, struct dw_count *counts)
+static void draw_others(struct random *random, const struct dw_problem *p,
+                        struct dw_bar_count *counts)
 {
     const int64_t last = p->n_items > 0 ? (int64_t)p->n_items - 1 : 0, cap = p->kinds[0].max_cap;
     for (size_t c = 0; c < N_ALL - N_COUNTS; c++) {
         const size_t a = (size_t)random_in(random, 0, last);
-        const struct dw_count kinds[] = {
+        const struct dw_bar_count kinds[] = {
             {.kind = DW_COUNT_PAIR, .a = a, .b = random_in(random, 0, last)},
             {.kind = DW_COUNT_WASTE, .b = random_in(random, 1, cap / 8 + 1)},
             {.kind = DW_COUNT_KEPT, .b = random_in(random, 0, cap)},
@@ -122,15 +123,15 @@ static void draw_prices(struct random *random, const struct dw_problem *p, struc
         stock[k] = -random_in(random, 0, 20000) * 16;
     }
     size_t a = p->n_items > 0 ? (size_t)random_in(random, 0, (int64_t)p->n_items - 1) : 0;
-    drawn->counts[0] = (struct dw_count){.kind = DW_COUNT_BARS};
-    drawn->counts[1] = (struct dw_count){.kind = DW_COUNT_EXACT};
+    drawn->counts[0] = (struct dw_bar_count){.kind = DW_COUNT_BARS};
+    drawn->counts[1] = (struct dw_bar_count){.kind = DW_COUNT_EXACT};
     drawn->counts[2] =
-        (struct dw_count){.kind = DW_COUNT_LEVEL, .a = a, .b = random_in(random, 1, 3)};
-    drawn->counts[3] = (struct dw_count){.kind = DW_COUNT_MADE, .a = a};
-    drawn->counts[4] =
-        (struct dw_count){.kind = DW_COUNT_KEPT, .b = random_in(random, 0, p->kinds[0].max_cap)};
-    drawn->counts[5] = (struct dw_count){.kind = DW_COUNT_WASTE,
-                                         .b = random_in(random, 1, p->kinds[0].max_cap / 4 + 1)};
+        (struct dw_bar_count){.kind = DW_COUNT_LEVEL, .a = a, .b = random_in(random, 1, 3)};
+    drawn->counts[3] = (struct dw_bar_count){.kind = DW_COUNT_MADE, .a = a};
+    drawn->counts[4] = (struct dw_bar_count){.kind = DW_COUNT_KEPT,
+                                             .b = random_in(random, 0, p->kinds[0].max_cap)};
+    drawn->counts[5] = (struct dw_bar_count){
+        .kind = DW_COUNT_WASTE, .b = random_in(random, 1, p->kinds[0].max_cap / 4 + 1)};
     draw_others(random, p, drawn->counts + N_COUNTS);
     for (size_t c = 0; c < N_ALL; c++)
         drawn->count[c] = random_in(random, c == 4 ? 0 : -30000, 30000) * 16;

@@ -184,9 +184,9 @@ struct planted {
     struct dw_problem problem;
     struct dw_job job;
     struct dw_material material;
-    struct dw_kind kind;
+    struct dw_bar_kind kind;
     struct dw_item items[PLANT_ITEMS];
-    struct dw_stock stocks[PLANT_BARS];
+    struct dw_bar_stock stocks[PLANT_BARS];
     struct dw_fill_bars bars[PLANT_BARS];
     struct dw_entry leads[PLANT_BARS]; /* what is on a bar already */
     int64_t left[PLANT_ITEMS];

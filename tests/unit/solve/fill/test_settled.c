@@ -51,8 +51,8 @@ static struct dw_job *planted_job(struct random *random, dw_money cut, dw_money 
 
 static void check_col(const struct dw_problem *p, const struct dw_col *col, int64_t *made)
 {
-    const struct dw_stock *stock = &p->stocks[col->stock];
-    const struct dw_kind *kind = &p->kinds[stock->kind];
+    const struct dw_bar_stock *stock = &p->stocks[col->stock];
+    const struct dw_bar_kind *kind = &p->kinds[stock->kind];
     int64_t length = col->left, slack = 0;
     if (col->first != DW_NONE) {
         length += stock->firsts[col->first].size;
@@ -69,8 +69,8 @@ static void check_col(const struct dw_problem *p, const struct dw_col *col, int6
     assert_true(col->left >= 0 && col->slack >= 0 && col->slack <= col->left);
     assert_true(col->slack <= slack);
     const int64_t rest = col->left - col->slack;
-    assert_true((col->kept ? dw_kind__kept(p, kind, rest) : dw_kind__thrown(p, kind, rest)) !=
-                DW_NEVER);
+    assert_true((col->kept ? dw_bar_kind__kept(p, kind, rest)
+                           : dw_bar_kind__thrown(p, kind, rest)) != DW_NEVER);
 }
 
 static void check_plan(const struct dw_problem *p, const struct dw_solution *plan)
@@ -96,7 +96,7 @@ static void check_plan(const struct dw_problem *p, const struct dw_solution *pla
         assert_true(p->items[i].post ? made[i] <= p->items[i].count : made[i] == p->items[i].count);
     for (size_t k = 0; k < p->n_stocks; k++) {
         assert_true(!p->stocks[k].limited || bars[k] <= p->stocks[k].count);
-        money += dw_stock__money(p, k, bars[k]);
+        money += dw_bar_stock__money(p, k, bars[k]);
     }
     assert_true(p->max_kept == DW_UNLIMITED || kept <= p->max_kept);
     assert_int_equal(plan->money, money);
@@ -124,13 +124,13 @@ static void try_settled(struct dw_master *master, const struct dw_relax *relax, 
 /* All bars of limited stocks are cut. */
 static void fix_bars(const struct dw_problem *p, struct dw_relax *relax)
 {
-    struct dw_count *counts = dw_arena__alloc(p->arena, p->n_stocks, sizeof *counts);
+    struct dw_bar_count *counts = dw_arena__alloc(p->arena, p->n_stocks, sizeof *counts);
     int64_t *n = dw_arena__alloc(p->arena, p->n_stocks, sizeof *n);
     assert_true(counts && n);
     for (size_t k = 0; k < p->n_stocks; k++) {
         if (!p->stocks[k].limited)
             continue;
-        counts[relax->n_counts] = (struct dw_count){.kind = DW_COUNT_STOCK, .a = k};
+        counts[relax->n_counts] = (struct dw_bar_count){.kind = DW_COUNT_STOCK, .a = k};
         n[relax->n_counts++] = p->stocks[k].count;
     }
     relax->counts = counts;

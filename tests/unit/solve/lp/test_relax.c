@@ -31,7 +31,7 @@ struct solved {
     struct dw_master master;
     int64_t demand[N_PARTS], avail[N_BARS];
     dw_money bar[N_BARS];
-    struct dw_count counts[N_COUNTS];
+    struct dw_bar_count counts[N_COUNTS];
     int64_t lo[N_COUNTS], hi[N_COUNTS];
     struct dw_relax relax;
 };
@@ -68,8 +68,8 @@ static void make(struct random *random, struct solved *solved)
         solved->avail[k] = p->stocks[k].count;
         solved->bar[k] = p->stocks[k].price;
     }
-    solved->counts[0] = (struct dw_count){.kind = DW_COUNT_BARS};
-    solved->counts[1] = (struct dw_count){.kind = DW_COUNT_LEVEL, .a = 0, .b = 1};
+    solved->counts[0] = (struct dw_bar_count){.kind = DW_COUNT_BARS};
+    solved->counts[1] = (struct dw_bar_count){.kind = DW_COUNT_LEVEL, .a = 0, .b = 1};
     solved->lo[0] = random_in(random, 0, p->n_pieces / 2);
     solved->hi[0] = DW_NO_LIMIT;
     solved->hi[1] = random_in(random, 1, 9);

@@ -221,8 +221,8 @@ static void fits_on_given_numbers_of_bars(void **state)
 {
     (void)state;
     struct dw_job *job = make_job(10, &(struct textbook_part){5, 3}, 1);
-    struct dw_kind kind = {0};
-    struct dw_stock stock = {.cap = 10};
+    struct dw_bar_kind kind = {0};
+    struct dw_bar_stock stock = {.cap = 10};
     const struct dw_problem problem = {.job = job,
                                        .n_kinds = 1,
                                        .kinds = &kind,

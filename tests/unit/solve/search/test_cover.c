@@ -22,14 +22,14 @@ struct drawn {
     struct dw_problem problem;
     struct dw_job job;
     struct dw_material material;
-    struct dw_kind kind;
+    struct dw_bar_kind kind;
     struct dw_item items[MOST_ITEMS];
-    struct dw_stock stocks[MOST_STOCKS];
+    struct dw_bar_stock stocks[MOST_STOCKS];
     int64_t demand[MOST_ITEMS], avail[MOST_STOCKS];
     dw_money bar[MOST_STOCKS];
     struct dw_pool pool;
     const struct dw_col *list[MOST_COLS];
-    struct dw_count count; /* of all bars */
+    struct dw_bar_count count; /* of all bars */
     int64_t lo, hi;
     struct dw_relax relax;
     int64_t item_dual[MOST_ITEMS], stock_dual[MOST_STOCKS], count_dual, most[MOST_STOCKS];
@@ -65,7 +65,7 @@ static void draw_problem(struct random *random, struct drawn *drawn)
         drawn->demand[i] = item->count;
     }
     for (size_t k = 0; k < p->n_stocks; k++) {
-        drawn->stocks[k] = (struct dw_stock){.cap = random_in(random, 10, 30), .limited = true};
+        drawn->stocks[k] = (struct dw_bar_stock){.cap = random_in(random, 10, 30), .limited = true};
         drawn->avail[k] = random_in(random, 0, 4);
         drawn->bar[k] = p->grid * random_in(random, 1, 20);
     }
@@ -105,7 +105,7 @@ static void draw_list(struct random *random, struct drawn *drawn)
         drawn->list[j] = drawn->pool.cols[j];
     drawn->lo = random_in(random, 0, 3);
     drawn->hi = drawn->lo + random_in(random, 0, 4);
-    drawn->count = (struct dw_count){.kind = DW_COUNT_BARS};
+    drawn->count = (struct dw_bar_count){.kind = DW_COUNT_BARS};
     drawn->relax = (struct dw_relax){.demand = drawn->demand,
                                      .avail = drawn->avail,
                                      .bar = drawn->bar,

@@ -20,17 +20,17 @@
 struct fixture {
     struct dw_material material;
     struct dw_job job;
-    struct dw_kind kind;
+    struct dw_bar_kind kind;
     struct dw_item item;
-    struct dw_stock stocks[STOCKS];
+    struct dw_bar_stock stocks[STOCKS];
     struct dw_problem problem;
     struct dw_solution best;
-    struct dw_count counts[LIMITS];
+    struct dw_bar_count counts[LIMITS];
     struct dw_limit limits[LIMITS];
     int64_t demand, avail[STOCKS], of_item, of_stock[STOCKS], of_count[LIMITS], most[STOCKS];
     dw_money bar[STOCKS];
     struct dw_search search;
-    struct dw_node node;
+    struct dw_search_node node;
     struct dw_relax relax;
     struct dw_relaxed relaxed;
 };
@@ -44,7 +44,7 @@ static void make(struct fixture *f)
     f->item = (struct dw_item){.size = 100, .count = 9};
     f->demand = 9;
     for (size_t k = 0; k < STOCKS; k++) {
-        f->stocks[k] = (struct dw_stock){
+        f->stocks[k] = (struct dw_bar_stock){
             .cap = 1000, .count = k == 0 ? 9 : 1, .limited = k > 0, .price = price[k]};
         f->avail[k] = f->stocks[k].count;
         f->bar[k] = price[k];
@@ -70,12 +70,12 @@ static void make(struct fixture *f)
         .scale = 1, .item = &f->of_item, .stock = f->of_stock, .count = f->of_count};
 }
 
-static void add_limit(struct fixture *f, enum dw_count_kind kind, size_t a, int64_t b, int64_t lo,
-                      int64_t hi)
+static void add_limit(struct fixture *f, enum dw_bar_count_kind kind, size_t a, int64_t b,
+                      int64_t lo, int64_t hi)
 {
     const size_t n = f->node.n_limits++;
     assert_true(n < LIMITS);
-    f->counts[n] = (struct dw_count){.kind = kind, .a = a, .b = b};
+    f->counts[n] = (struct dw_bar_count){.kind = kind, .a = a, .b = b};
     f->limits[n] = (struct dw_limit){n, lo, hi, false};
 }
 

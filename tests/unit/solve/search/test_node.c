@@ -11,30 +11,31 @@
 
 #include <stdlib.h>
 
-static struct dw_node *push(struct dw_heap *heap, const struct dw_node *parent, dw_money bound)
+static struct dw_search_node *push(struct dw_heap *heap, const struct dw_search_node *parent,
+                                   dw_money bound)
 {
     const struct dw_start start = {0};
-    struct dw_node *node = dw_node__new(parent, &start, NULL, bound);
+    struct dw_search_node *node = dw_search_node__new(parent, &start, NULL, bound);
     assert_non_null(node);
     assert_true(dw_heap__push(heap, node));
     return node;
 }
 
-static void pop_is(struct dw_heap *heap, const struct dw_node *expected)
+static void pop_is(struct dw_heap *heap, const struct dw_search_node *expected)
 {
-    struct dw_node *node = dw_heap__pop(heap);
+    struct dw_search_node *node = dw_heap__pop(heap);
     assert_ptr_equal(node, expected);
-    dw_node__free(node);
+    dw_search_node__free(node);
 }
 
 static void test_order(void **unused)
 {
     (void)unused;
     struct dw_heap heap = {0};
-    struct dw_node *root = push(&heap, NULL, 5);
-    struct dw_node *shallow = push(&heap, root, 7);
-    struct dw_node *deep = push(&heap, shallow, 7), *last = push(&heap, shallow, 7);
-    struct dw_node *least = push(&heap, root, 6);
+    struct dw_search_node *root = push(&heap, NULL, 5);
+    struct dw_search_node *shallow = push(&heap, root, 7);
+    struct dw_search_node *deep = push(&heap, shallow, 7), *last = push(&heap, shallow, 7);
+    struct dw_search_node *least = push(&heap, root, 6);
     pop_is(&heap, root);
     pop_is(&heap, least);
     pop_is(&heap, last);
@@ -50,15 +51,15 @@ static void test_go_back(void **unused)
     (void)unused;
     struct dw_heap heap = {0};
     dw_heap__go_back(&heap);
-    struct dw_node *root = push(&heap, NULL, 4);
-    struct dw_node *dear = push(&heap, root, 9);
-    struct dw_node *first = push(&heap, root, 5), *second = push(&heap, root, 5);
-    struct dw_node *deep = push(&heap, second, 5), *deeper = push(&heap, deep, 5);
+    struct dw_search_node *root = push(&heap, NULL, 4);
+    struct dw_search_node *dear = push(&heap, root, 9);
+    struct dw_search_node *first = push(&heap, root, 5), *second = push(&heap, root, 5);
+    struct dw_search_node *deep = push(&heap, second, 5), *deeper = push(&heap, deep, 5);
     pop_is(&heap, root);
     dw_heap__go_back(&heap);
     assert_ptr_equal(dw_heap__pop(&heap), first);
-    struct dw_node *below = push(&heap, first, 5), *dearer = push(&heap, first, 6);
-    dw_node__free(first);
+    struct dw_search_node *below = push(&heap, first, 5), *dearer = push(&heap, first, 6);
+    dw_search_node__free(first);
     pop_is(&heap, below);
     dw_heap__go_back(&heap);
     pop_is(&heap, second);
@@ -80,15 +81,15 @@ static void test_any_turns(void **unused)
         if (random_in(&random, 0, 9) == 0)
             dw_heap__go_back(&heap);
         if (heap.n == 0 || random_in(&random, 0, 2) > 0) {
-            const struct dw_node *parent = heap.n > 0 ? heap.nodes[0] : NULL;
+            const struct dw_search_node *parent = heap.n > 0 ? heap.nodes[0] : NULL;
             push(&heap, parent, (parent ? parent->bound : 0) + random_in(&random, 0, 1));
             n_pushed++;
             continue;
         }
-        struct dw_node *node = dw_heap__pop(&heap);
+        struct dw_search_node *node = dw_heap__pop(&heap);
         for (size_t i = 0; i < heap.n; i++)
             assert_true(heap.nodes[i]->bound >= node->bound);
-        dw_node__free(node);
+        dw_search_node__free(node);
         n_popped++;
     }
     assert_int_equal(n_pushed, n_popped + heap.n);
@@ -101,20 +102,20 @@ static void test_limits_join(void **unused)
     (void)unused;
     struct dw_heap heap = {0};
     bool empty = true;
-    struct dw_node *node = push(&heap, NULL, 0);
-    assert_true(dw_node__limit(node, (struct dw_limit){3, 1, 9, true}, &empty));
+    struct dw_search_node *node = push(&heap, NULL, 0);
+    assert_true(dw_search_node__limit(node, (struct dw_limit){3, 1, 9, true}, &empty));
     assert_false(empty);
-    assert_true(dw_node__limit(node, (struct dw_limit){4, 0, 2, false}, &empty));
+    assert_true(dw_search_node__limit(node, (struct dw_limit){4, 0, 2, false}, &empty));
     assert_int_equal(node->n_limits, 2);
-    assert_true(dw_node__limit(node, (struct dw_limit){3, 0, 9, false}, &empty));
+    assert_true(dw_search_node__limit(node, (struct dw_limit){3, 0, 9, false}, &empty));
     assert_true(node->limits[0].released);
-    assert_true(dw_node__limit(node, (struct dw_limit){3, 2, 12, false}, &empty));
+    assert_true(dw_search_node__limit(node, (struct dw_limit){3, 2, 12, false}, &empty));
     assert_int_equal(node->n_limits, 2);
     assert_int_equal(node->limits[0].lo, 2);
     assert_int_equal(node->limits[0].hi, 9);
     assert_false(node->limits[0].released);
     assert_false(empty);
-    assert_true(dw_node__limit(node, (struct dw_limit){4, 3, 5, false}, &empty));
+    assert_true(dw_search_node__limit(node, (struct dw_limit){4, 3, 5, false}, &empty));
     assert_true(empty);
     dw_heap__free(&heap);
 }

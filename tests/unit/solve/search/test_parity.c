@@ -32,7 +32,7 @@ struct plans {
     struct dw_pool pool;
     size_t n_bars[N_PLANS];
     const struct dw_col *bars[N_PLANS][MAX_COLS];
-    struct dw_count counts[N_COUNTS];
+    struct dw_bar_count counts[N_COUNTS];
     int64_t lo[N_COUNTS], hi[N_COUNTS];
     int64_t *demand, *avail;
     dw_money *price;
@@ -57,7 +57,7 @@ static const struct dw_col *column(struct plans *plans, const struct bar *bar)
                            .left = bar->left,
                            .n = bar->n,
                            .entries = bar->entries};
-    draft.kept = dw_kind__kept(p, &p->kinds[0], bar->left) != DW_NEVER;
+    draft.kept = dw_bar_kind__kept(p, &p->kinds[0], bar->left) != DW_NEVER;
     const struct dw_col *col = dw_pool__add(&plans->pool, &draft);
     assert_non_null(col);
     return col;
@@ -90,11 +90,11 @@ static void draw_plan(struct random *random, struct plans *plans, size_t at)
 }
 
 /* Coefficients of a row, summed over a plan. */
-static int64_t sum_of(const struct plans *plans, size_t at, const struct dw_count *count)
+static int64_t sum_of(const struct plans *plans, size_t at, const struct dw_bar_count *count)
 {
     int64_t sum = 0;
     for (size_t b = 0; b < plans->n_bars[at]; b++)
-        sum += dw_count__of(plans->problem, count, plans->bars[at][b]);
+        sum += dw_bar_count__of(plans->problem, count, plans->bars[at][b]);
     return sum;
 }
 
@@ -103,13 +103,13 @@ static void draw_rows(struct random *random, struct plans *plans)
 {
     const struct dw_problem *p = plans->problem;
     size_t a = (size_t)random_in(random, 0, (int64_t)p->n_items - 1);
-    plans->counts[0] = (struct dw_count){.kind = DW_COUNT_BARS};
-    plans->counts[1] = (struct dw_count){.kind = DW_COUNT_EXACT};
-    plans->counts[2] = (struct dw_count){.kind = DW_COUNT_LEVEL, .a = a, .b = 1};
-    plans->counts[3] = (struct dw_count){.kind = DW_COUNT_KEPT};
-    plans->counts[4] = (struct dw_count){
+    plans->counts[0] = (struct dw_bar_count){.kind = DW_COUNT_BARS};
+    plans->counts[1] = (struct dw_bar_count){.kind = DW_COUNT_EXACT};
+    plans->counts[2] = (struct dw_bar_count){.kind = DW_COUNT_LEVEL, .a = a, .b = 1};
+    plans->counts[3] = (struct dw_bar_count){.kind = DW_COUNT_KEPT};
+    plans->counts[4] = (struct dw_bar_count){
         .kind = DW_COUNT_PAIR, .a = a, .b = (int64_t)(a + 1) % (int64_t)p->n_items};
-    plans->counts[5] = (struct dw_count){
+    plans->counts[5] = (struct dw_bar_count){
         .kind = DW_COUNT_STOCK, .a = (size_t)random_in(random, 0, (int64_t)p->n_stocks - 1)};
     for (size_t c = 0; c < N_COUNTS; c++) {
         plans->lo[c] = INT64_MAX;
@@ -125,7 +125,7 @@ static void draw_rows(struct random *random, struct plans *plans)
     for (size_t i = 0; i < p->n_items; i++)
         plans->demand[i] = p->items[i].count;
     for (size_t k = 0; k < p->n_stocks; k++) {
-        const struct dw_count bars = {.kind = DW_COUNT_STOCK, .a = k};
+        const struct dw_bar_count bars = {.kind = DW_COUNT_STOCK, .a = k};
         plans->price[k] = p->stocks[k].price;
         for (size_t at = 0; at < N_PLANS; at++) {
             int64_t n = sum_of(plans, at, &bars);
@@ -140,16 +140,16 @@ static size_t check_cuts(struct plans *plans, const struct dw_relax *relax,
     struct dw_arena *arena = dw_arena__new();
     size_t n = 0;
     assert_non_null(arena);
-    struct dw_cut **cuts = dw_cut__find(plans->problem, relax, relaxed, 20, arena, &n);
+    struct dw_parity_cut **cuts = dw_parity__find(plans->problem, relax, relaxed, 20, arena, &n);
     assert_non_null(cuts);
     for (size_t k = 0; k < n; k++) {
-        const struct dw_count cut = {.kind = DW_COUNT_CUT, .cut = cuts[k]};
+        const struct dw_bar_count cut = {.kind = DW_COUNT_CUT, .cut = cuts[k]};
         for (size_t at = 0; at < N_PLANS; at++)
             assert_true(sum_of(plans, at, &cut) >= cuts[k]->least);
         double value = 0;
         for (size_t j = 0; j < relaxed->n; j++)
             value += relaxed->support[j].x *
-                     (double)dw_count__of(plans->problem, &cut, relaxed->support[j].col);
+                     (double)dw_bar_count__of(plans->problem, &cut, relaxed->support[j].col);
         assert_true(value < (double)cuts[k]->least - 0.01);
     }
     dw_arena__free(arena);

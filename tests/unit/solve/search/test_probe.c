@@ -67,35 +67,35 @@ static bool find_optimum(struct fixture *f)
     return bound == f->plan.money;
 }
 
-static int64_t count_in(const struct fixture *f, const struct dw_count *count)
+static int64_t count_in(const struct fixture *f, const struct dw_bar_count *count)
 {
     int64_t n = 0;
     for (size_t u = 0; u < f->plan.n; u++)
-        n += f->plan.uses[u].count * dw_count__of(f->p, count, f->plan.uses[u].col);
+        n += f->plan.uses[u].count * dw_bar_count__of(f->p, count, f->plan.uses[u].col);
     return n;
 }
 
-static void give(const struct fixture *f, struct dw_search *s, struct dw_node *node,
-                 struct dw_count count)
+static void give(const struct fixture *f, struct dw_search *s, struct dw_search_node *node,
+                 struct dw_bar_count count)
 {
     const int64_t n = count_in(f, &count);
     const size_t at = dw_search__find_count(s, &count);
     bool empty = false;
     assert_true(at != SIZE_MAX);
-    assert_true(dw_node__limit(node, (struct dw_limit){at, n, n, false}, &empty) && !empty);
+    assert_true(dw_search_node__limit(node, (struct dw_limit){at, n, n, false}, &empty) && !empty);
 }
 
 /* With as many bars as the plan has, as many of them filled exactly, and some of its stocks. */
-static struct dw_node *make_node(const struct fixture *f, struct dw_search *s,
-                                 struct random *random)
+static struct dw_search_node *make_node(const struct fixture *f, struct dw_search *s,
+                                        struct random *random)
 {
-    struct dw_node *node = dw_node__new(NULL, &f->solved.start, NULL, INT64_MIN / 2);
+    struct dw_search_node *node = dw_search_node__new(NULL, &f->solved.start, NULL, INT64_MIN / 2);
     assert_non_null(node);
-    give(f, s, node, (struct dw_count){.kind = DW_COUNT_BARS});
-    give(f, s, node, (struct dw_count){.kind = DW_COUNT_EXACT});
+    give(f, s, node, (struct dw_bar_count){.kind = DW_COUNT_BARS});
+    give(f, s, node, (struct dw_bar_count){.kind = DW_COUNT_EXACT});
     for (size_t k = 0; k < f->p->n_stocks; k++)
         if (random_chance(random, 30))
-            give(f, s, node, (struct dw_count){.kind = DW_COUNT_STOCK, .a = k});
+            give(f, s, node, (struct dw_bar_count){.kind = DW_COUNT_STOCK, .a = k});
     return node;
 }
 
@@ -111,7 +111,7 @@ static size_t probe(struct fixture *f, struct random *random)
                           .limits = &limits,
                           .best = &best,
                           .error = &f->error};
-    struct dw_node *node = make_node(f, &s, random);
+    struct dw_search_node *node = make_node(f, &s, random);
     const size_t given = node->n_limits;
     struct dw_relax relax;
     struct dw_relaxed relaxed = {0};
@@ -131,7 +131,7 @@ static size_t probe(struct fixture *f, struct random *random)
         assert_true(has >= limit->lo && has <= limit->hi);
     }
     dw_relaxed__free(&relaxed);
-    dw_node__free(node);
+    dw_search_node__free(node);
     free(s.bar);
     free(s.lines);
     free(s.counts);
