@@ -2,6 +2,7 @@
 #include "model/model.h"
 #include "base/base.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -83,11 +84,15 @@ const char *dw_counted_as_reason(enum dw_counted_as counted)
     return i < DW_COUNT(reasons) ? reasons[i] : "?";
 }
 
+/* Does the name have the word, not as a part of a longer one? */
 static bool names(const char *name, const char *word)
 {
-    for (size_t n = strlen(word); *name; name++)
-        if (strncasecmp(name, word, n) == 0)
+    size_t n = strlen(word);
+    for (const char *at = name; *at; at++) {
+        bool begins = at == name || !isalnum((unsigned char)at[-1]);
+        if (begins && strncasecmp(at, word, n) == 0 && !isalnum((unsigned char)at[n]))
             return true;
+    }
     return false;
 }
 
