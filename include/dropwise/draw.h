@@ -31,6 +31,9 @@ struct dw_draw_options {
     enum dw_sheet_order order; /* of the cut sheet */
     const char *plan_number;   /* printed on every page; NULL = none */
     const char *date;          /* printed; NULL = the job's date, if it has one */
+    /* Of the cut sheet, length plan->totals.n_bars: bar i + 1 is still to be delivered, which the
+     * sheet says; NULL = not known. */
+    const bool *to_come;
 };
 
 /* One file: a PDF of all pages, or one page as SVG or PNG. */

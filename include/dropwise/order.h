@@ -11,14 +11,23 @@
 extern "C" {
 #endif
 
+/* Kinds of lines of an order: bars, whose money is that of the plan's take to the last digit;
+ * fittings; cuts made by the supplier; what is missing to the least order; small-order surcharge;
+ * freight. X(name, word) */
+#define DW_ORDER_KIND_LIST(X)                                                                      \
+    X(DW_ORDER_BARS, "bars")                                                                       \
+    X(DW_ORDER_FITTING, "fitting")                                                                 \
+    X(DW_ORDER_CUTS, "cuts")                                                                       \
+    X(DW_ORDER_MINIMUM, "minimum")                                                                 \
+    X(DW_ORDER_SMALL, "surcharge")                                                                 \
+    X(DW_ORDER_FREIGHT, "freight")
+
 enum dw_order_kind {
-    DW_ORDER_BARS, /* money is that of the plan's take, to the last digit */
-    DW_ORDER_FITTING,
-    DW_ORDER_CUTS,    /* cuts made by the supplier */
-    DW_ORDER_MINIMUM, /* what is missing to the least order */
-    DW_ORDER_SMALL,   /* small-order surcharge */
-    DW_ORDER_FREIGHT,
+#define DW_ORDER_KIND_ENUM(name, word) name,
+    DW_ORDER_KIND_LIST(DW_ORDER_KIND_ENUM)
+#undef DW_ORDER_KIND_ENUM
 };
+const char *dw_order_kind_word(enum dw_order_kind kind); /* borrowed */
 
 struct dw_order_line {
     enum dw_order_kind kind;

@@ -38,6 +38,16 @@ struct dw_quote_line {
     dw_money tax;         /* of the printed price, rounded to the minor unit */
 };
 
+/* An offcut that the plan keeps. */
+struct dw_quote_offcut {
+    size_t layout;
+    size_t supply;
+    dw_length length;
+    int64_t count;
+    size_t owner;  /* index of the client's job; DW_NONE = the shop */
+    dw_money cost; /* borne by the shop for it; 0 if a client paid */
+};
+
 struct dw_quote_job {
     size_t order;
     const char *name;
@@ -49,15 +59,8 @@ struct dw_quote_job {
     dw_money price;              /* sum of the lines' printed prices */
     dw_money tax;
     dw_money total; /* price + tax */
-};
-
-struct dw_quote_offcut {
-    size_t layout;
-    size_t supply;
-    dw_length length;
-    int64_t count;
-    size_t owner;  /* index of the client's job; DW_NONE = the shop */
-    dw_money cost; /* borne by the shop for it; 0 if a client paid */
+    size_t n_offcuts;
+    const struct dw_quote_offcut *offcuts; /* length n_offcuts, of the document's: the client's */
 };
 
 struct dw_quote_doc {
@@ -72,10 +75,12 @@ struct dw_quote_doc {
     size_t n_jobs;
     struct dw_quote_job *jobs; /* length n_jobs, one a client's job */
     size_t n_offcuts;
-    struct dw_quote_offcut *offcuts; /* length n_offcuts */
-    dw_money spent;                  /* bars, book values, cuts, fittings, suppliers' charges */
-    dw_money charged;                /* sum of jobs[].charged */
-    dw_money shop;                   /* spent - charged: what the shop bears; below 0 it gains */
+    struct dw_quote_offcut *offcuts; /* length n_offcuts, by owner, the shop's last */
+    size_t n_shop_offcuts;
+    const struct dw_quote_offcut *shop_offcuts; /* length n_shop_offcuts, of these */
+    dw_money spent;   /* bars, book values, cuts, fittings, suppliers' charges */
+    dw_money charged; /* sum of jobs[].charged */
+    dw_money shop;    /* spent - charged: what the shop bears; below 0 it gains */
     size_t n_notes;
     const char **notes; /* length n_notes */
     struct dw_arena *arena;

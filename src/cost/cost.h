@@ -12,8 +12,8 @@
 const char *dw_cost__text(struct dw_arena *arena, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* Material `index` for a person who does not know its id: its name, or "38.1 x 1.65 mm tube,
- * 6061-T6, mill finish"; the id when nothing else is given. NULL without memory. */
+/* Material `index` for a person who does not know its id: its name, or "38.1 x 1.65 mm tube", with
+ * alloy and finish; the id where neither is given. NULL without memory. */
 const char *dw_cost__material(struct dw_arena *arena, const struct dw_job *job, size_t index);
 
 /* A length in the job's unit. */

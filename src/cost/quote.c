@@ -221,6 +221,35 @@ static dw_err add_offcut(struct work *w, size_t i)
     return err;
 }
 
+/* Brings those of one owner together, in the order of the plan; the jobs are filled already. */
+static dw_err sort_offcuts(struct work *w)
+{
+    struct dw_quote_doc *doc = w->doc;
+    struct dw_quote_offcut *sorted =
+        dw_arena__alloc(doc->arena, doc->n_offcuts + 1, sizeof *sorted);
+    size_t *next = dw_arena__alloc(doc->arena, doc->n_jobs + 1, sizeof *next);
+    if (!sorted || !next)
+        return dw_error__nomem(w->error);
+    for (size_t i = 0; i < doc->n_offcuts; i++) {
+        size_t owner = doc->offcuts[i].owner;
+        ++*(owner == DW_NONE ? &doc->n_shop_offcuts : &doc->jobs[owner].n_offcuts);
+    }
+    size_t n = 0;
+    for (size_t o = 0; o < doc->n_jobs; o++) {
+        doc->jobs[o].offcuts = &sorted[n];
+        next[o] = n;
+        n += doc->jobs[o].n_offcuts;
+    }
+    doc->shop_offcuts = &sorted[n];
+    next[doc->n_jobs] = n;
+    for (size_t i = 0; i < doc->n_offcuts; i++) {
+        size_t owner = doc->offcuts[i].owner;
+        sorted[next[owner == DW_NONE ? doc->n_jobs : owner]++] = doc->offcuts[i];
+    }
+    doc->offcuts = sorted;
+    return DW_OK;
+}
+
 static dw_err fill_offcuts(struct work *w)
 {
     size_t n = 0;
@@ -234,7 +263,7 @@ static dw_err fill_offcuts(struct work *w)
         if (w->plan->layouts[i].rest == DW_REST_KEPT)
             err = add_offcut(w, i);
     }
-    return err;
+    return err ? err : sort_offcuts(w);
 }
 
 /* --- what it says of itself

@@ -46,16 +46,17 @@ static const char *size_text(struct dw_arena *arena, const struct dw_job *job,
 const char *dw_cost__material(struct dw_arena *arena, const struct dw_job *job, size_t index)
 {
     const struct dw_material *material = &job->materials[index];
-    if (material->name)
-        return dw_arena__text(arena, material->name);
-    if (material->od == 0)
-        return dw_arena__text(arena, material->id);
-    const char *size = size_text(arena, job, material);
-    if (!size)
+    const char *name = material->name ? material->name
+                       : material->od ? size_text(arena, job, material)
+                                      : material->id;
+    struct dw_buf text = {0};
+    if (!name)
         return NULL;
-    return dw_cost__text(arena, "%s%s%s%s%s", size, material->alloy ? ", " : "",
-                         material->alloy ? material->alloy : "", material->finish ? ", " : "",
-                         material->finish ? material->finish : "");
+    dw_buf__put(&text, name);
+    dw_material__say_make(&text, material, name);
+    const char *out = text.failed ? NULL : dw_arena__text(arena, text.text ? text.text : "");
+    dw_buf__free(&text);
+    return out;
 }
 
 bool dw_cost__note(struct dw_cost_notes *list, const char *text)

@@ -105,12 +105,6 @@ static const char *source_text(const struct dw_supply *supply)
     }
 }
 
-const char *dw_sheet__material(const struct dw_job *job, size_t material)
-{
-    const struct dw_material *m = &job->materials[material];
-    return m->name ? m->name : m->id;
-}
-
 void dw_sheet__take(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
                     const struct dw_supply *supply, int64_t count)
 {
@@ -120,6 +114,39 @@ void dw_sheet__take(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
         supply->place ? ", at " : "", supply->place ? supply->place : "",
         supply->mark ? ", mark " : "", supply->mark ? supply->mark : "",
         supply->owner ? ", owner " : "", supply->owner ? supply->owner : "");
+}
+
+void dw_sheet__to_come(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
+                       const struct dw_layout *layout)
+{
+    int64_t n = 0;
+    for (int64_t i = 0; sheet->to_come && i < layout->count; i++)
+        n += sheet->to_come[layout->bar + i - 1];
+    if (n == 0)
+        return;
+    dw_buf__put(buf, "still to come");
+    const char *lead = n == 1 ? ": bar " : ": bars ";
+    for (int64_t i = 0; n < layout->count && i < layout->count; i++) {
+        int64_t first = i;
+        while (i < layout->count && sheet->to_come[layout->bar + i - 1])
+            i++;
+        if (i == first)
+            continue;
+        dw_buf__put(buf, lead);
+        dw_saw__numbers(buf, layout->bar + first, i - first);
+        lead = ", ";
+    }
+}
+
+static int64_t count_to_come(const struct dw_cut_sheet *sheet, size_t supply)
+{
+    int64_t n = 0;
+    for (size_t j = 0; sheet->to_come && j < sheet->plan->n_layouts; j++) {
+        const struct dw_layout *layout = &sheet->plan->layouts[j];
+        for (int64_t i = 0; layout->supply == supply && i < layout->count; i++)
+            n += sheet->to_come[layout->bar + i - 1];
+    }
+    return n;
 }
 
 /* What concerns all of the sheet: kerf, what is counted at mitres, whose jobs these are. */
@@ -178,8 +205,14 @@ static void draw_fetch(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
         const struct dw_supply *supply = &sheet->job->supplies[take->supply];
         struct dw_buf buf = {0};
         dw_sheet__take(&buf, sheet, supply, take->used);
-        dw_buf__format(&buf, ", %s", dw_sheet__material(sheet->job, supply->material));
+        dw_buf__put(&buf, ", ");
+        dw_material__say(&buf, &sheet->job->materials[supply->material]);
         dw_caution__lift(&buf, ", each ", sheet->job, supply);
+        int64_t to_come = count_to_come(sheet, take->supply);
+        if (to_come > 0 && to_come < take->used)
+            dw_buf__format(&buf, ", %" PRId64 " of them", to_come);
+        if (to_come > 0)
+            dw_buf__format(&buf, "%s still to come", to_come < take->used ? "" : ",");
         const char *text = buf.text ? buf.text : "";
         double width = flow->right - flow->left - 6;
         double height = dw_canvas__paragraph(flow->canvas, 0, 0, width, &type, text, false) + 1.2;
@@ -217,7 +250,8 @@ dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
     struct dw_buf client = {0};
     if (job->n_orders == 1)
         dw_saw__client(&client, NULL, job->orders[0].client, job->orders[0].due);
-    struct dw_cut_sheet sheet = {.job = job, .plan = plan, .order = options->order};
+    struct dw_cut_sheet sheet = {
+        .job = job, .plan = plan, .order = options->order, .to_come = options->to_come};
     for (size_t j = 0; j < plan->n_layouts; j++) {
         dw_length length = dw_draw__bar_length(job, &plan->layouts[j]);
         sheet.longest = length > sheet.longest ? length : sheet.longest;

@@ -11,12 +11,16 @@ struct dw_cut_sheet {
     enum dw_sheet_order order;
     size_t *sequence; /* length plan->n_layouts: in what order the blocks stand */
     dw_length longest;
+    const bool *to_come; /* see struct dw_draw_options */
 };
 
 /* "3 x new bar al38 6 m, 6000 mm, at rack 1, mark H 4471": what to take. */
 void dw_sheet__take(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
                     const struct dw_supply *supply, int64_t count);
-const char *dw_sheet__material(const struct dw_job *job, size_t material);
+/* "still to come", or which of its bars: "still to come: bars 7 and 8". Nothing if all are here or
+ * it is not known. */
+void dw_sheet__to_come(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
+                       const struct dw_layout *layout);
 
 /* All about the bars of one layout, on one page if it can be. */
 void dw_sheet__block(struct dw_flow *flow, const struct dw_cut_sheet *sheet,

@@ -96,21 +96,26 @@ static double lay_ticks(const struct block *block, double y, bool draw)
     return (double)rows * TICK_ROW_MM;
 }
 
-/* What to take, of what tube, how to square it: a line each, as long as it is. */
+/* What to take, of what tube, whether it is here, how to square it: a line each, as long as it is.
+ */
 static double lay_take(const struct block *block, double y, bool draw)
 {
     struct dw_flow *flow = block->flow;
     const struct dw_job *job = block->sheet->job;
     const struct dw_supply *supply = &job->supplies[block->layout->supply];
     const struct dw_length_style style = dw_draw__style(job);
-    const struct dw_type types[] = {plain, plain, {.size_mm = 3.4, .bold = true}};
-    struct dw_buf texts[3] = {{0}};
+    const struct dw_type bold = {.size_mm = 3.4, .bold = true};
+    const struct dw_type types[] = {plain, plain, bold, bold};
+    struct dw_buf texts[4] = {{0}};
     dw_sheet__take(&texts[0], block->sheet, supply, block->layout->count);
-    dw_buf__put(&texts[1], dw_sheet__material(job, supply->material));
-    if (supply->bend > 0)
-        dw_buf__format(&texts[1], "; its tail: %s", dw_sheet__material(job, supply->tail_material));
-    dw_saw__bar(&texts[2], supply, &style);
-    dw_draw__hold(&texts[2], style.unit);
+    dw_material__say(&texts[1], &job->materials[supply->material]);
+    if (supply->bend > 0) {
+        dw_buf__put(&texts[1], "; its tail: ");
+        dw_material__say(&texts[1], &job->materials[supply->tail_material]);
+    }
+    dw_sheet__to_come(&texts[2], block->sheet, block->layout);
+    dw_saw__bar(&texts[3], supply, &style);
+    dw_draw__hold(&texts[3], style.unit);
     double x = flow->left + TITLE_MM, height = 0;
     double width = flow->right - x - (block->layout->count == 1 ? TICK_MM + 2 : 0);
     for (size_t i = 0; i < DW_COUNT(texts); i++) {

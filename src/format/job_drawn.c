@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Parts as they are drawn: dimensions with a fitting at each end, offsets, bends, mitres. */
+#include "format/fields.h"
 #include "format/trade.h"
 #include "model/saw.h"
 
@@ -70,6 +71,9 @@ static const struct dw_field end_fields[] = {
     [END_POINT] = {"to|point|measured to", read_point, 0, DW_MAY},
     {"notch", dw_read__yes, offsetof(struct end_row, notch), DW_MAY},
 };
+static const struct dw_choice end_choices[] = {
+    {"to", &dw_mitre_point__words, DW_MITRE_LONG, DW_MITRE_SHORT + 1}};
+DW_FIELDS_CHOOSE(end, "end", end_fields, end_choices);
 
 /* `mitre 45 short point`: the angle ends where letters begin again. */
 static bool read_mitre_text(struct dw_reader *reader, const struct dw_node *value,
@@ -218,6 +222,9 @@ static const struct dw_field bend_fields[] = {
     {"rise", dw_read__length, offsetof(struct dw_bend, rise), DW_MAY},
     {"long way round", dw_read__yes, offsetof(struct dw_bend, major), DW_MAY},
 };
+static const struct dw_choice bend_choices[] = {
+    {"radius of", &dw_reference__words, DW_REF_CENTRE, DW_REF_INSIDE + 1}};
+DW_FIELDS_CHOOSE(bend, "bend", bend_fields, bend_choices);
 
 struct bent_row {
     const struct dw_node *bends;
@@ -226,12 +233,15 @@ struct bent_row {
     dw_length least;
 };
 
+static const char *const straight_texts[] = {"arc", "apex"};
+static const struct dw_words straight_words = {straight_texts, DW_COUNT(straight_texts)};
+
 static bool read_to(struct dw_reader *reader, const struct dw_field *field,
                     const struct dw_node *value, void *row)
 {
-    bool apex = strcmp(value->text, "apex") == 0;
+    bool apex = strcmp(value->text, straight_texts[1]) == 0;
     ((struct bent_row *)row)->to_apex = apex;
-    return apex || strcmp(value->text, "arc") == 0 ||
+    return apex || strcmp(value->text, straight_texts[0]) == 0 ||
            dw_read__refuse(reader, field, value, 0,
                            "write arc or apex: where a drawn straight ends at a bend");
 }
@@ -242,6 +252,8 @@ static const struct dw_field bent_fields[] = {
     {"straights to", read_to, 0, DW_MAY},
     {"least straight", dw_read__length0, offsetof(struct bent_row, least), DW_MAY},
 };
+static const struct dw_choice bent_choices[] = {{"straights to", &straight_words, 0, 2}};
+DW_FIELDS_CHOOSE(bent, "bent", bent_fields, bent_choices);
 
 static bool read_bends(struct dw_reader *reader, const struct dw_node *node, struct dw_drawn *drawn)
 {
@@ -297,6 +309,7 @@ static const struct dw_field offset_fields[] = {
     {"set", dw_read__length, offsetof(struct dw_drawn, size), DW_MUST},
     {"angle", dw_read__angle, offsetof(struct dw_drawn, angle_udeg), DW_MUST},
 };
+DW_FIELDS(offset, "part.offset", offset_fields);
 
 /* --- the part -------------------------------------------------------------------------------- */
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The table of fittings, and loose ones. */
+#include "format/fields.h"
 #include "format/trade.h"
 
 #include <string.h>
@@ -36,9 +37,9 @@ static bool read_from(struct dw_reader *reader, const struct dw_field *field,
                       const struct dw_node *value, void *row)
 {
     struct dw_fitting *fitting = &((struct fitting_row *)row)->fitting;
-    bool outside = strcmp(value->text, "outside") == 0;
+    bool outside = strcmp(value->text, dw_reference_word(DW_REF_OUTSIDE)) == 0;
     fitting->from = outside ? DW_REF_OUTSIDE : DW_REF_CENTRE;
-    return outside || strcmp(value->text, "centre") == 0 ||
+    return outside || strcmp(value->text, dw_reference_word(DW_REF_CENTRE)) == 0 ||
            dw_read__refuse(reader, field, value, 0,
                            "write centre or outside: from where the take-out counts");
 }
@@ -127,6 +128,9 @@ static const struct dw_field fitting_fields[] = {
     {"supplier", dw_read__text, AT(supplier), DW_MAY},
     {"date|price date", dw_read__date, AT(date), DW_MAY},
 };
+static const struct dw_choice fitting_choices[] = {
+    {"from", &dw_reference__words, DW_REF_CENTRE, DW_REF_OUTSIDE + 1}};
+DW_FIELDS_CHOOSE(fitting, "fitting", fitting_fields, fitting_choices);
 
 static size_t find_fitting(const struct dw_job *job, const char *text, size_t n)
 {
@@ -212,6 +216,7 @@ static const struct dw_field loose_fields[] = {
     {"count|qty", dw_read__count, offsetof(struct loose_row, count), DW_MUST},
     {"job|order", dw_read__text, offsetof(struct loose_row, order), DW_MAY},
 };
+DW_FIELDS(loose, "loose_fitting", loose_fields);
 
 void dw_reader__loose(struct dw_reader *reader, const struct dw_node *list)
 {

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A whole job file. */
+#include "format/fields.h"
 #include "format/format.h"
 #include "format/trade.h"
 
@@ -69,6 +70,7 @@ static const struct dw_field saw_fields[] = {
     {"grip", dw_read__length0, offsetof(struct dw_saw, grip), DW_MAY},
     {"cost per cut|cut cost", dw_read__money, offsetof(struct dw_saw, cut_cost), DW_MAY},
 };
+DW_FIELDS(saw, "saw", saw_fields);
 
 struct rules_row {
     struct dw_rules rules;
@@ -85,6 +87,7 @@ static const struct dw_field rule_fields[] = {
     {"most new offcuts", dw_read__cap, offsetof(struct rules_row, rules.max_new_offcuts), DW_MAY},
     {"few layouts", dw_read__percent, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
 };
+DW_FIELDS(rules, "rules", rule_fields);
 
 static void read_rules(struct dw_reader *reader, const struct dw_node *node)
 {
@@ -134,6 +137,7 @@ static const struct dw_field top_fields[] = {
     {"suppliers", dw_read__node, AT(suppliers), DW_MAY},
     {"quote", dw_read__node, AT(quote), DW_MAY},
 };
+DW_FIELDS(top, "", top_fields);
 
 static bool is_inch(enum dw_unit unit)
 {

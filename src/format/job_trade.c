@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sections' limits, suppliers' terms, and how to quote. */
+#include "format/fields.h"
 #include "format/trade.h"
 
 #include <string.h>
@@ -40,6 +41,7 @@ static const struct dw_field section_fields[] = {
     {"van", read_van, 0, DW_MAY},
     {"riser", read_riser, 0, DW_MAY},
 };
+DW_FIELDS(section, "section", section_fields);
 
 void dw_reader__sections(struct dw_reader *reader, const struct dw_node *list)
 {
@@ -74,6 +76,7 @@ static const struct dw_field supplier_fields[] = {
     {"prices of|price date", dw_read__date, AT(price_date), DW_MAY},
     {"valid until", dw_read__date, AT(valid_until), DW_MAY},
 };
+DW_FIELDS(supplier, "supplier", supplier_fields);
 
 #undef AT
 
@@ -95,30 +98,33 @@ void dw_reader__suppliers(struct dw_reader *reader, const struct dw_node *list)
 
 /* --- quote ----------------------------------------------------------------------------------- */
 
-/* A word of a short list; `out` is its place in the list. */
+static const char *const way_texts[] = {[DW_CHARGE_BARS] = "whole bars",
+                                        [DW_CHARGE_USED] = "length used",
+                                        [DW_CHARGE_PERCENT] = "length plus percentage"};
+static const char *const owner_texts[] = {[DW_OWNER_CLIENT] = "client", [DW_OWNER_SHOP] = "shop"};
+static const char *const waste_texts[] = {
+    [DW_WASTE_BAR] = "by bar", [DW_WASTE_BATCH] = "by batch", [DW_WASTE_SHOP] = "shop"};
+static const struct dw_words way_words = {way_texts, DW_COUNT(way_texts)};
+static const struct dw_words owner_words = {owner_texts, DW_COUNT(owner_texts)};
+static const struct dw_words waste_words = {waste_texts, DW_COUNT(waste_texts)};
+
+/* One of the words; `hint` says what is wanted. */
 static bool read_word(struct dw_reader *reader, const struct dw_field *field,
-                      const struct dw_node *value, const char *const *words, size_t n,
-                      const char *hint, int *out)
+                      const struct dw_node *value, const struct dw_words *words, const char *hint,
+                      unsigned *out)
 {
     char folded[DW_KEY_TEXT];
     dw_key__fold(folded, value->text, value->n);
-    for (size_t i = 0; i < n; i++) {
-        if (strcmp(folded, words[i]) == 0) {
-            *out = (int)i;
-            return true;
-        }
-    }
-    return dw_read__refuse(reader, field, value, 0, "write %s", hint);
+    *out = 0;
+    return dw_words__find(words, folded, strlen(folded), out) ||
+           dw_read__refuse(reader, field, value, 0, "write %s", hint);
 }
 
 static bool read_way(struct dw_reader *reader, const struct dw_field *field,
                      const struct dw_node *value, void *row)
 {
-    static const char *const words[] = {[DW_CHARGE_BARS] = "whole bars",
-                                        [DW_CHARGE_USED] = "length used",
-                                        [DW_CHARGE_PERCENT] = "length plus percentage"};
-    int way = 0;
-    bool good = read_word(reader, field, value, words, DW_COUNT(words),
+    unsigned way = 0;
+    bool good = read_word(reader, field, value, &way_words,
                           "whole bars, length used, or length plus percentage", &way);
     ((struct dw_quote_terms *)row)->way = (enum dw_charge_way)way;
     return good;
@@ -127,9 +133,8 @@ static bool read_way(struct dw_reader *reader, const struct dw_field *field,
 static bool read_owner(struct dw_reader *reader, const struct dw_field *field,
                        const struct dw_node *value, void *row)
 {
-    static const char *const words[] = {[DW_OWNER_CLIENT] = "client", [DW_OWNER_SHOP] = "shop"};
-    int owner = 0;
-    bool good = read_word(reader, field, value, words, DW_COUNT(words),
+    unsigned owner = 0;
+    bool good = read_word(reader, field, value, &owner_words,
                           "client or shop: whose the kept offcuts are", &owner);
     ((struct dw_quote_terms *)row)->offcuts = (enum dw_owner)owner;
     return good;
@@ -138,10 +143,8 @@ static bool read_owner(struct dw_reader *reader, const struct dw_field *field,
 static bool read_waste(struct dw_reader *reader, const struct dw_field *field,
                        const struct dw_node *value, void *row)
 {
-    static const char *const words[] = {
-        [DW_WASTE_BAR] = "by bar", [DW_WASTE_BATCH] = "by batch", [DW_WASTE_SHOP] = "shop"};
-    int waste = 0;
-    bool good = read_word(reader, field, value, words, DW_COUNT(words),
+    unsigned waste = 0;
+    bool good = read_word(reader, field, value, &waste_words,
                           "by bar, by batch, or shop: who bears what a bar leaves", &waste);
     ((struct dw_quote_terms *)row)->waste = (enum dw_waste_rule)waste;
     return good;
@@ -170,24 +173,26 @@ static bool read_tax_rate(struct dw_reader *reader, const struct dw_field *field
     return dw_read__rate(reader, field, value, row);
 }
 
+static const struct dw_field tax_fields[] = {
+    {"tube", read_tax_rate, TAX(DW_LINE_TUBE), DW_MAY},
+    {"waste", read_tax_rate, TAX(DW_LINE_WASTE), DW_MAY},
+    {"cuts", read_tax_rate, TAX(DW_LINE_CUTS), DW_MAY},
+    {"fittings", read_tax_rate, TAX(DW_LINE_FITTINGS), DW_MAY},
+    {"delivery", read_tax_rate, TAX(DW_LINE_DELIVERY), DW_MAY},
+    {"labour|labor", read_tax_rate, TAX(DW_LINE_LABOUR), DW_MAY},
+};
+DW_FIELDS(tax, "quote.tax", tax_fields);
+
 /* One rate for all kinds of lines, or a rate for each kind that is taxed. */
 static bool read_tax(struct dw_reader *reader, const struct dw_field *field,
                      const struct dw_node *value, void *row)
 {
-    static const struct dw_field kinds[] = {
-        {"tube", read_tax_rate, TAX(DW_LINE_TUBE), DW_MAY},
-        {"waste", read_tax_rate, TAX(DW_LINE_WASTE), DW_MAY},
-        {"cuts", read_tax_rate, TAX(DW_LINE_CUTS), DW_MAY},
-        {"fittings", read_tax_rate, TAX(DW_LINE_FITTINGS), DW_MAY},
-        {"delivery", read_tax_rate, TAX(DW_LINE_DELIVERY), DW_MAY},
-        {"labour|labor", read_tax_rate, TAX(DW_LINE_LABOUR), DW_MAY},
-    };
     if (value->kind == DW_NODE_MAP)
-        return dw_reader__map(reader, value, "tax", kinds, DW_COUNT(kinds), row, NULL);
+        return dw_reader__map(reader, value, "tax", tax_fields, DW_COUNT(tax_fields), row, NULL);
     struct dw_field one = *field;
     bool good = true;
-    for (size_t i = 0; i < DW_COUNT(kinds) && good; i++) {
-        one.offset = kinds[i].offset;
+    for (size_t i = 0; i < DW_COUNT(tax_fields) && good; i++) {
+        one.offset = tax_fields[i].offset;
         good = read_tax_rate(reader, &one, value, row);
     }
     return good;
@@ -205,6 +210,7 @@ static const struct dw_field labour_fields[] = {
     {"no markup|net", dw_read__yes, offsetof(struct labour_row, labour.net), DW_MAY},
     {"job|order", dw_read__text, offsetof(struct labour_row, order), DW_MAY},
 };
+DW_FIELDS(labour, "quote.labour", labour_fields);
 
 static bool read_labour(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, void *row)
@@ -244,6 +250,12 @@ static const struct dw_field quote_fields[] = {
     {"valid days|valid for days", dw_read__count, AT(valid_days), DW_MAY},
     {"labour|labor", read_labour, 0, DW_MAY},
 };
+static const struct dw_choice quote_choices[] = {
+    {"charge", &way_words, DW_CHARGE_BARS, DW_CHARGE_PERCENT + 1},
+    {"offcuts", &owner_words, DW_OWNER_CLIENT, DW_OWNER_SHOP + 1},
+    {"waste", &waste_words, DW_WASTE_BAR, DW_WASTE_SHOP + 1},
+};
+DW_FIELDS_CHOOSE(quote, "quote", quote_fields, quote_choices);
 
 /* What the way of charging means for the rest, where the job leaves it open. */
 static void settle_way(struct dw_reader *reader, uint32_t given, struct dw_quote_terms *terms)

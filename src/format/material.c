@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Materials of a job, and what their leftovers are worth. */
+#include "format/fields.h"
 #include "format/reader.h"
 
 #include <string.h>
@@ -10,6 +11,7 @@ static const struct dw_field class_fields[] = {
     {"from", dw_read__length, offsetof(struct dw_worth_class, from), DW_MUST},
     {"worth", dw_read__money, offsetof(struct dw_worth_class, worth), DW_MUST},
 };
+DW_FIELDS(worth, "worth", class_fields);
 
 static bool read_classes(struct dw_reader *reader, const struct dw_field *field,
                          const struct dw_node *value, struct dw_worth *worth)
@@ -93,6 +95,7 @@ static const struct dw_field material_fields[] = {
     {"keep", dw_read__length, offsetof(struct dw_material, worth.keep), DW_MAY},
     [FIELD_WORTH] = {"leftover worth", dw_read__worth, offsetof(struct dw_material, worth), DW_MAY},
 };
+DW_FIELDS(material, "material", material_fields);
 
 static void read_material(struct dw_reader *reader, const struct dw_node *node,
                           struct dw_material *material)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Parts, posts, and the clients' jobs that they belong to. */
+#include "format/fields.h"
 #include "format/part.h"
 #include "format/trade.h"
 
@@ -140,6 +141,9 @@ static const struct dw_field part_fields[] = {
     {"both ends", dw_read__node, AT(drawn.both_ends), DW_MAY},
     {"long points", dw_read__node, AT(drawn.long_points), DW_MAY},
 };
+static const struct dw_choice part_choices[] = {
+    {"long points", &dw_long_points__words, DW_POINTS_SAME_SIDE, DW_POINTS_OPPOSITE_SIDES + 1}};
+DW_FIELDS_CHOOSE(part, "part", part_fields, part_choices);
 
 static const struct dw_field post_fields[] = {
     [GIVEN_LABEL] = {"label|name|post|mark|piece|part name|description", dw_read__text,
@@ -153,6 +157,7 @@ static const struct dw_field post_fields[] = {
     {"remark|remarks|note|notes|comment", dw_read__remark, AT(part.remark), DW_MAY},
     {"job|order|client job", dw_read__text, AT(order), DW_MAY},
 };
+DW_FIELDS(post, "post", post_fields);
 
 struct part_list {
     size_t order; /* DW_NONE: rows may name theirs */
@@ -334,6 +339,7 @@ static const struct dw_field order_fields[] = {
     {"parts", dw_read__node, offsetof(struct order_row, parts), DW_MAY},
     {"posts", dw_read__node, offsetof(struct order_row, posts), DW_MAY},
 };
+DW_FIELDS(order, "job", order_fields);
 
 static void read_order(struct dw_reader *reader, const struct dw_node *node)
 {

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Bars that can be bought or lie on the shelf, and offcuts. */
+#include "format/fields.h"
 #include "format/part.h"
 #include "format/reader.h"
 
@@ -13,6 +14,7 @@ static const struct dw_field break_fields[] = {
     {"from", dw_read__count, offsetof(struct dw_price_break, from), DW_MUST},
     {"price", dw_read__money, offsetof(struct dw_price_break, price), DW_MUST},
 };
+DW_FIELDS(price_break, "bar.price breaks", break_fields);
 
 static bool read_breaks(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, void *row)
@@ -122,6 +124,9 @@ static const struct dw_field bar_fields[] = {
     {"bend", dw_read__length, AT(bend), DW_MAY},
     {"tail material|tail", dw_read__material, AT(tail_material), DW_MAY},
 };
+static const struct dw_choice bar_choices[] = {
+    {"source", &dw_source__words, DW_SOURCE_NEW, DW_SOURCE_SHELF + 1}};
+DW_FIELDS_CHOOSE(bar, "bar", bar_fields, bar_choices);
 
 static const struct dw_field offcut_fields[] = {
     [GIVEN_ID] = {"id|number|offcut|no|tag", dw_read__text, AT(id), DW_MUST},
@@ -137,6 +142,7 @@ static const struct dw_field offcut_fields[] = {
     {"mark|heat|lot", dw_read__text, AT(mark), DW_MAY},
     {"date", dw_read__date, AT(date), DW_MAY},
 };
+DW_FIELDS(offcut, "offcut", offcut_fields);
 
 /* A job with one material needs not name it row by row. */
 static bool need_material(struct dw_reader *reader, const struct dw_node *node, const char *what,

@@ -15,11 +15,11 @@ bool dw_lengths__choosable(const struct dw_job *job, size_t material)
     return bars && parts;
 }
 
-#define IN_REPLIES INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL
+#define IN_REPLIES INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL, DW_MEMBER_REST
 
 #define AT(member) offsetof(struct dw_lengths, member)
 static const struct dw_member lengths_members[] = {
-    {"status", DW_VALUE_WORD, AT(status), 0, 0, &dw_status__words, DW_RECORD_ALL},
+    {"status", DW_VALUE_WORD, AT(status), 0, 0, &dw_status__words, DW_RECORD_ALL, DW_MEMBER_REST},
     {"jobs", DW_VALUE_COUNT, AT(n_jobs), IN_REPLIES},
     {"catalogue", DW_VALUE_INTEGER, AT(n_catalogue), IN_REPLIES},
     {"value", DW_VALUE_MONEY, AT(value), IN_REPLIES},

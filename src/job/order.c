@@ -8,16 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *dw_job__order_word(enum dw_order_kind kind)
-{
-    static const char *const words[] = {
-        [DW_ORDER_BARS] = "bars",       [DW_ORDER_FITTING] = "fitting",
-        [DW_ORDER_CUTS] = "cuts",       [DW_ORDER_MINIMUM] = "minimum",
-        [DW_ORDER_SMALL] = "surcharge", [DW_ORDER_FREIGHT] = "freight",
-    };
-    return words[kind];
-}
-
 enum {
     COLUMN_SUPPLIER,
     COLUMN_KIND,
@@ -67,7 +57,7 @@ static void fill_row(struct dw_sheet_cell *row, const struct dw_order_supplier *
 {
     bool bars = line->kind == DW_ORDER_BARS;
     row[COLUMN_SUPPLIER] = text_cell(supplier->name);
-    row[COLUMN_KIND] = text_cell(dw_job__order_word(line->kind));
+    row[COLUMN_KIND] = text_cell(dw_order_kind_word(line->kind));
     row[COLUMN_ITEM] = text_cell(line->item);
     row[COLUMN_TEXT] = text_cell(line->text);
     if (bars)

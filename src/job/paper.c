@@ -51,7 +51,8 @@ static dw_err read_request(const struct dw_paper_request *request, struct dw_dra
                                         .order = (enum dw_sheet_order)order,
                                         .dpi = request->dpi,
                                         .plan_number = request->number,
-                                        .date = request->date};
+                                        .date = request->date,
+                                        .to_come = request->to_come};
     return DW_OK;
 }
 

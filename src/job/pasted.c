@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "job/pasted.h"
+#include "format/fields.h"
 #include "format/pasted.h"
 
 #define NAME "pasted"
@@ -19,4 +20,9 @@ dw_err dw_pasted__table(const char *what, const char *text, size_t n, enum dw_un
         return dw_error__set(error, DW_ERR_INPUT,
                              "a table has parts, posts, bars or offcuts, not %.20s", what);
     return dw_table__json(kind, text, n, NAME, unit, json, report, error);
+}
+
+void dw_pasted__fields(struct dw_out *out, const char *key)
+{
+    dw_fields__put(out, key);
 }

@@ -4,6 +4,7 @@
 #define DW_JOB_PASTED_H
 
 #include "job/job.h"
+#include "units/out.h"
 
 /* A YAML job as a JSON tree to edit. *json is yours to free. */
 dw_err dw_pasted__job(const char *text, size_t n, char **json, struct dw_report *report,
@@ -12,5 +13,8 @@ dw_err dw_pasted__job(const char *text, size_t n, char **json, struct dw_report 
  * "bars" or "offcuts" (else DW_ERR_INPUT). *json is yours to free. */
 dw_err dw_pasted__table(const char *what, const char *text, size_t n, enum dw_unit unit,
                         char **json, struct dw_report *report, struct dw_error *error);
+
+/* What can be given of each record of a job, see format/fields.h. */
+void dw_pasted__fields(struct dw_out *out, const char *key);
 
 #endif

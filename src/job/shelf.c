@@ -384,3 +384,55 @@ dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const 
     *plan_id = 0;
     return err;
 }
+
+/* --- what is still to come ---------------------------------------------------------------------
+ */
+
+static bool is_bar(const struct dw_job *job, const struct dw_layout *layout, int64_t number,
+                   const struct dw_held_bar *bar)
+{
+    const struct dw_supply *supply = &job->supplies[layout->supply];
+    dw_length length = supply->measured ? supply->measured : supply->length;
+    bool same = bar->bar == number && bar->length == length && bar->leftover == layout->leftover &&
+                bar->n_pieces == layout->n_pieces && strcmp(bar->supply, supply->id) == 0;
+    for (size_t i = 0; same && i < layout->n_pieces; i++)
+        same = bar->pieces[i].length == layout->pieces[i].length &&
+               bar->pieces[i].count == layout->pieces[i].count;
+    return same;
+}
+
+static bool is_plan(const struct dw_job *job, const struct dw_plan *plan,
+                    const struct dw_held_plan *held)
+{
+    bool same = held->n_bars == (size_t)plan->totals.n_bars;
+    for (size_t j = 0; j < plan->n_layouts; j++) {
+        const struct dw_layout *layout = &plan->layouts[j];
+        for (int64_t i = 0; same && i < layout->count; i++)
+            same = is_bar(job, layout, layout->bar + i, &held->bars[layout->bar + i - 1]);
+    }
+    return same;
+}
+
+dw_err dw_shelf__to_come(struct dw_ledger *ledger, const struct dw_job *job,
+                         const struct dw_plan *plan, bool **out, struct dw_error *error)
+{
+    struct dw_held_list *list = NULL;
+    *out = NULL;
+    if (plan->number <= 0)
+        return dw_error__set(error, DW_ERR_NOTFOUND,
+                             "the plan has no number on a shelf: hold it "
+                             "first");
+    dw_err err = dw_ledger_plan(ledger, plan->number, &list, error);
+    if (!err && !is_plan(job, plan, &list->rows[0]))
+        err = dw_error__set(error, DW_ERR_NOTFOUND, "plan %lld of this shelf is another one",
+                            (long long)plan->number);
+    if (!err) {
+        const struct dw_held_plan *held = &list->rows[0];
+        *out = calloc(held->n_bars + 1, sizeof **out);
+        for (size_t i = 0; *out && i < held->n_bars; i++)
+            (*out)[i] = held->open && !held->bars[i].cut && !held->bars[i].number;
+        err = *out ? DW_OK : dw_error__nomem(error);
+    }
+    dw_held_list_free(list);
+    return err;
+}

@@ -59,6 +59,12 @@ dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const 
                       struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
                       int64_t *step, struct dw_error *error);
 
+/* Which bars of a plan that is held, by plan->number, are still to be delivered: (*out)[i] is that
+ * of bar i + 1, length plan->totals.n_bars; yours to free. Of a plan that is closed none is.
+ * DW_ERR_NOTFOUND: the shelf has no plan of this number with these bars; the plan has no number. */
+dw_err dw_shelf__to_come(struct dw_ledger *ledger, const struct dw_job *job,
+                         const struct dw_plan *plan, bool **out, struct dw_error *error);
+
 /* --- looking ---------------------------------------------------------------------------------- */
 
 /* The pieces of these numbers, in this order. DW_ERR_NOTFOUND names the first that is missing. */

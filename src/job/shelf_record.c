@@ -4,8 +4,8 @@
 
 #include <string.h>
 
-#define IN_REPLIES    INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL
-#define ONE_OF(words) 0, 0, words, DW_RECORD_ALL
+#define IN_REPLIES    INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL, DW_MEMBER_REST
+#define ONE_OF(words) 0, 0, words, DW_RECORD_ALL, DW_MEMBER_REST
 
 #define WORD(name, word) [name] = word,
 static const char *const kind_texts[] = {DW_KIND_LIST(WORD)};

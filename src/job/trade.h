@@ -3,6 +3,8 @@
 #ifndef DW_JOB_TRADE_H
 #define DW_JOB_TRADE_H
 
+#include "units/out.h"
+
 #include <dropwise/cost.h>
 
 /* The order as a table: one file, CSV or XLSX by the ending of its name. The CSV has the lines
@@ -15,7 +17,12 @@ dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *
 dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *order,
                            const char *form, char **bytes, size_t *n, struct dw_error *error);
 
-/* Word of a line's kind: "bars", "fitting", "cuts", "minimum", "surcharge", "freight". Borrowed. */
-const char *dw_job__order_word(enum dw_order_kind kind);
+/* The documents of shared/order.schema.json and shared/quote.schema.json, as an object; lengths in
+ * the style of `out`, money in the job's currency. A quote is that of the client's job `order`
+ * alone, or of all for DW_NONE; with `inside`, what is of the shop alone is in it too. */
+void dw_job__order_put(struct dw_out *out, const struct dw_job *job,
+                       const struct dw_order_doc *order);
+void dw_job__quote_put(struct dw_out *out, const struct dw_job *job,
+                       const struct dw_quote_doc *quote, size_t order, bool inside);
 
 #endif

@@ -2,8 +2,10 @@
 #include "model/model.h"
 #include "base/base.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 dw_err dw_job_new(struct dw_job **out, struct dw_error *error)
 {
@@ -80,4 +82,31 @@ const char *dw_counted_as_reason(enum dw_counted_as counted)
     };
     size_t i = (size_t)counted;
     return i < DW_COUNT(reasons) ? reasons[i] : "?";
+}
+
+/* Does the name have the word, not as a part of a longer one? */
+static bool names(const char *name, const char *word)
+{
+    size_t n = strlen(word);
+    for (const char *at = name; *at; at++) {
+        bool begins = at == name || !isalnum((unsigned char)at[-1]);
+        if (begins && strncasecmp(at, word, n) == 0 && !isalnum((unsigned char)at[n]))
+            return true;
+    }
+    return false;
+}
+
+void dw_material__say_make(struct dw_buf *buf, const struct dw_material *material, const char *name)
+{
+    const char *const words[] = {material->alloy, material->finish};
+    for (size_t i = 0; i < DW_COUNT(words); i++)
+        if (words[i] && !names(name, words[i]))
+            dw_buf__format(buf, ", %s", words[i]);
+}
+
+void dw_material__say(struct dw_buf *buf, const struct dw_material *material)
+{
+    const char *name = material->name ? material->name : material->id;
+    dw_buf__put(buf, name);
+    dw_material__say_make(buf, material, name);
 }

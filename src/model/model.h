@@ -3,6 +3,8 @@
 #ifndef DW_MODEL_H
 #define DW_MODEL_H
 
+#include "base/base.h"
+
 #include <dropwise/job.h>
 #include <dropwise/plan.h>
 #include <dropwise/saw.h>
@@ -54,11 +56,19 @@ extern const struct dw_words dw_use__words;         /* enum dw_use */
 extern const struct dw_words dw_rest__words;        /* enum dw_rest */
 extern const struct dw_words dw_status__words;      /* enum dw_status */
 extern const struct dw_words dw_proof__words;       /* enum dw_proof */
+extern const struct dw_words dw_line_kind__words;   /* enum dw_line_kind */
 /* Index of the word text[0..n); false if it is none of them, *out is then as it was. */
 bool dw_words__find(const struct dw_words *words, const char *text, size_t n, unsigned *out);
 /* `mill`, `sawn` for both ends; `sawn, mill` (or / or + or and) for datum end and far end, in any
  * case of letters. text[n] is readable. */
 bool dw_ends__read(const char *text, size_t n, enum dw_end ends[2]);
+
+/* A tube for a person: its name, else its id, then alloy and finish where the name does not say
+ * them already: "aluminium 38 x 2, 6061-T6, mill". */
+void dw_material__say(struct dw_buf *buf, const struct dw_material *material);
+/* The same two alone, each after a comma; `name` is what stands before them. */
+void dw_material__say_make(struct dw_buf *buf, const struct dw_material *material,
+                           const char *name);
 
 /* What is wrong with quote terms, whether the job holds them or not. Errors as dw_terms_check. */
 dw_err dw_terms__check_quote(const struct dw_job *job, const struct dw_quote_terms *terms,

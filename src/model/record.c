@@ -2,6 +2,9 @@
 /* Writes the records of a job and a plan from their tables of members. */
 #include "model/record.h"
 
+#include <dropwise/weight.h>
+#include <inttypes.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -40,10 +43,79 @@ static void put_angle(struct dw_out *out, const char *key, int64_t udeg)
     dw_out__text(out, key, degrees);
 }
 
-static void put_member(const struct dw_record_out *to, const struct dw_member *member,
-                       const void *at)
+static void put_kilos(struct dw_out *out, const char *key, int64_t mg)
+{
+    char text[DW_WEIGHT_TEXT];
+    if (mg < 0)
+        dw_out__null(out, key);
+    else if (dw_weight_print(text, mg, out->style.unit) > 0)
+        dw_out__text(out, key, text);
+}
+
+/* Parts per million as per cent, with all decimals that there are. */
+static void put_rate(struct dw_out *out, const char *key, int64_t ppm)
+{
+    char text[40];
+    int n = snprintf(text, sizeof text, "%" PRId64 ".%04" PRId64, ppm / 10000, ppm % 10000);
+    while (n > 0 && text[n - 1] == '0')
+        n--;
+    n -= n > 0 && text[n - 1] == '.';
+    snprintf(text + n, sizeof text - (size_t)n, " %%");
+    dw_out__text(out, key, ppm < 0 ? NULL : text);
+}
+
+static void put_list(const struct dw_record_out *to, const struct dw_member *member,
+                     const void *row, const void *at)
+{
+    const struct dw_member_list *list = member->list;
+    size_t n = *(const size_t *)((const char *)row + list->n_offset);
+    if (member->kind == DW_VALUE_ROWS) {
+        dw_record__rows(to, member->name, &list->rows, *(const void *const *)at, n, list->size);
+        return;
+    }
+    const char *const *texts = *(const char *const *const *)at;
+    dw_out__open(to->out, member->name, '[');
+    for (size_t i = 0; i < n; i++)
+        dw_out__text(to->out, NULL, texts[i]);
+    dw_out__close(to->out, '[');
+}
+
+/* What is written and never read. */
+static void put_written(const struct dw_record_out *to, const struct dw_member *member,
+                        const void *row, const void *at)
 {
     struct dw_out *out = to->out;
+    int64_t value = 0;
+    switch (member->kind) {
+    case DW_VALUE_ID:
+        dw_out__text(out, member->name, to->job->supplies[*(const size_t *)at].id);
+        break;
+    case DW_VALUE_TEXTS:
+    case DW_VALUE_ROWS:
+        put_list(to, member, row, at);
+        break;
+    case DW_VALUE_RATE:
+        put_rate(out, member->name, *(const int64_t *)at);
+        break;
+    case DW_VALUE_KILOS:
+        put_kilos(out, member->name, *(const int64_t *)at);
+        break;
+    default: /* a length or a weight that may not be there */
+        value = *(const int64_t *)at;
+        if (value <= 0 && !(member->kind == DW_VALUE_WEIGHT && value == 0))
+            dw_out__null(out, member->name);
+        else if (member->kind == DW_VALUE_WEIGHT)
+            dw_out__int(out, member->name, value);
+        else
+            dw_out__length(out, member->name, value);
+    }
+}
+
+static void put_member(const struct dw_record_out *to, const struct dw_member *member,
+                       const void *row)
+{
+    struct dw_out *out = to->out;
+    const void *at = (const char *)row + member->offset;
     switch (member->kind) {
     case DW_VALUE_INTEGER:
         dw_out__int(out, member->name, *(const int64_t *)at);
@@ -70,16 +142,21 @@ static void put_member(const struct dw_record_out *to, const struct dw_member *m
         dw_out__text(out, member->name, *(const char *const *)at);
         break;
     default:
-        put_index(to, member->name, member->kind, *(const size_t *)at);
+        if (member->kind >= DW_VALUE_ID)
+            put_written(to, member, row, at);
+        else
+            put_index(to, member->name, member->kind, *(const size_t *)at);
     }
 }
 
 void dw_record__put(const struct dw_record_out *to, const struct dw_member_table *table,
                     const void *row)
 {
-    for (size_t i = 0; i < table->n; i++)
-        if (table->members[i].since <= to->version)
-            put_member(to, &table->members[i], (const char *)row + table->members[i].offset);
+    for (size_t i = 0; i < table->n; i++) {
+        const struct dw_member *member = &table->members[i];
+        if (member->since <= to->version && !(member->inside && to->client))
+            put_member(to, member, row);
+    }
 }
 
 static bool is_said(const struct dw_member *member, const void *at)
@@ -105,7 +182,7 @@ void dw_record__said(const struct dw_record_out *to, const struct dw_member_tabl
         const char *at = (const char *)row + member->offset;
         if (member->since <= to->version && is_said(member, at) &&
             !(but && strcmp(member->name, but) == 0))
-            put_member(to, member, at);
+            put_member(to, member, row);
     }
 }
 

@@ -24,9 +24,19 @@ enum dw_value_kind {
     DW_VALUE_MATERIAL, /* size_t: {"index": 0, "id": "T32"}, null for DW_NONE */
     DW_VALUE_PART,     /* size_t: {"index": 7, "label": "upright"}, null for DW_NONE */
     DW_VALUE_ORDER,    /* size_t: {"index": 0, "name": "stall"} */
+    /* Written, never read: */
+    DW_VALUE_ID,     /* size_t of a supply: "T32 6 m" */
+    DW_VALUE_GIVEN,  /* dw_length: as DW_VALUE_LENGTH, null for 0 */
+    DW_VALUE_WEIGHT, /* int64_t, milligrams: number, null for -1 */
+    DW_VALUE_KILOS,  /* the same: "11.16 kg" in the job's unit, null for -1 */
+    DW_VALUE_RATE,   /* int64_t, parts per million: "20 %", null for -1 */
+    DW_VALUE_TEXTS,  /* const char *const *: list of strings, as long as `list` says */
+    DW_VALUE_ROWS,   /* pointer to records: list of objects, by `list` */
 };
 
 #define DW_RECORD_ALL INT_MAX /* a version that has every member */
+
+struct dw_member_list;
 
 struct dw_member {
     const char *name;
@@ -35,11 +45,21 @@ struct dw_member {
     int64_t least, most;          /* of an integer or a length */
     const struct dw_words *words; /* of DW_VALUE_WORD */
     int since; /* first version of the plan document that has it; DW_RECORD_ALL: no document has */
+    const struct dw_member_list *list; /* of DW_VALUE_TEXTS and DW_VALUE_ROWS */
+    bool inside;                       /* of the shop alone: no client is told */
 };
+#define DW_MEMBER_REST NULL, false /* no list, for everybody: the last two in a row */
 
 struct dw_member_table {
     const struct dw_member *members; /* length n */
     size_t n;
+};
+
+/* An array that belongs to a record. */
+struct dw_member_list {
+    size_t n_offset; /* of its length, a size_t, in the record */
+    size_t size;     /* of a row */
+    struct dw_member_table rows;
 };
 
 extern const struct dw_member_table dw_plan__members;        /* struct dw_plan */
@@ -87,6 +107,7 @@ struct dw_record_out {
     struct dw_out *out;
     const struct dw_job *job; /* that indices are of */
     int version;              /* of the document; members of later ones are left out */
+    bool client;              /* a client reads it: what is of the shop alone is left out */
 };
 
 /* The members of a row, into an object that is open. */

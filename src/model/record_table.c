@@ -4,13 +4,14 @@
 
 #include <dropwise/terms.h>
 
-#define ANY                        INT64_MIN, INT64_MAX, NULL, 1
-#define FROM(least)                least, INT64_MAX, NULL, 1
-#define WITHIN(lo, hi)             lo, hi, NULL, 1
-#define ONE_OF(words)              0, 0, words, 1
-#define SINCE(version, least)      least, INT64_MAX, NULL, version /* FROM, in later documents */
-#define WORD_SINCE(version, words) 0, 0, words, version
-#define UNWRITTEN                  INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL /* in no document */
+#define ANY            INT64_MIN, INT64_MAX, NULL, 1, DW_MEMBER_REST
+#define FROM(least)    least, INT64_MAX, NULL, 1, DW_MEMBER_REST
+#define WITHIN(lo, hi) lo, hi, NULL, 1, DW_MEMBER_REST
+#define ONE_OF(words)  0, 0, words, 1, DW_MEMBER_REST
+#define SINCE(version, least)                                                                      \
+    least, INT64_MAX, NULL, version, DW_MEMBER_REST /* FROM, in later documents */
+#define WORD_SINCE(version, words) 0, 0, words, version, DW_MEMBER_REST
+#define UNWRITTEN                  INT64_MIN, INT64_MAX, NULL, DW_RECORD_ALL, DW_MEMBER_REST /* in no document */
 #define TABLE(members)                                                                             \
     {                                                                                              \
         members, DW_COUNT(members)                                                                 \

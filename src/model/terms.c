@@ -5,16 +5,6 @@
 
 #include <string.h>
 
-const char *dw_line_kind_word(enum dw_line_kind kind)
-{
-    static const char *const words[] = {
-#define WORD(name, word) [name] = word,
-        DW_CHARGE_LIST(WORD)
-#undef WORD
-    };
-    return words[kind];
-}
-
 void dw_quote_terms_default(struct dw_quote_terms *terms)
 {
     *terms = (struct dw_quote_terms){.way = DW_CHARGE_BARS,

@@ -20,6 +20,7 @@ static const char *const use_words[] = {DW_USE_LIST(WORD)};
 static const char *const rest_words[] = {DW_REST_LIST(WORD)};
 static const char *const status_words[] = {DW_STATUS_LIST(WORD)};
 static const char *const proof_words[] = {DW_PROOF_LIST(WORD)};
+static const char *const line_kind_words[] = {DW_CHARGE_LIST(WORD)};
 
 const struct dw_words dw_source__words = {source_words, DW_COUNT(source_words)};
 const struct dw_words dw_end__words = {end_words, DW_COUNT(end_words)};
@@ -32,6 +33,7 @@ const struct dw_words dw_use__words = {use_words, DW_COUNT(use_words)};
 const struct dw_words dw_rest__words = {rest_words, DW_COUNT(rest_words)};
 const struct dw_words dw_status__words = {status_words, DW_COUNT(status_words)};
 const struct dw_words dw_proof__words = {proof_words, DW_COUNT(proof_words)};
+const struct dw_words dw_line_kind__words = {line_kind_words, DW_COUNT(line_kind_words)};
 
 const char *dw_source_word(enum dw_source source)
 {
@@ -81,6 +83,11 @@ const char *dw_status_word(enum dw_status status)
 const char *dw_proof_word(enum dw_proof proof)
 {
     return proof_words[proof];
+}
+
+const char *dw_line_kind_word(enum dw_line_kind kind)
+{
+    return line_kind_words[kind];
 }
 
 bool dw_words__find(const struct dw_words *words, const char *text, size_t n, unsigned *out)

@@ -3,6 +3,7 @@
 #include "web/planned.h"
 
 #include "job/paper.h"
+#include "job/shelf.h"
 #include "job/trade.h"
 #include "model/model.h"
 
@@ -198,10 +199,34 @@ static dw_err draw_labels(struct dw_web_call *call, const struct dw_planned *pla
 typedef dw_err draw_paper(struct dw_web_call *call, const struct dw_planned *planned,
                           const struct wish *wish, struct dw_paper_pages *pages);
 
+/* Which bars of a held plan are still to come, if the shelf can tell. */
+static dw_err find_to_come(struct dw_web_call *call, const struct dw_planned *planned, bool **out)
+{
+    struct dw_ledger *ledger = NULL;
+    struct dw_error why = {0};
+    dw_err err = planned->held ? dw_call__shelf(call, &ledger) : DW_OK;
+    if (err || !planned->held)
+        return err;
+    err = dw_shelf__to_come(ledger, planned->job, planned->plan, out, &why);
+    dw_call__shelf_end(call);
+    if (err == DW_ERR_NOTFOUND)
+        return DW_OK;
+    if (err)
+        call->error = why;
+    return err;
+}
+
 static dw_err draw_sheet(struct dw_web_call *call, const struct dw_planned *planned,
                          const struct wish *wish, struct dw_paper_pages *pages)
 {
-    return dw_paper__sheet(planned->job, planned->plan, &wish->request, pages, &call->error);
+    struct dw_paper_request request = wish->request;
+    bool *to_come = NULL;
+    dw_err err = find_to_come(call, planned, &to_come);
+    request.to_come = to_come;
+    if (!err)
+        err = dw_paper__sheet(planned->job, planned->plan, &request, pages, &call->error);
+    free(to_come);
+    return err;
 }
 
 static const struct {

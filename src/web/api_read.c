@@ -150,6 +150,15 @@ dw_err dw_api__open(struct dw_web_call *call)
     return put_tree(call, err, "job", json);
 }
 
+/* What can be given of each record of a job: forms are made of it. */
+dw_err dw_api__members(struct dw_web_call *call)
+{
+    dw_out__open(&call->out, NULL, '{');
+    dw_pasted__fields(&call->out, "records");
+    dw_out__close(&call->out, '{');
+    return DW_OK;
+}
+
 /* --- a whole job ------------------------------------------------------------------------------ */
 
 static void put_part(struct dw_out *out, const struct dw_part *part)

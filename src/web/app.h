@@ -105,6 +105,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(POST, "/api/table", WRITER, table)                                                           \
     X(POST, "/api/check", WRITER, check)                                                           \
     X(POST, "/api/open", WRITER, open)                                                             \
+    X(GET, "/api/members", USER, members)                                                          \
     X(GET, "/api/documents/*", USER, documents)                                                    \
     X(POST, "/api/documents/*", WRITER, document_add)                                              \
     X(GET, "/api/documents/*/*", USER, document)                                                   \

@@ -59,6 +59,20 @@ static void put_supplies(const struct dw_record_out *to, const struct dw_plan *p
     dw_out__close(to->out, '[');
 }
 
+/* How papers name each material. */
+static void put_tubes(struct dw_out *out, const struct dw_job *job)
+{
+    dw_out__open(out, "tubes", '[');
+    for (size_t i = 0; i < job->n_materials; i++) {
+        struct dw_buf text = {0};
+        dw_material__say(&text, &job->materials[i]);
+        dw_out__text(out, NULL, text.text);
+        out->buf->failed = out->buf->failed || text.failed;
+        dw_buf__free(&text);
+    }
+    dw_out__close(out, '[');
+}
+
 void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned)
 {
     const struct dw_job *job = planned->job;
@@ -73,6 +87,7 @@ void dw_planned__put_job(struct dw_out *out, const struct dw_planned *planned)
                     sizeof *job->orders);
     dw_record__rows(to, "materials", &dw_material__members, job->materials, job->n_materials,
                     sizeof *job->materials);
+    put_tubes(out, job);
     dw_record__rows(to, "sections", &dw_section__members, job->sections, job->n_sections,
                     sizeof *job->sections);
 }

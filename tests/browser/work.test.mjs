@@ -27,6 +27,62 @@ async function openJob(page, address, files) {
   await page.waitForSelector('h1:has-text("What is needed")');
 }
 
+// --- a field for all that can be given ----------------------------------------------------------------
+
+// A job that has each record, and each way to write one.
+const PART = { label: 'rail', length: '600', count: '1' };
+const ALL = {
+  dropwise: '1', name: 'All', unit: 'in', currency: 'EUR', saw: { kerf: '1/8' }, rules: { 'leftover worth': [{ from: '20', worth: '1' }] },
+  materials: [{ id: 'a' }, { id: 'b' }], bars: [{ id: 'one', material: 'a', length: '240', 'price breaks': [{ from: '8', price: '30' }] }],
+  offcuts: [{ id: 'K1', material: 'a', length: '40' }], fittings: [{ id: 'tee' }], 'loose fittings': [{ fitting: 'tee', count: '1' }],
+  sections: [{ name: 'left' }], suppliers: [{ name: 'Quay' }],
+  quote: { charge: 'length plus percentage', tax: { tube: '20 %' }, labour: [{ work: 'sawing', hours: '1', rate: '40' }] },
+  parts: [PART, ...['centres', 'outside', 'clear'].map((key) => ({ label: key, [key]: '30', count: '1' })),
+    { label: 'set', offset: { set: '10', angle: '45' }, count: '1' }, { label: 'hoop', bent: { bends: [{ radius: '5', angle: '90' }], straights: ['9', '9'] }, count: '1' },
+    { ...PART, 'end 1': { mitre: '45' }, 'end 2': 'tee' }, { ...PART, 'both ends': 'tee' }],
+  posts: [{ label: 'arm', length: '10', worth: '2' }],
+};
+const { parts: PARTS, posts: POSTS, ...REST } = ALL;
+const BATCH = { ...REST, jobs: [{ name: 'one', parts: PARTS, posts: POSTS }, { name: 'two', parts: [PART] }], parts: [{ ...PART, job: 'one' }], posts: [{ ...POSTS[0], job: 'two' }] };
+
+// Where the members of a record are edited.
+const PLACES = {
+  '': '', saw: 'saw.', rules: 'rules.', worth: 'rules.leftover worth.0.', material: 'materials.0.', bar: 'bars.0.', 'bar.price breaks': 'bars.0.price breaks.0.',
+  offcut: 'offcuts.0.', part: '(jobs.0.)?parts.\\d.', post: '(jobs.0.)?posts.0.', end: '.*parts.\\d.(end 1|end 2|both ends).', bend: '.*.bent.bends.0.', bent: '.*.bent.',
+  'part.offset': '.*.offset.', job: 'jobs.0.', fitting: 'fittings.0.', loose_fitting: 'loose fittings.0.', section: 'sections.0.', supplier: 'suppliers.0.',
+  quote: 'quote.', 'quote.tax': 'quote.tax.', 'quote.labour': 'quote.labour.0.',
+};
+const WITHOUT = ['dropwise', 'end.notch']; // the version; a notch is chosen where a fitting is
+
+async function placesOf(page, address, job) {
+  const file = join(scratch, 'all.yaml');
+  writeFileSync(file, JSON.stringify(job));
+  await openJob(page, address, [file]);
+  const found = [];
+  for (const [step, title] of [[null, 'What is needed'], ['2 Tube', 'What it is cut from']]) {
+    if (step) await page.getByRole('link', { name: step }).click();
+    await page.waitForSelector(`h1:has-text("${title}")`);
+    await unfoldAll(page);
+    found.push(...await page.locator('[data-place]').evaluateAll((all) => all.map((one) => one.dataset.place)));
+  }
+  return found;
+}
+
+async function everyMember(browser, address) {
+  const page = await visitor(browser, address, DESKTOP);
+  const places = [...await placesOf(page, address, ALL), ...await placesOf(page, address, BATCH)];
+  const { records } = await page.evaluate(async () => (await fetch('/api/members')).json());
+  for (const [record, members] of Object.entries(records)) {
+    if (PLACES[record] === undefined) check(false, `no place is known for the record ${record}`);
+    for (const { name } of members) {
+      const at = new RegExp(`^${PLACES[record]}${name}(\\.|$)`);
+      const known = record ? `${record}.${name}` : name;
+      check(WITHOUT.includes(known) || places.some((place) => at.test(place)), `a form has no field for ${known}`);
+    }
+  }
+  await page.context().close();
+}
+
 // --- round trip ---------------------------------------------------------------------------------------
 
 async function unfoldAll(page) {
@@ -274,6 +330,7 @@ async function keysAlone(browser, address) {
 const { address, end, shelf } = await serve(program);
 const browser = await browse();
 try {
+  await everyMember(browser, address);
   await roundTrips(browser, address);
   await drawnParts(browser, address);
   await lengths(browser, address);

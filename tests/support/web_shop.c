@@ -98,8 +98,9 @@ static void read_query(char *text, struct dw_web_request *request)
     }
 }
 
-int web_shop_ask(struct web_shop *shop, enum dw_web_method method, const char *path,
-                 const char *body, char **out)
+/* *n: bytes of the reply. */
+static int ask(struct web_shop *shop, enum dw_web_method method, const char *path, const char *body,
+               char **out, size_t *n)
 {
     char copy[512];
     snprintf(copy, sizeof copy, "%s", path);
@@ -126,15 +127,43 @@ int web_shop_ask(struct web_shop *shop, enum dw_web_method method, const char *p
         snprintf(shop->cookie, sizeof shop->cookie, "%.*s", (int)strcspn(reply.cookie, ";"),
                  reply.cookie);
     if (out) {
-        size_t n = reply.own ? reply.n : reply.buf.n;
-        *out = calloc(n + 1, 1);
+        *n = reply.own ? reply.n : reply.buf.n;
+        *out = calloc(*n + 1, 1);
         assert_non_null(*out);
-        if (n > 0)
-            memcpy(*out, reply.own ? (const char *)reply.own : reply.buf.text, n);
+        if (*n > 0)
+            memcpy(*out, reply.own ? (const char *)reply.own : reply.buf.text, *n);
     }
     int status = reply.status;
     dw_web__reply_free(&reply);
     return status;
+}
+
+int web_shop_ask(struct web_shop *shop, enum dw_web_method method, const char *path,
+                 const char *body, char **out)
+{
+    size_t n = 0;
+    return ask(shop, method, path, body, out, &n);
+}
+
+char *web_shop_paper(struct web_shop *shop, const char *path)
+{
+    char file[128], line[200], block[4096];
+    char *bytes = NULL;
+    size_t n = 0, got = 0;
+    struct dw_buf text = {0};
+    if (ask(shop, DW_WEB_GET, path, NULL, &bytes, &n) != 200)
+        fail_msg("%s: %.300s", path, bytes);
+    snprintf(file, sizeof file, "%s/paper.pdf", shop->folder);
+    assert_int_equal(dw_file__write(file, bytes, n, true, NULL), DW_OK);
+    free(bytes);
+    snprintf(line, sizeof line, "pdftotext -layout %s -", file);
+    FILE *pipe = popen(line, "r");
+    assert_non_null(pipe);
+    while ((got = fread(block, 1, sizeof block, pipe)) > 0)
+        dw_buf__add(&text, block, got);
+    assert_int_equal(pclose(pipe), 0);
+    remove(file);
+    return dw_buf__take(&text);
 }
 
 json_t *web_shop_json(struct web_shop *shop, enum dw_web_method method, const char *path,

@@ -32,6 +32,9 @@ int web_shop_teardown(void **state);
 /* A request of the shop's own page; body NULL: none. *reply is the body, yours to free. */
 int web_shop_ask(struct web_shop *shop, enum dw_web_method method, const char *path,
                  const char *body, char **reply);
+/* Writes a paper of the page to a file in the shop's folder, and reads its text (pdftotext): yours
+ * to free. */
+char *web_shop_paper(struct web_shop *shop, const char *path);
 /* Asks and expects the status; returns the reply as JSON (NULL if it is none). */
 json_t *web_shop_json(struct web_shop *shop, enum dw_web_method method, const char *path,
                       const char *body, int status);

@@ -48,10 +48,21 @@ def check_order_data(report, job, plan, order, fittings=True):
         for kind, _, _, amount in lines:
             sums[{"bars": "bars", "fitting": "fittings"}.get(kind, "charges")] += amount
         check_packs(report, job, plan, said[name]["lines"])
+        check_tubes(report, job, said[name]["lines"])
     for name, amount in sums.items():
         report.same(f"order: {name}", "sums", amount, read_money(order[name]))
     report.same("order: total", "sums", sum(sums.values()), read_money(order["total"]))
     report.same("order: bars as in the plan", "sums", plan.totals()["bars"], read_money(order["bars"]))
+
+
+def check_tubes(report, job, lines):
+    """A line of bars names the tube with alloy and finish."""
+    for line in lines:
+        bar = next((one for one in job.supplies if line["kind"] == "bars" and one.id == line["item"]), None)
+        tube = bar and job.material(bar.material)
+        for words in (tube.name, tube.alloy, tube.finish) if tube else ():
+            if words and words not in line["text"]:
+                report.say("order: tube of a line", line["item"], words, line["text"])
 
 
 def check_packs(report, job, plan, lines):

@@ -38,6 +38,12 @@ def material_name(job, code):
     return material.name or material.id
 
 
+def tube_text(job, code):
+    """A tube as papers name it: its name, alloy and finish."""
+    material = job.material(code)
+    return ", ".join(text for text in (material_name(job, code), material.alloy, material.finish) if text)
+
+
 def piece_material(job, bar, at):
     return material_name(job, bar.supply.tail if bar.supply.bend and at else bar.supply.material)
 
@@ -218,7 +224,7 @@ def check_block(report, job, paper, block, bar):
     if not has_length(job, block.head.replace(supply.id, "", 1), expect.actual(supply)):
         report.say(f"{paper}: length of the bar", place, f"{expect.actual(supply)} nm", plain(block.head))
     for what, words in (("place", supply.place), ("mark", supply.mark), ("owner", supply.owner),
-                        ("material", material_name(job, supply.material))):
+                        ("material", tube_text(job, supply.material))):
         if words and not says(block.head, words):
             report.say(f"{paper}: {what} of a bar", place, words, plain(block.head))
     check_squaring(report, job, paper, block, bar)
@@ -294,12 +300,38 @@ def check_fetch(report, job, plan, before):
     for supply in plan.supplies:
         if not used[id(supply)]:
             continue
-        start, material = f"{used[id(supply)]} × {SOURCE[supply.source]} {supply.id},", material_name(job, supply.material)
+        start, material = f"{used[id(supply)]} × {SOURCE[supply.source]} {supply.id},", tube_text(job, supply.material)
         line = next((text for text in lines if text.startswith(start)), None)
         rest = line and line[len(start):].replace(f" {material}", "", 1)
         if line is None or not has_length(job, rest, expect.actual(supply)) or \
                 not says(line, supply.place or "") or not re.search(rf" {re.escape(material)}(,|$)", line):
             report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
+
+
+def numbers_in(text):
+    """"7 to 9, 12" as numbers."""
+    spans = [span.split(" to ") for span in text.split(", ")]
+    return {n for span in spans for n in range(int(span[0]), int(span[-1]) + 1)}
+
+
+def check_to_come(report, plan, blocks, before, right):
+    """A sheet of a held plan says of exactly these bars that they are still to be delivered: at the bar, and in the
+    list of what to fetch how many of each."""
+    said = set()
+    for block in blocks:
+        mine = set(range(block.first, block.last + 1))
+        found = re.search(r"still to come(?:: bars? (\d+(?: to \d+)?(?:, \d+(?: to \d+)?)*))?", plain(block.head))
+        said |= (numbers_in(found.group(1)) if found.group(1) else mine) if found else set()
+    report.same("sheet: which bars are still to come", "bars", sorted(right), sorted(said))
+    count = Counter(bar.supply.id for bar in plan.bars if bar.number in right)
+    lines = re.findall(r"\d+ × (?:new bar|shelf bar|offcut) .*?(?=\d+ × (?:new bar|shelf bar|offcut) |$)", " ".join(before))
+    fetch = {}
+    for line in lines:
+        found = re.search(r"(?:(\d+) of them )?still to come", line)
+        supply = next((s for s in plan.supplies if re.match(rf"\d+ × {SOURCE[s.source]} {re.escape(s.id)},", line)), None)
+        if found and supply:
+            fetch[supply.id] = int(found.group(1) or re.match(r"\d+", line).group())
+    report.same("sheet: how many of what to fetch are still to come", "fetch", dict(count), fetch)
 
 
 # --- the report of a plan --------------------------------------------------------------------------
@@ -340,7 +372,8 @@ def check_report(report, job, plan, blocks, text):
         title = block.head.splitlines()[0]
         count = block.last - block.first + 1
         which = ("" if count == 1 else f"{count} × ") + f"{SOURCE[supply.source].replace('new bar', 'bar')} {supply.id},"
-        material = material_name(job, supply.material) if len(job.materials) > 1 else None
+        tube = job.material(supply.material)
+        material = tube_text(job, tube.id) if len(job.materials) > 1 or tube.alloy or tube.finish else None
         for what, words in (("which bar", which), ("place", supply.place), ("mark", supply.mark),
                             ("owner", supply.owner), ("material", material)):
             if words and not says(title, words):

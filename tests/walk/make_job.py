@@ -26,6 +26,8 @@ class Material:
     radius: int = 0
     density: int = 0  # kg/m3
     end_bent: bool = False
+    alloy: str = None
+    finish: str = None
     keep: int = 0
     worth: tuple = ("none",)  # none | share, ppm | rate, money, nm | classes, [(from, worth)]
     own_rule: bool = False
@@ -184,6 +186,13 @@ def make_materials(rng, bench, job):
     if rng.random() < 0.35:
         job.materials.append(Material("cane", rng.choice((None, "bent top tube")), first.outside,
                                       first.wall, 0, first.density, True))
+
+
+def dress_materials(rng, job):
+    """Alloy and finish, drawn apart: they bear on no plan."""
+    for material in job.materials:
+        material.alloy = rng.choice((None, "S235" if material.id.startswith("st") else "6061-T6"))
+        material.finish = rng.choice((None, None, "mill", "brushed along"))
 
 
 def make_worth(rng, bench):
@@ -412,4 +421,5 @@ def make(seed):
     make_fittings(rng, bench, job)
     make_parts(rng, bench, job)
     make_terms(rng, bench, job)
+    dress_materials(random.Random(f"{seed} dress"), job)
     return job

@@ -9,6 +9,7 @@ import check_papers
 import check_shelf
 import expect
 import mistake
+import read_paper
 from amounts import read_money, round_half_up, write_money
 from command import Broken
 from read_shelf import Piece
@@ -84,7 +85,18 @@ class Saw:
             bought = {bar.number for bar in self.buying.bars}
             self.report.same("deliver: which bars are here", "bars", self.buying.here - cut, set(self.pieces_here) & bought)
             check_shelf.check_held(self.report, self.job, self.plan, document, self.pieces_here, cut)
+            self.print_held()
         self.step(step)
+
+    def print_held(self):
+        """A sheet of the plan as it is held now tells what is still to be delivered."""
+        shelf, sheet = ("--shelf", "shelf.db"), ("--output", "held.pdf", "--replace")
+        self.program.must("shelf", "plans", self.number, "--output", "held.json", "--replace", *shelf)
+        self.program.must("sheet", "job.yaml", "held.json", *shelf, *sheet)
+        blocks, before = read_paper.sheet_blocks(self.program.at("held.pdf"))
+        bought = {bar.number for bar in self.plan.bars if bar.supply.source == "new"}
+        check_papers.check_to_come(self.report, self.plan, blocks, before,
+                                   (bought & self.todo) - set(self.pieces_here))
 
     def deliver(self):
         """Books that something came of what was bought, now and then at another price than planned."""

@@ -55,6 +55,7 @@ def worth(job, rule):
 def material(job, one):
     pairs = [("id", one.id), ("name", one.name), ("outside", length(job, one.outside)),
              ("wall", length(job, one.wall)), ("density", f"{one.density} kg/m3")]
+    pairs += [(key, value) for key, value in (("alloy", one.alloy), ("finish", one.finish)) if value]
     if one.radius:
         pairs.append(("rolled radius", length(job, one.radius)))
     if one.end_bent:

@@ -128,29 +128,6 @@ void dw_cli__json_add(json_t **list, json_t *value)
     }
 }
 
-void dw_cli__json_put(json_t **object, const char *key, json_t *value)
-{
-    if (!*object)
-        json_decref(value);
-    else if (json_object_set_new(*object, key, value)) {
-        json_decref(*object);
-        *object = NULL;
-    }
-}
-
-json_t *dw_cli__json_weight(int64_t mg)
-{
-    return mg < 0 ? json_null() : json_integer((json_int_t)mg);
-}
-
-json_t *dw_cli__json_texts(size_t n, const char *const *texts)
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < n; i++)
-        dw_cli__json_add(&list, json_string(texts[i]));
-    return list;
-}
-
 struct dw_cli_text dw_cli__weight(const struct dw_cli_page *page, int64_t mg)
 {
     struct dw_cli_text out = {0};

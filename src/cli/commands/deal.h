@@ -35,13 +35,9 @@ struct dw_cli_deal {
 enum dw_cli_status dw_cli__deal_open(const struct dw_cli_args *args, struct dw_cli_deal *deal);
 void dw_cli__deal_close(struct dw_cli_deal *deal);
 
-/* Adds to a list or an object that is being made. Without memory *list or *object becomes NULL, and
- * stays it: one check at the end, by dw_cli__json_write, is enough. Takes the value. */
+/* Adds to a list that is being made. Without memory *list becomes NULL, and stays it: one check at
+ * the end, by dw_cli__json_write, is enough. Takes the value. */
 void dw_cli__json_add(json_t **list, json_t *value);
-void dw_cli__json_put(json_t **object, const char *key, json_t *value);
-/* Milligrams, or null for -1. */
-json_t *dw_cli__json_weight(int64_t mg);
-json_t *dw_cli__json_texts(size_t n, const char *const *texts);
 
 /* "12.3 kg", "" for -1. */
 struct dw_cli_text dw_cli__weight(const struct dw_cli_page *page, int64_t mg);

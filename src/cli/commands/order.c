@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise order: what to buy. */
 #include "cli/commands/deal.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"
@@ -7,50 +8,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- JSON ----------------------------------------------------------------------------------------
- */
-
-static json_t *line_json(const struct dw_job *job, const struct dw_order_line *line)
-{
-    json_t *length = line->length ? dw_cli__json_length(job, line->length) : json_null();
-    return json_pack(
-        "{s:s, s:o, s:s, s:o, s:I, s:I, s:I, s:I, s:o, s:o, s:o, s:o}", "kind",
-        dw_job__order_word(line->kind), "item", dw_cli__json_text(line->item), "text", line->text,
-        "length", length, "quantity", (json_int_t)line->quantity, "pack", (json_int_t)line->pack,
-        "packs", (json_int_t)line->packs, "spare", (json_int_t)line->spare, "price_each",
-        dw_cli__json_money(job, line->unit_price), "amount", dw_cli__json_money(job, line->money),
-        "weight_mg", dw_cli__json_weight(line->weight_mg), "price_of",
-        dw_cli__json_text(line->date));
-}
-
-static json_t *supplier_json(const struct dw_job *job, const struct dw_order_supplier *supplier)
-{
-    json_t *lines = json_array();
-    for (size_t i = 0; i < supplier->n_lines; i++)
-        dw_cli__json_add(&lines, line_json(job, &supplier->lines[i]));
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "name",
-                     dw_cli__json_text(supplier->name), "lines", lines, "goods",
-                     dw_cli__json_money(job, supplier->goods), "total",
-                     dw_cli__json_money(job, supplier->total), "weight_mg",
-                     dw_cli__json_weight(supplier->weight_mg), "prices_of",
-                     dw_cli__json_text(supplier->price_date), "valid_until",
-                     dw_cli__json_text(supplier->valid_until), "expired", supplier->expired);
-}
-
 static char *make_json(const struct dw_job *job, const struct dw_order_doc *order)
 {
-    json_t *suppliers = json_array();
-    for (size_t i = 0; i < order->n_suppliers; i++)
-        dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
-    return dw_cli__json_dump(json_pack(
-        "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format",
-        "dropwise order", "version", 1, "job", dw_cli__json_text(order->job), "date",
-        dw_cli__json_text(order->date), "currency", order->currency, "suppliers", suppliers, "bars",
-        dw_cli__json_money(job, order->bars), "fittings", dw_cli__json_money(job, order->fittings),
-        "charges", dw_cli__json_money(job, order->charges), "total",
-        dw_cli__json_money(job, order->total), "weight_mg", dw_cli__json_weight(order->weight_mg),
-        "notes", dw_cli__json_texts(order->n_notes, order->notes), "cautions",
-        dw_cli__json_care(job, NULL, DW_AT_BUY)));
+    struct dw_buf buf = {0};
+    struct dw_out out = dw_cli__json_out(job, &buf);
+    dw_job__order_put(&out, job, order);
+    return dw_cli__json_end(&buf);
 }
 
 /* --- page

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise quote: what each client is charged. */
 #include "cli/commands/deal.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"
@@ -22,91 +23,12 @@ static bool is_shown(const struct view *view, size_t order)
     return view->order == DW_NONE || view->order == order;
 }
 
-static void print_rate(char out[32], int64_t ppm)
-{
-    int n = snprintf(out, 32, "%d.%04d", (int)(ppm / 10000), (int)(ppm % 10000));
-    while (n > 0 && out[n - 1] == '0')
-        n--;
-    if (n > 0 && out[n - 1] == '.')
-        n--;
-    snprintf(out + n, (size_t)(32 - n), " %%");
-}
-
-/* --- JSON
- * ------------------------------------------------------------------------------------------- */
-
-static json_t *line_json(const struct view *view, const struct dw_quote_line *line)
-{
-    char rate[32];
-    print_rate(rate, line->tax_ppm == DW_NO_TAX ? 0 : line->tax_ppm);
-    json_t *out = json_pack("{s:s, s:s, s:s, s:o, s:o, s:o}", "kind", dw_line_kind_word(line->kind),
-                            "text", line->text, "quantity", line->quantity, "price",
-                            dw_cli__json_money(view->job, line->price), "tax_rate",
-                            line->tax_ppm == DW_NO_TAX ? json_null() : json_string(rate), "tax",
-                            dw_cli__json_money(view->job, line->tax));
-    if (view->with_cost)
-        dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, line->cost));
-    return out;
-}
-
-static json_t *offcuts_json(const struct view *view, size_t owner)
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < view->quote->n_offcuts; i++) {
-        const struct dw_quote_offcut *offcut = &view->quote->offcuts[i];
-        if (offcut->owner != owner)
-            continue;
-        json_t *out = json_pack("{s:s, s:o, s:I}", "from", view->job->supplies[offcut->supply].id,
-                                "length", dw_cli__json_length(view->job, offcut->length), "count",
-                                (json_int_t)offcut->count);
-        if (view->with_cost)
-            dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, offcut->cost));
-        dw_cli__json_add(&list, out);
-    }
-    return list;
-}
-
-static json_t *job_json(const struct view *view, const struct dw_quote_job *job)
-{
-    json_t *lines = json_array();
-    for (size_t i = 0; i < job->n_lines; i++)
-        dw_cli__json_add(&lines, line_json(view, &job->lines[i]));
-    json_t *out = json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "job",
-                            dw_cli__json_text(job->name), "client", dw_cli__json_text(job->client),
-                            "lines", lines, "offcuts", offcuts_json(view, job->order), "price",
-                            dw_cli__json_money(view->job, job->price), "tax",
-                            dw_cli__json_money(view->job, job->tax), "total",
-                            dw_cli__json_money(view->job, job->total));
-    if (view->with_cost) {
-        dw_cli__json_put(&out, "charged", dw_cli__json_money(view->job, job->charged));
-        dw_cli__json_put(&out, "cost", dw_cli__json_money(view->job, job->cost));
-    }
-    return out;
-}
-
 static char *make_json(const struct view *view)
 {
-    const struct dw_quote_doc *quote = view->quote;
-    json_t *jobs = json_array();
-    for (size_t i = 0; i < quote->n_jobs; i++) {
-        if (is_shown(view, quote->jobs[i].order))
-            dw_cli__json_add(&jobs, job_json(view, &quote->jobs[i]));
-    }
-    json_t *out = json_pack(
-        "{s:s, s:i, s:s, s:o, s:o, s:s, s:s, s:o, s:o, s:o}", "format", "dropwise quote", "version",
-        1, "view", view->with_cost ? "private" : "client", "date", dw_cli__json_text(quote->date),
-        "valid_until", dw_cli__json_text(quote->valid_until), "currency", quote->currency, "way",
-        quote->way, "jobs", jobs, "notes", dw_cli__json_texts(quote->n_notes, quote->notes),
-        "cautions", dw_cli__json_care(view->job, NULL, DW_AT_QUOTE));
-    if (view->with_cost) {
-        dw_cli__json_put(&out, "rule", json_string(quote->rule));
-        dw_cli__json_put(&out, "uplift", json_string(quote->uplift));
-        dw_cli__json_put(&out, "spent", dw_cli__json_money(view->job, quote->spent));
-        dw_cli__json_put(&out, "charged", dw_cli__json_money(view->job, quote->charged));
-        dw_cli__json_put(&out, "shop_bears", dw_cli__json_money(view->job, quote->shop));
-        dw_cli__json_put(&out, "shop_offcuts", offcuts_json(view, DW_NONE));
-    }
-    return dw_cli__json_dump(out);
+    struct dw_buf buf = {0};
+    struct dw_out out = dw_cli__json_out(view->job, &buf);
+    dw_job__quote_put(&out, view->job, view->quote, view->order, view->with_cost);
+    return dw_cli__json_end(&buf);
 }
 
 /* --- page
@@ -140,17 +62,15 @@ static bool is_taxed(const struct dw_quote_job *job)
     return false;
 }
 
-static void put_offcuts(const struct view *view, size_t owner, const char *lead)
+static void put_offcuts(const struct view *view, const struct dw_quote_offcut *offcuts, size_t n,
+                        const char *lead)
 {
     struct dw_buf text = {0};
-    for (size_t i = 0; i < view->quote->n_offcuts; i++) {
-        const struct dw_quote_offcut *offcut = &view->quote->offcuts[i];
-        if (offcut->owner != owner)
-            continue;
+    for (size_t i = 0; i < n; i++) {
         dw_buf__put(&text, text.n ? ", " : lead);
-        if (offcut->count > 1)
-            dw_buf__format(&text, "%lld of ", (long long)offcut->count);
-        dw_buf__put(&text, dw_cli__length(view->page, offcut->length).text);
+        if (offcuts[i].count > 1)
+            dw_buf__format(&text, "%lld of ", (long long)offcuts[i].count);
+        dw_buf__put(&text, dw_cli__length(view->page, offcuts[i].length).text);
     }
     if (text.n) {
         dw_buf__char(&text, '.');
@@ -185,7 +105,7 @@ static void put_job(const struct view *view, const struct dw_quote_job *job)
         dw_cli__clean(&line, view->quote->tax_name);
     }
     dw_cli__fold_buf(page, DW_CLI_STRONG, "  ", &line);
-    put_offcuts(view, job->order, "Yours, left over: ");
+    put_offcuts(view, job->offcuts, job->n_offcuts, "Yours, left over: ");
 }
 
 /* A plan may count a piece of the shelf at other money than was paid for it. */
@@ -219,7 +139,7 @@ static void put_private(const struct view *view)
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
     dw_buf__format(&line, "Rule: %s.", quote->rule);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
-    put_offcuts(view, DW_NONE, "The shop's, left over: ");
+    put_offcuts(view, quote->shop_offcuts, quote->n_shop_offcuts, "The shop's, left over: ");
 }
 
 static char *make_page(const struct view *view)

@@ -1,5 +1,36 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise sheet: the paper at the saw. */
 #include "cli/reports/paper.h"
+#include "cli/shelf/shelf.h"
+
+#include <stdlib.h>
+
+/* Which bars of a held plan are still to come, by the shelf. Without --shelf a shelf that can't
+ * tell is no mistake: the sheet then does not say, and *unknown is set. */
+static enum dw_cli_status find_to_come(const struct dw_cli_args *args,
+                                       const struct dw_cli_planned *planned, bool **to_come,
+                                       bool *unknown)
+{
+    struct dw_cli_shelf shelf = {0};
+    struct dw_error error = {0};
+    bool asked = dw_cli__has(args, "shelf");
+    enum dw_cli_status status = DW_CLI_FAILED;
+    *unknown = false;
+    if (!asked && planned->plan->number <= 0)
+        return DW_CLI_DONE;
+    if (dw_cli__shelf_there(args)) {
+        status = dw_cli__shelf_open(args, DW_LEDGER_READ, &shelf);
+        dw_err err = status == DW_CLI_DONE ? dw_shelf__to_come(shelf.ledger, planned->job,
+                                                               planned->plan, to_come, &error)
+                                           : DW_OK;
+        if (err && (asked || err != DW_ERR_NOTFOUND))
+            dw_cli__say_error(&error);
+        status = err ? dw_cli__status(err) : status;
+        dw_cli__shelf_close(&shelf);
+    }
+    *unknown = !asked && status != DW_CLI_DONE;
+    return *unknown ? DW_CLI_DONE : status;
+}
 
 static enum dw_cli_status draw(const struct dw_cli_args *args,
                                const struct dw_paper_request *request,
@@ -21,11 +52,20 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct dw_paper_request request = {0};
     struct dw_cli_planned planned = {0};
+    bool *to_come = NULL, unknown = false;
     enum dw_cli_status status = dw_cli__paper_request(args, &request);
     if (status == DW_CLI_DONE)
         status = dw_cli__planned_load(args, &planned);
     if (status == DW_CLI_DONE)
+        status = find_to_come(args, &planned, &to_come, &unknown);
+    request.to_come = to_come;
+    if (status == DW_CLI_DONE)
         status = draw(args, &request, &planned);
+    if (status == DW_CLI_DONE && unknown)
+        dw_cli__complain("sheet: the shelf has no plan %lld with these bars, so the sheet does not "
+                         "say which are still to come; --shelf names another shelf",
+                         (long long)planned.plan->number);
+    free(to_come);
     dw_cli__planned_free(&planned);
     return status;
 }
@@ -35,6 +75,7 @@ static const struct dw_cli_option options[] = {
     {"order", 0, "WHICH", "plan section stops",
      "which bar comes next: as numbered, those of one section together, or so that the saw's stop "
      "stays where it is; numbers are the same in each; otherwise plan"},
+    DW_CLI_SHELF_OPTION,
 };
 
 const struct dw_cli_command dw_cli__cmd_sheet = {
@@ -45,8 +86,9 @@ const struct dw_cli_command dw_cli__cmd_sheet = {
         "Draws each bar to scale with the number, stop setting and running mark of every piece, "
         "how its ends are mitred or notched, its bend and remark, a box to tick for each bar, "
         "where each piece goes and what is left, black on white, for A4 or Letter. Bars that hold "
-        "a part to be measured first come last. The plan is verified "
-        "before it is drawn.",
+        "a part to be measured first come last. Of a plan that is held, the shelf tells which "
+        "bars are still to be delivered, and the sheet says so. The plan is verified before it is "
+        "drawn.",
     .least = 2,
     .most = 2,
     .n_options = DW_COUNT(options),

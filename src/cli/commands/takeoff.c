@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise takeoff: from drawn dimensions to cut lengths. */
 #include "cli/commands/deal.h"
 #include "cli/reports/report.h"
 
 #include "job/drawn.h"
 
 #include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
 
 /* What a run of the command holds. */
 struct takeoff {
@@ -13,110 +16,35 @@ struct takeoff {
     struct dw_drawn_sheet sheet;
 };
 
-/* --- JSON
- * ----------------------------------------------------------------------------------------- */
-
-static json_t *steps_json(const struct dw_job *job, const struct dw_takeoff *takeoff)
-{
-    json_t *steps = json_array();
-    for (size_t i = 0; i < takeoff->n_steps; i++) {
-        const struct dw_step *step = &takeoff->steps[i];
-        dw_cli__json_add(&steps, json_pack("{s:s, s:o, s:b}", "text", step->text, "amount",
-                                           dw_cli__json_length(job, step->amount), "rounded",
-                                           step->rounded));
-    }
-    return steps;
-}
-
-static json_t *parts_json(const struct dw_job *job)
-{
-    json_t *parts = json_array();
-    for (size_t i = 0; i < job->n_parts; i++) {
-        const struct dw_part *part = &job->parts[i];
-        if (!part->takeoff)
-            continue;
-        dw_cli__json_add(&parts, json_pack("{s:s, s:I, s:o, s:b, s:o, s:o}", "label", part->label,
-                                           "count", (json_int_t)part->count, "cut",
-                                           dw_cli__json_length(job, part->takeoff->cut), "rounded",
-                                           part->takeoff->rounded, "allowance",
-                                           dw_cli__json_length(job, part->allowance), "steps",
-                                           steps_json(job, part->takeoff)));
-    }
-    return parts;
-}
-
-static json_t *fittings_json(const struct takeoff *state)
-{
-    const struct dw_job *job = state->job;
-    json_t *list = json_array();
-    for (size_t o = 0; o < job->n_orders; o++) {
-        for (size_t f = 0; f < job->n_fittings; f++) {
-            int64_t count = state->sheet.fittings[o * job->n_fittings + f];
-            if (count)
-                dw_cli__json_add(&list, json_pack("{s:o, s:s, s:I}", "job",
-                                                  dw_cli__json_text(job->orders[o].name), "fitting",
-                                                  job->fittings[f].id, "count", (json_int_t)count));
-        }
-    }
-    return list;
-}
-
-/* Texts of a section's limits that are passed, or of those that can't be judged. */
-static json_t *breaches_json(const struct dw_limits *limits, size_t section, bool judged)
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < limits->n_breaches; i++) {
-        const struct dw_breach *breach = &limits->breaches[i];
-        if (breach->section == section && (breach->by > 0) == judged)
-            dw_cli__json_add(&list, json_string(breach->text));
-    }
-    return list;
-}
-
-static json_t *sections_json(const struct takeoff *state)
-{
-    json_t *list = json_array();
-    const struct dw_limits *limits = state->sheet.limits;
-    for (size_t i = 0; i < limits->n_loads; i++) {
-        const struct dw_section_load *load = &limits->loads[i];
-        dw_cli__json_add(&list, json_pack("{s:o, s:I, s:o, s:o, s:o, s:o}", "section",
-                                          dw_cli__json_text(load->name), "pieces",
-                                          (json_int_t)load->n_pieces, "longest",
-                                          dw_cli__json_length(state->job, load->longest),
-                                          "weight_mg", dw_cli__json_weight(load->weight_mg), "over",
-                                          breaches_json(limits, i, true), "unjudged",
-                                          breaches_json(limits, i, false)));
-    }
-    return list;
-}
-
 static enum dw_cli_status print_json(const struct takeoff *state)
 {
-    return dw_cli__json_write(
-        json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:o}", "format", "dropwise takeoff", "version", 1,
-                  "job", dw_cli__json_text(state->job->name), "parts", parts_json(state->job),
-                  "fittings", fittings_json(state), "sections", sections_json(state), "cautions",
-                  dw_cli__json_care(state->job, NULL, DW_AT_DRAWN)));
+    struct dw_buf buf = {0};
+    struct dw_out out = dw_cli__json_out(state->job, &buf);
+    dw_job__drawn_put(&out, state->job, &state->sheet);
+    char *text = dw_cli__json_end(&buf);
+    enum dw_cli_status status = text ? dw_cli__write(text, strlen(text)) : DW_CLI_FAILED;
+    free(text);
+    return status;
 }
 
 /* --- page
  * ----------------------------------------------------------------------------------------- */
 
-static void put_part(struct dw_cli_page *page, const struct dw_part *part)
+static void put_part(struct dw_cli_page *page, const struct dw_drawn_part *part)
 {
     static const struct dw_cli_column columns[] = {{.right = true}, {.fold = true}};
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 4};
     struct dw_buf line = {0};
     dw_buf__format(&line, "%" PRId64 " x ", part->count);
     dw_cli__clean(&line, part->label);
-    dw_buf__format(&line, ": cut %s", dw_cli__length(page, part->takeoff->cut).text);
+    dw_buf__format(&line, ": cut %s", dw_cli__length(page, part->cut).text);
     if (part->allowance)
         dw_buf__format(&line, ", planned %s longer until it is measured",
                        dw_cli__length(page, part->allowance).text);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &line);
-    for (size_t i = 0; i < part->takeoff->n_steps; i++) {
-        dw_cli__cell(&table, dw_cli__length(page, part->takeoff->steps[i].amount).text);
-        dw_cli__cell(&table, part->takeoff->steps[i].text);
+    for (size_t i = 0; i < part->n_steps; i++) {
+        dw_cli__cell(&table, dw_cli__length(page, part->steps[i].amount).text);
+        dw_cli__cell(&table, part->steps[i].text);
     }
     dw_cli__table_end(page, &table);
 }
@@ -124,13 +52,9 @@ static void put_part(struct dw_cli_page *page, const struct dw_part *part)
 static void put_parts(struct takeoff *state)
 {
     dw_cli__heading(&state->page, "Cut lengths");
-    bool any = false;
-    for (size_t i = 0; i < state->job->n_parts; i++) {
-        if (state->job->parts[i].takeoff)
-            put_part(&state->page, &state->job->parts[i]);
-        any |= state->job->parts[i].takeoff != NULL;
-    }
-    if (!any)
+    for (size_t i = 0; i < state->sheet.n_parts; i++)
+        put_part(&state->page, &state->sheet.parts[i]);
+    if (state->sheet.n_parts == 0)
         dw_cli__fold(&state->page, DW_CLI_PLAIN, "  ",
                      "Every part is given by its cut length; none is drawn.");
 }
@@ -143,18 +67,13 @@ static void put_fittings(struct takeoff *state)
         {.title = "name", .fold = true},
         {.title = "for", .say = "for"},
     };
-    const struct dw_job *job = state->job;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
-    for (size_t o = 0; o < job->n_orders; o++) {
-        for (size_t f = 0; f < job->n_fittings; f++) {
-            int64_t count = state->sheet.fittings[o * job->n_fittings + f];
-            if (count == 0)
-                continue;
-            dw_cli__cell_format(&table, "%" PRId64, count);
-            dw_cli__cell(&table, job->fittings[f].id);
-            dw_cli__cell(&table, job->fittings[f].name);
-            dw_cli__cell(&table, job->n_orders > 1 ? job->orders[o].name : "");
-        }
+    for (size_t i = 0; i < state->sheet.n_fittings; i++) {
+        const struct dw_drawn_fitting *fitting = &state->sheet.fittings[i];
+        dw_cli__cell_format(&table, "%" PRId64, fitting->count);
+        dw_cli__cell(&table, fitting->id);
+        dw_cli__cell(&table, fitting->name);
+        dw_cli__cell(&table, state->job->n_orders > 1 ? fitting->job : "");
     }
     if (table.n_cells)
         dw_cli__heading(&state->page, "Fittings");
@@ -172,8 +91,8 @@ static void put_sections(struct takeoff *state)
     struct dw_cli_page *page = &state->page;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     dw_cli__heading(page, "Sections");
-    for (size_t i = 0; i < state->sheet.limits->n_loads; i++) {
-        const struct dw_section_load *load = &state->sheet.limits->loads[i];
+    for (size_t i = 0; i < state->sheet.n_sections; i++) {
+        const struct dw_drawn_section *load = &state->sheet.sections[i];
         dw_cli__cell(&table, load->name ? load->name : "(none)");
         dw_cli__cell_format(&table, "%" PRId64, load->n_pieces);
         dw_cli__cell(&table, dw_cli__length(page, load->longest).text);

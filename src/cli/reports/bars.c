@@ -8,8 +8,11 @@
 
 void dw_cli__material(struct dw_buf *buf, const struct dw_job *job, size_t material)
 {
-    const struct dw_material *what = &job->materials[material];
-    dw_cli__clean(buf, what->name ? what->name : what->id);
+    struct dw_buf text = {0};
+    dw_material__say(&text, &job->materials[material]);
+    dw_cli__clean(buf, text.text ? text.text : "");
+    buf->failed = buf->failed || text.failed;
+    dw_buf__free(&text);
 }
 
 void dw_cli__supply(struct dw_buf *buf, const struct dw_supply *supply)

@@ -265,7 +265,8 @@ static void put_head(struct dw_cli_page *page, const struct dw_job *job,
         dw_buf__format(&text, ", %s", length.text);
     if (supply->measured)
         dw_buf__format(&text, " (measured %s)", dw_cli__length(page, supply->measured).text);
-    if (job->n_materials > 1) {
+    const struct dw_material *material = &job->materials[supply->material];
+    if (job->n_materials > 1 || material->alloy || material->finish) {
         dw_buf__put(&text, ", ");
         dw_cli__material(&text, job, supply->material);
     }

@@ -39,6 +39,15 @@ static bool make_folders(char *path)
     return true;
 }
 
+bool dw_cli__shelf_there(const struct dw_cli_args *args)
+{
+    struct stat there;
+    char *path = dw_cli__has(args, "shelf") ? NULL : usual_path();
+    bool found = dw_cli__has(args, "shelf") || (path && stat(path, &there) == 0);
+    free(path);
+    return found;
+}
+
 static enum dw_cli_status find_path(const struct dw_cli_args *args, enum dw_ledger_mode mode,
                                     char **path)
 {

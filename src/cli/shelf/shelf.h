@@ -42,6 +42,8 @@ enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_le
 enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_ledger_mode mode,
                                        struct dw_cli_shelf *shelf);
 void dw_cli__shelf_close(struct dw_cli_shelf *shelf);
+/* Whether --shelf names a file, or the usual one is there. */
+bool dw_cli__shelf_there(const struct dw_cli_args *args);
 
 /* Says the error and gives its status; DW_CLI_DONE for none. */
 enum dw_cli_status dw_cli__shelf_said(dw_err err, const struct dw_error *error);

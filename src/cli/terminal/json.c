@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Small JSON documents of the commands. */
 #include "cli/terminal/json.h"
 
 #include <stdlib.h>
+
 #include <string.h>
 
 json_t *dw_cli__json_text(const char *text)
@@ -58,6 +60,25 @@ json_t *dw_cli__json_care(const struct dw_job *job, const struct dw_care *care,
     struct dw_out out = {.buf = &buf, .style = dw_job__style(job)};
     dw_care__put(&out, NULL, care ? care : &none, place);
     return dw_cli__json_take(&buf);
+}
+
+struct dw_out dw_cli__json_out(const struct dw_job *job, struct dw_buf *buf)
+{
+    return (struct dw_out){.buf = buf,
+                           .style = {.unit = job->unit,
+                                     .denominator = job->denominator,
+                                     .decimals = DW_CLI_JSON_DECIMALS},
+                           .currency = job->currency,
+                           .indent = 2};
+}
+
+char *dw_cli__json_end(struct dw_buf *buf)
+{
+    dw_buf__char(buf, '\n');
+    char *text = dw_buf__take(buf);
+    if (!text)
+        dw_cli__complain("out of memory");
+    return text;
 }
 
 char *dw_cli__json_dump(json_t *document)

@@ -6,6 +6,7 @@
 
 #include "cli/cli.h"
 #include "model/caution.h"
+#include "units/out.h"
 
 #include <jansson.h>
 
@@ -18,6 +19,10 @@ json_t *dw_cli__json_text(const char *text);
 json_t *dw_cli__json_money(const struct dw_job *job, dw_money amount);
 /* {"nm": 620000000, "text": "620 mm"}, the text in the job's unit. */
 json_t *dw_cli__json_length(const struct dw_job *job, dw_length length);
+/* Writes a document of a job into the buffer, which dw_cli__json_end ends: the text is yours to
+ * free; NULL, said, without memory. */
+struct dw_out dw_cli__json_out(const struct dw_job *job, struct dw_buf *buf);
+char *dw_cli__json_end(struct dw_buf *buf);
 /* The document as text, yours to free, and releases it. NULL, said, without memory for either. */
 char *dw_cli__json_dump(json_t *document);
 #define DW_CLI_JSON_DECIMALS 6 /* of a length's text */

@@ -5,11 +5,12 @@ import { get, post, Refused } from './api.js';
 import { h, show, say, button, choice, field, later, plural } from './dom.js';
 import { Fields } from './fields.js';
 import { Grid, Reader, shown } from './grid.js';
+import { columns, loadMembers } from './members.js';
 import { check } from './check.js';
 import { download, jobFile, whereIn } from './files.js';
 import { jobOf, differences, rebase, changeUnit, isBlank, prune } from './job.js';
 import { place } from './app.js';
-import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts } from './drawn.js';
+import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts, withJob } from './drawn.js';
 import { quoteFields, supplierTable } from './terms.js';
 
 const CURRENCIES = ['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'];
@@ -133,26 +134,15 @@ function tubeColumn(tree, rows) {
 }
 
 function partColumns(tree, rows) {
-  return [
-    { key: 'label', title: 'Part', kind: 'text', hint: 'upright' },
-    {
-      key: 'length', title: 'Length', kind: 'range', hint: tree.unit === 'in' ? '24 3/8' : '619.5',
-      keyOf: shapeOf, said: (key) => shapeText(key), inside: (row) => shapeText(shapeOf(row)),
-    },
-    { key: 'count', title: 'Count', kind: 'count', hint: '1' },
-    ...tubeColumn(tree, rows),
-    { key: 'section', title: 'Section', kind: 'text', hint: 'left' },
-  ];
+  const [label, length, count, section] = columns('part', ['label', 'length', 'count', 'section']);
+  const shape = { hint: tree.unit === 'in' ? '24 3/8' : '619.5', keyOf: shapeOf, said: shapeText, inside: (row) => shapeText(shapeOf(row)) };
+  return [label, { ...length, ...shape }, count, ...tubeColumn(tree, rows), section];
 }
 
+const POST = ['label', 'length', 'at most', 'worth'];
+
 function postColumns(tree, rows) {
-  return [
-    { key: 'label', title: 'Post', kind: 'text', hint: 'microphone arm' },
-    { key: 'length', title: 'Length, from \u2026 to', kind: 'range', hint: '350 to 500' },
-    { key: 'at most', title: 'At most', kind: 'count', hint: '2' },
-    { key: 'worth', title: 'Worth each', kind: 'money', hint: '4.00' },
-    ...tubeColumn(tree, rows),
-  ];
+  return [...columns('post', POST), ...tubeColumn(tree, rows)];
 }
 
 function partGrid(view, list) {
@@ -187,16 +177,15 @@ function postGrid({ job, fields }, list) {
     new Grid({
       name: list.title ? `Posts of ${list.title}` : 'Posts', one: 'a post', columns: postColumns(job.tree, rows), rows, reader: fields.reader,
       change: fields.change, place: `${list.place}posts`,
-      more: (row, place_) => h('div', { class: 'fields' }, fields.text(row, place_, 'material', 'Tube, or one of several', { hint: 'al38 or al48' }),
-        fields.text(row, place_, 'section', 'Section'), fields.text(row, place_, 'remark', 'Remark')),
+      more: (row, place_) => h('div', { class: 'fields' },
+        fields.rest('post', row, place_, { but: POST, own: withJob('post', job.tree, fields, row, place_) })),
     }).element);
 }
 
 function orderFields({ job, fields, redraw }, { order, i }) {
   const at = `jobs.${i}`;
   return h('div', { class: 'fields' },
-    fields.text(order, at, 'name', 'Client\'s job'), fields.text(order, at, 'client', 'Client'),
-    fields.text(order, at, 'due', 'Due', { hint: '2026-04-20' }),
+    fields.rest('job', order, at, { but: ['parts', 'posts'] }),
     job.tree.jobs.length > 1 ? h('p', {}, button('Remove this client\'s job', () => {
       // eslint-disable-next-line no-alert
       if (!window.confirm(`Remove ${order.name || 'this client\'s job'} with its parts?`)) return;
@@ -222,10 +211,7 @@ function headFields({ job, fields, redraw }) {
   const { tree } = job;
   const batch = Array.isArray(tree.jobs);
   return h('div', { class: 'fields' },
-    fields.text(tree, '', 'name', 'Job'),
-    batch ? null : fields.text(tree, '', 'client', 'Client'),
-    batch ? null : fields.text(tree, '', 'due', 'Due', { hint: '2026-04-20' }),
-    fields.text(tree, '', 'date', 'Date', { hint: '2026-03-01' }),
+    (batch ? ['name', 'date'] : ['name', 'client', 'due', 'date']).map((key) => fields.member('', tree, '', key)),
     field('Bare numbers are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], tree.unit || 'mm', {
       'data-place': 'unit',
       onchange: (event) => {
@@ -255,7 +241,7 @@ function drawnParts({ job, fields }) {
 
 // What a page of the job works with.
 async function viewOf(key, again) {
-  const job = await jobOf(key);
+  const [job] = await Promise.all([jobOf(key), loadMembers()]);
   const box = h('div', { class: 'check', 'aria-live': 'polite' });
   const redraw = () => again(key);
   const change = saver(job, box, redraw);
@@ -283,56 +269,28 @@ export async function parts(key) {
 
 // --- tube -----------------------------------------------------------------------------------------
 
+const MATERIAL = ['id', 'name', 'outside', 'wall', 'keep'];
+
 function materialGrid({ job, fields }) {
   return new Grid({
     name: 'Tube', one: 'a tube', rows: job.tree.materials ||= [], reader: fields.reader, place: 'materials', change: fields.change,
-    columns: [
-      { key: 'id', title: 'Short name', kind: 'text', hint: 'tube' },
-      { key: 'name', title: 'In full', kind: 'text', hint: 'aluminium 38 x 2.5' },
-      { key: 'outside', title: 'Outside', kind: 'length', hint: '38 mm' },
-      { key: 'wall', title: 'Wall', kind: 'length', hint: '2.5 mm' },
-      { key: 'keep', title: 'Keep from', kind: 'length', hint: 'as below' },
-    ],
-    more: (row, at, again) => h('div', { class: 'fields' },
-      fields.text(row, at, 'alloy', 'Alloy or grade', { hint: '6061-T6' }),
-      fields.text(row, at, 'finish', 'Finish', { hint: 'mill' }),
-      fields.text(row, at, 'density', 'Density', { hint: '2700 kg/m3' }),
-      fields.text(row, at, 'rolled radius', 'Rolled to a radius of', { kind: 'length' }),
-      fields.yes(row, at, 'end bent', 'Bent near one end'),
-      fields.worth(row, at, 'leftover worth', again)),
+    columns: columns('material', MATERIAL),
+    more: (row, at, again) => h('div', { class: 'fields' }, fields.rest('material', row, at, { but: MATERIAL, again })),
   }).element;
 }
 
-// What bars and offcuts have in common.
-const stockFields = (fields, row, at) => [
-  fields.text(row, at, 'measured', 'Measured length', { kind: 'length' }),
-  fields.text(row, at, 'ends', 'Ends', { hint: 'mill; sawn; sawn, mill' }),
-  fields.text(row, at, 'squaring', 'Squared off each mill end', { kind: 'length', hint: 'as below' }),
-  fields.text(row, at, 'place', 'Place', { hint: 'rack 1' }),
-  fields.text(row, at, 'owner', 'Owner', { hint: 'shop' }),
-  fields.text(row, at, 'mark', 'Mark or heat'),
-  fields.text(row, at, 'date', 'Date', { hint: '2026-02-01' })];
+const BAR = ['length', 'price', 'pack', 'count', 'supplier'];
+const OFFCUT = ['length', 'book value', 'count'];
 
 function barGrid({ job, fields }) {
   const { tree } = job;
   const rows = tree.bars ||= [];
   return new Grid({
     name: 'Bars', one: 'a bar', rows, reader: fields.reader, change: fields.change, place: 'bars',
-    columns: [
-      { key: 'id', title: 'Bar', kind: 'text', hint: 'its name' }, ...tubeColumn(tree, rows),
-      { key: 'length', title: 'Length', kind: 'length', hint: '6 m' },
-      { key: 'price', title: 'Price each', kind: 'money', hint: '36.90' },
-      { key: 'pack', title: 'Pack of', kind: 'count', hint: '1' },
-      { key: 'count', title: 'At most', kind: 'count', hint: 'any' },
-      { key: 'supplier', title: 'Supplier', kind: 'text' },
-    ],
-    more: (row, at) => h('div', {}, h('div', { class: 'fields' },
-      fields.pick(row, at, 'source', 'It is', [['', 'bought new'], ['shelf', 'in the shop already']]),
-      stockFields(fields, row, at),
-      fields.text(row, at, 'bend', 'Length that its bent end takes', { kind: 'length' }),
-      fields.text(row, at, 'tail material', 'Tube of its straight tail')),
-    fields.rows(row, at, 'price breaks', 'Price breaks', 'a price break', [
-      { key: 'from', title: 'From so many', kind: 'count', hint: '8' }, { key: 'price', title: 'Price each', kind: 'money', hint: '35.00' }])),
+    columns: [...columns('bar', ['id']), ...tubeColumn(tree, rows), ...columns('bar', BAR)],
+    more: (row, at) => h('div', {},
+      h('div', { class: 'fields' }, fields.rest('bar', row, at, { but: ['id', 'material', 'price breaks', ...BAR] })),
+      fields.rows(row, at, 'price breaks', 'Price breaks', 'a price break', columns('bar.price breaks'))),
   }).element;
 }
 
@@ -342,13 +300,8 @@ function offcutGrid({ job, fields }) {
     h('summary', {}, 'Offcuts of this job alone, beside those on the shelf'),
     new Grid({
       name: 'Offcuts', one: 'an offcut', rows, reader: fields.reader, change: fields.change, place: 'offcuts',
-      columns: [
-        { key: 'id', title: 'Number', kind: 'text', hint: '41' }, ...tubeColumn(job.tree, rows),
-        { key: 'length', title: 'Length', kind: 'length', hint: '803' },
-        { key: 'book value', title: 'Book value', kind: 'money', hint: 'by the rules' },
-        { key: 'count', title: 'Count', kind: 'count', hint: '1' },
-      ],
-      more: (row, at) => h('div', { class: 'fields' }, stockFields(fields, row, at)),
+      columns: [...columns('offcut', ['id']), ...tubeColumn(job.tree, rows), ...columns('offcut', OFFCUT)],
+      more: (row, at) => h('div', { class: 'fields' }, fields.rest('offcut', row, at, { but: ['id', 'material', ...OFFCUT] })),
     }).element);
 }
 
@@ -358,15 +311,7 @@ function sawFields({ job, fields, redraw }) {
   const rules = tree.rules ||= {};
   const currencies = [...new Set([tree.currency || 'EUR', ...CURRENCIES])];
   return h('div', { class: 'fields' },
-    fields.text(saw, 'saw', 'kerf', 'Kerf, the width of a cut', { kind: 'length', hint: '2.5' }),
-    fields.text(saw, 'saw', 'squaring', 'Squared off each mill end', { kind: 'length', hint: '4' }),
-    fields.text(saw, 'saw', 'grip', 'Tail that the vise must hold', { kind: 'length', hint: 'none' }),
-    fields.text(saw, 'saw', 'cost per cut', 'Cost of a cut', { kind: 'money', hint: '0.30' }),
-    fields.text(rules, 'rules', 'keep', 'Keep offcuts from', { kind: 'length', hint: '350' }),
-    fields.text(rules, 'rules', 'longest scrap', 'Scrap no longer than', { kind: 'length', hint: 'any length' }),
-    fields.worth(rules, 'rules', 'leftover worth', redraw),
-    fields.text(rules, 'rules', 'most new offcuts', 'New offcuts at most', { hint: 'unlimited' }),
-    fields.text(rules, 'rules', 'few layouts', 'May cost more for fewer layouts', { hint: '0 %' }),
+    fields.rest('saw', saw, 'saw'), fields.rest('rules', rules, 'rules', { again: redraw }),
     field('Money in', choice(currencies.map((code) => [code, code]), shown(tree.currency) || 'EUR', {
       'data-place': 'currency', onchange: (event) => { tree.currency = event.target.value; fields.change(); redraw(); },
     })));

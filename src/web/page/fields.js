@@ -3,6 +3,7 @@
 
 import { h, field, choice } from './dom.js';
 import { Grid, cell, shown } from './grid.js';
+import { columns, memberOf, members } from './members.js';
 
 const at = (place, key) => (place ? `${place}.${key}` : key);
 
@@ -43,15 +44,25 @@ export class Fields {
     }));
   }
 
-  yes(map, place, key, label) {
-    return this.pick(map, place, key, label, [['', 'no'], ['yes', 'yes']]);
+  // The field of one member of a record; `again` draws the form anew.
+  member(record, map, place, key, again) {
+    const one = memberOf(record, key);
+    if (one.values) return this.pick(map, place, key, one.title, one.values);
+    if (one.inner === 'worth') return this.worth(map, place, key, again);
+    return one.inner ? null : this.text(map, place, key, one.title, one);
+  }
+
+  // The fields of all members but some. own: {key: () => field} of those that need one of their own.
+  rest(record, map, place, { but = [], own = {}, again } = {}) {
+    return members(record).filter(({ key }) => !but.includes(key))
+      .map(({ key }) => (own[key] ? own[key]() : this.member(record, map, place, key, again)));
   }
 
   // A small table of its own.
-  rows(map, place, key, title, one, columns, more) {
+  rows(map, place, key, title, one, heads, more) {
     if (!Array.isArray(map[key])) map[key] = map[key] && typeof map[key] === 'object' ? [map[key]] : [];
     return h('div', { class: 'small-table' }, h('p', { class: 'small-head', 'aria-hidden': 'true' }, title),
-      new Grid({ name: title, one, columns, rows: map[key], reader: this.reader, change: this.change, place: at(place, key), more }).element);
+      new Grid({ name: title, one, columns: heads, rows: map[key], reader: this.reader, change: this.change, place: at(place, key), more }).element);
   }
 
   // Worth of a kept offcut: one text, or money by length classes.
@@ -66,8 +77,7 @@ export class Fields {
       },
     }));
     return [kind, classes
-      ? this.rows(map, place, key, 'Worth by length', 'a class', [
-        { key: 'from', title: 'From', kind: 'length', hint: '400' }, { key: 'worth', title: 'Worth', kind: 'money', hint: '2.00' }])
+      ? this.rows(map, place, key, 'Worth by length', 'a class', columns('worth'))
       : this.text(map, place, key, 'The rule', { hint: '50 %, 0.20 per ft, none' })];
   }
 }

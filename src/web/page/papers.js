@@ -14,7 +14,7 @@ function orderLine(line) {
   return h('tr', {},
     h('td', {}, counted ? `${line.quantity} \u00d7` : ''),
     h('th', { scope: 'row' }, line.item || '', h('small', {}, [line.text, packs].filter(Boolean).join(', '))),
-    h('td', {}, counted ? line.each : ''), h('td', {}, line.money));
+    h('td', {}, counted ? line.price_each : ''), h('td', {}, line.amount));
 }
 
 async function order(plan) {
@@ -35,7 +35,7 @@ function quoteTable(plan, doc, one) {
   const inside = one.cost !== undefined;
   const taxed = Number(one.tax) !== 0;
   return h('table', { class: 'figures' },
-    h('caption', {}, [one.name, one.client].filter(Boolean).join(', ') || 'Client'),
+    h('caption', {}, [one.job, one.client].filter(Boolean).join(', ') || 'Client'),
     inside ? h('thead', {}, h('tr', {}, h('th', { scope: 'col' }, 'for'), h('th', { scope: 'col' }, 'cost'), h('th', { scope: 'col' }, 'price'))) : null,
     h('tbody', {}, one.lines.map((line) => h('tr', {}, h('th', { scope: 'row' }, line.text, h('small', {}, line.quantity || '')),
       inside ? h('td', {}, line.cost) : null, h('td', {}, line.price)))),
@@ -51,7 +51,7 @@ async function quote(plan, inside) {
     h('p', { class: 'quiet' }, `Tube is charged by ${doc.way}.${doc.valid_until ? ` Valid until ${doc.valid_until}.` : ''}`),
     ...doc.jobs.map((one) => quoteTable(plan, doc, one)),
     ...(inside ? [
-      h('p', {}, `Spent ${money(plan, doc.spent)}, charged to the jobs at cost ${money(plan, doc.charged)}, borne by the shop ${money(plan, doc.shop)}.`),
+      h('p', {}, `Spent ${money(plan, doc.spent)}, charged to the jobs at cost ${money(plan, doc.charged)}, borne by the shop ${money(plan, doc.shop_bears)}.`),
       h('p', { class: 'quiet' }, `Prices: ${doc.uplift}. Rule: ${doc.rule}.`),
       ...doc.notes.map((note) => h('p', { class: 'quiet' }, note))] : [])];
 }

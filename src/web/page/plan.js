@@ -6,6 +6,7 @@ import { h, show, button, choice, field, plural, when, money } from './dom.js';
 import { bar, layoutsOf, legend, sourceName, describe } from './bars.js';
 import { write } from './job.js';
 import { jobOf } from './job.js';
+import { loadMembers, members } from './members.js';
 import { steps } from './edit.js';
 import { papers } from './papers.js';
 import { proofOf, proved } from './proof.js';
@@ -145,9 +146,6 @@ function lengthTable(plan) {
       h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, plan.totals[key].text), h('td', {}, `${((100 * plan.totals[key].nm) / all).toFixed(1)} %`)))));
 }
 
-// "al38, EN AW-6060, brushed"
-const tube = (material) => [material.name || material.id, material.alloy, material.finish].filter(Boolean).join(', ');
-
 // Whom the bars are cut for, and by when.
 function clients(plan) {
   const known = plan.clients.filter((one) => one.client || one.due || (one.name && plan.clients.length > 1));
@@ -161,7 +159,7 @@ function takes(plan) {
       const length = supply.measured.nm ? supply.measured : supply.length;
       return h('tr', {},
         h('th', { scope: 'row' }, supply.source === 'new' ? `buy ${take.bought} \u00d7 ${supply.id}` : `take ${supply.id}`,
-          h('small', {}, [length.text, tube(plan.materials[supply.material.index]), supply.place, supply.owner && `of ${supply.owner}`, supply.mark && `mark ${supply.mark}`,
+          h('small', {}, [length.text, plan.tubes[supply.material.index], supply.place, supply.owner && `of ${supply.owner}`, supply.mark && `mark ${supply.mark}`,
             supply.supplier, supply.date && (supply.source === 'new' ? supply.date : `since ${supply.date}`), plan.reasons[i] && `paid ${supply['book value']}; counted: ${plan.reasons[i]}`].filter(Boolean).join(', '))),
         h('td', {}, take.money));
     })));
@@ -200,19 +198,16 @@ export function drawBars(frame, plan, layouts) {
 function changeRule(plan, job, box) {
   const tree = JSON.parse(JSON.stringify(job.tree));
   const rules = tree.rules ||= {};
-  const text = (key, label, hint) => field(label, h('input', {
+  const text = ({ key, title, hint }) => (Array.isArray(rules[key]) ? null : field(title, h('input', {
     type: 'text', value: rules[key] || '', placeholder: hint, autocomplete: 'off',
     oninput: (event) => { if (event.target.value.trim()) rules[key] = event.target.value; else delete rules[key]; },
-  }));
+  })));
   const shelf = h('input', { type: 'checkbox', id: 'again-shelf', checked: plan.shelf });
   const time = effort('10');
   return h('details', { class: 'more', id: 'change-rule' }, h('summary', {}, 'Change a rule and compare'),
     h('p', { class: 'quiet' }, 'The job itself stays as it is.'),
     h('div', { class: 'fields' },
-      text('keep', 'Keep offcuts from', 'length'),
-      text('leftover worth', 'Worth of a kept offcut', '50 %'),
-      text('most new offcuts', 'New offcuts at most', 'unlimited'),
-      text('few layouts', 'May cost more for fewer layouts', '0 %'),
+      members('rules').map(text),
       field('Search for', time),
       h('div', { class: 'field tick' }, shelf, h('label', { for: 'again-shelf' }, 'Use the shelf'))),
     button('Plan again and compare', async (event) => {
@@ -236,7 +231,7 @@ function doubts(plan) {
 
 export async function result(key) {
   const plan = await get(`/api/plans/${key}`);
-  const job = plan.job ? await jobOf(plan.job).catch(() => null) : null;
+  const [job] = await Promise.all([plan.job ? jobOf(plan.job).catch(() => null) : null, loadMembers()]);
   place(`Plan ${key}: ${plan.name || 'job'}`);
   const bars = h('div', { class: 'bars' });
   const box = h('div', { 'aria-live': 'polite' });

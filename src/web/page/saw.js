@@ -25,8 +25,8 @@ export async function list() {
 function whole(plan, item) {
   const layout = plan.document?.layouts.find((one) => one.bar <= item.bar && item.bar < one.bar + one.count);
   const supply = [...(plan.supplies || []), ...(plan.document?.shelf || [])].find((one) => one.id === item.supply);
-  const material = (plan.materials || []).find((one) => one.id === item.material);
-  return { ...item, material: material?.name || item.material, place: supply?.place, mark: supply?.mark, owner: supply?.owner,
+  const tube = plan.tubes?.[(plan.materials || []).findIndex((one) => one.id === item.material)];
+  return { ...item, material: tube || item.material, place: supply?.place, mark: supply?.mark, owner: supply?.owner,
     ...(layout && !item.cut ? { leftover: layout.leftover } : {}), pieces: item.pieces.map((piece, i) => ({ ...piece, ...(layout ? pieceOf(plan, layout.pieces[i]) : {}) })) };
 }
 

@@ -120,6 +120,10 @@ static void test_whole_bars(void **state)
     assert_int_equal(doc->n_offcuts, 1);
     assert_int_equal(doc->offcuts[0].owner, 0); /* A uses more of the bar */
     assert_int_equal(doc->offcuts[0].cost, 0);
+    assert_int_equal(doc->jobs[0].n_offcuts, 1);
+    assert_int_equal(doc->jobs[0].offcuts[0].count, doc->offcuts[0].count);
+    assert_int_equal(doc->jobs[1].n_offcuts, 0);
+    assert_int_equal(doc->n_shop_offcuts, 0);
     dw_quote_free(doc);
     tear_down(&f);
 }
@@ -206,6 +210,9 @@ static void test_length_used(void **state)
     assert_int_equal(doc->shop, EUR(19.75));
     assert_int_equal(doc->offcuts[0].owner, DW_NONE);
     assert_int_equal(doc->offcuts[0].cost, EUR(19.75));
+    assert_int_equal(doc->n_shop_offcuts, 1);
+    assert_int_equal(doc->shop_offcuts[0].cost, EUR(19.75));
+    assert_int_equal(doc->jobs[0].n_offcuts + doc->jobs[1].n_offcuts, 0);
     dw_quote_free(doc);
     f.terms.offcuts = DW_OWNER_CLIENT; /* then the batch pays what is left as well */
     doc = make(&f, NULL);

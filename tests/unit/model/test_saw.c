@@ -306,16 +306,37 @@ static void test_digest(void **state)
     dw_job_free(job);
 }
 
+/* Name or id, then alloy and finish, none of them twice. */
+static void test_tube(void **state)
+{
+    (void)state;
+    static const struct {
+        struct dw_material material;
+        const char *says;
+    } rows[] = {
+        {{.id = "t"}, "t"},
+        {{.id = "t", .name = "tube 38 x 2"}, "tube 38 x 2"},
+        {{.id = "t", .alloy = "6061-T6", .finish = "mill"}, "t, 6061-T6, mill"},
+        {{.id = "t", .name = "6061-T6 tube, Mill finish", .alloy = "6061-t6", .finish = "mill"},
+         "6061-T6 tube, Mill finish"},
+        {{.id = "t", .name = "tube 60610", .alloy = "6061", .finish = "oiled"},
+         "tube 60610, 6061, oiled"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct dw_buf text = {0};
+        dw_material__say(&text, &rows[i].material);
+        assert_string_equal(text.text, rows[i].says);
+        dw_buf__free(&text);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_words),
-        cmocka_unit_test(test_facts),
-        cmocka_unit_test(test_scrap_is_not_worked),
-        cmocka_unit_test(test_doubt),
-        cmocka_unit_test(test_refused_ends),
-        cmocka_unit_test(test_squaring),
-        cmocka_unit_test(test_digest),
+        cmocka_unit_test(test_tube),     cmocka_unit_test(test_words),
+        cmocka_unit_test(test_facts),    cmocka_unit_test(test_scrap_is_not_worked),
+        cmocka_unit_test(test_doubt),    cmocka_unit_test(test_refused_ends),
+        cmocka_unit_test(test_squaring), cmocka_unit_test(test_digest),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

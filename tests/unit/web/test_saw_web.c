@@ -158,6 +158,37 @@ static void test_delivery(void **state)
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, deliver, "{}", 409));
 }
 
+/* Two bars are bought, one comes: the page's sheet tells the other. */
+static void test_sheet_to_come(void **state)
+{
+    (void)state;
+    static const char tray[] = "dropwise: 1\nname: Lamp tray\nunit: mm\nsaw: {kerf: 2}\n"
+                               "materials: [{id: box20}]\n"
+                               "bars: [{id: six, length: 6000, price: 30}]\n"
+                               "parts: [{label: bearer, length: 4000, count: 2}]\n";
+    char sheet[96], path[96];
+    json_t *task = web_shop_work("/api/plans", tray, ",\"time_ms\":5000");
+    const char *key = web_shop_text(json_object_get(task, "result"), "plan");
+    snprintf(sheet, sizeof sheet, "/api/plans/%s/papers/sheet.pdf", key);
+    snprintf(path, sizeof path, "/api/plans/%s/hold", key);
+    char *free_text = web_shop_paper(&the_shop, sheet);
+    assert_null(strstr(free_text, "still to come")); /* nobody has bought them yet */
+    json_t *hold = web_shop_json(&the_shop, DW_WEB_POST, path, "{}", 200);
+    char *held = web_shop_paper(&the_shop, sheet);
+    assert_non_null(strstr(held, "box20, still to come"));
+    snprintf(path, sizeof path, "/api/held/%lld/deliver", (long long)web_shop_number(hold, "held"));
+    json_decref(
+        web_shop_json(&the_shop, DW_WEB_POST, path, "{\"supply\":\"six\",\"bars\":1}", 200));
+    char *some = web_shop_paper(&the_shop, sheet);
+    assert_non_null(strstr(some, "box20, 1 of them still to come"));
+    assert_non_null(strstr(some, "still to come: bar 2"));
+    json_decref(hold);
+    json_decref(task);
+    free(some);
+    free(held);
+    free(free_text);
+}
+
 /* --- the wrong bar -----------------------------------------------------------------------------
  */
 
@@ -374,15 +405,11 @@ static void test_doubt(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_held_elsewhere),
-        cmocka_unit_test(test_delivery),
-        cmocka_unit_test(test_earlier_version),
-        cmocka_unit_test(test_wrong_bar),
-        cmocka_unit_test(test_unit_of_document),
-        cmocka_unit_test(test_bent),
-        cmocka_unit_test(test_cut_bars),
-        cmocka_unit_test(test_true_length),
-        cmocka_unit_test(test_doubt),
+        cmocka_unit_test(test_held_elsewhere), cmocka_unit_test(test_delivery),
+        cmocka_unit_test(test_sheet_to_come),  cmocka_unit_test(test_earlier_version),
+        cmocka_unit_test(test_wrong_bar),      cmocka_unit_test(test_unit_of_document),
+        cmocka_unit_test(test_bent),           cmocka_unit_test(test_cut_bars),
+        cmocka_unit_test(test_true_length),    cmocka_unit_test(test_doubt),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }

@@ -187,7 +187,7 @@ static void test_every_form(void **state)
         {"/papers/sheet.pdf?number=12345678901234567890123456789012345678901", 422, "{\"error\""},
         {"/papers/sheet.pdf?date=tomorrow", 422, "{\"error\""},
         {"/order?date=2026-02-30", 422, "{\"error\""},
-        {"/order?date=2026-04-01", 200, "{\"currency\":\"EUR\""},
+        {"/order?date=2026-04-01", 200, "{\"format\":\"dropwise order\""},
         {"/papers/sheet.png?dpi=9999", 422, "{\"error\""},
         {"/papers/labels.svg?skip=3&which=parts", 200, "<?xml"},
         {"/papers/labels.pdf?stock=none", 404, "{\"error\""},
