@@ -37,20 +37,21 @@ static json_t *supplier_json(const struct dw_job *job, const struct dw_order_sup
                      dw_cli__json_text(supplier->valid_until), "expired", supplier->expired);
 }
 
-static char *make_json(const struct dw_job *job, const struct dw_order_doc *order)
+static char *make_json(const struct dw_job *job, const struct dw_plan *plan,
+                       const struct dw_order_doc *order)
 {
     json_t *suppliers = json_array();
     for (size_t i = 0; i < order->n_suppliers; i++)
         dw_cli__json_add(&suppliers, supplier_json(job, &order->suppliers[i]));
     return dw_cli__json_dump(json_pack(
-        "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format",
+        "{s:s, s:i, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "format",
         "dropwise order", "version", 1, "job", dw_cli__json_text(order->job), "date",
         dw_cli__json_text(order->date), "currency", order->currency, "suppliers", suppliers, "bars",
         dw_cli__json_money(job, order->bars), "fittings", dw_cli__json_money(job, order->fittings),
         "charges", dw_cli__json_money(job, order->charges), "total",
         dw_cli__json_money(job, order->total), "weight_mg", dw_cli__json_weight(order->weight_mg),
         "notes", dw_cli__json_texts(order->n_notes, order->notes), "cautions",
-        dw_cli__json_care(job, NULL, DW_AT_BUY)));
+        dw_cli__json_care(job, NULL, DW_AT_BUY), "paid", dw_cli__json_paid(job, plan)));
 }
 
 /* --- page
@@ -119,7 +120,8 @@ static void put_supplier(struct dw_cli_page *page, const struct dw_order_supplie
         dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &dates);
 }
 
-static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *order)
+static char *make_page(struct dw_cli_page *page, const struct dw_job *job,
+                       const struct dw_plan *plan, const struct dw_order_doc *order)
 {
     struct dw_buf line = {0};
     dw_buf__put(&line, "Order");
@@ -141,6 +143,10 @@ static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *orde
         dw_cli__newline(page);
         dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
     }
+    if (order->n_suppliers > 0)
+        dw_cli__fold(page, DW_CLI_QUIET, "",
+                     "These are prices to be paid, as the job file gives them.");
+    dw_cli__put_paid(page, job, plan, "From the shelf, paid already: ");
     for (size_t i = 0; i < order->n_notes; i++)
         dw_cli__say_text(page, DW_CLI_CARE, "! ", order->notes[i]);
     dw_cli__newline(page);
@@ -202,8 +208,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     }
     char *text = NULL; /* made first: no file is left where it fails */
     if (status == DW_CLI_DONE) {
-        text =
-            dw_cli__has(args, "json") ? make_json(deal.job, order) : make_page(&deal.page, order);
+        text = dw_cli__has(args, "json") ? make_json(deal.job, deal.plan, order)
+                                         : make_page(&deal.page, deal.job, deal.plan, order);
         status = text ? write_files(&deal, order) : DW_CLI_FAILED;
     }
     if (status == DW_CLI_DONE)

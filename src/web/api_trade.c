@@ -29,7 +29,8 @@ static void put_order_line(struct dw_out *out, const struct dw_order_line *line)
     dw_out__close(out, '{');
 }
 
-static void put_order(struct dw_out *out, const struct dw_order_doc *order)
+static void put_order(struct dw_out *out, const struct dw_planned *planned,
+                      const struct dw_order_doc *order)
 {
     dw_out__open(out, NULL, '{');
     dw_out__text(out, "currency", order->currency);
@@ -51,6 +52,7 @@ static void put_order(struct dw_out *out, const struct dw_order_doc *order)
     dw_out__close(out, '[');
     dw_out__money(out, "total", order->total);
     put_notes(out, order->notes, order->n_notes);
+    dw_planned__put_paid(out, planned);
     dw_care__put(out, "cautions", &(const struct dw_care){0}, DW_AT_BUY);
     dw_out__close(out, '{');
 }
@@ -63,7 +65,7 @@ dw_err dw_api__plan_order(struct dw_web_call *call)
     if (!err)
         err = dw_planned__order(call, &planned, &order);
     if (!err)
-        put_order(&call->out, order);
+        put_order(&call->out, &planned, order);
     dw_order_free(order);
     dw_planned__free(&planned);
     return err;
@@ -98,7 +100,8 @@ static void put_quote_job(struct dw_out *out, const struct dw_quote_job *job, bo
     dw_out__close(out, '{');
 }
 
-static void put_quote(struct dw_out *out, const struct dw_quote_doc *quote, bool cost)
+static void put_quote(struct dw_out *out, const struct dw_planned *planned,
+                      const struct dw_quote_doc *quote, bool cost)
 {
     dw_out__open(out, NULL, '{');
     dw_out__text(out, "currency", quote->currency);
@@ -115,6 +118,7 @@ static void put_quote(struct dw_out *out, const struct dw_quote_doc *quote, bool
         dw_out__money(out, "spent", quote->spent);
         dw_out__money(out, "charged", quote->charged);
         dw_out__money(out, "shop", quote->shop);
+        dw_planned__put_paid(out, planned);
     }
     put_notes(out, quote->notes, cost ? quote->n_notes : 0);
     dw_care__put(out, "cautions", &(const struct dw_care){0}, DW_AT_QUOTE);
@@ -129,7 +133,7 @@ dw_err dw_api__plan_quote(struct dw_web_call *call)
     if (!err)
         err = dw_planned__quote(call, &planned, &quote);
     if (!err && quote)
-        put_quote(&call->out, quote, dw_web__query(call->request, "private") != NULL);
+        put_quote(&call->out, &planned, quote, dw_web__query(call->request, "private") != NULL);
     dw_quote_free(quote);
     dw_planned__free(&planned);
     return err;

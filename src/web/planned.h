@@ -35,9 +35,11 @@ struct dw_planned {
     struct dw_job *job;
     struct dw_report report; /* on the job as written */
     struct dw_plan *plan;
-    int64_t held; /* under which number; 0 = it is not */
+    int64_t held;      /* under which number; 0 = it is not */
+    const char *older; /* its document, where an earlier version of the program stored it without
+                          what it was made from: job and plan are then NULL */
 };
-/* Reads it again. Free in every case. */
+/* Reads it again. Free in every case. DW_ERR_STATE: `older` is set. */
 dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_planned *out,
                         struct dw_error *error);
 void dw_planned__free(struct dw_planned *planned);
@@ -58,6 +60,9 @@ void dw_planned__put_squaring(struct dw_out *out, const struct dw_supply *supply
  * what is proved. `proven` NULL: the plan is wrong. */
 void dw_planned__put_proven(struct dw_out *out, const struct dw_job *job,
                             const struct dw_plan *plan, const struct dw_plan_proven *proven);
+/* "paid": what of the plan comes from the shelf, what was paid for it and how that is known, and
+ * what the plan counts with why, into an object that is open. For the shop, not for a client. */
+void dw_planned__put_paid(struct dw_out *out, const struct dw_planned *planned);
 /* The plan for the page. */
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned);
 

@@ -140,9 +140,7 @@ static void put_reasons(struct dw_out *out, const struct dw_job *job, const stru
 {
     dw_out__open(out, "reasons", '[');
     for (size_t i = 0; i < plan->n_takes; i++) {
-        const struct dw_supply *supply = &job->supplies[plan->takes[i].supply];
-        bool differs = supply->source != DW_SOURCE_NEW && supply->paid != supply->price;
-        dw_out__text(out, NULL, differs ? dw_counted_as_reason(supply->counted) : NULL);
+        dw_out__text(out, NULL, dw_supply_reason(&job->supplies[plan->takes[i].supply]));
     }
     dw_out__close(out, '[');
 }
@@ -154,6 +152,27 @@ static void put_paid(struct dw_out *out, const struct dw_job *job, const struct 
     if (!dw_plan__paid(job, plan, &paid))
         out->buf->failed = true;
     dw_out__money(out, "taken_paid", paid);
+}
+
+void dw_planned__put_paid(struct dw_out *out, const struct dw_planned *planned)
+{
+    const struct dw_job *job = planned->job;
+    dw_out__open(out, "paid", '[');
+    for (size_t i = 0; i < planned->plan->n_takes; i++) {
+        const struct dw_take *take = &planned->plan->takes[i];
+        const struct dw_supply *supply = &job->supplies[take->supply];
+        if (supply->source == DW_SOURCE_NEW)
+            continue;
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "piece", supply->id);
+        dw_out__int(out, "count", take->used);
+        dw_out__money(out, "paid", dw_take_paid(job, take));
+        dw_out__text(out, "from", dw_supply_paid_from(supply));
+        dw_out__money(out, "counted", take->money);
+        dw_out__text(out, "reason", dw_supply_reason(supply));
+        dw_out__close(out, '{');
+    }
+    dw_out__close(out, '[');
 }
 
 void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
