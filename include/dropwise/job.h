@@ -159,6 +159,10 @@ struct dw_supply {
     bool brought;               /* a piece of a shelf: the plan document brings it along */
     dw_money paid;              /* of one that is brought: its book value; see dw_supply_paid */
     enum dw_counted_as counted; /* of one that is brought: why price is not paid */
+    const char *paid_from; /* of one that is brought: where its book value comes from, "delivered
+                              for plan 3, 2026-03-01"; NULL = that is not told */
+    bool by_rules; /* of one that the job lists: no book value is given, price is phi of its length
+                    */
     struct dw_place at;
 };
 
@@ -274,9 +278,14 @@ dw_length dw_supply_usable(const struct dw_supply *supply);
 int64_t dw_supply_squarings(const struct dw_supply *supply);
 bool dw_supply_squared(const struct dw_supply *supply, size_t end);
 
-/* What was paid for a shelf bar or offcut: its book value. It is what a quote charges; a plan
- * counts the price. Of a new bar: the price. */
+/* What was paid for a shelf bar or offcut: its book value, 0 where none is given. It is what a
+ * quote charges; a plan counts the price. Of a new bar: the price. */
 dw_money dw_supply_paid(const struct dw_supply *supply);
+/* Where that is known from: "delivered for plan 3, 2026-03-01", "given in the job file", "no book
+ * value is given". Borrowed from the supply, or static. */
+const char *dw_supply_paid_from(const struct dw_supply *supply);
+/* Why a plan counts a shelf bar or offcut otherwise than paid; NULL where it does not. */
+const char *dw_supply_reason(const struct dw_supply *supply);
 
 #ifdef __cplusplus
 }

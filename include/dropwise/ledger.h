@@ -93,7 +93,9 @@ struct dw_stock {
     const char *job;   /* the job it came from */
     const char *remark;
     /* of what is read; not looked at when adding */
-    const char *from; /* number of the piece it was cut from */
+    const char *from;  /* number of the piece it was cut from */
+    int64_t came_for;  /* plan for which it was bought and came; 0 = it was not */
+    const char *since; /* day of the step that brought it */
     enum dw_state state;
     int64_t plan; /* that holds it; 0 = none */
 };
@@ -150,7 +152,8 @@ dw_err dw_ledger_list(struct dw_ledger *ledger, const struct dw_stock_query *que
 /* One change of one piece. */
 struct dw_event {
     int64_t step;
-    const char *number;
+    const char *number; /* of the piece; NULL: the step moved none */
+    const char *told;   /* what such a step was, as dw_deed has it; else NULL */
     const char *when;
     const char *who;
     const char *what; /* "add", "hold", ..., "undo" */
@@ -169,7 +172,7 @@ struct dw_history {
 };
 void dw_history_free(struct dw_history *history);
 /* All that happened to a piece and to the pieces it was cut from, back to the bar. NULL: the last
- * `most` events of the whole ledger. DW_ERR_NOTFOUND. */
+ * `most` events of the whole ledger, steps that moved no piece with them. DW_ERR_NOTFOUND. */
 dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
                          struct dw_history **out, struct dw_error *error);
 
@@ -302,15 +305,15 @@ struct dw_hold {
     const char *document; /* the plan document; may be NULL */
     int64_t replaces;     /* open plan that this one takes over from, 0 = none: its pieces are free
                              for this plan, the others go back to the shelf */
-    bool again;           /* though an open plan that is not all cut has a job of this digest */
+    bool again;           /* though dw_ledger_plan_of finds a plan of this digest */
 };
 
 /* The number that the next plan will have: within a step of several acts it stays so until that
  * plan is held. */
 dw_err dw_ledger_next_plan(struct dw_ledger *ledger, int64_t *id, struct dw_error *error);
 
-/* The open plan with bars to cut that a job of this digest has, the last one of several; 0 = none.
- */
+/* The open plan with bars to cut, or with pieces that did not come out, that a job of this digest
+ * has, the last one of several; 0 = none. */
 dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t *plan_id,
                          struct dw_error *error);
 
@@ -519,7 +522,7 @@ struct dw_restore {
     bool lose_later; /* consent: steps of the shelf that the copy does not have are lost */
 };
 struct dw_restored {
-    int64_t step;      /* that says so; 0: there was no shelf that could be used */
+    int64_t step;      /* that says so */
     int64_t copy_step; /* last one of the copy */
     int64_t n_lost;    /* steps that are lost, from the first to the last of them */
     struct dw_deed first_lost, last_lost;

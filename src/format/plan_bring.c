@@ -11,9 +11,14 @@
 static bool read_brought(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                          void *row)
 {
+    static const char *const more[] = {dw_record__paid_from};
     struct dw_supply *supply = row;
-    if (!dw_plan__read_object(r, at, value, &dw_supply__members, NULL, 0, supply))
+    if (!dw_plan__read_object(r, at, value, &dw_supply__members, more, DW_COUNT(more), supply))
         return false;
+    const json_t *from = json_object_get(value, dw_record__paid_from);
+    supply->paid_from = json_string_value(from);
+    if (from && !supply->paid_from)
+        return dw_plan__refuse(r, at, "`paid from` is a text");
     supply->count = 1;
     supply->pack = 1;
     supply->brought = true;
@@ -29,8 +34,8 @@ static bool read_brought(struct dw_plan_reader *r, const struct dw_pointer *at, 
 /* false: no memory. */
 static bool copy_texts(struct dw_job *job, struct dw_supply *supply)
 {
-    const char **texts[] = {&supply->id, &supply->place, &supply->owner, &supply->mark,
-                            &supply->date};
+    const char **texts[] = {&supply->id,   &supply->place, &supply->owner,
+                            &supply->mark, &supply->date,  &supply->paid_from};
     bool good = true;
     for (size_t k = 0; good && k < DW_COUNT(texts); k++)
         if (*texts[k]) {
@@ -117,6 +122,13 @@ static bool bring_rest(struct dw_plan_reader *r, const json_t *root, struct dw_j
         !check_counts(r, &at, parts, n_parts))
         return false;
     const struct dw_left *left = bars;
+    /* again, so that others who have the supplies of the job as written see no change */
+    struct dw_supply *copy = dw_job_alloc(job, job->n_supplies + 1, sizeof *copy);
+    if (!copy)
+        return dw_error__nomem(r->error) == DW_OK;
+    if (job->n_supplies)
+        memcpy(copy, job->supplies, job->n_supplies * sizeof *copy);
+    job->supplies = copy;
     for (size_t i = 0; i < n_bars; i++)
         job->supplies[left[i].supply].count = left[i].count;
     return dw_job__rest(job, parts, n_parts, r->error) == DW_OK;

@@ -334,6 +334,7 @@ static void value_shelf(struct dw_reader *reader)
             continue;
         dw_length length = supply->measured ? supply->measured : supply->length;
         supply->price = dw_job_worth(reader->job, supply->material, length);
+        supply->by_rules = true;
         first = first ? first : supply;
         n++;
     }
@@ -342,8 +343,8 @@ static void value_shelf(struct dw_reader *reader)
     char money[DW_MONEY_TEXT];
     dw_money_print(money, first->price, reader->job->currency, false);
     dw_reader__say(reader, DW_NOTE, first->at,
-                   "no book value for `%.60s`%s: taken at what the rules make a leftover of that "
-                   "length worth, %s",
+                   "no book value for `%.60s`%s: a plan counts what the rules make a leftover of "
+                   "that length worth, %s; a quote charges nothing",
                    first->id, n > 1 ? " and others" : "", money);
 }
 

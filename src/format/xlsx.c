@@ -5,9 +5,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <time.h>
-#include <unistd.h>
 #include <xlsxwriter.h>
 
 #define MAX_BYTES ((size_t)1 << 28)
@@ -120,25 +118,9 @@ static bool write_book(const struct dw_sheet *sheet, const char *path, const cha
     return workbook_close(w.book) == LXW_NO_ERROR && !w.failed;
 }
 
-/* An empty file beside `path`, under a name that nobody has; free the name. */
-static dw_err temporary_beside(const char *path, char **name, struct dw_error *error)
-{
-    struct dw_buf buf = {0};
-    dw_buf__format(&buf, "%s.XXXXXX", path);
-    *name = dw_buf__take(&buf);
-    if (!*name)
-        return dw_error__nomem(error);
-    int file = mkstemp(*name);
-    if (file >= 0) {
-        close(file);
-        return DW_OK;
-    }
-    free(*name);
-    *name = NULL;
-    return dw_error__at(error, DW_ERR_IO, path, 0, 0, "no file can be written there");
-}
-
-/* The library writes files only: one beside `path`, read back and removed. */
+/* The library writes to a name only (1.1.4 of Debian 12 has no other door), so that it gets the
+ * name of a file that has none: nothing is left of it however the program ends. The bytes are read
+ * back from it and written whole or not at all by who wants a file. `path`: for messages. */
 static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const char *date,
                          char **bytes, size_t *n, struct dw_error *error)
 {
@@ -146,17 +128,18 @@ static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const c
     if (sheet->n_rows >= LXW_ROW_MAX || sheet->n_columns > LXW_COL_MAX)
         return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0, "an XLSX sheet has at most %d rows",
                             LXW_ROW_MAX);
-    char *temporary = NULL;
-    dw_err err = temporary_beside(path, &temporary, error);
-    if (err)
-        return err;
-    if (!write_book(sheet, temporary, date))
+    char name[40];
+    dw_err err = DW_OK;
+    FILE *file = tmpfile();
+    if (!file)
+        return dw_error__at(error, DW_ERR_IO, path, 0, 0,
+                            "the sheet could not be written: no temporary file can be made");
+    snprintf(name, sizeof name, "/proc/self/fd/%d", fileno(file));
+    if (!write_book(sheet, name, date))
         err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
     if (!err)
-        err = dw_file__read(temporary, MAX_BYTES, bytes, n, error);
-    if (temporary)
-        unlink(temporary);
-    free(temporary);
+        err = dw_file__read(name, MAX_BYTES, bytes, n, error);
+    fclose(file);
     return err;
 }
 
@@ -175,5 +158,5 @@ dw_err dw_sheet__xlsx(const struct dw_sheet *sheet, const char *path, const char
 dw_err dw_sheet__xlsx_bytes(const struct dw_sheet *sheet, const char *date, char **bytes, size_t *n,
                             struct dw_error *error)
 {
-    return make_bytes(sheet, P_tmpdir "/dropwise", date, bytes, n, error);
+    return make_bytes(sheet, NULL, date, bytes, n, error);
 }

@@ -36,10 +36,16 @@ struct mishap {
     dw_money spent;
 };
 
+/* The bar of the plan that the call is about; none where the rest alone is planned again. */
 static dw_err find_bar(struct mishap *mishap, struct dw_held_list *list, struct dw_error *error)
 {
     const struct dw_miscut *miscut = mishap->miscut;
     const struct dw_held_plan *plan = mishap->plan;
+    if (miscut->kind == DW_MISCUT_REST)
+        return plan->open ? DW_OK
+                          : dw_error__set(error, DW_ERR_STATE,
+                                          "plan %lld is closed: it was released or replaced",
+                                          (long long)plan->id);
     for (size_t i = 0; i < plan->n_bars; i++)
         if (plan->bars[i].bar == miscut->bar)
             mishap->bar = &list->rows[0].bars[i];
@@ -355,12 +361,13 @@ static dw_err understand(struct mishap *mishap, struct dw_error *error)
         [DW_MISCUT_WRONG_BAR] = {wrong_bar, DW_STEP_MISCUT},
         [DW_MISCUT_BAR_SHORT] = {bar_measured, DW_STEP_MEASURE},
         [DW_MISCUT_TRUE] = {true_lengths, DW_STEP_TRUE},
+        [DW_MISCUT_REST] = {NULL, DW_STEP_HOLD},
     };
     enum dw_miscut_kind kind = mishap->miscut->kind;
     mishap->redo.kind = kinds[kind].kind;
     mishap->redo.bar = mishap->miscut->bar;
     mishap->redo.place = mishap->miscut->place;
-    dw_err err = kinds[kind].read(mishap, error);
+    dw_err err = kinds[kind].read ? kinds[kind].read(mishap, error) : DW_OK;
     mishap->cut.loose = mishap->loose;
     if (err || !mishap->redo.cut)
         return err;
@@ -375,6 +382,8 @@ static dw_err understand(struct mishap *mishap, struct dw_error *error)
 static void mark_bar(const struct mishap *mishap)
 {
     struct dw_held_bar *bar = mishap->bar;
+    if (!bar)
+        return;
     bar->cut = mishap->redo.cut != NULL;
     bar->n_done = mishap->cut.n_done;
     bar->other = mishap->cut.number != NULL;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* When a bar did not come out as planned: what happened is booked, the rest is planned again. */
+/* When a bar did not come out as planned: what happened is booked, the rest is planned again; or
+ * the rest alone, where there was no tube for it before. */
 #ifndef DW_JOB_MISCUT_H
 #define DW_JOB_MISCUT_H
 
@@ -10,6 +11,7 @@ enum dw_miscut_kind {
     DW_MISCUT_WRONG_BAR, /* the layout was cut from another piece than the planned one */
     DW_MISCUT_BAR_SHORT, /* the bar was measured before the first cut and is not as planned */
     DW_MISCUT_TRUE,      /* pieces that were to be measured first are measured: nothing is wrong */
+    DW_MISCUT_REST, /* nothing more happened: the rest is planned with the tube that there is */
 };
 
 /* The true length of a piece of the bar, from 1 in cutting order. */
@@ -21,7 +23,7 @@ struct dw_true_length {
 struct dw_miscut {
     enum dw_miscut_kind kind;
     int64_t plan;
-    int64_t bar;
+    int64_t bar;        /* REST: 0 */
     int64_t piece;      /* SHORT: which piece of the bar, from 1 in cutting order */
     dw_length came_out; /* SHORT: how long it is */
     const char *number; /* WRONG_BAR: the piece that was cut */
@@ -59,8 +61,9 @@ void dw_miscut_result_free(struct dw_miscut_result *result);
  *
  * It is one step of the shelf: what happened is booked, the old plan closed, the new one held, and
  * its document written to request->path, all or nothing. Without tube for the rest (result->plan is
- * infeasible) what happened is booked alone and the old plan stays open. After an error nothing is
- * booked, unless result->step says so: then the document alone could not be put in its place. */
+ * infeasible) what happened is booked alone and the old plan stays open, until DW_MISCUT_REST finds
+ * tube for what is left. After an error nothing is booked, unless result->step says so: then the
+ * document alone could not be put in its place. */
 dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct dw_job *job,
                       const struct dw_miscut *miscut, const struct dw_job_request *request,
                       struct dw_miscut_result *result, struct dw_report *report,

@@ -128,7 +128,7 @@ static dw_err add_own(struct search *search, struct dw_error *error)
             .number = supply->id,
             .place = supply->place,
             .material = supply->material,
-            .booked = dw_supply_paid(supply),
+            .booked = supply->by_rules ? supply->price : dw_supply_paid(supply),
             .length = supply->measured ? supply->measured : supply->length,
             .usable = dw_supply_usable(supply),
         };

@@ -258,8 +258,12 @@ dw_err dw_redo__run(struct dw_ledger *ledger, const struct dw_act *act, struct d
     dw_err err = rehearse(&work, error);
     if (!err && needs_more(job))
         err = plan_rest(&work, error);
-    bool nothing = !err && !redo->cut && !redo->measured && result->plan &&
-                   result->plan->status == DW_STATUS_INFEASIBLE;
+    bool idle = !redo->cut && !redo->measured;
+    if (!err && idle && !result->plan)
+        err = dw_error__set(error, DW_ERR_STATE,
+                            "every part of plan %lld is cut: there is no rest to plan",
+                            (long long)redo->held->id);
+    bool nothing = !err && idle && result->plan->status == DW_STATUS_INFEASIBLE;
     if (!err)
         find_back(&work);
     return err || nothing ? err : commit(&work, error);

@@ -333,6 +333,8 @@ static dw_money value_of(const struct dw_job *job, const struct dw_held_plan *he
                          const struct dw_plan *plan, int64_t bar)
 {
     size_t at = 0;
+    if (bar == 0)
+        return 0;
     for (size_t i = 0; held->bars[i].bar != bar; i++)
         at += !held->bars[i].cut;
     size_t supply = plan->layouts[at].supply;

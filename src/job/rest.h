@@ -34,8 +34,8 @@ dw_err dw_rest__reduce(struct dw_ledger *ledger, const struct dw_held_plan *plan
                        int64_t *n_cut, struct dw_error *error);
 
 /* Money of the bars of a held plan that are not cut (dw_plan_sum), by the job that it was made for,
- * and in it what `bar` itself counts. A bought bar that is here counts as the plan counted it; one
- * that is to come as bought anew, without the bars to spare that come with it. */
+ * and in it what `bar` itself counts (0: of none). A bought bar that is here counts as the plan
+ * counted it; one that is to come as bought anew, without the bars to spare that come with it. */
 dw_err dw_rest__money(const struct dw_job *job, const struct dw_held_plan *held, int64_t bar,
                       dw_money *out, dw_money *of_bar, struct dw_error *error);
 /* The bought bar of a plan that is this piece of the shelf, not cut itself; NULL if none is. */

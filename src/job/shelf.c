@@ -111,6 +111,23 @@ static bool copy_texts(struct dw_job *job, struct dw_supply *supply)
     return true;
 }
 
+/* Where the book value of a piece comes from: its delivery, its cut, or who put it there. */
+static const char *paid_from(struct dw_job *job, const struct dw_stock *stock)
+{
+    struct dw_buf text = {0};
+    if (stock->came_for)
+        dw_buf__format(&text, "delivered for plan %lld", (long long)stock->came_for);
+    else if (stock->from)
+        dw_buf__format(&text, "left of %s", stock->from);
+    else
+        dw_buf__put(&text, "put on the shelf");
+    if (stock->since)
+        dw_buf__format(&text, ", %s", stock->since);
+    const char *copy = text.failed ? NULL : dw_job_text(job, text.text);
+    dw_buf__free(&text);
+    return copy;
+}
+
 /* Enters one piece, or counts why not. false: no memory. */
 static bool offer(struct offering *offering, size_t material, const struct dw_stock *stock)
 {
@@ -133,7 +150,8 @@ static bool offer(struct offering *offering, size_t material, const struct dw_st
         .mark = stock->mark,
         .date = stock->date,
     };
-    if (!copy_texts(job, &supply))
+    supply.paid_from = paid_from(job, stock);
+    if (!copy_texts(job, &supply) || !supply.paid_from)
         return false;
     dw_length least = shortest_of(offering, &supply);
     if (stock->owner && !is_client(job, stock->owner)) {

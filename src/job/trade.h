@@ -20,9 +20,9 @@ dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *
 /* The documents of shared/order.schema.json and shared/quote.schema.json, as an object; lengths in
  * the style of `out`, money in the job's currency. A quote is that of the client's job `order`
  * alone, or of all for DW_NONE; with `inside`, what is of the shop alone is in it too. */
-void dw_job__order_put(struct dw_out *out, const struct dw_job *job,
+void dw_job__order_put(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan,
                        const struct dw_order_doc *order);
-void dw_job__quote_put(struct dw_out *out, const struct dw_job *job,
+void dw_job__quote_put(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan,
                        const struct dw_quote_doc *quote, size_t order, bool inside);
 
 #endif

@@ -230,8 +230,11 @@ dw_err dw_ledger_plan_of(struct dw_ledger *ledger, uint64_t job_digest, int64_t 
 {
     return dw_sql__int(ledger, plan_id, 0, error,
                        "SELECT max(id) FROM live_plans AS p WHERE open AND digest = ? AND"
-                       " (SELECT count(*) FROM plan_bars WHERE plan = p.id) >"
-                       " (SELECT count(*) FROM live_cuts WHERE plan = p.id)",
+                       " ((SELECT count(*) FROM plan_bars WHERE plan = p.id) >"
+                       " (SELECT count(*) FROM live_cuts WHERE plan = p.id) OR"
+                       " (SELECT sum((SELECT sum(count) FROM plan_pieces WHERE plan = p.id AND"
+                       "  layout = b.layout) - c.done) FROM live_cuts AS c JOIN plan_bars AS b"
+                       "  ON b.plan = c.plan AND b.bar = c.bar WHERE c.plan = p.id) > 0)",
                        "i", (int64_t)job_digest);
 }
 
@@ -245,8 +248,8 @@ static dw_err refuse_twice(struct dw_ledger *ledger, const struct dw_hold *hold,
     dw_err err = dw_ledger_plan_of(ledger, hold->job_digest, &other, error);
     if (!err && other)
         err = dw_error__set(error, DW_ERR_EXISTS,
-                            "plan %lld holds this job already: cut by it, release it, or say that "
-                            "the job is to be made once more",
+                            "plan %lld holds this job already: cut by it, plan its rest, release "
+                            "it, or say that the job is to be made once more",
                             (long long)other);
     return err;
 }

@@ -68,7 +68,8 @@ void dw_history_free(struct dw_history *history)
 #define STOCK_COLUMNS                                                                              \
     "p.number, m.code, p.kind, p.length, p.measured, p.datum, p.far, p.value, p.place, p.owner,"   \
     " p.mark, p.day, p.job, p.remark, (SELECT number FROM pieces WHERE id = p.parent), p.state,"   \
-    " p.plan"
+    " p.plan, (SELECT plan FROM arrivals WHERE piece = p.id),"                                     \
+    " (SELECT substr(at, 1, 10) FROM steps WHERE id = p.step)"
 
 static bool read_stock(sqlite3_stmt *stmt, struct dw_arena *arena, struct dw_stock *out)
 {
@@ -90,6 +91,8 @@ static bool read_stock(sqlite3_stmt *stmt, struct dw_arena *arena, struct dw_sto
         .from = dw_sql__text(stmt, 14, arena, &failed),
         .state = dw_ledger__state((const char *)sqlite3_column_text(stmt, 15)),
         .plan = sqlite3_column_int64(stmt, 16),
+        .came_for = sqlite3_column_int64(stmt, 17),
+        .since = dw_sql__text(stmt, 18, arena, &failed),
     };
     return !failed;
 }
@@ -265,15 +268,17 @@ static bool read_event(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
         .from_place = dw_sql__text(stmt, 13, arena, &failed),
         .to_place = dw_sql__text(stmt, 14, arena, &failed),
     };
+    event->created = event->created && event->number;
     return !failed;
 }
 
 #define EVENT_COLUMNS                                                                              \
-    "SELECT v.step, p.number, s.at, s.who, s.what, s.note,"                                        \
+    "SELECT s.id AS step, p.number, s.at, s.who, s.what, s.note,"                                  \
     " EXISTS (SELECT 1 FROM steps WHERE undoes = s.id), v.from_state, v.to_state,"                 \
     " coalesce(v.from_measured, p.length), coalesce(v.to_measured, p.length), v.from_plan,"        \
-    " v.to_plan, v.from_place, v.to_place"                                                         \
-    " FROM moves AS v JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
+    " v.to_plan, v.from_place, v.to_place, v.id AS move"                                           \
+    " FROM steps AS s LEFT JOIN moves AS v ON v.step = s.id LEFT JOIN pieces AS p ON p.id = "      \
+    "v.piece"
 
 /* The events of a piece, void ones of the same number left out, and of its ancestors. */
 static dw_err open_history(struct dw_ledger *ledger, const char *number, int64_t most,
@@ -281,8 +286,9 @@ static dw_err open_history(struct dw_ledger *ledger, const char *number, int64_t
 {
     if (!number)
         return dw_sql__open(ledger, stmt, error,
-                            EVENT_COLUMNS " WHERE v.id IN (SELECT id FROM moves ORDER BY id DESC"
-                                          " LIMIT ?) ORDER BY v.id",
+                            "SELECT * FROM (" EVENT_COLUMNS
+                            " WHERE s.id IN (SELECT id FROM steps ORDER BY id DESC LIMIT ?1)"
+                            " ORDER BY s.id DESC, v.id DESC LIMIT ?1) ORDER BY step, move",
                             "i", most);
     struct dw_piece_row piece;
     dw_err err = dw_ledger__find(ledger, number, &piece, error);
@@ -293,6 +299,24 @@ static dw_err open_history(struct dw_ledger *ledger, const char *number, int64_t
                         " JOIN line USING (id) WHERE parent IS NOT NULL) " EVENT_COLUMNS
                         " WHERE v.piece IN (SELECT id FROM line) ORDER BY v.id",
                         "i", piece.id);
+}
+
+/* Of the events without a piece, what their steps were. */
+static dw_err tell_steps(struct dw_ledger *ledger, struct dw_history *history,
+                         struct dw_error *error)
+{
+    struct dw_deed deed;
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < history->n; i++) {
+        struct dw_event *event = &history->rows[i];
+        if (event->number)
+            continue;
+        err = dw_ledger_deed(ledger, event->step, &deed, error);
+        event->told = err ? NULL : dw_arena__text(history->arena, deed.what);
+        if (!err && !event->told)
+            err = dw_error__nomem(error);
+    }
+    return err;
 }
 
 dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
@@ -309,6 +333,10 @@ dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t m
     if (err)
         return err;
     *history = (struct dw_history){.n = found.n, .rows = found.rows, .arena = arena};
-    *out = history;
-    return DW_OK;
+    err = tell_steps(ledger, history, error);
+    if (err)
+        dw_arena__free(arena);
+    else
+        *out = history;
+    return err;
 }

@@ -10,6 +10,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#define NOTE_MOST 1300
 #define COPY_MOST ((size_t)900 << 20) /* SQLite keeps up to 1 GiB in memory */
 
 /* --- the copy --------------------------------------------------------------------------------- */
@@ -191,25 +192,39 @@ static dw_err raise_documents(struct dw_ledger *shelf, struct dw_ledger *copy,
     return err;
 }
 
+/* The note of the step names the copy: "from monday.db", behind what its author wrote. */
+static void put_note(char note[NOTE_MOST], const struct dw_restore *how)
+{
+    const char *name = strrchr(how->copy, '/');
+    const char *written = how->act.note ? how->act.note : "";
+    name = name ? name + 1 : how->copy;
+    bool told = dw_ledger__text_ok("the name", name, 255, NULL) == DW_OK;
+    snprintf(note, NOTE_MOST, "%s%s%s%s", written, *written && told ? "; " : "",
+             told ? "from " : "", told ? name : "");
+}
+
 /* The step that says so, in the copy, numbered after all that the shelf has: who saw a step that is
- * lost can tell. */
+ * lost can tell. `shelf` NULL: nothing is known of it. */
 static dw_err enter_restore(struct dw_ledger *shelf, struct dw_ledger *copy,
-                            const struct dw_act *act, const struct standing *at, int64_t *step,
+                            const struct dw_restore *how, const struct standing *at, int64_t *step,
                             struct dw_error *error)
 {
+    const struct dw_act *act = &how->act;
+    char note[NOTE_MOST];
     dw_err err = dw_sql__exec(copy, "BEGIN IMMEDIATE", error);
     if (err)
         return err;
+    put_note(note, how);
     int64_t last = at->last_step > at->copy_step ? at->last_step : at->copy_step;
-    err = dw_sql__run(copy, NULL, error,
-                      "INSERT INTO steps(id, at, who, note, what) VALUES (?, ?, ?, ?, ?)", "itttt",
-                      last + 1, act->when, act->who, act->note, dw_step_word(DW_STEP_RESTORE));
+    err = dw_sql__run(
+        copy, NULL, error, "INSERT INTO steps(id, at, who, note, what) VALUES (?, ?, ?, ?, ?)",
+        "itttt", last + 1, act->when, act->who, *note ? note : NULL, dw_step_word(DW_STEP_RESTORE));
     if (!err)
         err = dw_sql__run(copy, NULL, error,
                           "INSERT INTO restores(step, copy_step, last_step, last_piece, last_plan)"
                           " VALUES (?, ?, ?, ?, ?)",
                           "iiiii", last + 1, at->copy_step, last, at->last_piece, at->last_plan);
-    if (!err)
+    if (!err && shelf)
         err = raise_documents(shelf, copy, error);
     copy->step = last + 1;
     return dw_ledger__end(copy, err, step, error);
@@ -268,7 +283,7 @@ static dw_err put_back(struct dw_ledger *shelf, struct dw_ledger *to, struct dw_
     if (!err)
         err = ask(shelf, &at, how->lose_later, out, error);
     if (!err)
-        err = enter_restore(shelf, copy, &how->act, &at, &out->step, error);
+        err = enter_restore(shelf, copy, how, &at, &out->step, error);
     if (!err)
         err = keep_before(shelf, how->path, out->step, &out->kept, error);
     if (!err && sqlite3_backup_step(backup, -1) != SQLITE_DONE)
@@ -355,9 +370,11 @@ static dw_err restore_beside(struct dw_ledger *copy, const struct dw_restore *ho
                              const struct dw_error *why, struct dw_restored *out,
                              struct dw_error *error)
 {
-    dw_err err = dw_sql__int(copy, &out->copy_step, 0, error, "SELECT max(id) FROM steps", "");
+    struct standing at = {0};
+    dw_err err = compare(copy, copy, &at, error);
     if (err)
         return err;
+    out->copy_step = at.copy_step;
     if (access(how->path, F_OK) == 0) {
         if (!is_ours(how->path))
             return dw_error__at(error, why->code, why->file, 0, 0, "%s", why->text);
@@ -366,7 +383,9 @@ static dw_err restore_beside(struct dw_ledger *copy, const struct dw_restore *ho
                                 "the shelf file is damaged: what it has after the copy can't be "
                                 "told; `--lose-later` puts the copy in its place");
     }
-    err = move_away(how->path, &out->kept, error);
+    err = enter_restore(NULL, copy, how, &at, &out->step, error);
+    if (!err)
+        err = move_away(how->path, &out->kept, error);
     return err ? err : dw_ledger_backup(copy, how->path, error);
 }
 

@@ -299,6 +299,33 @@ dw_err dw_ledger_last(struct dw_ledger *ledger, int64_t *step, int64_t *undoable
     return err ? err : last_step(ledger, undoable, error);
 }
 
+/* A copy that was put back after the last step in force is not undone, and that step is taken back
+ * only by its number: who undoes what was done last may mean the other. 0 = none was. */
+static dw_err refuse_restore(struct dw_ledger *ledger, int64_t last, int64_t expect,
+                             struct dw_error *error)
+{
+    int64_t step = 0;
+    struct dw_deed deed;
+    char told[DW_DEED_TEXT], also[96] = "";
+    if (expect != 0 && expect == last)
+        return DW_OK;
+    dw_err err = dw_sql__int(ledger, &step, 0, error,
+                             "SELECT max(step) FROM restores WHERE step > ?", "i", last);
+    if (err || !step || (expect != 0 && expect != step))
+        return err;
+    err = dw_ledger_deed(ledger, step, &deed, error);
+    if (err)
+        return err;
+    dw_deed_print(told, &deed);
+    if (last)
+        snprintf(also, sizeof also,
+                 "; `dropwise shelf undo --step %lld` takes back the step before", (long long)last);
+    return dw_error__set(error, DW_ERR_STATE,
+                         "%.300s: that is not undone, put back the file that was kept beside the "
+                         "shelf, with `dropwise shelf restore`%s",
+                         told, also);
+}
+
 /* Which step is taken back: one that is another's must be named. */
 static dw_err choose_step(struct dw_ledger *ledger, const struct dw_act *act, int64_t expect,
                           struct dw_deed *out, struct dw_error *error)
@@ -306,6 +333,8 @@ static dw_err choose_step(struct dw_ledger *ledger, const struct dw_act *act, in
     int64_t last = 0;
     char told[DW_DEED_TEXT];
     dw_err err = last_step(ledger, &last, error);
+    if (!err)
+        err = refuse_restore(ledger, last, expect, error);
     if (!err && last == 0)
         err = dw_error__set(error, DW_ERR_STATE, "there is no step to undo");
     if (!err)
@@ -315,7 +344,9 @@ static dw_err choose_step(struct dw_ledger *ledger, const struct dw_act *act, in
     dw_deed_print(told, out);
     if (expect != 0 && expect != last)
         return dw_error__set(error, DW_ERR_STATE,
-                             "step %lld can't be undone: the last one in force is %.400s",
+                             "step %lld can't be undone: the last one in force is %.300s; undo "
+                             "back from there, or book with `dropwise shelf count` and `dropwise "
+                             "shelf scrap` what is not as the book says",
                              (long long)expect, told);
     if (expect == 0 && strcmp(out->who, act->who ? act->who : "") != 0)
         return dw_error__set(

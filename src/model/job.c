@@ -70,7 +70,25 @@ dw_length dw_supply_usable(const struct dw_supply *supply)
 
 dw_money dw_supply_paid(const struct dw_supply *supply)
 {
-    return supply->brought ? supply->paid : supply->price;
+    return supply->brought ? supply->paid : supply->by_rules ? 0 : supply->price;
+}
+
+const char *dw_supply_paid_from(const struct dw_supply *supply)
+{
+    if (supply->source == DW_SOURCE_NEW)
+        return "price in the job file";
+    if (supply->brought && supply->owner)
+        return "the client's own";
+    if (supply->brought)
+        return supply->paid_from ? supply->paid_from : "by the shelf's book";
+    return supply->by_rules ? "no book value is given" : "given in the job file";
+}
+
+const char *dw_supply_reason(const struct dw_supply *supply)
+{
+    if (supply->source == DW_SOURCE_NEW || dw_supply_paid(supply) == supply->price)
+        return NULL;
+    return dw_counted_as_reason(supply->brought ? supply->counted : DW_COUNTED_FLOOR);
 }
 
 const char *dw_counted_as_reason(enum dw_counted_as counted)

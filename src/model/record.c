@@ -211,11 +211,15 @@ static void put_materials(const struct dw_record_out *to, const size_t *material
     dw_out__close(to->out, '[');
 }
 
+const char dw_record__paid_from[] = "paid from";
+
 void dw_record__supply(const struct dw_record_out *to, const char *key,
                        const struct dw_supply *supply)
 {
     dw_out__open(to->out, key, '{');
     dw_record__put(to, &dw_supply__members, supply);
+    if (supply->paid_from)
+        dw_out__text(to->out, dw_record__paid_from, supply->paid_from);
     if (to->version == DW_RECORD_ALL)
         dw_record__rows(to, "price breaks", &dw_price_break__members, supply->breaks,
                         supply->n_breaks, sizeof *supply->breaks);

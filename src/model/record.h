@@ -83,6 +83,8 @@ extern const struct dw_member_table dw_section__members;     /* struct dw_sectio
 extern const struct dw_member_table dw_saw_piece__members; /* struct dw_saw_piece */
 extern const struct dw_member_table dw_saw_end__members;   /* struct dw_saw_end */
 extern const struct dw_member_table dw_made_bend__members; /* struct dw_made_bend */
+/* Name of what a supply has beyond dw_supply__members where that is known. */
+extern const char dw_record__paid_from[];
 /* Names of what a piece may have beyond dw_piece__members, length DW_SAW_MEMBERS. */
 #define DW_SAW_MEMBERS 15
 extern const char *const dw_record__saw_names[DW_SAW_MEMBERS];

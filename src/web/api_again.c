@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* At the saw: a bar that went wrong, or the true length of what was to be measured first, and the
- * new plan for the rest. */
+ * new plan for the rest; or that alone, once there is tube for it. */
 #include "web/planned.h"
 #include "web/stock.h"
 
@@ -205,10 +205,6 @@ static dw_err start(struct dw_web_call *call,
     if (!err)
         err = dw_call__number(call, 0, &mishap->miscut.plan);
     if (!err)
-        err = dw_call__int(call, "bar", true, 1, INT64_MAX, &mishap->miscut.bar);
-    if (!err)
-        err = dw_call__text(call, "place", false, &mishap->miscut.place);
-    if (!err)
         err = read(call, mishap->job, &mishap->miscut);
     if (!err && !keep_texts(call, mishap))
         err = dw_error__nomem(&call->error);
@@ -219,13 +215,22 @@ static dw_err start(struct dw_web_call *call,
     return dw_call__start(call, &(struct dw_task_work){run_mishap, free_mishap, mishap});
 }
 
+/* The bar that it is about, and where what came off it is put. */
+static dw_err read_bar(struct dw_web_call *call, struct dw_miscut *miscut)
+{
+    dw_err err = dw_call__int(call, "bar", true, 1, INT64_MAX, &miscut->bar);
+    return err ? err : dw_call__text(call, "place", false, &miscut->place);
+}
+
 /* --- a bar that went wrong -------------------------------------------------------------------- */
 
 /* {"bar", "kind": "short" | "wrong bar" | "bar length", ...}. */
 static dw_err read_miscut(struct dw_web_call *call, struct dw_job *job, struct dw_miscut *miscut)
 {
     const char *kind = NULL;
-    dw_err err = dw_call__text(call, "kind", true, &kind);
+    dw_err err = read_bar(call, miscut);
+    if (!err)
+        err = dw_call__text(call, "kind", true, &kind);
     if (err)
         return err;
     if (strcmp(kind, "short") == 0) {
@@ -287,7 +292,9 @@ static dw_err read_true(struct dw_web_call *call, struct dw_job *job, struct dw_
     miscut->kind = DW_MISCUT_TRUE;
     miscut->n_trues = n;
     miscut->trues = lengths;
-    dw_err err = dw_call__int(call, "done", false, 0, DW_MAX_PIECES, &miscut->n_done);
+    dw_err err = read_bar(call, miscut);
+    if (!err)
+        err = dw_call__int(call, "done", false, 0, DW_MAX_PIECES, &miscut->n_done);
     for (size_t i = 0; !err && i < n; i++)
         err = read_true_length(call, json_array_get(rows, i), job->unit, &lengths[i]);
     return err;
@@ -296,4 +303,20 @@ static dw_err read_true(struct dw_web_call *call, struct dw_job *job, struct dw_
 dw_err dw_api__held_true(struct dw_web_call *call)
 {
     return start(call, read_true);
+}
+
+/* --- the rest alone --------------------------------------------------------------------------- */
+
+static dw_err read_rest(struct dw_web_call *call, struct dw_job *job, struct dw_miscut *miscut)
+{
+    (void)call;
+    (void)job;
+    miscut->kind = DW_MISCUT_REST;
+    return DW_OK;
+}
+
+/* {}: what is not cut yet, or not well, with the tube that there is now. */
+dw_err dw_api__held_rest(struct dw_web_call *call)
+{
+    return start(call, read_rest);
 }

@@ -33,6 +33,7 @@ static dw_err list_plans(struct dw_web_call *call, struct dw_ledger *ledger)
         dw_out__yes(&call->out, "open", plan->open);
         dw_out__int(&call->out, "bars", (int64_t)plan->n_bars);
         dw_out__int(&call->out, "cut", plan->n_cut);
+        dw_out__int(&call->out, "missing", plan->n_missing);
         dw_out__close(&call->out, '{');
     }
     dw_out__close(&call->out, '[');
@@ -148,6 +149,7 @@ static void put_buys(struct dw_out *out, const struct dw_held_plan *plan)
         dw_out__length(out, "length", buy->length);
         dw_out__int(out, "bought", buy->bought);
         dw_out__int(out, "came", buy->came);
+        dw_out__money(out, "each", buy->money / buy->bought);
         dw_out__close(out, '{');
     }
     dw_out__close(out, '[');
@@ -239,7 +241,9 @@ static dw_err put_plan(struct dw_web_call *call, struct dw_ledger *ledger, struc
     dw_out__text(out, "name", plan->job);
     dw_out__yes(out, "open", plan->open);
     dw_out__int(out, "replaces", plan->replaces);
+    dw_out__int(out, "missing", plan->n_missing);
     dw_err err = put_job(call, ledger, shown);
+    dw_out__text(out, "currency", out->currency);
     if (shown->kerf_known)
         dw_out__int(out, "kerf_nm", shown->kerf);
     if (!err) {
@@ -362,18 +366,47 @@ static dw_err read_row(struct dw_web_call *call, const char *currency, struct dw
     return err;
 }
 
+/* The members of "rows", or the one row that the body itself is. *out is yours, length *n; no row
+ * is all that is still to come. */
+static dw_err read_rows(struct dw_web_call *call, const char *currency, struct dw_deliver_row **out,
+                        size_t *n)
+{
+    json_t *body = call->body, *list = json_object_get(body, "rows");
+    *n = list ? json_array_size(list) : 1;
+    *out = NULL;
+    if (list && (*n == 0 || *n > BARS_MOST || json_object_get(body, "supply")))
+        return dw_call__wrong(call, "rows", "rows must be a list of what came, a supply each");
+    *out = calloc(*n, sizeof **out);
+    if (!*out)
+        return dw_error__nomem(&call->error);
+    dw_err err = list ? DW_OK : read_row(call, currency, *out);
+    for (size_t i = 0; !err && list && i < *n; i++) {
+        call->body = json_array_get(list, i);
+        err = read_row(call, currency, &(*out)[i]);
+        if (!err && !(*out)[i].supply)
+            err = dw_call__wrong(call, "rows", "each of the rows must name its supply");
+        for (size_t k = 0; !err && k < i; k++)
+            if (strcmp((*out)[k].supply, (*out)[i].supply) == 0)
+                err = dw_call__wrong(call, "rows", "a supply has two rows: put them in one");
+    }
+    call->body = body;
+    if (!err && !list && !(*out)->supply)
+        *n = 0;
+    return err;
+}
+
 static dw_err deliver(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_shelf_rules rules;
-    struct dw_deliver_row row;
-    struct dw_deliver deliver = {.rows = &row};
+    struct dw_deliver_row *rows = NULL;
+    struct dw_deliver deliver = {0};
     int64_t step = 0;
     dw_err err = dw_call__number(call, 0, &deliver.plan);
     if (!err)
         err = dw_ledger_rules(ledger, &rules, &call->error);
     if (!err)
-        err = read_row(call, rules.currency, &row);
-    deliver.n = !err && row.supply;
+        err = read_rows(call, rules.currency, &rows, &deliver.n);
+    deliver.rows = rows;
     if (!err)
         err = dw_call__text(call, "supplier", false, &deliver.supplier);
     if (!err)
@@ -382,10 +415,12 @@ static dw_err deliver(struct dw_web_call *call, struct dw_ledger *ledger)
         err = dw_call__text(call, "mark", false, &deliver.mark);
     if (!err)
         err = dw_shelf__deliver(ledger, &call->act, &deliver, &step, &call->error);
+    free(rows);
     return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
-/* {"supply": "six", "bars": 4, "paid": "24.00", "place": "yard"}; {} is all that is to come. */
+/* {"supply": "six", "bars": 4, "paid": "24.00", "place": "yard"}, or several such as "rows"; {} is
+ * all that is to come. One step. */
 dw_err dw_api__held_deliver(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, deliver);

@@ -325,6 +325,23 @@ static dw_err give_job(struct dw_web_call *call, const struct dw_planned *planne
     return DW_OK;
 }
 
+/* Of a plan that an earlier version stored, its document and its job as they are; nothing else. */
+static dw_err give_older(struct dw_web_call *call, const struct dw_planned *planned)
+{
+    bool plan = strcmp(call->params[1], "plan.json") == 0;
+    const char *text = plan                                       ? planned->older
+                       : strcmp(call->params[1], "job.yaml") == 0 ? planned->note.text
+                                                                  : NULL;
+    if (!text)
+        return DW_ERR_STATE;
+    call->error = (struct dw_error){0};
+    dw_buf__put(&call->reply->buf, text);
+    call->reply->type = plan ? "application/json" : "application/yaml";
+    snprintf(call->reply->file, sizeof call->reply->file, "plan-%.20s-%.20s", call->params[0],
+             call->params[1]);
+    return DW_OK;
+}
+
 static const struct {
     const char *form;
     const char *type;
@@ -345,6 +362,11 @@ dw_err dw_api__plan_paper(struct dw_web_call *call)
     struct dw_planned planned = {0};
     struct wish wish = {0};
     dw_err err = dw_planned__for_call(call, &planned);
+    if (err && planned.older) {
+        err = give_older(call, &planned);
+        dw_planned__free(&planned);
+        return err;
+    }
     if (!err)
         err = read_wish(call, &planned, &wish);
     if (!err) {

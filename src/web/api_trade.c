@@ -3,6 +3,7 @@
 #include "web/planned.h"
 
 #include "job/trade.h"
+#include "model/caution.h"
 
 dw_err dw_api__plan_order(struct dw_web_call *call)
 {
@@ -12,7 +13,7 @@ dw_err dw_api__plan_order(struct dw_web_call *call)
     if (!err)
         err = dw_planned__order(call, &planned, &order);
     if (!err)
-        dw_job__order_put(&call->out, planned.job, order);
+        dw_job__order_put(&call->out, planned.job, planned.plan, order);
     dw_order_free(order);
     dw_planned__free(&planned);
     return err;
@@ -26,7 +27,7 @@ dw_err dw_api__plan_quote(struct dw_web_call *call)
     if (!err)
         err = dw_planned__quote(call, &planned, &quote);
     if (!err && quote)
-        dw_job__quote_put(&call->out, planned.job, quote, DW_NONE,
+        dw_job__quote_put(&call->out, planned.job, planned.plan, quote, DW_NONE,
                           dw_web__query(call->request, "private") != NULL);
     dw_quote_free(quote);
     dw_planned__free(&planned);

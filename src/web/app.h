@@ -131,6 +131,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(POST, "/api/held/*/deliver", WRITER, held_deliver)                                           \
     X(POST, "/api/held/*/miscut", WRITER, held_miscut)                                             \
     X(POST, "/api/held/*/release", WRITER, held_release)                                           \
+    X(POST, "/api/held/*/rest", WRITER, held_rest)                                                 \
     X(POST, "/api/held/*/true", WRITER, held_true)                                                 \
     X(GET, "/api/shelf", USER, shelf_list)                                                         \
     X(POST, "/api/shelf", WRITER, shelf_add)                                                       \

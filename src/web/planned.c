@@ -143,10 +143,13 @@ static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
     if (!text || !plan)
         return damaged(error);
     if (json_object_get(planned->body, "rest") ||
-        (json_object_get(planned->body, "supplies") && planned->note.shelf))
+        (json_object_get(planned->body, "supplies") && planned->note.shelf)) {
+        planned->older = plan;
         return dw_error__set(error, DW_ERR_STATE,
-                             "this plan was stored by an earlier version of the program, without "
-                             "what it was made from: make it again");
+                             "an earlier version of the program stored this plan without the shelf "
+                             "that it was made from: it can be looked at and saved, but papers, "
+                             "order and quote need a plan of today");
+    }
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
     dw_err err = dw_job__load(&source, &planned->job, &planned->report, error);
     if (!err)

@@ -35,9 +35,11 @@ struct dw_planned {
     struct dw_job *job;
     struct dw_report report; /* on the job as written */
     struct dw_plan *plan;
-    int64_t held; /* under which number; 0 = it is not */
+    int64_t held;      /* under which number; 0 = it is not */
+    const char *older; /* its document, where an earlier version of the program stored it without
+                          what it was made from: job and plan are then NULL */
 };
-/* Reads it again. Free in every case. */
+/* Reads it again. Free in every case. DW_ERR_STATE: `older` is set. */
 dw_err dw_planned__load(struct dw_ledger *ledger, const char *key, struct dw_planned *out,
                         struct dw_error *error);
 void dw_planned__free(struct dw_planned *planned);

@@ -155,9 +155,7 @@ static void put_reasons(struct dw_out *out, const struct dw_job *job, const stru
 {
     dw_out__open(out, "reasons", '[');
     for (size_t i = 0; i < plan->n_takes; i++) {
-        const struct dw_supply *supply = &job->supplies[plan->takes[i].supply];
-        bool differs = supply->source != DW_SOURCE_NEW && supply->paid != supply->price;
-        dw_out__text(out, NULL, differs ? dw_counted_as_reason(supply->counted) : NULL);
+        dw_out__text(out, NULL, dw_supply_reason(&job->supplies[plan->takes[i].supply]));
     }
     dw_out__close(out, '[');
 }

@@ -127,6 +127,111 @@ async function deliver(page, held) {
   await all('still to come', 'after the undo');
 }
 
+// A part of it comes, at another price than planned: so many bars are here, at what was really paid. Undone at the end.
+async function deliverPart(page, held) {
+  const bought = (await ask(page, 'GET', `/api/held/${held}`)).buys[0].bought;
+  await page.locator('.part-came summary').click();
+  const bars = page.getByLabel('Bars of al38-3 that came');
+  equal(await bars.inputValue(), String(bought), 'all that is to come is written in');
+  check(one(await page.locator('.part-came').textContent()).includes('the plan counted 19.20 EUR'), 'what the plan counted is told');
+  await accessible(page, 'part of a delivery');
+  await shot(page, 'saw-part-came');
+  const book = page.getByRole('button', { name: 'Book what came' });
+  for (const [count, paid, words] of [['', '', 'Write a whole number'], ['0', '', 'Nothing came by these numbers'], [String(bought + 1), '', "more can't come for it"], ['1', 'dear', 'paid'], ['1', '-2', 'paid']]) {
+    await bars.fill(count);
+    await page.getByLabel('Paid a bar of al38-3').fill(paid);
+    await book.click();
+    await page.locator('#said.wrong', { hasText: words }).waitFor();
+    equal((await ask(page, 'GET', `/api/held/${held}`)).buys[0].came, 0, `${words}: nothing is booked`);
+  }
+  await bars.fill('1');
+  await page.getByLabel('Paid a bar of al38-3').fill('18.45');
+  await page.getByLabel('Where the bars are put').fill('yard');
+  await page.getByLabel('Heat or lot mark').fill('H 12');
+  await book.click();
+  await page.waitForSelector(`.done:has-text("Booked as here: 1 of ${bought} bars of al38-3.")`);
+  equal((await arrivals(page)).filter((text) => text.startsWith('here as ')).length, 1, 'one bar is here');
+  equal(one(await page.locator('.coming p').first().textContent()), `Still to come: ${bought - 1} of the ${bought} bars al38-3.`, 'the others are to come');
+  const [came] = (await ask(page, 'GET', '/api/shelf?place=yard')).pieces;
+  equal(`${came.value} ${came.mark} ${came.plan}`, `18.45 H 12 ${held}`, 'what was paid is its book value');
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.waitForSelector('#said:has-text("Taken back")');
+  equal((await ask(page, 'GET', `/api/held/${held}`)).buys[0].came, 0, 'and it is undone as one');
+}
+
+const RAIL = `dropwise: 1
+name: Pan rail
+unit: mm
+currency: EUR
+saw: {kerf: 2}
+rules: {keep: 300}
+materials: [{id: st33, name: steel 33.7 x 2.6}]
+bars: [{id: one, material: st33, length: 1 m, price: 9, count: 1}]
+parts: [{label: rail, material: st33, length: 600}]
+`;
+
+// The only rail comes out too short and no bar is left to buy: booked, told, and planned when tube has come.
+async function missing(page) {
+  await ask(page, 'POST', '/api/materials', { id: 'st33' });
+  const { task } = await ask(page, 'POST', '/api/plans', { text: RAIL, shelf: true, time_ms: 3000 });
+  let state = { state: 'waits' };
+  while (!['done', 'failed'].includes(state.state)) state = await ask(page, 'GET', `/api/tasks/${task}`);
+  const { held } = await ask(page, 'POST', `/api/plans/${state.result.plan}/hold`, {});
+  await page.goto(new URL(`#/saw/${held}`, address).href);
+  await page.waitForSelector('.tick-off');
+  equal(await page.locator('.missing').count(), 0, 'nothing is missing yet');
+  await page.locator('.wrong-cut summary').click();
+  await page.getByLabel(/Which piece of the bar/).fill('1');
+  await page.getByLabel('How long it came out').fill('500');
+  await page.locator('.wrong-cut').getByRole('button', { name: 'Book it and plan the rest again' }).click();
+  await page.waitForSelector('.outcome.short h2:has-text("Booked, but there is not enough tube for the rest")');
+  check(one(await page.locator('.outcome').textContent()).includes('what is left is planned here'), 'what to do is told');
+  check(one(await page.locator('.missing').textContent()).startsWith('1 piece of bars that are cut did not come out.'), 'what is missing is told');
+  equal(one(await page.locator('.sum').first().textContent()), 'All bars are cut, but not all pieces came out.', 'the plan is not done');
+  await accessible(page, 'missing piece');
+  await shot(page, 'saw-missing');
+  await page.goto(new URL('#/saw', address).href);
+  await page.waitForSelector(`.big li:has-text("1 piece missing")`);
+  await page.goto(new URL(`#/saw/${held}`, address).href);
+  await page.getByRole('button', { name: 'Plan what is left' }).click();
+  await page.waitForSelector('.outcome.short h2:has-text("Nothing is booked: there is not enough tube for the rest")');
+  await ask(page, 'POST', '/api/shelf', { number: 'T7', material: 'st33', length: '700 mm', value: '3.00' });
+  await page.getByRole('button', { name: 'Plan what is left' }).click();
+  await page.waitForSelector('.outcome h2:has-text("This is the new plan, number")');
+  check(one(await page.locator('.outcome').textContent()).includes('What was missing costs 3.00 EUR'), 'what it costs');
+  const now = Number(new URL(page.url()).hash.split('/').pop());
+  const next = await ask(page, 'GET', `/api/held/${now}`);
+  equal(next.replaces, held, 'the new plan is in place of the old one');
+  check(one(await page.locator('.sum').first().textContent()).includes(`It replaces plan ${held}`), 'and says so');
+  equal(await compareAll(page, next.plan), 1, 'its sheet has the missing piece');
+  await accessible(page, 'rest planned');
+  await shot(page, 'saw-rest');
+  await page.locator('.outcome').getByRole('button', { name: 'Undo' }).click();
+  await page.waitForSelector('#said:has-text("Taken back")');
+  equal(await page.locator('.missing').count(), 1, 'one undo, and the piece is missing again');
+  await page.getByRole('button', { name: 'Plan what is left' }).click();
+  await page.waitForSelector('.outcome h2:has-text("This is the new plan, number")');
+  await page.locator('.tick-off').click();
+  await page.waitForSelector('.sum:has-text("All bars are cut.")');
+}
+
+// A plan that an earlier version of the program stored without its shelf: told, shown, saved.
+async function older(page, shelf) {
+  const doc = JSON.stringify({ format: 'dropwise plan', version: 1, job: { name: 'Old rack' }, layouts: [{ supply: { id: 'C3' }, count: 2, pieces: [{ part: { label: 'foot' }, length: { text: '450 mm' }, count: 3 }] }] });
+  const body = JSON.stringify({ text: 'name: Old rack\n', shelf: true, supplies: [], plan: doc });
+  execFileSync('sqlite3', [shelf, `PRAGMA busy_timeout = 4000; INSERT INTO documents(kind, key, revision, name, at, body) VALUES ('plan', '90', 1, '|9.00|1|optimal|Old rack', '2024-01-01T08:00:00Z', '${body.replaceAll("'", "''")}')`]);
+  await page.goto(new URL('#/plan/90', address).href);
+  await page.waitForSelector('.older');
+  check(one(await page.locator('.care').textContent()).startsWith('An earlier version of the program stored this plan'), 'why it has no papers');
+  equal(one(await page.locator('.older').textContent()), '2 \u00d7 C3: 3 \u00d7 450 mm foot', 'its bars');
+  for (const [name, should] of [['The plan (JSON)', doc], ['Its job (YAML)', 'name: Old rack\n']]) {
+    const link = page.getByRole('link', { name });
+    equal(await (await page.request.get(await link.getAttribute('href'))).text(), should, name);
+  }
+  await accessible(page, 'older plan');
+  await shot(page, 'older-plan');
+}
+
 // The first rail is 1190 mm, 10 mm more than 1180 mm and less than 1180 + 25 mm: what is before it on its bar is cut.
 async function measure(page, held) {
   const bar = page.locator('.at-saw:has(.true-length)').first();
@@ -160,7 +265,7 @@ async function measure(page, held) {
   equal(new URL(page.url()).hash, `#/saw/${held}`, 'the old plan is back');
 }
 
-const { address, end } = await serve(process.argv[2]);
+const { address, end, shelf } = await serve(process.argv[2]);
 const browser = await browse();
 try {
   const page = await visitor(browser, address, PHONE, { hasTouch: true, isMobile: true, baseURL: address });
@@ -182,6 +287,7 @@ try {
   await accessible(page, 'saw view');
   await shot(page, 'saw-view');
   await deliver(page, held);
+  await deliverPart(page, held);
   await measure(page, held);
   // The bar from rack 2 leaves an offcut or not; one that keeps something tells the number to write on it.
   const keeps = page.locator('.at-saw:has-text("Keep: mark it before the cut")').first();
@@ -190,6 +296,8 @@ try {
   await page.waitForSelector(`#bar-${number}.is-cut`);
   const left = (await ask(page, 'GET', `/api/held/${held}`)).bars[number - 1].left;
   check(left.length === 1 && one(await page.locator(`#bar-${number} .cuts`).textContent()).includes(`Its number is ${left[0].number}`), 'the number of the offcut stays to be read');
+  await missing(page);
+  await older(page, shelf);
 } catch (error) {
   check(false, error.stack);
 } finally {

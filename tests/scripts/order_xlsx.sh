@@ -48,3 +48,28 @@ if command -v ssconvert >/dev/null; then
     [ ! -s errors ] || { cat errors; exit 1; } # a repair would be told here
     grep -q ',total,.*,96.61,EUR' read.csv || { cat read.csv; exit 1; }
 fi
+
+# Where the sheet can't be written, nothing is left: in a folder without room (files of 2 KiB at
+# most, told by an error or by a signal that ends the program midway), in none, and under a name
+# that is a folder.
+mkdir room order-folder.xlsx
+nothing() { # what
+    [ -z "$(ls -A room)" ] || { echo "$1: left behind:"; ls -A room; exit 1; }
+}
+refused() { # status, file
+    status=0
+    "$program" order job.yaml --date 2027-04-30 -o "$2" >said 2>errors || status=$?
+    [ "$status" = "$1" ] || { echo "$2: status $status"; cat errors; exit 1; }
+    grep -q "$2" errors || { echo "$2: not named"; cat errors; exit 1; }
+    [ ! -s said ] || { echo "$2: and yet"; cat said; exit 1; }
+}
+cp /dev/null said
+(trap '' XFSZ && ulimit -f 4 && refused 3 room/order.xlsx)
+nothing "a full folder"
+{ (ulimit -f 4 && "$program" order job.yaml --date 2027-04-30 -o room/order.xlsx) >said 2>errors; } 2>ended && exit 1
+nothing "ended midway"
+refused 2 nowhere/order.xlsx
+[ ! -e nowhere ]
+refused 2 order-folder.xlsx
+[ -z "$(ls -A order-folder.xlsx)" ]
+[ -z "$(find . -name '*.xlsx.*')" ] || { find . -name '*.xlsx.*'; exit 1; }

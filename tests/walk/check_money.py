@@ -51,6 +51,7 @@ def check_order_data(report, job, plan, order, fittings=True):
         check_tubes(report, job, said[name]["lines"])
     for name, amount in sums.items():
         report.same(f"order: {name}", "sums", amount, read_money(order[name]))
+    check_paid(report, "order", plan, order["paid"])
     report.same("order: total", "sums", sum(sums.values()), read_money(order["total"]))
     report.same("order: bars as in the plan", "sums", plan.totals()["bars"], read_money(order["bars"]))
 
@@ -142,9 +143,26 @@ def check_labour(report, job, quote):
         report.same("quote: labour", f"job {row['job']}", right, said)
 
 
-def paid_for(job, plan):
-    """What was paid for each piece of the shelf that a plan uses; None for one of which that is not known."""
-    return {bar.supply.id: bar.supply.book for bar in plan.bars if bar.supply.source != "new"}
+def paid_for(plan):
+    """What was paid for each piece of the shelf that a plan uses; nothing for one of which that is not known."""
+    return {bar.supply.id: bar.supply.book or 0 for bar in plan.bars if bar.supply.source != "new"}
+
+
+def check_paid(report, what, plan, rows):
+    """What an output says was paid for each piece of the shelf, and where that is known from."""
+    paid, right = paid_for(plan), {}
+    for bar in plan.bars:
+        if bar.supply.id in paid:
+            right[bar.supply.id] = right.get(bar.supply.id, 0) + paid[bar.supply.id]
+    report.same(f"{what}: paid for pieces of the shelf", "paid", right, {row["piece"]: read_money(row["paid"]) for row in rows})
+    known = {bar.supply.id: bar.supply for bar in plan.bars}
+    for row in rows:
+        one = known.get(row["piece"])
+        if one is None:
+            continue
+        where = ("the client's own" if one.owner else one.paid_from) if one.counted else \
+            "given in the job file" if one.book is not None else "no book value is given"
+        report.same(f"{what}: where a book value comes from", row["piece"], where, row["from"])
 
 
 def check_spent(report, job, plan, order, quote):
@@ -154,10 +172,8 @@ def check_spent(report, job, plan, order, quote):
     report.same("quote: charged and borne add up to spent", "sums", spent, charged + shop)
     report.same("quote: charged is the sum of the jobs", "sums", charged,
                 sum(read_money(row["charged"]) for row in quote["jobs"]))
-    paid, counted = paid_for(job, plan), plan.totals()["taken"]
+    paid, counted = paid_for(plan), plan.totals()["taken"]
     others = read_money(order["total"]) + plan.totals()["cuts"]
-    if None in paid.values():
-        return {}
     book = sum(paid[bar.supply.id] for bar in plan.bars if bar.supply.id in paid)
     if spent == round_half_up(others + book, CENT):
         return paid
@@ -207,4 +223,5 @@ def check_quote(report, job, plan, order, quote):
         check_quote_job(report, job, row)
     check_labour(report, job, quote)
     paid = check_spent(report, job, plan, order, quote)
+    check_paid(report, "quote", plan, quote["paid"])
     check_tube_shares(report, job, plan, quote, paid)

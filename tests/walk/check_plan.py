@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Holds a plan document against the job: fit, demand, supply, lengths and money, each worked out anew."""
 
+import re
 from collections import Counter
 
 import expect
@@ -161,6 +162,9 @@ def check_brought(report, job, plan, shelf, earlier=None):
         said = (supply.source, supply.material, supply.length, supply.measured, supply.ends, supply.place, supply.owner,
                 supply.mark)
         report.same("plan: shelf piece", supply.id, right, said)
+        came = {"shelf": "put on the shelf|delivered for plan [0-9]+", "offcut": "put on the shelf|left of [^ ,]+"}[source]
+        if not re.fullmatch(f"({came}), [0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}", supply.paid_from):
+            report.say("plan: where a book value comes from", supply.id, f"right {came}", f"said {supply.paid_from}")
         report.same("plan: book value of a shelf piece", supply.id, 0 if piece.owner else piece.value, supply.book)
         before = earlier and next((one for one in earlier.supplies[::-1] if one.id == supply.id), None)
         check_counted(report, job, supply, piece, earlier and (before or "new"))

@@ -43,6 +43,7 @@ class Supply:
     price: int = 0
     book: int = None
     counted: str = None  # of one that a plan brings from the shelf: why its price is not its book value
+    paid_from: str = None  # of such a one: where its book value comes from
     count: int = None  # None: no limit
     pack: int = 1
     breaks: list = field(default_factory=list)

@@ -20,7 +20,7 @@ def brought(row):
                   price=read_money(row["price"]), book=read_money(row["book value"]), counted=row["counted"], count=1, ends=(row["datum end"], row["far end"]),
                   trim=nm(row["trim"]), bend=nm(row["bend"]),
                   tail=row["tail material"] and row["tail material"]["id"], place=row["place"],
-                  owner=row["owner"], mark=row["mark"], date=row["date"])
+                  owner=row["owner"], mark=row["mark"], date=row["date"], paid_from=row["paid from"])
 
 
 class Plan:

@@ -204,7 +204,7 @@ def data_tests(outputs):
     yield "plan's words", outputs.document, check_plan_data(outputs), plan_word
     yield "order", outputs.order, \
         lambda report, doc: check_money.check_order_data(report, outputs.job, plan, doc), \
-        lambda path: path[-1] in ("quantity", "amount", "total", "bars", "fittings") or \
+        lambda path: path[-1] in ("quantity", "amount", "total", "bars", "fittings", "paid") or \
         (path[-1] in ("pack", "packs", "spare") and spot_of(outputs.order, path)["kind"] == "bars")
     yield "order against its table", outputs.order, \
         lambda report, doc: check_money.check_order_csv(report, outputs.job, doc, outputs.table), \
@@ -215,7 +215,7 @@ def data_tests(outputs):
     if outputs.quote:
         yield "quote", outputs.quote, \
             lambda report, doc: check_money.check_quote(report, outputs.job, plan, outputs.order, doc), \
-            lambda path: path[-1] in ("cost", "price", "tax", "charged", "total", "spent", "shop_bears") and \
+            lambda path: path[-1] in ("cost", "price", "tax", "charged", "total", "spent", "shop_bears", "paid", "from") and \
             path[0] != "shop_offcuts" and "offcuts" not in path
     if outputs.held:
         yield "shelf plans", outputs.held, \

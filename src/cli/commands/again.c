@@ -4,8 +4,17 @@
 #include "cli/reports/report.h"
 #include "cli/terminal/run.h"
 
+#include "format/format.h"
+
 #include <stdlib.h>
 #include <string.h>
+
+bool dw_cli__again_bar(struct dw_cli_again *again)
+{
+    const char **operands = again->shelf.args->operands;
+    return dw_cli__shelf_number("plan", operands[1], &again->miscut.plan) &&
+           dw_cli__shelf_number("bar", operands[2], &again->miscut.bar);
+}
 
 bool dw_cli__again_piece(const struct dw_cli_again *again, const char *what, const char *text,
                          int64_t *piece, dw_length *length)
@@ -40,8 +49,12 @@ static void put_money(struct dw_cli_again *again)
     const struct dw_miscut_result *result = &again->result;
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     bool dearer = result->difference >= 0;
-    put_amount(again, &table, "planned for what was left, this bar with it", result->before);
-    put_amount(again, &table, "gone with this bar", result->spent);
+    if (again->miscut.kind == DW_MISCUT_REST) {
+        put_amount(again, &table, "planned for the bars that were left", result->before);
+    } else {
+        put_amount(again, &table, "planned for what was left, this bar with it", result->before);
+        put_amount(again, &table, "gone with this bar", result->spent);
+    }
     put_amount(again, &table, "new plan for the rest", result->after);
     put_amount(again, &table, dearer ? again->dearer : again->cheaper,
                dearer ? result->difference : -result->difference);
@@ -139,16 +152,36 @@ static void put_booked(struct dw_cli_again *again, const struct dw_stock_list *l
         dw_cli__stock_table(page, list);
 }
 
+/* What to do when tube has come. */
+static void put_later(struct dw_cli_again *again)
+{
+    struct dw_buf text = {0};
+    bool measured = again->miscut.kind == DW_MISCUT_TRUE;
+    if (again->result.step || again->miscut.kind == DW_MISCUT_REST) {
+        dw_buf__put(&text, "When there is tube for it, `dropwise plan ");
+        dw_cli__clean(&text, again->shelf.args->operands[0]);
+        dw_buf__format(&text, " --hold --rest-of %lld` plans what is left of the job.",
+                       (long long)again->miscut.plan);
+        dw_buf__put(&text,
+                    measured ? " The true length is not kept: say it again of that plan." : "");
+    } else {
+        dw_buf__put(&text, "When there is tube for it, repeat this command.");
+    }
+    dw_cli__newline(&again->shelf.page);
+    dw_cli__fold_buf(&again->shelf.page, DW_CLI_PLAIN, "", &text);
+}
+
 static void put_page(struct dw_cli_again *again, const struct dw_stock_list *list)
 {
     struct dw_cli_page *page = &again->shelf.page;
     const struct dw_miscut_result *result = &again->result;
-    put_booked(again, list);
+    put_booked(again, again->miscut.kind == DW_MISCUT_REST ? NULL : list);
     if (result->plan && result->plan->status == DW_STATUS_INFEASIBLE) {
         dw_cli__newline(page);
         dw_cli__fold(page, DW_CLI_CARE, "",
                      "There is not enough tube for the rest. The old plan stays open.");
-        dw_cli__report_short(page, again->job, result->plan, NULL, 0);
+        dw_cli__report_short(page, again->job, result->plan, again->cures, again->n_cures);
+        put_later(again);
     } else if (result->plan) {
         put_new_plan(again);
     } else {
@@ -190,8 +223,27 @@ static json_t *result_json(struct dw_cli_again *again, const struct dw_stock_lis
     return document;
 }
 
+/* The plan document, as `dropwise plan --json` prints it. */
+static enum dw_cli_status show_document(struct dw_cli_again *again)
+{
+    const struct dw_miscut_result *result = &again->result;
+    struct dw_error error = {0};
+    char *text = NULL;
+    dw_err err = dw_plan__to_json(again->job, result->plan, &again->report, &text, &error);
+    enum dw_cli_status status = dw_cli__shelf_said(err, &error);
+    if (!err && result->new_plan)
+        dw_cli__complain("held as plan %lld, in place of plan %lld", (long long)result->new_plan,
+                         (long long)again->miscut.plan);
+    if (!err)
+        status = dw_cli__write(text, strlen(text));
+    free(text);
+    return status == DW_CLI_DONE && !result->new_plan ? DW_CLI_SHORT : status;
+}
+
 static enum dw_cli_status show(struct dw_cli_again *again)
 {
+    if (again->miscut.kind == DW_MISCUT_REST && dw_cli__has(again->shelf.args, "json"))
+        return show_document(again);
     const struct dw_miscut_result *result = &again->result;
     struct dw_stock_list *list = NULL;
     struct dw_error error = {0};
@@ -236,6 +288,10 @@ static enum dw_cli_status work(struct dw_cli_again *again)
                                      .replace = dw_cli__has(again->shelf.args, "replace")};
     dw_err err = dw_miscut__run(again->shelf.ledger, &again->shelf.act, again->job, &again->miscut,
                                 &request, &again->result, &again->report, &error);
+    if (!err && again->result.plan && again->result.plan->status == DW_STATUS_INFEASIBLE &&
+        !dw_cli__run_stopped())
+        dw_job__cure(again->job, again->result.plan, &request.hooks, &again->cures, &again->n_cures,
+                     NULL); /* without them it is said what is missing */
     dw_cli__run_end(&run);
     status = err ? dw_cli__shelf_said(err, &error) : show(again);
     if (status == DW_CLI_FAILED || err)
@@ -253,14 +309,38 @@ enum dw_cli_status dw_cli__again(const struct dw_cli_args *args, struct dw_cli_a
         status = dw_cli__page_job(args, again->job, &again->shelf.page);
     if (status == DW_CLI_DONE) {
         again->miscut.place = dw_cli__value(args, "place");
-        bool good = dw_cli__shelf_number("plan", args->operands[1], &again->miscut.plan) &&
-                    dw_cli__shelf_number("bar", args->operands[2], &again->miscut.bar) &&
-                    read(again);
-        status = good ? work(again) : DW_CLI_REFUSED;
+        status = read(again) ? work(again) : DW_CLI_REFUSED;
     }
+    free(again->cures);
     dw_miscut_result_free(&again->result);
     dw_job_free(again->job);
     dw_report_free(&again->report);
     dw_cli__shelf_close(&again->shelf);
     return status;
+}
+
+/* --- the rest alone --------------------------------------------------------------------------- */
+
+static bool read_rest(struct dw_cli_again *again)
+{
+    again->miscut.kind = DW_MISCUT_REST;
+    return dw_cli__shelf_number("plan", dw_cli__value(again->shelf.args, "rest-of"),
+                                &again->miscut.plan);
+}
+
+enum dw_cli_status dw_cli__again_rest(const struct dw_cli_args *args)
+{
+    struct dw_cli_again again = {.dearer = "what was missing costs",
+                                 .cheaper = "cheaper than planned by"};
+    if (!dw_cli__has(args, "hold")) {
+        dw_cli__complain("--rest-of: the new plan takes the place of the one that is held: give "
+                         "--hold too");
+        return DW_CLI_REFUSED;
+    }
+    if (dw_cli__has(args, "again")) {
+        dw_cli__complain("--again makes the whole job once more, --rest-of what is left of it: "
+                         "give one of the two");
+        return DW_CLI_REFUSED;
+    }
+    return dw_cli__again(args, &again, read_rest);
 }

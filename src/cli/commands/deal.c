@@ -143,3 +143,37 @@ void dw_cli__say_text(struct dw_cli_page *page, enum dw_cli_tone tone, const cha
     dw_cli__clean(&line, text);
     dw_cli__fold_buf(page, tone, lead, &line);
 }
+
+/* --- what was paid ------------------------------------------------------------------------------
+ */
+
+/* "K1 2.00 (put on the shelf, 2026-03-01; the plan counts 3.98: worth as a leftover)" */
+static void put_piece(struct dw_cli_page *page, struct dw_buf *text, const struct dw_job *job,
+                      const struct dw_take *take)
+{
+    const struct dw_supply *supply = &job->supplies[take->supply];
+    const char *reason = dw_supply_reason(supply);
+    dw_cli__clean(text, supply->id);
+    dw_buf__format(text, " %s (", dw_cli__amount(page, dw_take_paid(job, take)).text);
+    dw_cli__clean(text, dw_supply_paid_from(supply));
+    if (reason)
+        dw_buf__format(text, "; the plan counts %s: %s", dw_cli__amount(page, take->money).text,
+                       reason);
+    dw_buf__char(text, ')');
+}
+
+void dw_cli__put_paid(struct dw_cli_page *page, const struct dw_job *job,
+                      const struct dw_plan *plan, const char *lead)
+{
+    struct dw_buf text = {0};
+    for (size_t i = 0; i < plan->n_takes; i++) {
+        if (job->supplies[plan->takes[i].supply].source == DW_SOURCE_NEW)
+            continue;
+        dw_buf__put(&text, text.n ? ", " : lead);
+        put_piece(page, &text, job, &plan->takes[i]);
+    }
+    if (text.n == 0)
+        return;
+    dw_buf__char(&text, '.');
+    dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &text);
+}

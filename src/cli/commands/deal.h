@@ -42,6 +42,12 @@ void dw_cli__json_add(json_t **list, json_t *value);
 /* "12.3 kg", "" for -1. */
 struct dw_cli_text dw_cli__weight(const struct dw_cli_page *page, int64_t mg);
 
+/* What of the plan comes from the shelf: what was paid for each piece and how that is known, and
+ * what the plan counts where it differs. The page begins with `lead`, and stays as it is without
+ * such pieces. For the shop, not for a client or a supplier. */
+void dw_cli__put_paid(struct dw_cli_page *page, const struct dw_job *job,
+                      const struct dw_plan *plan, const char *lead);
+
 /* Text of the user as a paragraph. */
 void dw_cli__say_text(struct dw_cli_page *page, enum dw_cli_tone tone, const char *lead,
                       const char *text);

@@ -25,6 +25,8 @@ static bool read_mishap(struct dw_cli_again *again)
     const char *too_short = dw_cli__value(args, "short");
     const char *wrong = dw_cli__value(args, "wrong-bar");
     const char *measured = dw_cli__value(args, "measured");
+    if (!dw_cli__again_bar(again))
+        return false;
     if ((too_short != NULL) + (wrong != NULL) + (measured != NULL) != 1) {
         dw_cli__complain("miscut wants one of --short, --wrong-bar, --measured: what went wrong");
         return false;

@@ -8,11 +8,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-static char *make_json(const struct dw_job *job, const struct dw_order_doc *order)
+static char *make_json(const struct dw_job *job, const struct dw_plan *plan,
+                       const struct dw_order_doc *order)
 {
     struct dw_buf buf = {0};
     struct dw_out out = dw_cli__json_out(job, &buf);
-    dw_job__order_put(&out, job, order);
+    dw_job__order_put(&out, job, plan, order);
     return dw_cli__json_end(&buf);
 }
 
@@ -82,7 +83,8 @@ static void put_supplier(struct dw_cli_page *page, const struct dw_order_supplie
         dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &dates);
 }
 
-static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *order)
+static char *make_page(struct dw_cli_page *page, const struct dw_job *job,
+                       const struct dw_plan *plan, const struct dw_order_doc *order)
 {
     struct dw_buf line = {0};
     dw_buf__put(&line, "Order");
@@ -104,6 +106,10 @@ static char *make_page(struct dw_cli_page *page, const struct dw_order_doc *orde
         dw_cli__newline(page);
         dw_cli__fold_buf(page, DW_CLI_STRONG, "", &line);
     }
+    if (order->n_suppliers > 0)
+        dw_cli__fold(page, DW_CLI_QUIET, "",
+                     "These are prices to be paid, as the job file gives them.");
+    dw_cli__put_paid(page, job, plan, "From the shelf, paid already: ");
     for (size_t i = 0; i < order->n_notes; i++)
         dw_cli__say_text(page, DW_CLI_CARE, "! ", order->notes[i]);
     dw_cli__newline(page);
@@ -165,8 +171,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     }
     char *text = NULL; /* made first: no file is left where it fails */
     if (status == DW_CLI_DONE) {
-        text =
-            dw_cli__has(args, "json") ? make_json(deal.job, order) : make_page(&deal.page, order);
+        text = dw_cli__has(args, "json") ? make_json(deal.job, deal.plan, order)
+                                         : make_page(&deal.page, deal.job, deal.plan, order);
         status = text ? write_files(&deal, order) : DW_CLI_FAILED;
     }
     if (status == DW_CLI_DONE)

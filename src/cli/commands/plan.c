@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/commands/again.h"
 #include "cli/shelf/from_shelf.h"
 #include "cli/reports/report.h"
 #include "cli/terminal/run.h"
@@ -139,6 +140,10 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
         status = check_output(args);
+    if (status == DW_CLI_DONE && dw_cli__has(args, "rest-of")) {
+        dw_cli__page_free(&state.page);
+        return dw_cli__again_rest(args);
+    }
     if (status == DW_CLI_DONE)
         status = dw_cli__settings(args, &settings);
     if (status == DW_CLI_DONE)
@@ -161,6 +166,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file"),
     DW_CLI_FROM_SHELF_OPTIONS,
+    {"rest-of", 0, "PLAN", NULL,
+     "with --hold: plan what PLAN has not cut yet, or not well, and hold that in its place"},
 };
 
 const struct dw_cli_command dw_cli__cmd_plan = {
@@ -179,6 +186,10 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "it, and its bars can then be booked with `dropwise shelf cut`. A job that an open plan "
         "holds already is refused unless --again says that it is to be made once more. With "
         "--hold and --output both happen or neither.\n\n"
+        "After a wrong cut that left too little tube, or when other tube came than was planned, "
+        "--rest-of PLAN plans what is still to be cut of a held plan with what the shelf has now. "
+        "What is cut stays; the new plan takes the place of PLAN and says so on its papers. JOB is "
+        "the file that PLAN was made from, unchanged. It is one step and one undo.\n\n"
         "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

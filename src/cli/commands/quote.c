@@ -27,7 +27,7 @@ static char *make_json(const struct view *view)
 {
     struct dw_buf buf = {0};
     struct dw_out out = dw_cli__json_out(view->job, &buf);
-    dw_job__quote_put(&out, view->job, view->quote, view->order, view->with_cost);
+    dw_job__quote_put(&out, view->job, view->plan, view->quote, view->order, view->with_cost);
     return dw_cli__json_end(&buf);
 }
 
@@ -121,6 +121,7 @@ static void put_paid(const struct view *view)
         dw_buf__format(&line, " (the plan counted %s)", dw_cli__amount(view->page, counted).text);
     dw_buf__char(&line, '.');
     dw_cli__fold_buf(view->page, DW_CLI_PLAIN, "  ", &line);
+    dw_cli__put_paid(view->page, view->job, view->plan, "Paid for them: ");
 }
 
 static void put_private(const struct view *view)
@@ -129,6 +130,10 @@ static void put_private(const struct view *view)
     struct dw_cli_page *page = view->page;
     struct dw_buf line = {0};
     dw_cli__heading(page, "Not for the client");
+    dw_cli__fold(page, DW_CLI_PLAIN, "  ",
+                 "Cost is what is paid: new bars at the prices of the job file, shelf bars and "
+                 "offcuts at book value. Price is what the client is charged. What a plan counts "
+                 "for a piece is in neither.");
     dw_buf__format(&line, "Spent %s, ", dw_cli__money(page, quote->spent).text);
     dw_buf__format(&line, "charged to the jobs at cost %s, ",
                    dw_cli__money(page, quote->charged).text);

@@ -9,6 +9,8 @@ static bool read_lengths(struct dw_cli_again *again)
 {
     const struct dw_cli_args *args = again->shelf.args;
     const char *pieces = dw_cli__value(args, "pieces");
+    if (!dw_cli__again_bar(again))
+        return false;
     struct dw_true_length *lengths = dw_job_alloc(again->job, args->n_operands, sizeof *lengths);
     if (!lengths) {
         dw_cli__complain("out of memory");

@@ -105,11 +105,14 @@ static void put_counted(struct dw_cli_page *page, struct dw_buf *text,
                         const struct dw_supply *supply)
 {
     char note[160];
-    dw_money paid = dw_supply_paid(supply);
-    if (paid == supply->price)
+    const char *reason = dw_supply_reason(supply);
+    if (!reason)
         return;
-    snprintf(note, sizeof note, "paid %s; counted: %s", dw_cli__amount(page, paid).text,
-             dw_counted_as_reason(supply->counted));
+    if (supply->by_rules)
+        snprintf(note, sizeof note, "no book value; counted: %s", reason);
+    else
+        snprintf(note, sizeof note, "paid %s; counted: %s",
+                 dw_cli__amount(page, dw_supply_paid(supply)).text, reason);
     add_note(text, note);
 }
 
@@ -226,10 +229,12 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     dw_cli__table_end(page, &table);
     if (!differs)
         return;
+    bool given = true;
+    for (size_t i = 0; i < plan->n_takes; i++)
+        given = given && !job->supplies[plan->takes[i].supply].by_rules;
     struct dw_buf text = {0};
-    dw_buf__format(&text,
-                   "Book value of the shelf bars and offcuts: %s. That is what was paid for "
-                   "them and what a quote charges.",
-                   dw_cli__amount(page, paid).text);
+    dw_buf__format(&text, "Book value of the shelf bars and offcuts%s: %s. That is what %s.",
+                   given ? "" : ", where one is given", dw_cli__amount(page, paid).text,
+                   given ? "was paid for them and what a quote charges" : "a quote charges");
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "", &text);
 }

@@ -323,6 +323,19 @@ static void put_coming(struct dw_cli_shelf *shelf, const struct dw_held_plan *pl
     dw_cli__fold_buf(&shelf->page, DW_CLI_PLAIN, "", &text);
 }
 
+/* Pieces that did not come out, and how they are planned. */
+static void put_missing(struct dw_cli_shelf *shelf, const struct dw_held_plan *plan)
+{
+    struct dw_buf text = {0};
+    if (!plan->open || plan->n_missing == 0)
+        return;
+    dw_buf__format(&text,
+                   "%s of bars that are cut did not come out. When there is tube for it, `dropwise "
+                   "plan JOB --hold --rest-of %lld` plans what is left of the job.",
+                   dw_cli__count(plan->n_missing, "piece", "pieces").text, (long long)plan->id);
+    dw_cli__fold_buf(&shelf->page, DW_CLI_CARE, "", &text);
+}
+
 static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
 {
     static const struct dw_cli_column columns[] = {
@@ -356,6 +369,7 @@ static enum dw_cli_status show_plan(struct dw_cli_shelf *shelf)
     }
     dw_cli__table_end(&shelf->page, &table);
     put_coming(shelf, plan);
+    put_missing(shelf, plan);
     json_t *document = dw_cli__shelf_document(shelf);
     json_object_set_new(document, "plan", plan_json(shelf, plan));
     json_object_set_new(document, "bars", bars);

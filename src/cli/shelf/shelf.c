@@ -158,9 +158,10 @@ enum dw_cli_status dw_cli__shelf_not_twice(const struct dw_cli_shelf *shelf, uin
     dw_err err = dw_ledger_plan_of(shelf->ledger, digest, &plan, &error);
     if (err || !plan)
         return dw_cli__shelf_said(err, &error);
-    dw_cli__complain("plan %lld holds this job already: cut by it, give it up with `dropwise shelf "
+    dw_cli__complain("plan %lld holds this job already: cut by it, plan what is left of it with "
+                     "`dropwise plan JOB --hold --rest-of %lld`, give it up with `dropwise shelf "
                      "release %lld`, or make the job once more with --again",
-                     (long long)plan, (long long)plan);
+                     (long long)plan, (long long)plan, (long long)plan);
     return DW_CLI_REFUSED;
 }
 

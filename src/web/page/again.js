@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What changes a plan at the saw: a bar that went wrong, a part that is measured now.
+// What changes a plan at the saw: a bar that went wrong, a part that is measured now, tube for what is missing.
 
 import { get, post } from './api.js';
-import { h, say, button, field, choice } from './dom.js';
+import { h, say, button, field, choice, plural } from './dom.js';
 import { nameOf } from './bars.js';
 import { readJob, whereIn } from './files.js';
 import { write } from './job.js';
@@ -24,7 +24,7 @@ export function whichJob(held, jobs) {
   const file = h('input', { type: 'file', id: 'made-from', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden',
     onchange: attempt(async (input) => input.files[0] && take(await readJob(input.files), input.files[0].name)) });
   return h('section', { class: 'elsewhere' },
-    h('p', {}, 'The page does not have the job of this plan. To report a wrong cut or a true length, name the job that it was made from, unchanged.'),
+    h('p', {}, 'The page does not have the job of this plan. To report a wrong cut or a true length, or to plan what is missing, name the job that it was made from, unchanged.'),
     h('div', { class: 'row' }, h('label', { class: 'button', for: 'made-from' }, 'Open its job file'), file,
       jobs.length ? field('or a job of this page', choice([['', 'choose'], ...jobs.map((one) => [one.key, one.name || `Job ${one.key}`])], '', {
         onchange: attempt(async (select) => select.value && take(JSON.parse((await get(`/api/documents/job/${select.value}`)).body), select.selectedOptions[0].textContent)),
@@ -32,9 +32,9 @@ export function whichJob(held, jobs) {
 }
 
 // The button that sends what happened and plans the rest again.
-function booking(held, route, body, after) {
+function booking(held, route, body, after, text = 'Book it and plan the rest again') {
   const box = h('div', { 'aria-live': 'polite' });
-  const go = button('Book it and plan the rest again', async () => {
+  const go = button(text, async () => {
     go.disabled = true;
     try {
       const { task } = await post(`/api/held/${held}/${route}`, ofElsewhere.held === held ? { ...body(), text: ofElsewhere.text } : body());
@@ -105,7 +105,18 @@ export function measured(held, item, unit, after) {
       })) : null), go, box);
 }
 
+// Pieces that did not come out, planned with the tube that there is now. `null` where none is missing.
+export function missing(held, plan, after) {
+  if (!plan.open || !plan.missing) return null;
+  const { box, go } = booking(held, 'rest', () => ({}), (result) => after(result, { dearer: 'What was missing costs', cheaper: 'It gets cheaper than planned by', rest: true }), 'Plan what is left');
+  return h('section', { class: 'coming missing' },
+    h('p', {}, `${plural(plan.missing, 'piece', 'pieces')} of bars that are cut did not come out. When there is tube for it, what is left of the job is planned again.`),
+    h('div', { class: 'row' }, go), box);
+}
+
 // What came of it: what it costs, what else the new plan counts otherwise, what went back.
+export const shortOf = (result) => `${result.step ? 'Booked, but there' : 'Nothing is booked: there'} is not enough tube for the rest`;
+
 export function outcome(result, words) {
   const sum = (amount) => `${amount.replace(/^-/, '')} ${result.currency === 'XXX' ? '' : result.currency}`.trim();
   const less = (amount) => amount.startsWith('-');
@@ -113,8 +124,8 @@ export function outcome(result, words) {
   const cost = nothing ? `${words.dearer} nothing` : `${less(result.difference) ? words.cheaper : words.dearer} ${sum(result.difference)}`;
   const locked = result.locked === 0 ? 'nothing is cut yet' : result.locked === 1 ? '1 bar is cut and stays as it is' : `${result.locked} bars are cut and stay as they are`;
   return [
-    h('h2', {}, result.short ? 'Booked, but there is not enough tube for the rest' : result.finished ? 'Booked. Every part is cut.' : `Booked. This is the new plan, number ${result.held}`),
-    h('p', {}, result.short ? 'The old plan stays open.' : `${cost}; ${locked}.`),
+    h('h2', {}, result.short ? shortOf(result) : result.finished ? 'Booked. Every part is cut.' : `Booked. This is the new plan, number ${result.held}`),
+    h('p', {}, result.short ? `The old plan stays open. ${result.step || words.rest ? 'When there is tube for it, what is left is planned here.' : 'When there is tube for it, say it once more.'}` : `${cost}; ${locked}.`),
     !result.short && Number(result.revalued) !== 0 ? h('p', {}, `Besides, the new plan counts pieces of the shelf that came to it since at ${sum(result.revalued)} ${less(result.revalued) ? 'less' : 'more'}: its own money is ${sum(result.counted)}.`) : null,
     result.back.length ? h('p', {}, `Back on the shelf${result.finished ? '' : ', since the new plan does without'}: ${result.back.join(', ')}.`) : null,
   ];

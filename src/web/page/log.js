@@ -6,15 +6,17 @@ import { h, show, say, button, when } from './dom.js';
 import { place } from './app.js';
 import { around, query, linkTo, takeBack, deed } from './pieces.js';
 
-// "shelf to held by plan 3, 6000 mm to 5990 mm, to rack 2"
+// "shelf to held by plan 3, 6000 mm to 5990 mm, to rack 2"; of a step that moved no piece, what it was
 export function change(event) {
+  const after = `${event.note ? `; ${event.note}` : ''}${event.undone ? ' (undone)' : ''}`;
+  if (event.told) return event.told + after;
   const parts = [];
   if (event.before === null) parts.push(`${event.length.text} ${event.state === 'shelf' ? 'to the shelf' : event.state}`);
   else if (event.before !== event.state) parts.push(`${event.before} to ${event.state}`);
   if (event.plan) parts.push(`plan ${event.plan}`);
   if (event.before !== null && event.from_length.nm !== event.length.nm) parts.push(`${event.from_length.text} to ${event.length.text}`);
   if ((event.before === null ? '' : event.from_place || '') !== (event.place || '')) parts.push(event.place ? `at ${event.place}` : 'no place');
-  return `${parts.join(', ') || 'as before'}${event.note ? `; ${event.note}` : ''}${event.undone ? ' (undone)' : ''}`;
+  return (parts.join(', ') || 'as before') + after;
 }
 
 // Events of one step together, the last step first.
@@ -30,7 +32,7 @@ function block(events, undoable, undo, before) {
   const mine = first.step === undoable;
   return h('li', { class: first.undone ? 'undone step' : 'step' },
     h('p', {}, h('b', {}, `Step ${first.step}: ${first.what}`), ` ${when(first.when)}${first.who ? `, ${first.who}` : ''}`, early ? h('b', {}, ' dated before the step before it') : null),
-    h('ul', {}, events.slice(0, 20).map((event) => h('li', {}, linkTo(event.number), ` ${change(event)}`)),
+    h('ul', {}, events.slice(0, 20).map((event) => h('li', {}, event.number ? linkTo(event.number) : null, ` ${change(event)}`)),
       events.length > 20 ? h('li', {}, `and ${events.length - 20} more`) : null),
     mine ? button(`Undo step ${first.step}`, () => undo(first.step)) : null);
 }

@@ -17,6 +17,9 @@ function orderLine(line) {
     h('td', {}, counted ? line.price_each : ''), h('td', {}, line.amount));
 }
 
+// "K1 2.00 (put on the shelf, 2026-03-01; the plan counts 3.98: worth as a leftover)"
+const paid = (lead, list) => (list.length ? h('p', { class: 'paid' }, `${lead}: ${list.map((one) => `${one.piece} ${one.paid} (${one.from}${one.reason ? `; the plan counts ${one.counted}: ${one.reason}` : ''})`).join(', ')}.`) : null);
+
 async function order(plan) {
   const doc = await get(`/api/plans/${plan.key}/order`);
   return [h('h3', {}, 'Order'),
@@ -28,6 +31,8 @@ async function order(plan) {
       h('tbody', {}, supplier.lines.map(orderLine)),
       h('tfoot', {}, h('tr', {}, h('td', {}), h('th', { scope: 'row' }, 'sum'), h('td', {}), h('td', {}, money(plan, supplier.total)))))),
     doc.suppliers.length > 1 ? h('p', {}, h('b', {}, `Total ${money(plan, doc.total)}`)) : null,
+    doc.suppliers.length ? h('p', { class: 'quiet' }, 'These are prices to be paid, as the job file gives them.') : null,
+    paid('From the shelf, paid already', doc.paid),
     ...doc.notes.map((note) => h('p', { class: 'quiet' }, note))].filter(Boolean);
 }
 
@@ -51,9 +56,11 @@ async function quote(plan, inside) {
     h('p', { class: 'quiet' }, `Tube is charged by ${doc.way}.${doc.valid_until ? ` Valid until ${doc.valid_until}.` : ''}`),
     ...doc.jobs.map((one) => quoteTable(plan, doc, one)),
     ...(inside ? [
+      h('p', {}, 'Cost is what is paid: new bars at the prices of the job file, shelf bars and offcuts at book value. Price is what the client is charged. What a plan counts for a piece is in neither.'),
+      paid('Paid for the shelf bars and offcuts', doc.paid),
       h('p', {}, `Spent ${money(plan, doc.spent)}, charged to the jobs at cost ${money(plan, doc.charged)}, borne by the shop ${money(plan, doc.shop_bears)}.`),
       h('p', { class: 'quiet' }, `Prices: ${doc.uplift}. Rule: ${doc.rule}.`),
-      ...doc.notes.map((note) => h('p', { class: 'quiet' }, note))] : [])];
+      ...doc.notes.map((note) => h('p', { class: 'quiet' }, note))] : [])].filter(Boolean);
 }
 
 // --- papers and files --------------------------------------------------------------------------------

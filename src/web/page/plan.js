@@ -229,8 +229,25 @@ function doubts(plan) {
     told.length > 12 ? h('li', {}, `and ${told.length - 12} more: the job itself shows them`) : null) : null;
 }
 
+// A plan that an earlier version of the program stored without what it was made from: its bars as its document has them, and both files.
+async function older(key, why) {
+  const doc = await get(`/api/plans/${key}/papers/plan.json`).catch(() => { throw why; });
+  place(`Plan ${key}`);
+  const piece = (one) => `${one.count} \u00d7 ${one.length.text} ${one.part ? one.part.label || 'piece' : one.use}`;
+  const save = (file, text) => h('a', { class: 'button', href: `/api/plans/${key}/papers/${file}`, download: `plan-${key}-${file}` }, text);
+  show(h('h1', {}, doc.job?.name || 'Plan', h('small', {}, ` plan ${key}`)),
+    h('p', { class: 'care' }, `${why.message.charAt(0).toUpperCase()}${why.message.slice(1)}.`),
+    h('p', { class: 'row' }, save('plan.json', 'The plan (JSON)'), save('job.yaml', 'Its job (YAML)'), h('a', { class: 'button', href: '#/jobs' }, 'Plan the job again')),
+    h('ul', { class: 'older' }, (doc.layouts || []).map((layout) => h('li', {}, h('b', {}, `${layout.count} \u00d7 ${layout.supply?.id || ''}`), `: ${layout.pieces.map(piece).join(', ')}`))));
+}
+
 export async function result(key) {
-  const plan = await get(`/api/plans/${key}`);
+  let plan;
+  try { plan = await get(`/api/plans/${key}`); } catch (error) {
+    if (error.status !== 409) throw error;
+    await older(key, error);
+    return;
+  }
   const [job] = await Promise.all([plan.job ? jobOf(plan.job).catch(() => null) : null, loadMembers()]);
   place(`Plan ${key}: ${plan.name || 'job'}`);
   const bars = h('div', { class: 'bars' });

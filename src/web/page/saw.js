@@ -4,17 +4,18 @@
 import { get, post } from './api.js';
 import { h, show, say, button, field, plural, when } from './dom.js';
 import { bar, describe, nameOf, pieceOf, sign, sourceName } from './bars.js';
-import { whichJob, wrong, measured, outcome } from './again.js';
+import { whichJob, wrong, measured, missing, outcome, shortOf } from './again.js';
+import { coming } from './coming.js';
 import { place } from './app.js';
 import { takeBack } from './pieces.js';
 
 export async function list() {
   place('At the saw');
   const { plans } = await get('/api/held?all=1');
-  const open = plans.filter((plan) => plan.open && plan.cut < plan.bars);
+  const open = plans.filter((plan) => plan.open && (plan.cut < plan.bars || plan.missing));
   const rest = plans.filter((plan) => !open.includes(plan));
   const line = (plan) => h('li', {}, h('a', { href: `#/saw/${plan.held}` }, `${plan.held}: ${plan.name || 'job'}`),
-    h('span', { class: 'quiet' }, ` ${plan.cut} of ${plural(plan.bars, 'bar', 'bars')} cut, ${when(plan.when)}`));
+    h('span', { class: 'quiet' }, ` ${plan.cut} of ${plural(plan.bars, 'bar', 'bars')} cut${plan.missing && plan.open ? `, ${plural(plan.missing, 'piece', 'pieces')} missing` : ''}, ${when(plan.when)}`));
   show(h('h1', {}, 'At the saw'),
     open.length ? h('ul', { class: 'plain big' }, open.map(line))
       : h('p', {}, 'No plan is held. Make a plan of a job and hold it; then its bars can be ticked off here.'),
@@ -122,23 +123,14 @@ async function tickAll(held, left) {
 async function after(held, result, words) {
   await saw(result.held || held);
   if (result.held) history.replaceState(null, '', `#/saw/${result.held}`);
-  head(outcome(result, words), booked(held, result)).className = result.short ? 'outcome short' : 'outcome';
-  say(result.short ? 'Booked, but there is not enough tube for the rest.' : 'Booked.');
+  head(outcome(result, words), result.step ? booked(held, result) : null).className = result.short ? 'outcome short' : 'outcome';
+  say(result.short ? `${shortOf(result)}.` : 'Booked.');
 }
 
-// What is bought and still to come, all of it booked as come with one tap.
-function coming(held, plan) {
-  const due = plan.buys.filter((buy) => buy.came < buy.bought);
-  if (!plan.open || !due.length) return null;
-  return h('section', { class: 'coming' },
-    h('p', {}, 'Still to come: ', due.map((buy) => `${buy.came ? `${buy.bought - buy.came} of the ` : ''}${plural(buy.bought, 'bar', 'bars')} ${buy.supply}${buy.supplier ? ` from ${buy.supplier}` : ''}`).join('; '), '.'),
-    h('div', { class: 'row' }, button('All of it is here', async () => {
-      try {
-        const done = await post(`/api/held/${held}/deliver`, {});
-        await saw(held);
-        head(h('p', { class: 'done' }, 'All that was to come is here.'), booked(held, done));
-      } catch (error) { say(error.message, 'wrong'); }
-    })));
+// What came is booked: the plan as it now is, and the way back.
+async function arrived(held, done, text) {
+  await saw(held);
+  head(h('p', { class: 'done' }, text), booked(held, done));
 }
 
 // --- one plan ------------------------------------------------------------------------------------------
@@ -169,14 +161,15 @@ export async function saw(held) {
         wrong(held, item, plan.unit, (...what) => after(held, ...what))] : null);
   };
   show(h('h1', {}, plan.name || 'Job', h('small', {}, ` plan ${held}`)),
-    h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : 'All bars are cut.', plan.open ? '' : ' This plan is closed.',
+    h('p', { class: 'sum' }, left.length ? `${done.length} of ${plural(plan.bars.length, 'bar', 'bars')} cut.` : plan.missing ? 'All bars are cut, but not all pieces came out.' : 'All bars are cut.', plan.open ? '' : ' This plan is closed.',
       plan.replaces ? ` It replaces plan ${plan.replaces}: do not use that one any more.` : ''),
     h('progress', { max: plan.bars.length || 1, value: done.length, 'aria-label': 'Bars cut' }),
     clients.size === 1 ? h('p', { class: 'clients' }, [...clients][0]) : null,
     plan.unread ? h('p', { class: 'care' }, `${plan.unread}.`) : null,
     plan.open && left.length ? field('Offcuts are put to', spot) : null,
-    coming(held, plan),
-    elsewhere && left.length ? whichJob(held, elsewhere) : null,
+    coming(held, plan, arrived),
+    elsewhere && (left.length || plan.missing) ? whichJob(held, elsewhere) : null,
+    missing(held, plan, (...what) => after(held, ...what)),
     left.length ? h('p', { class: 'quiet cautions' }, plan.cautions.map((one) => one.text).join(' ')) : null,
     left.map(block),
     done.length ? h('h2', {}, 'Cut') : null,

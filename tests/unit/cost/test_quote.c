@@ -666,13 +666,67 @@ static void test_batches_add_up(void **state)
     }
 }
 
+/* Two of 1000 and one of 1990 with two kerfs take 4000 mm: a bar of 4020 less its trims holds them
+ * to the last nanometre, one that is a nanometre shorter does not. */
+static void test_a_bar_overfilled_by_a_nanometre(void **state)
+{
+    (void)state;
+    struct fixture f;
+    set_up(&f);
+    f.supply.length = MM(4020);
+    f.layout.rest = DW_REST_NONE;
+    f.layout.leftover = 0;
+    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
+    for (dw_length over = 0; over < 2; over++) {
+        struct dw_quote_doc *doc = NULL;
+        struct dw_error error = {0};
+        f.supply.length = MM(4020) - over;
+        dw_err err = dw_quote_make(f.job, f.plan, &f.terms, NULL, &doc, &error);
+        assert_int_equal(err, over ? DW_ERR_CHECK : DW_OK);
+        if (over)
+            assert_non_null(strstr(error.text, "six: the pieces don't fit the bar"));
+        dw_quote_free(doc);
+    }
+    tear_down(&f);
+}
+
+/* A piece that the job lists without a book value: the plan counts a price, the client is charged
+ * nothing for it. */
+static void test_no_planning_price_is_charged(void **state)
+{
+    (void)state;
+    for (int given = 0; given < 2; given++) {
+        struct fixture f;
+        struct dw_quote_doc *doc = NULL;
+        set_up(&f);
+        f.supply.source = DW_SOURCE_SHELF;
+        f.supply.count = 1;
+        f.supply.by_rules = !given;
+        assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
+        assert_int_equal(f.plan->totals.taken, EUR(60));
+        assert_int_equal(dw_quote_make(f.job, f.plan, &f.terms, NULL, &doc, NULL), DW_OK);
+        /* three cuts and two squaring cuts, 0.50 each, and the bar if it was paid */
+        assert_int_equal(doc->spent, EUR(2.5) + (given ? EUR(60) : 0));
+        assert_string_equal(dw_supply_paid_from(&f.supply),
+                            given ? "given in the job file" : "no book value is given");
+        dw_quote_free(doc);
+        tear_down(&f);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_large_sums),     cmocka_unit_test(test_many_layouts),
-        cmocka_unit_test(test_whole_bars),     cmocka_unit_test(test_length_used),
-        cmocka_unit_test(test_percentage),     cmocka_unit_test(test_page),
-        cmocka_unit_test(test_tax_rounding),   cmocka_unit_test(test_refusals),
+        cmocka_unit_test(test_large_sums),
+        cmocka_unit_test(test_many_layouts),
+        cmocka_unit_test(test_whole_bars),
+        cmocka_unit_test(test_length_used),
+        cmocka_unit_test(test_percentage),
+        cmocka_unit_test(test_page),
+        cmocka_unit_test(test_tax_rounding),
+        cmocka_unit_test(test_refusals),
+        cmocka_unit_test(test_a_bar_overfilled_by_a_nanometre),
+        cmocka_unit_test(test_no_planning_price_is_charged),
         cmocka_unit_test(test_batches_add_up),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

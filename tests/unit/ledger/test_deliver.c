@@ -242,15 +242,49 @@ static void test_a_job_is_held_once(void **state)
     assert_int_equal(plan, 0);
 }
 
+/* A delivery of which a bar is cut is not undone on its own: the refusal tells what is in the way
+ * and what to do; nothing changed. From the last step back it is. */
+static void test_undo_of_a_delivery_that_was_cut(void **state)
+{
+    struct shop *shop = *state;
+    int64_t plan = held(shop, 2, 1, 0), step = 0, undoable = 0;
+    dw_money value = 0;
+    deliver(shop, plan, 2, NULL);
+    OK(dw_ledger_last(shop->ledger, &step, &undoable, &shop->error));
+    assert_int_equal(undoable, step);
+    cut(shop, plan, 2);
+    REFUSED(DW_ERR_STATE,
+            "step 4 can't be undone: the last one in force is step 5: bar 2 of plan 1",
+            dw_ledger_undo(shop->ledger, &act, step, NULL, NULL, &shop->error));
+    REFUSED(DW_ERR_STATE,
+            "undo back from there, or book with `dropwise shelf count` and `dropwise shelf scrap` "
+            "what is not as the book says",
+            dw_ledger_undo(shop->ledger, &act, step, NULL, NULL, &shop->error));
+    assert_int_equal(here(shop, plan), 7);
+    assert_int_equal(bars(shop, DW_STATE_USED, &value), 1);
+    assert_int_equal(bars(shop, DW_STATE_HELD, &value), 1);
+    in_order(shop);
+    OK(dw_ledger_undo(shop->ledger, &act, 5, NULL, NULL, &shop->error));
+    OK(dw_ledger_undo(shop->ledger, &act, step, NULL, NULL, &shop->error));
+    assert_int_equal(here(shop, plan), 1);
+    assert_int_equal(bars(shop, DW_STATE_HELD, &value), 0);
+    in_order(shop);
+}
+
 #define SHOP_TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        SHOP_TEST(test_pack_comes_with_its_first_cut), SHOP_TEST(test_each_pack_comes_by_itself),
-        SHOP_TEST(test_break_bars_come_with_the_last), SHOP_TEST(test_two_deliveries),
-        SHOP_TEST(test_closed_plan_gets_nothing),      SHOP_TEST(test_bars_of_a_delivery_are_alike),
-        SHOP_TEST(test_bars_come_as_long_as_planned),  SHOP_TEST(test_a_job_is_held_once),
+        SHOP_TEST(test_pack_comes_with_its_first_cut),
+        SHOP_TEST(test_each_pack_comes_by_itself),
+        SHOP_TEST(test_break_bars_come_with_the_last),
+        SHOP_TEST(test_two_deliveries),
+        SHOP_TEST(test_closed_plan_gets_nothing),
+        SHOP_TEST(test_bars_of_a_delivery_are_alike),
+        SHOP_TEST(test_bars_come_as_long_as_planned),
+        SHOP_TEST(test_a_job_is_held_once),
+        SHOP_TEST(test_undo_of_a_delivery_that_was_cut),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

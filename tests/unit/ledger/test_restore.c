@@ -110,7 +110,7 @@ static void test_back_from_a_copy(void **state)
     in_order(shop);
     struct dw_deed deed;
     OK(dw_ledger_deed(shop->ledger, 6, &deed, &shop->error));
-    assert_string_equal(deed.what, "the shelf put back from a copy");
+    assert_string_equal(deed.what, "the shelf put back from a copy up to step 2");
     /* B2 and B3 are written on tubes: the next one is B4 */
     struct dw_stock stock = bar(NULL, 600 * MM);
     int64_t step = 0;
@@ -151,7 +151,9 @@ static void test_numbers_go_on(void **state)
     const struct dw_act old = {.when = "2026-03-02", .who = "Ines", .seen = 3};
     const struct dw_act fresh = {.when = "2026-03-02", .who = "Ines", .seen = done.step};
     static const char *const b7[] = {"B7"};
-    REFUSED(DW_ERR_STATE, "put back from a copy, by Bo, 2026-03-02 09:00 UTC, in the meantime",
+    REFUSED(DW_ERR_STATE,
+            "put back from a copy up to step 2, by Bo, 2026-03-02 09:00 UTC, in the "
+            "meantime",
             dw_ledger_move(shop->ledger, &old, b7, 1, "yard", NULL, &shop->error));
     OK(dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, &shop->error)); /* the plan 2 */
     OK(dw_ledger_release(shop->ledger, &fresh, hold(shop, 0), NULL, &shop->error));
@@ -159,6 +161,82 @@ static void test_numbers_go_on(void **state)
     OK(restore(shop, true, &done));
     assert_string_equal(strrchr(done.kept, '-'), "-9");
     assert_int_equal(hold(shop, 0), 4);
+    dw_restored_free(&done);
+}
+
+/* The last event: a step that moved no piece tells what it was. */
+static void last_event_is(struct shop *shop, struct dw_ledger *ledger, int64_t step,
+                          const char *told, const char *note)
+{
+    struct dw_history *history = NULL;
+    OK(dw_ledger_history(ledger, NULL, 40, &history, &shop->error));
+    assert_true(history->n > 0);
+    const struct dw_event *event = &history->rows[history->n - 1];
+    assert_int_equal(event->step, step);
+    assert_null(event->number);
+    assert_string_equal(event->what, "restore");
+    assert_string_equal(event->told, told);
+    assert_string_equal(event->who, "Bo");
+    assert_string_equal(event->when, later.when);
+    assert_string_equal(event->note, note);
+    dw_history_free(history);
+}
+
+/* The history tells that a copy was put back, who did it, when, and from which file. That is not
+ * undone, and the step before it only by its number. */
+static void test_a_restore_is_told(void **state)
+{
+    struct shop *shop = *state;
+    struct dw_restored done = {0};
+    static const char *const c1[] = {"C1"};
+    add(shop, "C1", 900 * MM);
+    back_up(shop);
+    OK(dw_ledger_scrap(shop->ledger, &later, c1, 1, NULL, &shop->error));
+    OK(restore(shop, true, &done));
+    assert_int_equal(done.step, 4);
+    last_event_is(shop, shop->ledger, 4, "the shelf put back from a copy up to step 2",
+                  "from copy.db");
+    for (int64_t expect = 0; expect <= 4; expect += 4) {
+        REFUSED(DW_ERR_STATE, "step 4: the shelf put back from a copy up to step 2, by Bo",
+                dw_ledger_undo(shop->ledger, &act, expect, NULL, NULL, &shop->error));
+        REFUSED(DW_ERR_STATE, "`dropwise shelf undo --step 2` takes back the step before",
+                dw_ledger_undo(shop->ledger, &act, expect, NULL, NULL, &shop->error));
+    }
+    state_is(shop, "C1", DW_STATE_SHELF);
+    OK(dw_ledger_undo(shop->ledger, &act, 2, NULL, NULL, &shop->error));
+    in_order(shop);
+    REFUSED(DW_ERR_STATE, "that is not undone",
+            dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, &shop->error));
+    /* once something was done after it, that is undone as ever */
+    add(shop, "C9", 800 * MM);
+    OK(dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, &shop->error));
+    in_order(shop);
+    dw_restored_free(&done);
+}
+
+/* The author's note stays; a shelf that is gone gets the step too. */
+static void test_a_restore_is_told_of_a_shelf_that_was_gone(void **state)
+{
+    struct shop *shop = *state;
+    struct dw_restored done = {0};
+    struct dw_report report = {0};
+    struct dw_ledger *back = NULL;
+    char copy[160];
+    add(shop, "C1", 900 * MM);
+    back_up(shop);
+    snprintf(copy, sizeof copy, "%s", beside(shop, "copy.db"));
+    struct dw_restore how = {.path = beside(shop, "new.db"), .copy = copy, .act = later};
+    how.act.note = "the disk broke";
+    OK(dw_ledger_restore(&how, &done, &report, &shop->error));
+    dw_report_free(&report);
+    assert_int_equal(done.step, 3);
+    assert_int_equal(done.copy_step, 2);
+    OK(dw_ledger_open(beside(shop, "new.db"), DW_LEDGER_WRITE, 0, &back, &shop->error));
+    last_event_is(shop, back, 3, "the shelf put back from a copy up to step 2",
+                  "the disk broke; from copy.db");
+    OK(dw_ledger_check(back, &report, &shop->error));
+    dw_report_free(&report);
+    dw_ledger_close(back);
     dw_restored_free(&done);
 }
 
@@ -171,7 +249,8 @@ static void test_what_is_lost(void **state)
     back_up(shop);
     OK(restore(shop, false, &done));
     assert_int_equal(done.n_lost, 0);
-    REFUSED(DW_ERR_STATE, "the copy does not have step 3: the shelf put back from a copy, by Bo",
+    REFUSED(DW_ERR_STATE,
+            "the copy does not have step 3: the shelf put back from a copy up to step 2, by Bo",
             restore(shop, false, &done));
     run("rm %s", beside(shop, "copy.db"), "");
     struct dw_ledger *other = NULL;
@@ -451,6 +530,8 @@ int main(void)
         RESTORE(test_modes),
         RESTORE(test_back_from_a_copy),
         RESTORE(test_numbers_go_on),
+        RESTORE(test_a_restore_is_told),
+        RESTORE(test_a_restore_is_told_of_a_shelf_that_was_gone),
         RESTORE(test_what_is_lost),
         RESTORE(test_copy_is_checked),
         RESTORE(test_not_a_copy),
