@@ -147,10 +147,11 @@ struct dw_stock_query {
 dw_err dw_ledger_list(struct dw_ledger *ledger, const struct dw_stock_query *query,
                       struct dw_stock_list **out, struct dw_error *error);
 
-/* One change of one piece. */
+/* One change of one piece, or a step that changed none. */
 struct dw_event {
     int64_t step;
-    const char *number;
+    const char *number; /* NULL: the step changed no piece; from_* and to_* mean nothing */
+    const char *told;   /* what such a step was: "plan 1 held"; otherwise NULL */
     const char *when;
     const char *who;
     const char *what; /* "add", "hold", ..., "undo" */
@@ -169,7 +170,7 @@ struct dw_history {
 };
 void dw_history_free(struct dw_history *history);
 /* All that happened to a piece and to the pieces it was cut from, back to the bar. NULL: the last
- * `most` events of the whole ledger. DW_ERR_NOTFOUND. */
+ * `most` events of the whole ledger, each step among them. DW_ERR_NOTFOUND. */
 dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
                          struct dw_history **out, struct dw_error *error);
 

@@ -145,7 +145,9 @@ const struct dw_cli_command dw_cli__shelf_find = {
 static void put_change(struct dw_cli_shelf *shelf, struct dw_buf *buf, const struct dw_event *event)
 {
     struct dw_cli_page *page = &shelf->page;
-    if (event->created)
+    if (event->told)
+        dw_buf__put(buf, event->told);
+    else if (event->created)
         dw_buf__format(buf, "%s, %s", dw_state_word(event->to_state),
                        dw_cli__length(page, event->to_length).text);
     else if (event->from_state != event->to_state)
@@ -168,10 +170,13 @@ static void put_change(struct dw_cli_shelf *shelf, struct dw_buf *buf, const str
 static json_t *event_json(const struct dw_cli_shelf *shelf, const struct dw_event *event)
 {
     json_t *object =
-        json_pack("{s:I, s:s, s:s, s:s, s:b, s:s, s:o}", "step", (json_int_t)event->step, "number",
-                  event->number, "when", event->when, "what", event->what, "undone",
-                  (int)event->undone, "state", dw_state_word(event->to_state), "length",
-                  dw_cli__length_json(shelf, event->to_length));
+        json_pack("{s:I, s:o, s:s, s:s, s:o, s:b, s:o, s:o}", "step", (json_int_t)event->step,
+                  "number", dw_cli__json_text(event->number), "when", event->when, "what",
+                  event->what, "told", dw_cli__json_text(event->told), "undone",
+                  (int)event->undone, "state",
+                  dw_cli__json_text(event->number ? dw_state_word(event->to_state) : NULL),
+                  "length",
+                  event->number ? dw_cli__length_json(shelf, event->to_length) : json_null());
     json_object_set_new(object, "before",
                         event->created ? json_null()
                                        : json_string(dw_state_word(event->from_state)));
@@ -205,7 +210,7 @@ static void put_history(struct dw_cli_shelf *shelf, const struct dw_history *his
         struct dw_buf change = {0};
         dw_cli__cell_format(&table, "%lld", (long long)event->step);
         put_when(&table, event->when);
-        dw_cli__cell(&table, event->number);
+        dw_cli__cell(&table, event->number ? event->number : "");
         dw_cli__cell(&table, event->what);
         put_change(shelf, &change, event);
         if (event->who)
@@ -257,7 +262,7 @@ const struct dw_cli_command dw_cli__shelf_history = {
     .operands = "[NUMBER]",
     .summary = "show what happened to a piece, back to the bar that it came from",
     .about = "With NUMBER, every move of that piece and of those it was cut from, oldest first. "
-             "Without, the last moves of the whole shelf.",
+             "Without, the last moves of the whole shelf, and the steps that moved no piece.",
     .least = 0,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,

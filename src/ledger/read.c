@@ -272,18 +272,25 @@ static bool read_event(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)
     "SELECT v.step, p.number, s.at, s.who, s.what, s.note,"                                        \
     " EXISTS (SELECT 1 FROM steps WHERE undoes = s.id), v.from_state, v.to_state,"                 \
     " coalesce(v.from_measured, p.length), coalesce(v.to_measured, p.length), v.from_plan,"        \
-    " v.to_plan, v.from_place, v.to_place"                                                         \
+    " v.to_plan, v.from_place, v.to_place, v.id AS move"                                           \
     " FROM moves AS v JOIN steps AS s ON s.id = v.step JOIN pieces AS p ON p.id = v.piece"
+
+/* The last ?1 moves and the last ?1 steps that moved nothing, of these the last ?1. */
+static const char last_events[] =
+    "SELECT * FROM (SELECT * FROM (" EVENT_COLUMNS
+    " WHERE v.id IN (SELECT id FROM moves ORDER BY id DESC LIMIT ?1) UNION ALL"
+    " SELECT * FROM (SELECT id, NULL, at, who, what, note,"
+    "  EXISTS (SELECT 1 FROM steps WHERE undoes = s.id), NULL, NULL, 0, 0, 0, 0, NULL, NULL, 0"
+    "  FROM steps AS s WHERE NOT EXISTS (SELECT 1 FROM moves WHERE step = s.id)"
+    "  ORDER BY id DESC LIMIT ?1))"
+    " ORDER BY step DESC, move DESC LIMIT ?1) ORDER BY step, move";
 
 /* The events of a piece, void ones of the same number left out, and of its ancestors. */
 static dw_err open_history(struct dw_ledger *ledger, const char *number, int64_t most,
                            sqlite3_stmt **stmt, struct dw_error *error)
 {
     if (!number)
-        return dw_sql__open(ledger, stmt, error,
-                            EVENT_COLUMNS " WHERE v.id IN (SELECT id FROM moves ORDER BY id DESC"
-                                          " LIMIT ?) ORDER BY v.id",
-                            "i", most);
+        return dw_sql__open(ledger, stmt, error, last_events, "i", most);
     struct dw_piece_row piece;
     dw_err err = dw_ledger__find(ledger, number, &piece, error);
     if (err)
@@ -293,6 +300,23 @@ static dw_err open_history(struct dw_ledger *ledger, const char *number, int64_t
                         " JOIN line USING (id) WHERE parent IS NOT NULL) " EVENT_COLUMNS
                         " WHERE v.piece IN (SELECT id FROM line) ORDER BY v.id",
                         "i", piece.id);
+}
+
+static dw_err tell_steps(struct dw_ledger *ledger, struct dw_history *history,
+                         struct dw_error *error)
+{
+    for (size_t i = 0; i < history->n; i++) {
+        struct dw_deed deed;
+        if (history->rows[i].number)
+            continue;
+        dw_err err = dw_ledger_deed(ledger, history->rows[i].step, &deed, error);
+        if (err)
+            return err;
+        history->rows[i].told = dw_arena__text(history->arena, deed.what);
+        if (!history->rows[i].told)
+            return dw_error__nomem(error);
+    }
+    return DW_OK;
 }
 
 dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t most,
@@ -309,6 +333,10 @@ dw_err dw_ledger_history(struct dw_ledger *ledger, const char *number, int64_t m
     if (err)
         return err;
     *history = (struct dw_history){.n = found.n, .rows = found.rows, .arena = arena};
-    *out = history;
-    return DW_OK;
+    err = tell_steps(ledger, history, error);
+    if (err)
+        dw_history_free(history);
+    else
+        *out = history;
+    return err;
 }

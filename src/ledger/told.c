@@ -57,6 +57,7 @@ enum {
     N_PIECES,
     PIECE,
     MATERIAL,
+    COPY_STEP,
 };
 
 static const char step_sql[] =
@@ -68,7 +69,8 @@ static const char step_sql[] =
     " (SELECT count(DISTINCT piece) FROM moves WHERE step = s.id),"
     " (SELECT p.number FROM moves AS v JOIN pieces AS p ON p.id = v.piece WHERE v.step = s.id"
     "  ORDER BY v.id LIMIT 1),"
-    " (SELECT code FROM material_changes WHERE step = s.id ORDER BY id LIMIT 1)"
+    " (SELECT code FROM material_changes WHERE step = s.id ORDER BY id LIMIT 1),"
+    " (SELECT copy_step FROM restores WHERE step = s.id)"
     " FROM steps AS s WHERE s.id = ?";
 
 static const char *text_at(sqlite3_stmt *stmt, int column)
@@ -127,6 +129,9 @@ static void put_what(sqlite3_stmt *stmt, enum dw_step_kind kind, struct dw_buf *
         dw_buf__format(buf, ", plan %lld in its place", made);
     else if ((kind == DW_STEP_DELIVER || kind == DW_STEP_MEASURE || kind == DW_STEP_TRUE) && plan)
         dw_buf__format(buf, " for plan %lld", plan);
+    else if (kind == DW_STEP_RESTORE)
+        dw_buf__format(buf, ", as after step %lld",
+                       (long long)sqlite3_column_int64(stmt, COPY_STEP));
 }
 
 /* --- reading ---------------------------------------------------------------------------------- */

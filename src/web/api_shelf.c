@@ -79,13 +79,16 @@ static void put_event(struct dw_out *out, const struct dw_event *event)
     dw_out__text(out, "who", event->who);
     dw_out__text(out, "what", event->what);
     dw_out__text(out, "note", event->note);
-    dw_out__text(out, "before", event->created ? NULL : dw_state_word(event->from_state));
-    dw_out__text(out, "state", dw_state_word(event->to_state));
-    dw_out__length(out, "from_length", event->from_length);
-    dw_out__length(out, "length", event->to_length);
-    dw_out__text(out, "from_place", event->from_place);
-    dw_out__text(out, "place", event->to_place);
-    dw_out__int(out, "plan", event->to_plan);
+    dw_out__text(out, "told", event->told);
+    if (event->number) {
+        dw_out__text(out, "before", event->created ? NULL : dw_state_word(event->from_state));
+        dw_out__text(out, "state", dw_state_word(event->to_state));
+        dw_out__length(out, "from_length", event->from_length);
+        dw_out__length(out, "length", event->to_length);
+        dw_out__text(out, "from_place", event->from_place);
+        dw_out__text(out, "place", event->to_place);
+        dw_out__int(out, "plan", event->to_plan);
+    }
     dw_out__yes(out, "undone", event->undone);
     dw_out__close(out, '{');
 }

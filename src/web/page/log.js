@@ -17,6 +17,11 @@ export function change(event) {
   return `${parts.join(', ') || 'as before'}${event.note ? `; ${event.note}` : ''}${event.undone ? ' (undone)' : ''}`;
 }
 
+// Of a step that moved no piece.
+function still(event) {
+  return `${event.told}${event.note ? `; ${event.note}` : ''}${event.undone ? ' (undone)' : ''}`;
+}
+
 // Events of one step together, the last step first.
 function steps(events) {
   const all = new Map();
@@ -30,7 +35,7 @@ function block(events, undoable, undo, before) {
   const mine = first.step === undoable;
   return h('li', { class: first.undone ? 'undone step' : 'step' },
     h('p', {}, h('b', {}, `Step ${first.step}: ${first.what}`), ` ${when(first.when)}${first.who ? `, ${first.who}` : ''}`, early ? h('b', {}, ' dated before the step before it') : null),
-    h('ul', {}, events.slice(0, 20).map((event) => h('li', {}, linkTo(event.number), ` ${change(event)}`)),
+    h('ul', {}, events.slice(0, 20).map((event) => h('li', {}, event.number ? linkTo(event.number) : null, event.number ? ` ${change(event)}` : still(event))),
       events.length > 20 ? h('li', {}, `and ${events.length - 20} more`) : null),
     mine ? button(`Undo step ${first.step}`, () => undo(first.step)) : null);
 }

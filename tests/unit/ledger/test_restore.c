@@ -110,7 +110,17 @@ static void test_back_from_a_copy(void **state)
     in_order(shop);
     struct dw_deed deed;
     OK(dw_ledger_deed(shop->ledger, 6, &deed, &shop->error));
-    assert_string_equal(deed.what, "the shelf put back from a copy");
+    assert_string_equal(deed.what, "the shelf put back from a copy, as after step 2");
+    struct dw_history *history = NULL;
+    OK(dw_ledger_history(shop->ledger, NULL, 2, &history, &shop->error));
+    assert_int_equal(history->n, 2); /* what moved nothing stands among the moves */
+    assert_string_equal(history->rows[0].number, "C1");
+    assert_null(history->rows[0].told);
+    assert_int_equal(history->rows[1].step, 6);
+    assert_string_equal(history->rows[1].what, "restore");
+    assert_null(history->rows[1].number);
+    assert_string_equal(history->rows[1].told, deed.what);
+    dw_history_free(history);
     /* B2 and B3 are written on tubes: the next one is B4 */
     struct dw_stock stock = bar(NULL, 600 * MM);
     int64_t step = 0;
@@ -151,7 +161,7 @@ static void test_numbers_go_on(void **state)
     const struct dw_act old = {.when = "2026-03-02", .who = "Ines", .seen = 3};
     const struct dw_act fresh = {.when = "2026-03-02", .who = "Ines", .seen = done.step};
     static const char *const b7[] = {"B7"};
-    REFUSED(DW_ERR_STATE, "put back from a copy, by Bo, 2026-03-02 09:00 UTC, in the meantime",
+    REFUSED(DW_ERR_STATE, "put back from a copy, as after step 2, by Bo, 2026-03-02 09:00 UTC, in the meantime",
             dw_ledger_move(shop->ledger, &old, b7, 1, "yard", NULL, &shop->error));
     OK(dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, &shop->error)); /* the plan 2 */
     OK(dw_ledger_release(shop->ledger, &fresh, hold(shop, 0), NULL, &shop->error));
@@ -171,7 +181,7 @@ static void test_what_is_lost(void **state)
     back_up(shop);
     OK(restore(shop, false, &done));
     assert_int_equal(done.n_lost, 0);
-    REFUSED(DW_ERR_STATE, "the copy does not have step 3: the shelf put back from a copy, by Bo",
+    REFUSED(DW_ERR_STATE, "the copy does not have step 3: the shelf put back from a copy, as after step 2, by Bo",
             restore(shop, false, &done));
     run("rm %s", beside(shop, "copy.db"), "");
     struct dw_ledger *other = NULL;
