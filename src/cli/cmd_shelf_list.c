@@ -169,14 +169,12 @@ static void put_change(struct dw_cli_shelf *shelf, struct dw_buf *buf, const str
 
 static json_t *event_json(const struct dw_cli_shelf *shelf, const struct dw_event *event)
 {
-    json_t *object =
-        json_pack("{s:I, s:o, s:s, s:s, s:o, s:b, s:o, s:o}", "step", (json_int_t)event->step,
-                  "number", dw_cli__json_text(event->number), "when", event->when, "what",
-                  event->what, "told", dw_cli__json_text(event->told), "undone",
-                  (int)event->undone, "state",
-                  dw_cli__json_text(event->number ? dw_state_word(event->to_state) : NULL),
-                  "length",
-                  event->number ? dw_cli__length_json(shelf, event->to_length) : json_null());
+    json_t *object = json_pack(
+        "{s:I, s:o, s:s, s:s, s:o, s:b, s:o, s:o}", "step", (json_int_t)event->step, "number",
+        dw_cli__json_text(event->number), "when", event->when, "what", event->what, "told",
+        dw_cli__json_text(event->told), "undone", (int)event->undone, "state",
+        dw_cli__json_text(event->number ? dw_state_word(event->to_state) : NULL), "length",
+        event->number ? dw_cli__length_json(shelf, event->to_length) : json_null());
     json_object_set_new(object, "before",
                         event->created ? json_null()
                                        : json_string(dw_state_word(event->from_state)));

@@ -280,8 +280,7 @@ static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
         return dw_cli__shelf_told(shelf, dw_cli__shelf_said(err, &error), step);
     char told[DW_DEED_TEXT], sentence[DW_DEED_TEXT + 80];
     dw_deed_print(told, &undone);
-    snprintf(sentence, sizeof sentence, "Taken back: %s.%s", told,
-             moved ? " As it is again:" : "");
+    snprintf(sentence, sizeof sentence, "Taken back: %s.%s", told, moved ? " As it is again:" : "");
     json_t *more = json_pack(
         "{s:I, s:s, s:o, s:s, s:s}", "undone", (json_int_t)undone.id, "what", undone.what, "who",
         dw_cli__json_text(undone.who[0] ? undone.who : NULL), "when", undone.when, "told", told);

@@ -22,8 +22,8 @@ static const size_t tube[] = {0};
 
 /* One bar of 6000 mm at 60.00 with 10 mm trims; two jobs: A has 2 pieces of 1000, B one of 1990;
  * kerf
- * 5. S = 3990 + 10, U = 5980, so the last kerf counts. The 20 of trim by 2000 : 1990 are 10.025063 :
- * 9.974937, to the nanometre: A uses 2020.025063, B 2004.974937, and 1975 is left, and kept. */
+ * 5. S = 3990 + 10, U = 5980, so the last kerf counts. The 20 of trim by 2000 : 1990 are 10.025063
+ * : 9.974937, to the nanometre: A uses 2020.025063, B 2004.974937, and 1975 is left, and kept. */
 struct fixture {
     struct dw_job *job;
     struct dw_plan *plan;
@@ -100,7 +100,8 @@ static dw_money cost_of(const struct dw_quote_job *job, enum dw_line_kind kind)
     return sum;
 }
 
-/* 60.00 by 2020.025063 : 2004.974937 = 30.112.. : 29.887..; 5 cuts (2 squarings) of 0.50 by 2 : 1 pieces. */
+/* 60.00 by 2020.025063 : 2004.974937 = 30.112.. : 29.887..; 5 cuts (2 squarings) of 0.50 by 2 : 1
+ * pieces. */
 static void test_whole_bars(void **state)
 {
     (void)state;
@@ -217,9 +218,10 @@ static void test_length_used(void **state)
     tear_down(&f);
 }
 
-/* A is cut from one bar of 60.00, squared at both ends: 2 x (1000 + 5) + 20 = 2030 used. B is cut from
- * another of 30.00 that was sawn before: 1990 + 5 = 1995. By batch 90.00 x 2030 / 4025 = 45.391.. and
- * 90.00 x 1995 / 4025 = 44.608..; without the squared ends it would be 45.169.. and 44.831. */
+/* A is cut from one bar of 60.00, squared at both ends: 2 x (1000 + 5) + 20 = 2030 used. B is cut
+ * from another of 30.00 that was sawn before: 1990 + 5 = 1995. By batch 90.00 x 2030 / 4025
+ * = 45.391.. and 90.00 x 1995 / 4025 = 44.608..; without the squared ends it would be 45.169..
+ * and 44.831. */
 static void test_batch_counts_squared_ends(void **state)
 {
     (void)state;

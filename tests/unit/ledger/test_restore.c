@@ -161,7 +161,8 @@ static void test_numbers_go_on(void **state)
     const struct dw_act old = {.when = "2026-03-02", .who = "Ines", .seen = 3};
     const struct dw_act fresh = {.when = "2026-03-02", .who = "Ines", .seen = done.step};
     static const char *const b7[] = {"B7"};
-    REFUSED(DW_ERR_STATE, "put back from a copy, as after step 2, by Bo, 2026-03-02 09:00 UTC, in the meantime",
+    REFUSED(DW_ERR_STATE,
+            "put back from a copy, as after step 2, by Bo, 2026-03-02 09:00 UTC, in the meantime",
             dw_ledger_move(shop->ledger, &old, b7, 1, "yard", NULL, &shop->error));
     OK(dw_ledger_undo(shop->ledger, &act, 0, NULL, NULL, &shop->error)); /* the plan 2 */
     OK(dw_ledger_release(shop->ledger, &fresh, hold(shop, 0), NULL, &shop->error));
@@ -181,7 +182,8 @@ static void test_what_is_lost(void **state)
     back_up(shop);
     OK(restore(shop, false, &done));
     assert_int_equal(done.n_lost, 0);
-    REFUSED(DW_ERR_STATE, "the copy does not have step 3: the shelf put back from a copy, as after step 2, by Bo",
+    REFUSED(DW_ERR_STATE,
+            "the copy does not have step 3: the shelf put back from a copy, as after step 2, by Bo",
             restore(shop, false, &done));
     run("rm %s", beside(shop, "copy.db"), "");
     struct dw_ledger *other = NULL;

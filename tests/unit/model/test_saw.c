@@ -333,7 +333,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_words),
-        cmocka_unit_test(test_facts), cmocka_unit_test(test_measured_is_as_written),
+        cmocka_unit_test(test_facts),
+        cmocka_unit_test(test_measured_is_as_written),
         cmocka_unit_test(test_scrap_is_not_worked),
         cmocka_unit_test(test_doubt),
         cmocka_unit_test(test_refused_ends),

@@ -471,7 +471,8 @@ static void test_put_back_underneath(void **state)
     dw_restored_free(&done);
     dw_report_free(&report);
     assert_int_equal(pieces("number=K-07"), 1);
-    refused(DW_WEB_POST, "/api/move", body, 409, "", "the shelf put back from a copy, as after step 17, by Bo");
+    refused(DW_WEB_POST, "/api/move", body, 409, "",
+            "the shelf put back from a copy, as after step 17, by Bo");
     json_decref(post("/api/move", "{\"numbers\":[\"T1\"],\"place\":\"yard\"}", 200));
 }
 
