@@ -149,7 +149,7 @@ struct dw_stock_query {
 dw_err dw_ledger_list(struct dw_ledger *ledger, const struct dw_stock_query *query,
                       struct dw_stock_list **out, struct dw_error *error);
 
-/* One change of one piece. */
+/* One change of one piece, or a step that changed none. */
 struct dw_event {
     int64_t step;
     const char *number; /* of the piece; NULL: the step moved none */

@@ -42,7 +42,8 @@ struct dw_saw_piece {
     struct dw_saw_end ends[2]; /* end 1 is cut towards the datum end */
     enum dw_long_points long_points; /* of two mitred ends */
     dw_length length;                /* as cut: to the long points, the allowance included */
-    dw_length written;   /* the dimension that it was worked out from; 0 = the length itself */
+    dw_length written;   /* the dimension that it was worked out from; 0 = the length itself, as of
+                            a piece whose true length was measured */
     dw_length allowance; /* of a part to be measured first */
     bool measure_first;
     dw_length short_of; /* limit that it is too short to be held under (caution.h); 0 = it is not */

@@ -2,6 +2,16 @@
 /* One bar of a layout by who uses it. */
 #include "cost/cost.h"
 
+bool dw_cost__bar_room(struct dw_arena *arena, size_t n, struct dw_cost_bar *bar)
+{
+    bar->orders = dw_arena__alloc(arena, n, sizeof *bar->orders);
+    bar->used_by = dw_arena__alloc(arena, n, sizeof *bar->used_by);
+    bar->pieces_by = dw_arena__alloc(arena, n, sizeof *bar->pieces_by);
+    bar->trims_by = dw_arena__alloc(arena, n, sizeof *bar->trims_by);
+    bar->count_by = dw_arena__alloc(arena, n, sizeof *bar->count_by);
+    return bar->orders && bar->used_by && bar->pieces_by && bar->trims_by && bar->count_by;
+}
+
 static size_t user_of(struct dw_cost_bar *bar, size_t order)
 {
     for (size_t i = 0; i < bar->n; i++) {
@@ -60,6 +70,16 @@ static dw_length last_chips(const struct dw_job *job, const struct dw_layout *la
     return rem < job->saw.kerf ? rem : job->saw.kerf;
 }
 
+/* The squared ends belong to whoever has pieces of the bar, by their length. */
+static dw_err add_trims(struct dw_cost_bar *bar, struct dw_cost_sum *sum, struct dw_error *error)
+{
+    dw_err err = dw_share_split(bar->trims, 1, bar->n, bar->pieces_by, bar->trims_by, error);
+    for (size_t i = 0; i < bar->n && !err; i++)
+        dw_cost__add(sum, &bar->used_by[i], bar->trims_by[i]);
+    dw_cost__add(sum, &bar->used, bar->trims);
+    return err;
+}
+
 dw_err dw_cost__bar(const struct dw_job *job, const struct dw_layout *layout,
                     const struct dw_take *take, struct dw_cost_bar *bar, struct dw_error *error)
 {
@@ -75,6 +95,9 @@ dw_err dw_cost__bar(const struct dw_job *job, const struct dw_layout *layout,
     if (last < 0 || take->bought <= 0)
         return dw_error__set(error, DW_ERR_CHECK, "%s: the pieces don't fit the bar", supply->id);
     add_pieces(job, layout, last, bar, &sum);
+    dw_err err = bar->n && !sum.overflow ? add_trims(bar, &sum, error) : DW_OK;
+    if (err)
+        return err;
     dw_cost__add_times(&sum, &bar->money, dw_take_paid(job, take) / take->bought, layout->count);
     if (sum.overflow)
         return dw_error__set(error, DW_ERR_RANGE, "%s: sums larger than can be counted",

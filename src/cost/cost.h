@@ -70,15 +70,19 @@ dw_err dw_cost__spread(const struct dw_job *job, const struct dw_plan *plan,
 struct dw_cost_bar {
     dw_length length; /* L: measured or nominal */
     dw_length trims;
-    dw_length used;   /* pieces and kerfs of all orders */
+    dw_length used;   /* sum of used_by */
     dw_length pieces; /* pieces of all orders */
     dw_money money;   /* of all bars of the layout */
     size_t n;
     size_t *orders;   /* length n: who uses it, in order of first piece */
-    int64_t *used_by; /* length n */
+    int64_t *used_by; /* length n: u_j of quote.h, pieces, kerfs and trims_by */
     int64_t *pieces_by;
+    int64_t *trims_by; /* the trims by piece length, in whole nanometres by largest remainder */
     int64_t *count_by; /* pieces counted */
 };
+
+/* Arrays for bars of up to `n` pieces, in the arena. false: no memory. */
+bool dw_cost__bar_room(struct dw_arena *arena, size_t n, struct dw_cost_bar *bar);
 
 /* Fills `bar`, whose arrays have room for one entry a piece of the layout. DW_ERR_RANGE. */
 dw_err dw_cost__bar(const struct dw_job *job, const struct dw_layout *layout,

@@ -204,12 +204,7 @@ static dw_err add_offcut(struct work *w, size_t i)
                                     .count = layout->count,
                                     .owner = DW_NONE};
     struct dw_cost_bar bar = {0};
-    size_t room = layout->n_pieces + 1;
-    bar.orders = dw_arena__alloc(w->doc->arena, room, sizeof *bar.orders);
-    bar.used_by = dw_arena__alloc(w->doc->arena, room, sizeof *bar.used_by);
-    bar.pieces_by = dw_arena__alloc(w->doc->arena, room, sizeof *bar.pieces_by);
-    bar.count_by = dw_arena__alloc(w->doc->arena, room, sizeof *bar.count_by);
-    if (!bar.orders || !bar.used_by || !bar.pieces_by || !bar.count_by)
+    if (!dw_cost__bar_room(w->doc->arena, layout->n_pieces + 1, &bar))
         return dw_error__nomem(w->error);
     dw_err err = dw_cost__bar(w->job, layout, find_take(w->plan, layout->supply), &bar, w->error);
     if (!err && w->terms->offcuts == DW_OWNER_CLIENT)

@@ -14,8 +14,7 @@
 
 /* What one client's job has of one material. Money in parts. */
 struct share {
-    dw_length used;  /* pieces and kerfs: the weight of shares */
-    dw_length trims; /* share of the squared ends */
+    dw_length used; /* pieces, kerfs and share of the squared ends: the weight of shares */
     dw_length pieces;
     int64_t count;
     dw_money tube;
@@ -98,7 +97,7 @@ static dw_err charge_bars(struct work *w, size_t material)
     return DW_OK;
 }
 
-/* Length used: c (used + trims) / L to the users; a kept leftover that is the shop's to the shop.
+/* Length used: c used / L to the users; a kept leftover that is the shop's to the shop.
  */
 static dw_err charge_used(struct work *w, size_t material, const struct dw_layout *layout)
 {
@@ -106,7 +105,7 @@ static dw_err charge_used(struct work *w, size_t material, const struct dw_layou
     dw_money used = 0;
     dw_err err = DW_OK;
     if (bar->n > 0) {
-        used = part_of(w, bar->money, bar->used + bar->trims, bar->length);
+        used = part_of(w, bar->money, bar->used, bar->length);
         err = split_bar(w, material, used, bar->used_by, false);
     }
     dw_money kept = 0;
@@ -130,19 +129,6 @@ static dw_err charge_pieces(struct work *w, size_t material)
     return err;
 }
 
-/* Squared ends by length used, for what a line of length used says. */
-static dw_err share_trims(struct work *w, size_t material, int64_t bars)
-{
-    dw_length trims = 0;
-    dw_cost__add_times(&w->sum, &trims, w->bar.trims, bars);
-    if (w->bar.n == 0 || w->sum.overflow)
-        return DW_OK;
-    dw_err err = dw_share_split(trims, 1, w->bar.n, w->bar.used_by, w->split, w->error);
-    for (size_t i = 0; i < w->bar.n && !err; i++)
-        dw_cost__add(&w->sum, &share_of(w, material, w->bar.orders[i])->trims, w->split[i]);
-    return err;
-}
-
 static dw_err charge_layout(struct work *w, const struct dw_layout *layout)
 {
     size_t material = w->job->supplies[layout->supply].material;
@@ -156,9 +142,6 @@ static dw_err charge_layout(struct work *w, const struct dw_layout *layout)
         dw_cost__add_times(&w->sum, &share->pieces, w->bar.pieces_by[i], layout->count);
         dw_cost__add_times(&w->sum, &share->count, w->bar.count_by[i], layout->count);
     }
-    err = share_trims(w, material, layout->count);
-    if (err)
-        return err;
     switch (w->terms->way) {
     case DW_CHARGE_BARS:
         return charge_bars(w, material);
@@ -252,7 +235,7 @@ static void add_tube_cells(struct work *w, size_t order, struct dw_cost_cells *o
         struct dw_cost_cell cell = {.order = order, .index = m};
         cell.kind = DW_LINE_TUBE;
         cell.quantity = share->count;
-        cell.length = used ? share->used + share->trims : share->pieces;
+        cell.length = used ? share->used : share->pieces;
         cell.fine = share->tube;
         add_cell(out, cell);
         cell.kind = DW_LINE_WASTE;
@@ -409,12 +392,8 @@ static bool make_room(struct work *w)
     w->take_of = dw_arena__alloc(w->arena, w->job->n_supplies, sizeof *w->take_of);
     w->weights = dw_arena__alloc(w->arena, w->n_orders, sizeof *w->weights);
     w->split = dw_arena__alloc(w->arena, split, sizeof *w->split);
-    w->bar.orders = dw_arena__alloc(w->arena, users, sizeof *w->bar.orders);
-    w->bar.used_by = dw_arena__alloc(w->arena, users, sizeof *w->bar.used_by);
-    w->bar.pieces_by = dw_arena__alloc(w->arena, users, sizeof *w->bar.pieces_by);
-    w->bar.count_by = dw_arena__alloc(w->arena, users, sizeof *w->bar.count_by);
-    return w->shares && w->pool && w->take_of && w->weights && w->split && w->bar.orders &&
-           w->bar.used_by && w->bar.pieces_by && w->bar.count_by;
+    return w->shares && w->pool && w->take_of && w->weights && w->split &&
+           dw_cost__bar_room(w->arena, users, &w->bar);
 }
 
 dw_err dw_cost__spread(const struct dw_job *job, const struct dw_plan *plan,

@@ -121,11 +121,11 @@ static bool copy_material(struct dw_job *job, const struct dw_material *from,
                           struct dw_material *to)
 {
     *to = *from;
-    to->id = dw_job_text(job, from->id);
-    to->name = NULL;
-    to->alloy = from->alloy ? dw_job_text(job, from->alloy) : NULL;
-    to->finish = NULL;
-    return to->id && (!from->alloy || to->alloy);
+    const char **texts[] = {&to->id, &to->name, &to->alloy, &to->finish};
+    for (size_t i = 0; i < DW_COUNT(texts); i++)
+        if (*texts[i] && !(*texts[i] = dw_job_text(job, *texts[i])))
+            return false;
+    return true;
 }
 
 dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error)

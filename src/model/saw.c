@@ -20,10 +20,13 @@ static struct dw_saw_end end_of(const struct dw_job *job, const struct dw_drawn_
 }
 
 /* The dimension that the take-off began with; of a range, what this piece came out at. 0 = it is
- * the length, or no single one was written. */
+ * the length, or no single one was written. Of a part whose true length was measured that is what
+ * was written, whatever the drawing says. */
 static dw_length written_of(const struct dw_part *part, dw_length length)
 {
     dw_length cut = length - part->allowance, written = 0;
+    if (part->measured > 0)
+        return 0;
     if (part->drawn->kind == DW_DRAWN_CUT)
         written = cut - (part->takeoff->cut - part->drawn->size);
     else if (part->drawn->kind == DW_DRAWN_STRAIGHT)

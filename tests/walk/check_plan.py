@@ -148,9 +148,9 @@ def check_plan(report, job, plan, already=None, already_bought=None):
     check_totals(report, job, plan, bars, taken)
 
 
-def check_brought(report, job, plan, shelf, earlier=None):
+def check_brought(report, job, plan, shelf, earlier=None, made=None):
     """Does the document bring pieces along as they lie on the shelf? shelf: {number: Piece of read_shelf};
-    earlier: the plan that one of a rest replaces."""
+    earlier: the plan that one of a rest replaces; made: lengths of what is cut, {index of a part: list}."""
     for row in plan.document.get("shelf", []):
         supply = next(one for one in plan.supplies if one.counted and one.id == row["id"])
         piece = shelf.get(supply.id)
@@ -167,13 +167,13 @@ def check_brought(report, job, plan, shelf, earlier=None):
             report.say("plan: where a book value comes from", supply.id, f"right {came}", f"said {supply.paid_from}")
         report.same("plan: book value of a shelf piece", supply.id, 0 if piece.owner else piece.value, supply.book)
         before = earlier and next((one for one in earlier.supplies[::-1] if one.id == supply.id), None)
-        check_counted(report, job, supply, piece, earlier and (before or "new"))
+        check_counted(report, job, supply, piece, earlier and (before or "new"), made or {})
 
 
-def check_counted(report, job, supply, piece, before):
+def check_counted(report, job, supply, piece, before, made):
     """Is what a plan counts for a piece what it should be, with the reason? In the plan of a rest a piece counts as
     it did in the plan before, and so does one that was bought for it and came."""
-    right = expect.counted(job, supply, supply.book)
+    right = expect.counted(job, supply, supply.book, made)
     reason = "leftover" if right > supply.book else "client" if piece.owner else "as paid"
     if before and before != "new" and before.counted:
         right, reason = before.price, before.counted

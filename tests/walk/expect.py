@@ -4,6 +4,7 @@
 The rules are those that FORMAT.md and the public headers state; nothing here asks the program."""
 
 import math
+from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -159,10 +160,21 @@ def worth(job, material, leftover):
     return min([base] + caps)
 
 
-def counted(job, supply, book):
+def to_make(job, made):
+    """(part, least length) of what is still to be made, pieces of known length by that. made: lengths of what was
+    cut, {index of a part: list}."""
+    for index, part in enumerate(job.parts):
+        cut = made.get(index, ())
+        true = list((Counter(job.true.get(index, ())) - Counter(cut)).elements())
+        if part.count - len(cut) - len(true) > 0:
+            yield part, int(lengths(job, part)[0])
+        yield from ((part, length) for length in true)
+
+
+def counted(job, supply, book, made):
     """What a plan counts for a piece of the shelf: what was paid, or what it would be worth with the shortest part
-    off it, so that none is cut only to be put back."""
-    shortest = min((int(lengths(job, part)[0]) for part in job.parts
+    off it that is still to be made, so that none is cut only to be put back."""
+    shortest = min((length for part, length in to_make(job, made)
                     if {supply.material, supply.tail} & set(part.materials)), default=0)
     rest = usable(supply) - shortest - job.kerf
     return max(book, worth(job, left_material(job, supply), rest) if rest > 0 else 0)

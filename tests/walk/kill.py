@@ -19,7 +19,7 @@ import walk
 from command import Broken, Program
 
 BOOKING = {("shelf", "add"), ("shelf", "material"), ("shelf", "hold"), ("shelf", "cut"), ("shelf", "undo"),
-           ("shelf", "deliver")}
+           ("shelf", "deliver"), ("shelf", "restore")}
 
 
 def is_booking(words):

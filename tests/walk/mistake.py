@@ -50,7 +50,7 @@ class Mistake:
         shelf.close()
         document = self.program.data(*words, *self.program.act(), right=(0, 1))
         shelf = saw.walk.shelf()
-        made, done, plans = shelf.steps() - steps, shelf.made()[0], shelf.open_plans()
+        made, (done, lengths), plans = shelf.steps() - steps, shelf.made(), shelf.open_plans()
         shelf.close()
         if made == 0 and (document is None or not document.get("document")):
             self.go_back()
@@ -60,7 +60,7 @@ class Mistake:
         if document is None:
             raise Broken(self.report.step)
         saw.steps, saw.paid_before = [], saw.paid_before + saw.buying.paid
-        self.new_plan(document, done, plans)
+        self.new_plan(document, done, lengths, plans)
         saw.see(f"{command} {kind}: the shelf after it", saw.held(right, saw.plan) if saw.plan.bars else right)
         if saw.todo:
             saw.show()
@@ -68,7 +68,7 @@ class Mistake:
 
     # --- the rest ------------------------------------------------------------------------------------
 
-    def new_plan(self, document, done, plans):
+    def new_plan(self, document, done, lengths, plans):
         """What is still to be made, and the plan for it, with papers."""
         saw, rest = self.saw, document.get("document")
         saw.step(f"new plan after {self.report.step}")
@@ -86,7 +86,7 @@ class Mistake:
         self.check_money(document)
         check_plan.check_plan(self.report, saw.job, saw.plan, already)
         shelf = saw.walk.shelf()
-        check_plan.check_brought(self.report, saw.job, saw.plan, shelf.pieces(), self.old["plan"])
+        check_plan.check_brought(self.report, self.job, saw.plan, shelf.pieces(), self.old["plan"], lengths)
         shelf.close()
         saw.todo, saw.buying = {bar.number for bar in saw.plan.bars}, buying.Buying(saw.plan)
         saw.walk.verify("rest.json", saw.plan)

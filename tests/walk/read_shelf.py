@@ -94,6 +94,12 @@ class Shelf:
     def last_step(self):
         return self.db.execute("SELECT id, what FROM steps ORDER BY id DESC LIMIT 1").fetchone()
 
+    def in_force(self):
+        """Steps that an undo could take back, one after the other, the last one first: [(number, what it was)]."""
+        return self.db.execute(
+            "SELECT id, what FROM steps AS s WHERE what NOT IN ('material', 'undo', 'restore') AND NOT EXISTS"
+            " (SELECT 1 FROM steps WHERE undoes = s.id) ORDER BY id DESC").fetchall()
+
     def picture(self):
         """All that the shelf says, so that two states of it can be compared."""
         tables = [row[0] for row in self.db.execute(

@@ -3,6 +3,7 @@
 
 import copy
 
+import aside
 import buying
 import check_money
 import check_papers
@@ -34,6 +35,7 @@ class Saw:
         self.number, self.mistakes, self.steps = 1, 0, []
         self.todo = {bar.number for bar in self.plan.bars}
         self.buying, self.pieces_here = buying.Buying(self.plan), {}
+        self.aside = aside.Aside(self)
         self.paid_before = 0
 
     def step(self, name):
@@ -209,6 +211,7 @@ class Saw:
         self.see("hold: the shelf after it", self.held(self.walk.lying, self.plan))
         self.show()
         while self.todo:
+            self.aside.step()
             roll = self.rng.random()
             if roll < 0.12 and self.mistakes < 3:
                 mistake.Mistake(self).make()

@@ -210,7 +210,7 @@ static void put_history(struct dw_cli_shelf *shelf, const struct dw_history *his
         struct dw_buf change = {0};
         dw_cli__cell_format(&table, "%lld", (long long)event->step);
         put_when(&table, event->when);
-        dw_cli__cell(&table, event->number);
+        dw_cli__cell(&table, event->number ? event->number : "");
         dw_cli__cell(&table, event->what);
         put_change(shelf, &change, event);
         if (event->who)

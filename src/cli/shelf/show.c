@@ -148,7 +148,7 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
     dw_cli__fold(&shelf->page, DW_CLI_PLAIN, "", sentence);
     if (list && list->n > 0)
         dw_cli__stock_table(&shelf->page, list);
-    else
+    else if (sentence[0] && sentence[strlen(sentence) - 1] == ':')
         dw_cli__put(&shelf->page, "  nothing\n");
     dw_stock_list_free(list);
     return dw_cli__shelf_told(shelf, dw_cli__shelf_end(shelf, document), step);

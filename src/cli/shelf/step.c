@@ -252,6 +252,17 @@ const struct dw_cli_command dw_cli__shelf_count = {
 
 /* --- undo ------------------------------------------------------------------------------------- */
 
+static dw_err moves_pieces(struct dw_cli_shelf *shelf, int64_t step, bool *moves,
+                           struct dw_error *error)
+{
+    struct dw_stock_list *list = NULL;
+    struct dw_stock_query query = {.step = step};
+    dw_err err = dw_ledger_list(shelf->ledger, &query, &list, error);
+    *moves = !err && list->n > 0;
+    dw_stock_list_free(list);
+    return err;
+}
+
 static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
 {
     const char *expect = dw_cli__value(shelf->args, "step");
@@ -263,9 +274,13 @@ static enum dw_cli_status undo_step(struct dw_cli_shelf *shelf)
     dw_err err = dw_ledger_undo(shelf->ledger, &shelf->act, wanted, &undone, &step, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
+    bool moved = false;
+    err = moves_pieces(shelf, step, &moved, &error);
+    if (err)
+        return dw_cli__shelf_told(shelf, dw_cli__shelf_said(err, &error), step);
     char told[DW_DEED_TEXT], sentence[DW_DEED_TEXT + 80];
     dw_deed_print(told, &undone);
-    snprintf(sentence, sizeof sentence, "Taken back: %s. As it is again:", told);
+    snprintf(sentence, sizeof sentence, "Taken back: %s.%s", told, moved ? " As it is again:" : "");
     json_t *more = json_pack(
         "{s:I, s:s, s:o, s:s, s:s}", "undone", (json_int_t)undone.id, "what", undone.what, "who",
         dw_cli__json_text(undone.who[0] ? undone.who : NULL), "when", undone.when, "told", told);

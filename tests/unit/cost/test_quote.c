@@ -22,8 +22,8 @@ static const size_t tube[] = {0};
 
 /* One bar of 6000 mm at 60.00 with 10 mm trims; two jobs: A has 2 pieces of 1000, B one of 1990;
  * kerf
- * 5. S = 3990 + 10, U = 5980, so the last kerf counts: A uses 2010, B 1995, 20 is trim and 1975 is
- * left, and kept. */
+ * 5. S = 3990 + 10, U = 5980, so the last kerf counts. The 20 of trim by 2000 : 1990 are 10.025063
+ * : 9.974937, to the nanometre: A uses 2020.025063, B 2004.974937, and 1975 is left, and kept. */
 struct fixture {
     struct dw_job *job;
     struct dw_plan *plan;
@@ -100,7 +100,8 @@ static dw_money cost_of(const struct dw_quote_job *job, enum dw_line_kind kind)
     return sum;
 }
 
-/* 60.00 by 2010 : 1995 = 30.112.. : 29.887..; 5 cuts (2 squarings) of 0.50 by 2 : 1 pieces. */
+/* 60.00 by 2020.025063 : 2004.974937 = 30.112.. : 29.887..; 5 cuts (2 squarings) of 0.50 by 2 : 1
+ * pieces. */
 static void test_whole_bars(void **state)
 {
     (void)state;
@@ -128,8 +129,7 @@ static void test_whole_bars(void **state)
     tear_down(&f);
 }
 
-/* The same of a bar at 10 000 000 000.00: 2010 : 1995 is 5 018 726 591.760.. : 4 981 273 408.239..
- */
+/* The same of a bar at 10 000 000 000.00: 5 018 695 808.695.. : 4 981 304 191.304.. */
 static void test_large_sums(void **state)
 {
     (void)state;
@@ -138,8 +138,8 @@ static void test_large_sums(void **state)
     f.supply.price = EUR(10000000000);
     assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
     struct dw_quote_doc *doc = make(&f, NULL);
-    assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), INT64_C(50187265917600));
-    assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_TUBE), INT64_C(49812734082400));
+    assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), INT64_C(50186958087000));
+    assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_TUBE), INT64_C(49813041913000));
     dw_quote_free(doc);
     tear_down(&f);
 }
@@ -192,7 +192,7 @@ static void test_many_layouts(void **state)
     tear_down(&f);
 }
 
-/* 60.00 x (2010 + 1995 + 20) / 6000 = 40.25 by 2010 : 1995 = 20.2004 : 20.0496; 19.75 is left. */
+/* 60.00 x 4025 / 6000 = 40.25 by 2020.025063 : 2004.974937 = 20.2003 : 20.0497; 19.75 is left. */
 static void test_length_used(void **state)
 {
     (void)state;
@@ -205,8 +205,8 @@ static void test_length_used(void **state)
     assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), EUR(20.2));
     assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_TUBE), EUR(20.05));
     assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_WASTE), 0);
-    /* 2010 and 10.04 of the 20 mm of trim */
-    assert_string_equal(doc->jobs[0].lines[0].quantity, "~2020.04 mm");
+    /* 2010 and 10.025 of the 20 mm of trim */
+    assert_string_equal(doc->jobs[0].lines[0].quantity, "~2020.03 mm");
     assert_int_equal(doc->shop, EUR(19.75));
     assert_int_equal(doc->offcuts[0].owner, DW_NONE);
     assert_int_equal(doc->offcuts[0].cost, EUR(19.75));
@@ -218,9 +218,42 @@ static void test_length_used(void **state)
     doc = make(&f, NULL);
     assert_int_equal(doc->shop, 0);
     assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), EUR(20.2));
-    /* 19.75 by 2010 : 1995 = 9.9120 : 9.8380 */
+    /* 19.75 by 2020.025063 : 2004.974937 = 9.9119 : 9.8381 */
     assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_WASTE), EUR(9.91));
     assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_WASTE), EUR(9.84));
+    dw_quote_free(doc);
+    tear_down(&f);
+}
+
+/* A is cut from one bar of 60.00, squared at both ends: 2 x (1000 + 5) + 20 = 2030 used. B is cut
+ * from another of 30.00 that was sawn before: 1990 + 5 = 1995. By batch 90.00 x 2030 / 4025
+ * = 45.391.. and 90.00 x 1995 / 4025 = 44.608..; without the squared ends it would be 45.169..
+ * and 44.831. */
+static void test_batch_counts_squared_ends(void **state)
+{
+    (void)state;
+    struct fixture f;
+    set_up(&f);
+    struct dw_supply supplies[2] = {f.supply, f.supply};
+    struct dw_layout layouts[2] = {f.layout, f.layout};
+    supplies[1].id = "sawn";
+    supplies[1].price = EUR(30);
+    supplies[1].ends[0] = supplies[1].ends[1] = DW_END_SAWN;
+    f.job->supplies = supplies;
+    f.job->n_supplies = 2;
+    layouts[0].n_pieces = layouts[1].n_pieces = 1;
+    layouts[0].leftover = MM(3970);
+    layouts[1].supply = 1;
+    layouts[1].pieces = &f.pieces[1];
+    layouts[1].leftover = MM(4005);
+    f.plan->layouts = layouts;
+    f.plan->n_layouts = 2;
+    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
+    f.terms.way = DW_CHARGE_BARS;
+    f.terms.waste = DW_WASTE_BATCH;
+    struct dw_quote_doc *doc = make(&f, NULL);
+    assert_int_equal(cost_of(&doc->jobs[0], DW_LINE_TUBE), EUR(45.39));
+    assert_int_equal(cost_of(&doc->jobs[1], DW_LINE_TUBE), EUR(44.61));
     dw_quote_free(doc);
     tear_down(&f);
 }
@@ -549,25 +582,27 @@ static double tube_by_length(const struct dw_job *job, const struct dw_plan *pla
     for (size_t i = 0; i < plan->n_layouts; i++) {
         const struct dw_layout *layout = &plan->layouts[i];
         const struct dw_supply *supply = &job->supplies[layout->supply];
-        double mine = 0, all = 0, money = 0;
+        double mine = 0, my_pieces = 0, pieces = 0, money = 0;
         double trims = (double)(supply->length - dw_supply_usable(supply));
         for (size_t p = 0; p < layout->n_pieces; p++) {
             const struct dw_piece *piece = &layout->pieces[p];
             double length = (double)piece->count * (double)piece->length;
-            if (!pieces_only)
-                length += (double)piece->count * (double)job->saw.kerf;
+            bool is_mine = job->parts[piece->part].order == order;
             if (piece->use == DW_USE_SURPLUS)
                 continue;
-            all += length;
-            mine += job->parts[piece->part].order == order ? length : 0;
+            pieces += length;
+            my_pieces += is_mine ? length : 0;
+            if (!pieces_only)
+                length += (double)piece->count * (double)job->saw.kerf;
+            mine += is_mine ? length : 0;
         }
         for (size_t t = 0; t < plan->n_takes; t++) {
             if (plan->takes[t].supply == layout->supply)
                 money = (double)plan->takes[t].money / (double)plan->takes[t].bought;
         }
-        double share = all > 0 ? mine / all : 0;
-        double charged = pieces_only ? all : all + trims;
-        sum += (double)layout->count * money * charged / (double)supply->length * share;
+        if (!pieces_only && pieces > 0)
+            mine += trims * my_pieces / pieces;
+        sum += (double)layout->count * money * mine / (double)supply->length;
     }
     return sum;
 }
@@ -728,6 +763,7 @@ int main(void)
         cmocka_unit_test(test_a_bar_overfilled_by_a_nanometre),
         cmocka_unit_test(test_no_planning_price_is_charged),
         cmocka_unit_test(test_batches_add_up),
+        cmocka_unit_test(test_batch_counts_squared_ends),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -111,6 +111,16 @@ static void test_back_from_a_copy(void **state)
     struct dw_deed deed;
     OK(dw_ledger_deed(shop->ledger, 6, &deed, &shop->error));
     assert_string_equal(deed.what, "the shelf put back from a copy up to step 2");
+    struct dw_history *history = NULL;
+    OK(dw_ledger_history(shop->ledger, NULL, 2, &history, &shop->error));
+    assert_int_equal(history->n, 2); /* what moved nothing stands among the moves */
+    assert_string_equal(history->rows[0].number, "C1");
+    assert_null(history->rows[0].told);
+    assert_int_equal(history->rows[1].step, 6);
+    assert_string_equal(history->rows[1].what, "restore");
+    assert_null(history->rows[1].number);
+    assert_string_equal(history->rows[1].told, deed.what);
+    dw_history_free(history);
     /* B2 and B3 are written on tubes: the next one is B4 */
     struct dw_stock stock = bar(NULL, 600 * MM);
     int64_t step = 0;

@@ -165,6 +165,29 @@ static void test_facts(void **state)
     dw_job_free(job);
 }
 
+/* A true length is written as it was measured, to the long points: no drawing says it otherwise. */
+static void test_measured_is_as_written(void **state)
+{
+    (void)state;
+    struct dw_report report = {0};
+    struct dw_job *job = read_job(job_text, &report);
+    assert_int_equal(piece_of(job, 1, 0).written, 600 * MM); /* brace */
+    const struct dw_rest_part rows[] = {{.part = 1, .count = 1, .measured = 671 * MM},
+                                        {.part = 7, .count = 1, .measured = 845 * MM},
+                                        {.part = 1, .count = 1}};
+    assert_int_equal(dw_job__rest(job, rows, 3, NULL), DW_OK);
+    assert_int_equal(piece_of(job, 0, 0).length, 671 * MM);
+    assert_int_equal(piece_of(job, 0, 0).written, 0);
+    assert_int_equal(piece_of(job, 1, 0).written, 0);
+    assert_int_equal(piece_of(job, 2, 0).written, 600 * MM);
+    expect_words(job, 0,
+                 "Cut square to 671 mm, long point to long point; then mitre both ends 45° off "
+                 "square, long points on opposite sides.",
+                 "mitre 45° / mitre 45°, long points opposite sides");
+    dw_report_free(&report);
+    dw_job_free(job);
+}
+
 /* What is surplus or a bend end is scrap: nobody mitres it. */
 static void test_scrap_is_not_worked(void **state)
 {
@@ -333,10 +356,15 @@ static void test_tube(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_tube),     cmocka_unit_test(test_words),
-        cmocka_unit_test(test_facts),    cmocka_unit_test(test_scrap_is_not_worked),
-        cmocka_unit_test(test_doubt),    cmocka_unit_test(test_refused_ends),
-        cmocka_unit_test(test_squaring), cmocka_unit_test(test_digest),
+        cmocka_unit_test(test_tube),
+        cmocka_unit_test(test_words),
+        cmocka_unit_test(test_facts),
+        cmocka_unit_test(test_measured_is_as_written),
+        cmocka_unit_test(test_scrap_is_not_worked),
+        cmocka_unit_test(test_doubt),
+        cmocka_unit_test(test_refused_ends),
+        cmocka_unit_test(test_squaring),
+        cmocka_unit_test(test_digest),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

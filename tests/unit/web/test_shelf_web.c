@@ -471,7 +471,14 @@ static void test_put_back_underneath(void **state)
     dw_restored_free(&done);
     dw_report_free(&report);
     assert_int_equal(pieces("number=K-07"), 1);
-    refused(DW_WEB_POST, "/api/move", body, 409, "", "the shelf put back from a copy up to step");
+    reply = get("/api/history?last=1", 200);
+    const json_t *put_back = row(reply, "history", 0);
+    assert_string_equal(text(put_back, "what"), "restore");
+    assert_string_equal(text(put_back, "told"), "the shelf put back from a copy up to step 17");
+    assert_true(json_is_null(json_object_get(put_back, "number")));
+    json_decref(reply);
+    refused(DW_WEB_POST, "/api/move", body, 409, "",
+            "the shelf put back from a copy up to step 17, by Bo");
     json_decref(post("/api/move", "{\"numbers\":[\"T1\"],\"place\":\"yard\"}", 200));
 }
 
