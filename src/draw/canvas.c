@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "draw/canvas.h"
+#include "draw/apart.h"
 
 #include <cairo.h>
 #include <cairo-pdf.h>
@@ -86,13 +87,21 @@ static void open_surface(struct dw_canvas *canvas)
     pango_context_set_round_glyph_positions(pango_layout_get_context(canvas->layout), FALSE);
 }
 
+static void note_status(struct dw_canvas *canvas, cairo_status_t status)
+{
+    if (status != CAIRO_STATUS_SUCCESS)
+        dw_canvas__fail(canvas, status == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM : DW_ERR_IO);
+}
+
 static void drop_surface(struct dw_canvas *canvas)
 {
     if (!canvas->surface)
         return;
     g_object_unref(canvas->layout);
+    note_status(canvas, cairo_status(canvas->cairo));
     cairo_destroy(canvas->cairo);
-    cairo_surface_finish(canvas->surface);
+    cairo_surface_finish(canvas->surface); /* a PDF is written only now */
+    note_status(canvas, cairo_surface_status(canvas->surface));
     cairo_surface_destroy(canvas->surface);
     canvas->layout = NULL;
     canvas->cairo = NULL;
@@ -104,13 +113,9 @@ static void close_surface(struct dw_canvas *canvas)
 {
     if (!canvas->surface)
         return;
-    if (canvas->form == DW_FORM_PNG && !canvas->counting &&
-        cairo_surface_write_to_png_stream(canvas->surface, collect, &canvas->bytes) !=
-            CAIRO_STATUS_SUCCESS)
-        dw_canvas__fail(canvas, DW_ERR_IO);
-    if (cairo_status(canvas->cairo) != CAIRO_STATUS_SUCCESS)
-        dw_canvas__fail(canvas, cairo_status(canvas->cairo) == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM
-                                                                                      : DW_ERR_IO);
+    if (canvas->form == DW_FORM_PNG && !canvas->counting)
+        note_status(canvas,
+                    cairo_surface_write_to_png_stream(canvas->surface, collect, &canvas->bytes));
     drop_surface(canvas);
     if (canvas->counting)
         return;
@@ -165,6 +170,7 @@ void dw_canvas__free(struct dw_canvas *canvas)
 
 void dw_canvas__page(struct dw_canvas *canvas)
 {
+    dw_draw__goes_on();
     canvas->n_pages++;
     if (canvas->surface && canvas->form == DW_FORM_PDF && !canvas->counting) {
         cairo_show_page(canvas->cairo);
@@ -205,20 +211,6 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
     canvas->arena = NULL;
     *out = document;
     return DW_OK;
-}
-
-dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_image *out,
-                                struct dw_error *error)
-{
-    *out = (struct dw_image){0};
-    struct dw_drawing *document = NULL;
-    dw_err err = dw_canvas__finish(canvas, &document, error);
-    if (err == DW_OK && document) {
-        *out = document->files[0];
-        document->n_files = 0;
-    }
-    dw_drawing_free(document);
-    return err;
 }
 
 void dw_drawing_free(struct dw_drawing *document)
@@ -428,6 +420,7 @@ static void code_stencil(struct dw_canvas *canvas, const QRcode *code, double x,
 {
     cairo_surface_t *stencil =
         cairo_image_surface_create(CAIRO_FORMAT_A8, code->width, code->width);
+    note_status(canvas, cairo_surface_status(stencil));
     unsigned char *bytes = cairo_image_surface_get_data(stencil);
     int stride = cairo_image_surface_get_stride(stencil);
     for (int row = 0; bytes && row < code->width; row++)

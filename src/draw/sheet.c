@@ -140,6 +140,8 @@ static void draw_intro(struct dw_flow *flow, const struct dw_sheet *sheet)
     }
     if (dw_saw__any_worked(job))
         dw_buf__format(&buf, "\n%s", dw_saw__what_counts);
+    if (buf.failed)
+        dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
     dw_flow__say(flow, 3.4, false, buf.text);
     dw_buf__free(&buf);
     flow->y += 1;
@@ -180,6 +182,8 @@ static void draw_fetch(struct dw_flow *flow, const struct dw_sheet *sheet)
         dw_sheet__take(&buf, sheet, supply, take->used);
         dw_buf__format(&buf, ", %s", dw_sheet__material(sheet->job, supply->material));
         dw_caution__lift(&buf, ", each ", sheet->job, supply);
+        if (buf.failed)
+            dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
         const char *text = buf.text ? buf.text : "";
         double width = flow->right - flow->left - 6;
         double height = dw_canvas__paragraph(flow->canvas, 0, 0, width, &type, text, false) + 1.2;
@@ -228,7 +232,7 @@ dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
                                    .number = options->plan_number,
                                    .client = client.text,
                                    .place = DW_AT_SAW};
-    dw_err err = make_sequence(&sheet);
+    dw_err err = client.failed ? DW_ERR_NOMEM : make_sequence(&sheet);
     if (err == DW_OK)
         err = dw_flow__run(options, &frame, draw_body, &sheet, out, error);
     else
