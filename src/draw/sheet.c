@@ -126,11 +126,12 @@ void dw_sheet__take(struct dw_buf *buf, const struct dw_sheet *sheet,
 static void draw_intro(struct dw_flow *flow, const struct dw_sheet *sheet)
 {
     const struct dw_job *job = sheet->job;
+    const struct dw_totals *totals = &sheet->plan->totals;
     struct dw_buf buf = {0};
     dw_buf__format(&buf,
-                   "kerf %s, counted in every running mark   %" PRId64 " bars   %" PRId64 " cuts",
-                   dw_draw__length(job, job->saw.kerf).text, sheet->plan->totals.n_bars,
-                   sheet->plan->totals.n_cuts);
+                   "kerf %s, counted in every running mark   %" PRId64 " bar%s   %" PRId64 " cut%s",
+                   dw_draw__length(job, job->saw.kerf).text, totals->n_bars,
+                   totals->n_bars == 1 ? "" : "s", totals->n_cuts, totals->n_cuts == 1 ? "" : "s");
     for (size_t i = 0; i < job->n_orders; i++) {
         const struct dw_order *order = &job->orders[i];
         if (!order->client && !order->due)

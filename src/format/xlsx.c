@@ -86,7 +86,8 @@ static void fill_page(struct work *w)
     }
     worksheet_freeze_panes(w->page, 1, 0);
     for (size_t r = 0; r < sheet->n_rows; r++) {
-        bool strong = r + sheet->n_strong >= sheet->n_rows;
+        size_t behind = sheet->n_rows - sheet->n_notes; /* the sums */
+        bool strong = r < behind && r + sheet->n_strong >= behind;
         for (size_t c = 0; c < sheet->n_columns; c++)
             put_cell(w, r + 1, c, &sheet->cells[r * sheet->n_columns + c], strong);
     }
