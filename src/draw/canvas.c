@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "draw/canvas.h"
-#include "draw/apart.h"
+#include "base/apart.h"
 
 #include <cairo.h>
 #include <cairo-pdf.h>
@@ -12,6 +12,7 @@
 
 #define POINTS_PER_MM (72.0 / 25.4)
 #define FONT          "DejaVu Sans, Sans"
+#define RESERVE       (32u << 20) /* bytes: more than a page takes and gives back */
 
 struct dw_canvas {
     enum dw_form form;
@@ -38,6 +39,16 @@ void dw_canvas__fail(struct dw_canvas *canvas, dw_err err)
 {
     if (canvas->failed == DW_OK)
         canvas->failed = err;
+}
+
+/* Harfbuzz, pango and fontconfig take less than they are told where memory ends, and say nothing.
+ * So it must not end: what can be had between pages could be had on them. */
+static void want_reserve(struct dw_canvas *canvas)
+{
+    void *reserve = malloc(RESERVE);
+    if (!reserve)
+        dw_canvas__fail(canvas, DW_ERR_NOMEM);
+    free(reserve);
 }
 
 /* --- surfaces ----------------------------------------------------------------------------- */
@@ -170,7 +181,8 @@ void dw_canvas__free(struct dw_canvas *canvas)
 
 void dw_canvas__page(struct dw_canvas *canvas)
 {
-    dw_draw__goes_on();
+    dw_apart__goes_on();
+    want_reserve(canvas);
     canvas->n_pages++;
     if (canvas->surface && canvas->form == DW_FORM_PDF && !canvas->counting) {
         cairo_show_page(canvas->cairo);
@@ -188,6 +200,7 @@ size_t dw_canvas__n_pages(const struct dw_canvas *canvas)
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error)
 {
     *out = NULL;
+    want_reserve(canvas);
     close_surface(canvas);
     struct dw_drawing *document = calloc(1, sizeof *document);
     if (!document)
@@ -273,9 +286,39 @@ static void layout_size(PangoLayout *layout, double *width, double *height)
     *height = (double)logical.height / PANGO_SCALE;
 }
 
+/* A run that harfbuzz had no memory to shape has characters where glyphs should be. */
+static bool is_shaped(const PangoGlyphItem *run, const char *text)
+{
+    hb_font_t *font = pango_font_get_hb_font(run->item->analysis.font);
+    const PangoGlyphString *glyphs = run->glyphs;
+    bool strange = false;
+    for (int i = 0; font && i < glyphs->num_glyphs; i++) {
+        const char *at = text + run->item->offset + glyphs->log_clusters[i];
+        gunichar code = g_utf8_get_char(at);
+        hb_codepoint_t right = 0;
+        if (glyphs->glyphs[i].glyph != code)
+            return true;
+        strange |= hb_font_get_nominal_glyph(font, code, &right) && right != code;
+    }
+    return !strange;
+}
+
+static void check_runs(struct dw_canvas *canvas)
+{
+    const char *text = pango_layout_get_text(canvas->layout);
+    PangoLayoutIter *at = pango_layout_get_iter(canvas->layout);
+    do {
+        const PangoGlyphItem *run = pango_layout_iter_get_run_readonly(at);
+        if (run && !is_shaped(run, text))
+            dw_canvas__fail(canvas, DW_ERR_NOMEM);
+    } while (pango_layout_iter_next_run(at));
+    pango_layout_iter_free(at);
+}
+
 static void show_layout(struct dw_canvas *canvas, double x, double y, const char *text)
 {
     double width, height;
+    check_runs(canvas);
     layout_size(canvas->layout, &width, &height);
     note_box(canvas, DW_BOX_TEXT, x, y, width, height, text);
     if (canvas->counting)

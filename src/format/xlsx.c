@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tables as XLSX. The only place that knows the library which writes it. */
 #include "format/sheet.h"
+#include "base/apart.h"
 #include "model/model.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -121,6 +123,23 @@ static bool write_book(const struct dw_sheet *sheet, const char *path, const cha
     return workbook_close(w.book) == LXW_NO_ERROR && !w.failed;
 }
 
+struct wish {
+    const struct dw_sheet *sheet;
+    const char *path, *date;
+};
+
+/* In a process of its own: the library crashes where memory is short, and prints what it thinks. */
+static dw_err write_apart(struct dw_apart *to, void *user, struct dw_error *error)
+{
+    const struct wish *wish = user;
+    (void)to;
+    errno = 0;
+    if (write_book(wish->sheet, wish->path, wish->date))
+        return DW_OK;
+    return errno == ENOMEM ? dw_error__nomem(error)
+                           : dw_error__set(error, DW_ERR_IO, "the sheet could not be written");
+}
+
 /* An empty file beside `path`, under a name that nobody has; free the name. */
 static dw_err temporary_beside(const char *path, char **name, struct dw_error *error)
 {
@@ -151,8 +170,13 @@ static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const c
     dw_err err = temporary_beside(path, &temporary, error);
     if (err)
         return err;
-    if (!write_book(sheet, temporary, date))
-        err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
+    struct wish wish = {sheet, temporary, date};
+    struct dw_buf nothing = {0};
+    struct dw_error why = {0};
+    err = dw_apart__run(write_apart, &wish, &nothing, &why);
+    dw_buf__free(&nothing);
+    if (err)
+        dw_error__at(error, err, err == DW_ERR_IO ? path : NULL, 0, 0, "%s", why.text);
     if (!err)
         err = dw_file__read(temporary, MAX_BYTES, bytes, n, error);
     if (temporary)
