@@ -20,7 +20,7 @@ struct work {
     lxw_worksheet *page;
     lxw_format *strong;
     lxw_format *numbers[2][10]; /* plain and strong, by decimals; made when needed */
-    bool failed;
+    lxw_error why;              /* the first that went wrong */
 };
 
 /* "0.00" with so many decimals; NULL without memory. */
@@ -60,6 +60,12 @@ static int decimals_of(const struct dw_sheet_cell *cell)
     return decimals;
 }
 
+static void note(struct work *w, lxw_error why)
+{
+    if (w->why == LXW_NO_ERROR)
+        w->why = why;
+}
+
 static void put_cell(struct work *w, size_t row, size_t column, const struct dw_sheet_cell *cell,
                      bool strong)
 {
@@ -70,11 +76,11 @@ static void put_cell(struct work *w, size_t row, size_t column, const struct dw_
         result = worksheet_write_string(w->page, r, c, cell->text, strong ? w->strong : NULL);
     if (cell->kind == DW_SHEET_NUMBER) {
         lxw_format *format = number_format(w, decimals_of(cell), strong);
-        w->failed |= format == NULL;
+        note(w, format ? LXW_NO_ERROR : LXW_ERROR_MEMORY_MALLOC_FAILED);
         result = worksheet_write_number(w->page, r, c,
                                         (double)cell->value / power_ten(cell->decimals), format);
     }
-    w->failed |= result != LXW_NO_ERROR;
+    note(w, result);
 }
 
 static void fill_page(struct work *w)
@@ -105,22 +111,24 @@ static time_t made_on(const char *date)
 }
 
 /* Writes the book to `path`, a file of ours. */
-static bool write_book(const struct dw_sheet *sheet, const char *path, const char *date)
+static lxw_error write_book(const struct dw_sheet *sheet, const char *path, const char *date)
 {
     struct work w = {.sheet = sheet};
     w.book = workbook_new(path);
     if (!w.book)
-        return false;
+        return LXW_ERROR_MEMORY_MALLOC_FAILED;
     lxw_doc_properties properties = {.created = made_on(date)};
     workbook_set_properties(w.book, &properties);
     w.page = workbook_add_worksheet(w.book, sheet->name);
     w.strong = workbook_add_format(w.book);
-    w.failed = !w.page || !w.strong;
-    if (!w.failed) {
+    if (w.page && w.strong) {
         format_set_bold(w.strong);
         fill_page(&w);
+    } else {
+        note(&w, LXW_ERROR_MEMORY_MALLOC_FAILED);
     }
-    return workbook_close(w.book) == LXW_NO_ERROR && !w.failed;
+    note(&w, workbook_close(w.book));
+    return w.why;
 }
 
 struct wish {
@@ -134,10 +142,14 @@ static dw_err write_apart(struct dw_apart *to, void *user, struct dw_error *erro
     const struct wish *wish = user;
     (void)to;
     errno = 0;
-    if (write_book(wish->sheet, wish->path, wish->date))
+    lxw_error why = write_book(wish->sheet, wish->path, wish->date);
+    if (why == LXW_NO_ERROR)
         return DW_OK;
-    return errno == ENOMEM ? dw_error__nomem(error)
-                           : dw_error__set(error, DW_ERR_IO, "the sheet could not be written");
+    if (why == LXW_ERROR_MEMORY_MALLOC_FAILED || errno == ENOMEM)
+        return dw_error__nomem(error);
+    bool text = why == LXW_ERROR_MAX_STRING_LENGTH_EXCEEDED;
+    return dw_error__set(error, DW_ERR_IO, "the sheet could not be written: %s",
+                         text ? "a text is too long for it" : "the disk is full, or out of memory");
 }
 
 /* An empty file beside `path`, under a name that nobody has; free the name. */

@@ -140,6 +140,7 @@ sweep 1 shelf cut --shelf out/shelf.db 1 2
 sweep 1 shelf undo --shelf out/shelf.db
 sweep 1 miscut held.yaml 1 2 --measured 5900 --threads 1 --shelf out/shelf.db --output out/next.json
 sweep 50 sheet job.yaml plan.json --output out/sheet.pdf
+sweep 50 sheet job.yaml plan.json --output out/sheet.svg
 sweep 50 labels job.yaml plan.json --output out/labels.pdf
 sweep 50 order job.yaml plan.json --output out/order.pdf
 sweep 50 quote job.yaml plan.json --output out/quote.pdf
