@@ -18,13 +18,14 @@ enum dw_caution_place {
     DW_AT_QUOTE = 4, /* quote */
     DW_AT_DRAWN = 8, /* take-off and what sections weigh */
     DW_AT_LOAD = 16, /* the load check of posts */
-    DW_AT_BAR = 32   /* one bar of a plan, beside what stands for all of them */
+    DW_AT_BAR = 32,  /* one bar of a plan, beside what stands for all of them */
+    DW_AT_CUT = 64   /* the booking of a cut: in short, for the bars that come next */
 };
 
 /* X(name, word, places, text). A text with "%s" is shown of what it applies to, and names that
  * there; the others hold always. */
 #define DW_CAUTION_LIST(X)                                                                         \
-    X(DW_CAUTION_SAW, "saw", DW_AT_SAW,                                                            \
+    X(DW_CAUTION_SAW, "saw", DW_AT_SAW | DW_AT_CUT,                                                \
       "Eye and hearing protection; guards on; no gloves, loose clothing or jewellery near a "      \
       "turning blade. Clamp the tube, keep hands clear. Chips and cut ends are hot and sharp: "    \
       "deburr inside and out. Measure each bar before the first cut.")                             \
@@ -39,10 +40,10 @@ enum dw_caution_place {
       "clamp slips and turns before the tube yields), tip-over, moving and overhead loads. "       \
       "Follow local codes; have a licensed professional check anything that people stand "         \
       "under or on.")                                                                              \
-    X(DW_CAUTION_SHORT, "short piece", DW_AT_SAW | DW_AT_BAR,                                      \
+    X(DW_CAUTION_SHORT, "short piece", DW_AT_SAW | DW_AT_BAR | DW_AT_CUT,                          \
       "Too short to hold: %s. Hold each in a vise or a fixture, not by hand, and leave it room "   \
       "to fall away: between blade and stop it is trapped and thrown.")                            \
-    X(DW_CAUTION_HEAVY, "heavy bar", DW_AT_SAW | DW_AT_BAR,                                        \
+    X(DW_CAUTION_HEAVY, "heavy bar", DW_AT_SAW | DW_AT_BAR | DW_AT_CUT,                            \
       "Heavy bars: %s. Lift with help or a hoist.")                                                \
     X(DW_CAUTION_LONG, "long bar", DW_AT_SAW,                                                      \
       "Long bars: %s. Support both ends, and the piece that is cut off.")                          \

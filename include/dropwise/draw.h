@@ -2,7 +2,11 @@
 /* Papers: the cut sheet, labels, the order, the quote; and the drawing of one bar.
  *
  * The same drawing code makes PDF, SVG and PNG. Black on white, measures in millimetres. Nothing is
- * written to disk here: a document is bytes in memory, for the caller to write. */
+ * written to disk here: a document is bytes in memory, for the caller to write.
+ *
+ * A drawing is made in a child process, since the libraries that it needs end theirs when memory is
+ * short: DW_ERR_NOMEM then, as for all others, and DW_ERR_BUSY where no process can be started. The
+ * child is waited for; the caller's signals and other children are left alone. */
 #ifndef DROPWISE_DRAW_H
 #define DROPWISE_DRAW_H
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "draw/bar.h"
+#include "draw/apart.h"
 #include "draw/page.h"
 
 #include <inttypes.h>
@@ -150,17 +151,31 @@ void dw_draw__bar(struct dw_canvas *canvas, const struct dw_job *job,
                     0.6);
 }
 
-dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
-                   struct dw_image *out, struct dw_error *error)
+struct picture {
+    const struct dw_job *job;
+    const struct dw_layout *layout;
+    double width_mm;
+};
+
+static dw_err draw_picture(void *user, struct dw_drawing **out, struct dw_error *error)
 {
-    *out = (struct dw_image){0};
+    const struct picture *picture = user;
     struct dw_canvas *canvas = NULL;
-    dw_err err = dw_canvas__new(DW_FORM_SVG, width_mm, DW_BAR_HEIGHT_MM, 0, false, &canvas, error);
+    dw_err err =
+        dw_canvas__new(DW_FORM_SVG, picture->width_mm, DW_BAR_HEIGHT_MM, 0, false, &canvas, error);
     if (err != DW_OK)
         return err;
     dw_canvas__page(canvas);
-    dw_draw__bar(canvas, job, layout, 1, 0, width_mm - 2, dw_draw__bar_length(job, layout));
-    err = dw_canvas__finish_single(canvas, out, error);
+    dw_draw__bar(canvas, picture->job, picture->layout, 1, 0, picture->width_mm - 2,
+                 dw_draw__bar_length(picture->job, picture->layout));
+    err = dw_canvas__finish(canvas, out, error);
     dw_canvas__free(canvas);
     return err;
+}
+
+dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
+                   struct dw_image *out, struct dw_error *error)
+{
+    struct picture picture = {job, layout, width_mm};
+    return dw_draw__apart_single(draw_picture, &picture, out, error);
 }

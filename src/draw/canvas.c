@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "draw/canvas.h"
+#include "base/apart.h"
 
 #include <cairo.h>
 #include <cairo-pdf.h>
@@ -11,6 +12,7 @@
 
 #define POINTS_PER_MM (72.0 / 25.4)
 #define FONT          "DejaVu Sans, Sans"
+#define RESERVE       (32u << 20) /* bytes: more than a page takes and gives back */
 
 struct dw_canvas {
     enum dw_form form;
@@ -37,6 +39,16 @@ void dw_canvas__fail(struct dw_canvas *canvas, dw_err err)
 {
     if (canvas->failed == DW_OK)
         canvas->failed = err;
+}
+
+/* Harfbuzz, pango and fontconfig take less than they are told where memory ends, and say nothing.
+ * So it must not end: what can be had between pages could be had on them. */
+static void want_reserve(struct dw_canvas *canvas)
+{
+    void *reserve = malloc(RESERVE);
+    if (!reserve)
+        dw_canvas__fail(canvas, DW_ERR_NOMEM);
+    free(reserve);
 }
 
 /* --- surfaces ----------------------------------------------------------------------------- */
@@ -86,13 +98,21 @@ static void open_surface(struct dw_canvas *canvas)
     pango_context_set_round_glyph_positions(pango_layout_get_context(canvas->layout), FALSE);
 }
 
+static void note_status(struct dw_canvas *canvas, cairo_status_t status)
+{
+    if (status != CAIRO_STATUS_SUCCESS)
+        dw_canvas__fail(canvas, status == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM : DW_ERR_IO);
+}
+
 static void drop_surface(struct dw_canvas *canvas)
 {
     if (!canvas->surface)
         return;
     g_object_unref(canvas->layout);
+    note_status(canvas, cairo_status(canvas->cairo));
     cairo_destroy(canvas->cairo);
-    cairo_surface_finish(canvas->surface);
+    cairo_surface_finish(canvas->surface); /* a PDF is written only now */
+    note_status(canvas, cairo_surface_status(canvas->surface));
     cairo_surface_destroy(canvas->surface);
     canvas->layout = NULL;
     canvas->cairo = NULL;
@@ -104,13 +124,9 @@ static void close_surface(struct dw_canvas *canvas)
 {
     if (!canvas->surface)
         return;
-    if (canvas->form == DW_FORM_PNG && !canvas->counting &&
-        cairo_surface_write_to_png_stream(canvas->surface, collect, &canvas->bytes) !=
-            CAIRO_STATUS_SUCCESS)
-        dw_canvas__fail(canvas, DW_ERR_IO);
-    if (cairo_status(canvas->cairo) != CAIRO_STATUS_SUCCESS)
-        dw_canvas__fail(canvas, cairo_status(canvas->cairo) == CAIRO_STATUS_NO_MEMORY ? DW_ERR_NOMEM
-                                                                                      : DW_ERR_IO);
+    if (canvas->form == DW_FORM_PNG && !canvas->counting)
+        note_status(canvas,
+                    cairo_surface_write_to_png_stream(canvas->surface, collect, &canvas->bytes));
     drop_surface(canvas);
     if (canvas->counting)
         return;
@@ -165,6 +181,8 @@ void dw_canvas__free(struct dw_canvas *canvas)
 
 void dw_canvas__page(struct dw_canvas *canvas)
 {
+    dw_apart__goes_on();
+    want_reserve(canvas);
     canvas->n_pages++;
     if (canvas->surface && canvas->form == DW_FORM_PDF && !canvas->counting) {
         cairo_show_page(canvas->cairo);
@@ -182,6 +200,7 @@ size_t dw_canvas__n_pages(const struct dw_canvas *canvas)
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error)
 {
     *out = NULL;
+    want_reserve(canvas);
     close_surface(canvas);
     struct dw_drawing *document = calloc(1, sizeof *document);
     if (!document)
@@ -205,20 +224,6 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
     canvas->arena = NULL;
     *out = document;
     return DW_OK;
-}
-
-dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_image *out,
-                                struct dw_error *error)
-{
-    *out = (struct dw_image){0};
-    struct dw_drawing *document = NULL;
-    dw_err err = dw_canvas__finish(canvas, &document, error);
-    if (err == DW_OK && document) {
-        *out = document->files[0];
-        document->n_files = 0;
-    }
-    dw_drawing_free(document);
-    return err;
 }
 
 void dw_drawing_free(struct dw_drawing *document)
@@ -281,9 +286,39 @@ static void layout_size(PangoLayout *layout, double *width, double *height)
     *height = (double)logical.height / PANGO_SCALE;
 }
 
+/* A run that harfbuzz had no memory to shape has characters where glyphs should be. */
+static bool is_shaped(const PangoGlyphItem *run, const char *text)
+{
+    hb_font_t *font = pango_font_get_hb_font(run->item->analysis.font);
+    const PangoGlyphString *glyphs = run->glyphs;
+    bool strange = false;
+    for (int i = 0; font && i < glyphs->num_glyphs; i++) {
+        const char *at = text + run->item->offset + glyphs->log_clusters[i];
+        gunichar code = g_utf8_get_char(at);
+        hb_codepoint_t right = 0;
+        if (glyphs->glyphs[i].glyph != code)
+            return true;
+        strange |= hb_font_get_nominal_glyph(font, code, &right) && right != code;
+    }
+    return !strange;
+}
+
+static void check_runs(struct dw_canvas *canvas)
+{
+    const char *text = pango_layout_get_text(canvas->layout);
+    PangoLayoutIter *at = pango_layout_get_iter(canvas->layout);
+    do {
+        const PangoGlyphItem *run = pango_layout_iter_get_run_readonly(at);
+        if (run && !is_shaped(run, text))
+            dw_canvas__fail(canvas, DW_ERR_NOMEM);
+    } while (pango_layout_iter_next_run(at));
+    pango_layout_iter_free(at);
+}
+
 static void show_layout(struct dw_canvas *canvas, double x, double y, const char *text)
 {
     double width, height;
+    check_runs(canvas);
     layout_size(canvas->layout, &width, &height);
     note_box(canvas, DW_BOX_TEXT, x, y, width, height, text);
     if (canvas->counting)
@@ -428,6 +463,7 @@ static void code_stencil(struct dw_canvas *canvas, const QRcode *code, double x,
 {
     cairo_surface_t *stencil =
         cairo_image_surface_create(CAIRO_FORMAT_A8, code->width, code->width);
+    note_status(canvas, cairo_surface_status(stencil));
     unsigned char *bytes = cairo_image_surface_get_data(stencil);
     int stride = cairo_image_surface_get_stride(stencil);
     for (int row = 0; bytes && row < code->width; row++)

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Pages to draw on, in millimetres, over cairo and pango. The first failure sticks: draw on, and
- * look at it once, in dw_canvas__finish. */
+/* Pages to draw on, in millimetres, over cairo and pango, for a process of its own (apart.h). The
+ * first failure sticks: draw on, and look at it once, in dw_canvas__finish. */
 #ifndef DW_DRAW_CANVAS_H
 #define DW_DRAW_CANVAS_H
 
@@ -22,10 +22,6 @@ void dw_canvas__fail(struct dw_canvas *canvas, dw_err err);
 
 /* Hands the pages over. DW_ERR_NOMEM or DW_ERR_IO for what failed on the way. */
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error);
-
-/* The same for a drawing of one page: its bytes alone. */
-dw_err dw_canvas__finish_single(struct dw_canvas *canvas, struct dw_image *out,
-                                struct dw_error *error);
 
 /* --- text --------------------------------------------------------------------------------- */
 

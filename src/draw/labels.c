@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Labels with QR codes on sheets and rolls. */
+#include "draw/apart.h"
 #include "draw/page.h"
 #include "model/saw.h"
 
@@ -136,32 +137,47 @@ static void draw_label(struct dw_canvas *canvas, const struct dw_label *label, d
     }
 }
 
-dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
-                      const struct dw_label_stock *stock, size_t skip,
-                      const struct dw_draw_options *options, struct dw_drawing **out,
-                      struct dw_error *error)
+struct sheets {
+    const struct dw_label *labels;
+    size_t n;
+    const struct dw_label_stock *stock;
+    size_t skip;
+    const struct dw_draw_options *options;
+};
+
+static dw_err draw_sheets(void *user, struct dw_drawing **out, struct dw_error *error)
 {
-    *out = NULL;
+    const struct sheets *sheets = user;
+    const struct dw_label_stock *stock = sheets->stock;
     size_t a_page = (size_t)stock->columns * (size_t)stock->rows;
     struct dw_canvas *canvas = NULL;
-    dw_err err = dw_canvas__new(options->form, stock->page_width_mm, stock->page_height_mm,
-                                options->dpi, false, &canvas, error);
+    dw_err err = dw_canvas__new(sheets->options->form, stock->page_width_mm, stock->page_height_mm,
+                                sheets->options->dpi, false, &canvas, error);
     if (err != DW_OK)
         return err;
-    skip %= a_page;
     dw_canvas__page(canvas);
-    for (size_t i = 0; i < n_labels; i++) {
-        size_t at = (skip + i) % a_page;
+    for (size_t i = 0; i < sheets->n; i++) {
+        size_t at = (sheets->skip + i) % a_page;
         if (i > 0 && at == 0)
             dw_canvas__page(canvas);
         double column = (double)(at % (size_t)stock->columns);
         double row = (double)(at / (size_t)stock->columns);
-        draw_label(canvas, &labels[i], stock->left_mm + column * stock->step_x_mm,
+        draw_label(canvas, &sheets->labels[i], stock->left_mm + column * stock->step_x_mm,
                    stock->top_mm + row * stock->step_y_mm, stock->width_mm, stock->height_mm);
     }
     err = dw_canvas__finish(canvas, out, error);
     dw_canvas__free(canvas);
     return err;
+}
+
+dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
+                      const struct dw_label_stock *stock, size_t skip,
+                      const struct dw_draw_options *options, struct dw_drawing **out,
+                      struct dw_error *error)
+{
+    size_t a_page = (size_t)stock->columns * (size_t)stock->rows;
+    struct sheets sheets = {labels, n_labels, stock, skip % a_page, options};
+    return dw_draw__apart(draw_sheets, &sheets, out, error);
 }
 
 /* --- labels of a plan --------------------------------------------------------------------- */
@@ -360,17 +376,29 @@ void dw_label_list_free(struct dw_label_list *list)
 
 /* --- a code alone --------------------------------------------------------------------------- */
 
-dw_err dw_draw_code(const char *text, double width_mm, struct dw_image *out, struct dw_error *error)
+struct code {
+    const char *text;
+    double width_mm;
+};
+
+static dw_err draw_code(void *user, struct dw_drawing **out, struct dw_error *error)
 {
-    *out = (struct dw_image){0};
+    const struct code *code = user;
     struct dw_canvas *canvas = NULL;
-    dw_err err = dw_canvas__new(DW_FORM_SVG, width_mm, width_mm, 0, false, &canvas, error);
+    dw_err err =
+        dw_canvas__new(DW_FORM_SVG, code->width_mm, code->width_mm, 0, false, &canvas, error);
     if (err != DW_OK)
         return err;
     dw_canvas__page(canvas);
-    dw_canvas__fill(canvas, 0, 0, width_mm, width_mm, 1);
-    dw_canvas__code(canvas, 0, 0, width_mm, text);
-    err = dw_canvas__finish_single(canvas, out, error);
+    dw_canvas__fill(canvas, 0, 0, code->width_mm, code->width_mm, 1);
+    dw_canvas__code(canvas, 0, 0, code->width_mm, code->text);
+    err = dw_canvas__finish(canvas, out, error);
     dw_canvas__free(canvas);
     return err;
+}
+
+dw_err dw_draw_code(const char *text, double width_mm, struct dw_image *out, struct dw_error *error)
+{
+    struct code code = {text, width_mm};
+    return dw_draw__apart_single(draw_code, &code, out, error);
 }

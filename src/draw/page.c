@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "draw/page.h"
+#include "draw/apart.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -117,6 +118,8 @@ static void draw_head(struct dw_flow *flow)
         dw_buf__format(&line, "%splan %s", line.n ? "   " : "", frame->number);
     if (frame->client)
         dw_buf__format(&line, "%s%s", line.n ? "   " : "", frame->client);
+    if (line.failed)
+        dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
     dw_canvas__line(flow->canvas, flow->left, DW_MARGIN_MM + 8, width, &small,
                     line.text ? line.text : "");
     dw_buf__free(&line);
@@ -199,26 +202,39 @@ static dw_err make_flow(const struct dw_draw_options *options, const struct dw_f
                           error);
 }
 
-dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
-                    dw_body *body, void *user, struct dw_drawing **out, struct dw_error *error)
+struct run {
+    const struct dw_draw_options *options;
+    const struct dw_frame *frame;
+    dw_body *body;
+    void *user;
+};
+
+static dw_err run_twice(void *user, struct dw_drawing **out, struct dw_error *error)
 {
-    *out = NULL;
+    const struct run *run = user;
     struct dw_flow flow;
-    dw_err err = make_flow(options, frame, true, &flow, error);
+    dw_err err = make_flow(run->options, run->frame, true, &flow, error);
     if (err != DW_OK)
         return err;
     dw_flow__page(&flow);
-    body(&flow, user);
+    run->body(&flow, run->user);
     size_t n_pages = dw_canvas__n_pages(flow.canvas);
     dw_canvas__free(flow.canvas);
 
-    err = make_flow(options, frame, false, &flow, error);
+    err = make_flow(run->options, run->frame, false, &flow, error);
     if (err != DW_OK)
         return err;
     flow.n_pages = n_pages;
     dw_flow__page(&flow);
-    body(&flow, user);
+    run->body(&flow, run->user);
     err = dw_canvas__finish(flow.canvas, out, error);
     dw_canvas__free(flow.canvas);
     return err;
+}
+
+dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
+                    dw_body *body, void *user, struct dw_drawing **out, struct dw_error *error)
+{
+    struct run run = {options, frame, body, user};
+    return dw_draw__apart(run_twice, &run, out, error);
 }

@@ -153,11 +153,12 @@ static int64_t count_to_come(const struct dw_cut_sheet *sheet, size_t supply)
 static void draw_intro(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
 {
     const struct dw_job *job = sheet->job;
+    const struct dw_totals *totals = &sheet->plan->totals;
     struct dw_buf buf = {0};
     dw_buf__format(&buf,
-                   "kerf %s, counted in every running mark   %" PRId64 " bars   %" PRId64 " cuts",
-                   dw_draw__length(job, job->saw.kerf).text, sheet->plan->totals.n_bars,
-                   sheet->plan->totals.n_cuts);
+                   "kerf %s, counted in every running mark   %" PRId64 " bar%s   %" PRId64 " cut%s",
+                   dw_draw__length(job, job->saw.kerf).text, totals->n_bars,
+                   totals->n_bars == 1 ? "" : "s", totals->n_cuts, totals->n_cuts == 1 ? "" : "s");
     for (size_t i = 0; i < job->n_orders; i++) {
         const struct dw_order *order = &job->orders[i];
         if (!order->client && !order->due)
@@ -167,6 +168,8 @@ static void draw_intro(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
     }
     if (dw_saw__any_worked(job))
         dw_buf__format(&buf, "\n%s", dw_saw__what_counts);
+    if (buf.failed)
+        dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
     dw_flow__say(flow, 3.4, false, buf.text);
     dw_buf__free(&buf);
     flow->y += 1;
@@ -213,6 +216,8 @@ static void draw_fetch(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
             dw_buf__format(&buf, ", %" PRId64 " of them", to_come);
         if (to_come > 0)
             dw_buf__format(&buf, "%s still to come", to_come < take->used ? "" : ",");
+        if (buf.failed)
+            dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
         const char *text = buf.text ? buf.text : "";
         double width = flow->right - flow->left - 6;
         double height = dw_canvas__paragraph(flow->canvas, 0, 0, width, &type, text, false) + 1.2;
@@ -262,7 +267,7 @@ dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
                                    .number = options->plan_number,
                                    .client = client.text,
                                    .place = DW_AT_SAW};
-    dw_err err = make_sequence(&sheet);
+    dw_err err = client.failed ? DW_ERR_NOMEM : make_sequence(&sheet);
     if (err == DW_OK)
         err = dw_flow__run(options, &frame, draw_body, &sheet, out, error);
     else

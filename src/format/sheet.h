@@ -29,7 +29,8 @@ struct dw_sheet {
     const struct dw_sheet_column *columns; /* length n_columns */
     size_t n_rows;
     const struct dw_sheet_cell *cells; /* n_rows x n_columns, row by row */
-    size_t n_strong;                   /* so many last rows are sums, in bold; XLSX only */
+    size_t n_notes;                    /* so many last rows are remarks */
+    size_t n_strong;                   /* so many rows before these are sums, in bold; XLSX only */
 };
 
 /* Text with UTF-8 byte order mark, CRLF, cells quoted where need be. A text that begins with = + -

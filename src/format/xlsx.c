@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tables as XLSX. The only place that knows the library which writes it. */
 #include "format/sheet.h"
+#include "base/apart.h"
 #include "model/model.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>
@@ -16,7 +18,7 @@ struct work {
     lxw_worksheet *page;
     lxw_format *strong;
     lxw_format *numbers[2][10]; /* plain and strong, by decimals; made when needed */
-    bool failed;
+    lxw_error why;              /* the first that went wrong */
 };
 
 /* "0.00" with so many decimals; NULL without memory. */
@@ -56,6 +58,12 @@ static int decimals_of(const struct dw_sheet_cell *cell)
     return decimals;
 }
 
+static void note(struct work *w, lxw_error why)
+{
+    if (w->why == LXW_NO_ERROR)
+        w->why = why;
+}
+
 static void put_cell(struct work *w, size_t row, size_t column, const struct dw_sheet_cell *cell,
                      bool strong)
 {
@@ -66,11 +74,11 @@ static void put_cell(struct work *w, size_t row, size_t column, const struct dw_
         result = worksheet_write_string(w->page, r, c, cell->text, strong ? w->strong : NULL);
     if (cell->kind == DW_SHEET_NUMBER) {
         lxw_format *format = number_format(w, decimals_of(cell), strong);
-        w->failed |= format == NULL;
+        note(w, format ? LXW_NO_ERROR : LXW_ERROR_MEMORY_MALLOC_FAILED);
         result = worksheet_write_number(w->page, r, c,
                                         (double)cell->value / power_ten(cell->decimals), format);
     }
-    w->failed |= result != LXW_NO_ERROR;
+    note(w, result);
 }
 
 static void fill_page(struct work *w)
@@ -84,7 +92,8 @@ static void fill_page(struct work *w)
     }
     worksheet_freeze_panes(w->page, 1, 0);
     for (size_t r = 0; r < sheet->n_rows; r++) {
-        bool strong = r + sheet->n_strong >= sheet->n_rows;
+        size_t behind = sheet->n_rows - sheet->n_notes; /* the sums */
+        bool strong = r < behind && r + sheet->n_strong >= behind;
         for (size_t c = 0; c < sheet->n_columns; c++)
             put_cell(w, r + 1, c, &sheet->cells[r * sheet->n_columns + c], strong);
     }
@@ -100,22 +109,45 @@ static time_t made_on(const char *date)
 }
 
 /* Writes the book to `path`, a file of ours. */
-static bool write_book(const struct dw_sheet *sheet, const char *path, const char *date)
+static lxw_error write_book(const struct dw_sheet *sheet, const char *path, const char *date)
 {
     struct work w = {.sheet = sheet};
     w.book = workbook_new(path);
     if (!w.book)
-        return false;
+        return LXW_ERROR_MEMORY_MALLOC_FAILED;
     lxw_doc_properties properties = {.created = made_on(date)};
     workbook_set_properties(w.book, &properties);
     w.page = workbook_add_worksheet(w.book, sheet->name);
     w.strong = workbook_add_format(w.book);
-    w.failed = !w.page || !w.strong;
-    if (!w.failed) {
+    if (w.page && w.strong) {
         format_set_bold(w.strong);
         fill_page(&w);
+    } else {
+        note(&w, LXW_ERROR_MEMORY_MALLOC_FAILED);
     }
-    return workbook_close(w.book) == LXW_NO_ERROR && !w.failed;
+    note(&w, workbook_close(w.book));
+    return w.why;
+}
+
+struct wish {
+    const struct dw_sheet *sheet;
+    const char *path, *date;
+};
+
+/* In a process of its own: the library crashes where memory is short, and prints what it thinks. */
+static dw_err write_apart(struct dw_apart *to, void *user, struct dw_error *error)
+{
+    const struct wish *wish = user;
+    (void)to;
+    errno = 0;
+    lxw_error why = write_book(wish->sheet, wish->path, wish->date);
+    if (why == LXW_NO_ERROR)
+        return DW_OK;
+    if (why == LXW_ERROR_MEMORY_MALLOC_FAILED || errno == ENOMEM)
+        return dw_error__nomem(error);
+    bool text = why == LXW_ERROR_MAX_STRING_LENGTH_EXCEEDED;
+    return dw_error__set(error, DW_ERR_IO, "the sheet could not be written: %s",
+                         text ? "a text is too long for it" : "the disk is full, or out of memory");
 }
 
 /* The library writes to a name only (1.1.4 of Debian 12 has no other door), so that it gets the
@@ -129,14 +161,18 @@ static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const c
         return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0, "an XLSX sheet has at most %d rows",
                             LXW_ROW_MAX);
     char name[40];
-    dw_err err = DW_OK;
     FILE *file = tmpfile();
     if (!file)
         return dw_error__at(error, DW_ERR_IO, path, 0, 0,
                             "the sheet could not be written: no temporary file can be made");
     snprintf(name, sizeof name, "/proc/self/fd/%d", fileno(file));
-    if (!write_book(sheet, name, date))
-        err = dw_error__at(error, DW_ERR_IO, path, 0, 0, "the sheet could not be written");
+    struct wish wish = {sheet, name, date};
+    struct dw_buf nothing = {0};
+    struct dw_error why = {0};
+    dw_err err = dw_apart__run(write_apart, &wish, &nothing, &why);
+    dw_buf__free(&nothing);
+    if (err)
+        dw_error__at(error, err, err == DW_ERR_IO ? path : NULL, 0, 0, "%s", why.text);
     if (!err)
         err = dw_file__read(name, MAX_BYTES, bytes, n, error);
     fclose(file);

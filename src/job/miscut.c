@@ -205,7 +205,7 @@ static dw_err true_lengths(struct mishap *mishap, struct dw_error *error)
         return dw_error__set(error, DW_ERR_INPUT, "no length is given");
     if (mishap->miscut->n_done > 0 &&
         !dw_rest__piece(mishap->bar, mishap->miscut->n_done - 1, &piece))
-        return dw_error__set(error, DW_ERR_INPUT, "bar %lld has no %lld pieces",
+        return dw_error__set(error, DW_ERR_INPUT, "bar %lld has no piece %lld",
                              (long long)mishap->bar->bar, (long long)mishap->miscut->n_done);
     mishap->trues = calloc(n, sizeof *mishap->trues);
     if (!mishap->trues)

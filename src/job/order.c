@@ -4,6 +4,7 @@
 
 #include "base/base.h"
 #include "format/sheet.h"
+#include "model/caution.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -75,25 +76,30 @@ static void fill_row(struct dw_sheet_cell *row, const struct dw_order_supplier *
     row[COLUMN_DATE] = text_cell(line->date);
 }
 
-/* Cells of all lines, and of a row with the sum; NULL without memory. Free it. */
-static struct dw_sheet_cell *make_cells(const struct dw_order_doc *order, size_t *n_lines)
+static bool is_shown(enum dw_caution caution)
 {
-    *n_lines = 0;
-    for (size_t i = 0; i < order->n_suppliers; i++)
-        *n_lines += order->suppliers[i].n_lines;
-    struct dw_sheet_cell *cells = calloc((*n_lines + 1) * N_COLUMNS, sizeof *cells);
-    struct dw_sheet_cell *row = cells;
-    for (size_t i = 0; cells && i < order->n_suppliers; i++) {
-        const struct dw_order_supplier *supplier = &order->suppliers[i];
-        for (size_t k = 0; k < supplier->n_lines; k++, row += N_COLUMNS)
-            fill_row(row, supplier, &supplier->lines[k], order->currency);
-    }
-    if (cells) {
-        row[COLUMN_TEXT] = text_cell("total");
-        row[COLUMN_MONEY] = money_cell(order->total, order->currency);
-        row[COLUMN_CURRENCY] = text_cell(order->currency);
-    }
-    return cells;
+    return dw_caution_shown(caution, DW_AT_BUY) && !dw_caution__names(caution);
+}
+
+static void fill_total(struct dw_sheet_cell *row, const struct dw_order_doc *order)
+{
+    row[COLUMN_TEXT] = text_cell("total");
+    row[COLUMN_MONEY] = money_cell(order->total, order->currency);
+    row[COLUMN_CURRENCY] = text_cell(order->currency);
+}
+
+/* What has to be minded of an order, a row each; their number. */
+static size_t fill_cautions(struct dw_sheet_cell *row)
+{
+    size_t n = 0;
+    for (unsigned i = 0; i < DW_N_CAUTIONS; i++)
+        if (is_shown((enum dw_caution)i)) {
+            row[COLUMN_KIND] = text_cell("caution");
+            row[COLUMN_TEXT] = text_cell(dw_caution_text((enum dw_caution)i));
+            row += N_COLUMNS;
+            n++;
+        }
+    return n;
 }
 
 static bool is_form(const char *form)
@@ -101,19 +107,34 @@ static bool is_form(const char *form)
     return strcmp(form, "csv") == 0 || strcmp(form, "xlsx") == 0;
 }
 
-/* The sheet of an order; its cells are to be freed. */
+/* The sheet of an order: its lines, in XLSX their sum, the cautions. Its cells are to be freed. */
 static dw_err make_sheet(const struct dw_order_doc *order, bool csv, struct dw_sheet *sheet,
                          struct dw_sheet_cell **cells, struct dw_error *error)
 {
     size_t n = 0;
-    *cells = make_cells(order, &n);
-    if (!*cells)
+    for (size_t i = 0; i < order->n_suppliers; i++)
+        n += order->suppliers[i].n_lines;
+    struct dw_sheet_cell *row = calloc((n + 1 + DW_N_CAUTIONS) * N_COLUMNS, sizeof *row);
+    *cells = row;
+    if (!row)
         return dw_error__nomem(error);
+    for (size_t i = 0; i < order->n_suppliers; i++) {
+        const struct dw_order_supplier *supplier = &order->suppliers[i];
+        for (size_t k = 0; k < supplier->n_lines; k++, row += N_COLUMNS)
+            fill_row(row, supplier, &supplier->lines[k], order->currency);
+    }
+    size_t n_sums = csv ? 0 : 1;
+    if (!csv) {
+        fill_total(row, order);
+        row += N_COLUMNS;
+    }
+    size_t n_notes = fill_cautions(row);
     *sheet = (struct dw_sheet){.name = "order",
                                .n_columns = N_COLUMNS,
                                .columns = columns,
-                               .n_rows = csv ? n : n + 1,
-                               .n_strong = csv ? 0 : 1,
+                               .n_rows = n + n_sums + n_notes,
+                               .n_strong = n_sums,
+                               .n_notes = n_notes,
                                .cells = *cells};
     return DW_OK;
 }

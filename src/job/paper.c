@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 static const char *const forms[] = {"pdf", "svg", "png"};
 static const char *const papers[] = {"a4", "letter"};
@@ -100,35 +101,47 @@ static char *file_name(const struct dw_paper_pages *pages, const char *path, siz
     return dw_buf__take(&name);
 }
 
-static dw_err refuse_existing(const struct dw_paper_pages *pages, const char *path,
-                              struct dw_error *error)
+static dw_err refuse_existing(char *const *names, size_t n, struct dw_error *error)
+{
+    struct stat there;
+    for (size_t i = 0; i < n; i++)
+        if (lstat(names[i], &there) == 0)
+            return dw_error__at(error, DW_ERR_EXISTS, names[i], 0, 0,
+                                "the file exists and is left as it is; name another or allow "
+                                "replacing");
+    return DW_OK;
+}
+
+/* A paper that lacks pages is none: those that are written go again where one can't be. */
+static dw_err write_all(const struct dw_paper_pages *pages, char *const *names, bool replace,
+                        struct dw_error *error)
 {
     dw_err err = DW_OK;
-    for (size_t i = 0; i < pages->n_files && err == DW_OK; i++) {
-        struct stat there;
-        char *name = file_name(pages, path, i);
-        if (!name)
-            err = dw_error__nomem(error);
-        else if (lstat(name, &there) == 0)
-            err = dw_error__at(error, DW_ERR_EXISTS, name, 0, 0,
-                               "the file exists and is left as it is; name another or allow "
-                               "replacing");
-        free(name);
-    }
+    size_t n = 0;
+    for (; n < pages->n_files && err == DW_OK; n += err == DW_OK)
+        err = dw_file__write(names[n], (const char *)pages->files[n].bytes, pages->files[n].n,
+                             replace, error);
+    while (err != DW_OK && n > 0)
+        unlink(names[--n]);
     return err;
 }
 
 dw_err dw_paper__write(const struct dw_paper_pages *pages, const char *path, bool replace,
                        struct dw_error *error)
 {
-    dw_err err = replace ? DW_OK : refuse_existing(pages, path, error);
-    for (size_t i = 0; i < pages->n_files && err == DW_OK; i++) {
-        char *name = file_name(pages, path, i);
-        err = name ? dw_file__write(name, (const char *)pages->files[i].bytes, pages->files[i].n,
-                                    replace, error)
-                   : dw_error__nomem(error);
-        free(name);
+    char **names = calloc(pages->n_files + 1, sizeof *names);
+    dw_err err = names ? DW_OK : dw_error__nomem(error);
+    for (size_t i = 0; err == DW_OK && i < pages->n_files; i++) {
+        names[i] = file_name(pages, path, i);
+        err = names[i] ? DW_OK : dw_error__nomem(error);
     }
+    if (err == DW_OK && !replace)
+        err = refuse_existing(names, pages->n_files, error);
+    if (err == DW_OK)
+        err = write_all(pages, names, replace, error);
+    for (size_t i = 0; names && i < pages->n_files; i++)
+        free(names[i]);
+    free(names);
     return err;
 }
 

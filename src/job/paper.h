@@ -40,7 +40,7 @@ void dw_paper__free(struct dw_paper_pages *pages);
 /* The form that a file's name asks for by its ending; NULL if none is known. */
 const char *dw_paper__form_of(const char *path);
 
-/* Whole or not at all, a file each: `path` for a PDF or one page, else name-1.svg, name-2.svg ...
+/* Whole or not at all, all pages or none: `path` for a PDF or one page, else name-1.svg, ...
  * With replace false nothing is written if any of them exists: DW_ERR_EXISTS. */
 dw_err dw_paper__write(const struct dw_paper_pages *pages, const char *path, bool replace,
                        struct dw_error *error);

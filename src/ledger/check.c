@@ -44,7 +44,7 @@ static const char *const faults[] = {
     " (from_measured IS NOT m OR from_plan IS NOT l OR from_place IS NOT c))",
 
     /* used once more than it was found again */
-    "SELECT printf('piece %s: it is %s, cut %d times and found again %d times', number, state,"
+    "SELECT printf('piece %s: it is %s; cuts of it: %d, times found again: %d', number, state,"
     " cuts, finds) FROM (SELECT number, state,"
     " (SELECT count(*) FROM live_cuts WHERE piece = p.id) AS cuts,"
     " (SELECT count(*) FROM live_finds WHERE piece = p.id AND was = 'used') AS finds"

@@ -146,8 +146,9 @@ static dw_err count_done(struct dw_ledger *ledger, const struct bar *bar, int64_
     }
     sqlite3_finalize(stmt);
     if (!err && most >= 0 && account->done < most)
-        err = dw_error__set(error, DW_ERR_INPUT, "bar %lld has %lld pieces, not %lld",
-                            (long long)bar->number, (long long)account->done, (long long)most);
+        err = dw_error__set(error, DW_ERR_INPUT, "bar %lld has %lld piece%s, not %lld",
+                            (long long)bar->number, (long long)account->done,
+                            account->done == 1 ? "" : "s", (long long)most);
     return err;
 }
 

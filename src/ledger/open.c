@@ -73,9 +73,10 @@ static dw_err migrate(struct dw_ledger *ledger, int version, struct dw_error *er
         err = dw_sql__int(ledger, &loose, 0, error, "SELECT count(*) FROM pragma_foreign_key_check",
                           "");
     if (!err && loose > 0)
-        err = dw_error__set(error, DW_ERR_SCHEMA,
-                            "the file is damaged: %lld rows name others that are not there",
-                            (long long)loose);
+        err =
+            dw_error__set(error, DW_ERR_SCHEMA, "the file is damaged: %lld row%s that %s not there",
+                          (long long)loose, loose == 1 ? " names another" : "s name others",
+                          loose == 1 ? "is" : "are");
     if (!err && at < DW_LEDGER_SEALED && version >= DW_LEDGER_SEALED)
         err = dw_ledger__seal(ledger, error);
     if (!err)

@@ -131,9 +131,6 @@ static void put_what(sqlite3_stmt *stmt, enum dw_step_kind kind, struct dw_buf *
         dw_buf__format(buf, ", plan %lld in its place", made);
     else if ((kind == DW_STEP_DELIVER || kind == DW_STEP_MEASURE || kind == DW_STEP_TRUE) && plan)
         dw_buf__format(buf, " for plan %lld", plan);
-    else if (kind == DW_STEP_RESTORE)
-        dw_buf__format(buf, ", as after step %lld",
-                       (long long)sqlite3_column_int64(stmt, COPY_STEP));
 }
 
 /* --- reading ---------------------------------------------------------------------------------- */

@@ -276,7 +276,8 @@ dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct d
     if (check.err != DW_OK)
         return dw_error__nomem(error);
     if (report->n_wrong > wrong_before)
-        return dw_error__set(error, DW_ERR_INPUT, "the job has %zu mistakes",
-                             report->n_wrong - wrong_before);
+        return dw_error__set(error, DW_ERR_INPUT, "the job has %zu mistake%s",
+                             report->n_wrong - wrong_before,
+                             report->n_wrong - wrong_before == 1 ? "" : "s");
     return DW_OK;
 }

@@ -180,8 +180,9 @@ dw_err dw_plan__check(const struct dw_job *job, const struct dw_plan *plan,
         for (size_t i = report->n_remarks; i-- > remarks_before;)
             if (report->remarks[i].severity == DW_WRONG)
                 first = report->remarks[i].what.text;
-        return dw_error__set(error, DW_ERR_CHECK, "the plan is wrong in %zu places; the first: %s",
-                             report->n_wrong - wrong_before, first);
+        size_t n = report->n_wrong - wrong_before;
+        return dw_error__set(error, DW_ERR_CHECK, "the plan is wrong in %zu place%s%s: %s", n,
+                             n == 1 ? "" : "s", n == 1 ? "" : "; the first", first);
     }
     return DW_OK;
 }

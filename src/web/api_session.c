@@ -22,7 +22,8 @@ static void put_session(struct dw_web_call *call, bool open)
 
 static dw_err open_session(struct dw_web_call *call, const char *passphrase, size_t n)
 {
-    dw_err err = dw_gate__open(&call->app->gate, passphrase, n, &call->session, &call->error);
+    dw_err err = dw_gate__open(&call->app->gate, call->request->from, passphrase, n, &call->session,
+                               &call->error);
     if (err)
         return err;
     snprintf(call->reply->cookie, sizeof call->reply->cookie,

@@ -319,8 +319,18 @@ void dw_app__answer(struct dw_web_app *app, const struct dw_web_request *request
     dw_report_free(&call.report);
     if (reply->buf.failed) {
         dw_web__reply_free(reply);
-        *reply = (struct dw_web_reply){.status = 503, .type = "application/json", .retry = true};
+        dw_web__no_memory(reply);
     }
+}
+
+void dw_web__no_memory(struct dw_web_reply *reply)
+{
+    static const char text[] = "{\"error\":{\"code\":\"memory\",\"text\":\"out of memory\"}}";
+    *reply = (struct dw_web_reply){.status = 503,
+                                   .type = "application/json",
+                                   .raw = (const unsigned char *)text,
+                                   .n = sizeof text - 1,
+                                   .retry = true};
 }
 
 void dw_web__reply_free(struct dw_web_reply *reply)

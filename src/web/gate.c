@@ -155,16 +155,49 @@ static bool make_key(const struct dw_web_gate *gate, char out[DW_WEB_KEY_TEXT])
     return true;
 }
 
+bool dw_gate__is_own(const struct dw_web_gate *gate, const char *from)
+{
+    return !from || strncmp(from, "127.", 4) == 0 || strcmp(from, "::1") == 0 ||
+           (gate->lan[0] && strcmp(from, gate->lan) == 0);
+}
+
+static int64_t last_wrong(const struct dw_web_guesser *guesser)
+{
+    int64_t last = 0;
+    for (size_t i = 0; i < DW_WEB_GUESSES; i++)
+        last = guesser->wrong_ms[i] > last ? guesser->wrong_ms[i] : last;
+    return last;
+}
+
+/* The row of an address; of an unknown one a free row, or that of who guessed longest ago. */
+static struct dw_web_guesser *guesser_of(struct dw_web_gate *gate, const char *from)
+{
+    if (dw_gate__is_own(gate, from))
+        return &gate->own;
+    struct dw_web_guesser *room = &gate->guessers[0];
+    for (size_t i = 0; i < DW_WEB_GUESSERS; i++) {
+        struct dw_web_guesser *row = &gate->guessers[i];
+        if (strcmp(row->from, from) == 0)
+            return row;
+        if (last_wrong(row) < last_wrong(room))
+            room = row;
+    }
+    *room = (struct dw_web_guesser){0};
+    snprintf(room->from, sizeof room->from, "%s", from);
+    return room;
+}
+
 /* Under the lock. DW_ERR_HELD, DW_ERR_STATE. */
-static dw_err check_passphrase(struct dw_web_gate *gate, const char *passphrase, size_t n,
-                               int64_t now, struct dw_error *error)
+static dw_err check_passphrase(struct dw_web_gate *gate, const char *from, const char *passphrase,
+                               size_t n, int64_t now, struct dw_error *error)
 {
     size_t oldest = 0, n_wrong = 0;
     if (!gate->passphrase)
         return DW_OK;
+    struct dw_web_guesser *guesser = guesser_of(gate, from);
     for (size_t i = 0; i < DW_WEB_GUESSES; i++) {
-        n_wrong += gate->wrong_ms[i] > 0 && now - gate->wrong_ms[i] < DW_WEB_GUESS_MS;
-        if (gate->wrong_ms[i] < gate->wrong_ms[oldest])
+        n_wrong += guesser->wrong_ms[i] > 0 && now - guesser->wrong_ms[i] < DW_WEB_GUESS_MS;
+        if (guesser->wrong_ms[i] < guesser->wrong_ms[oldest])
             oldest = i;
     }
     if (n_wrong == DW_WEB_GUESSES)
@@ -172,18 +205,18 @@ static dw_err check_passphrase(struct dw_web_gate *gate, const char *passphrase,
                              "too many wrong passphrases: wait a minute, then try again");
     if (same(passphrase ? passphrase : "", n, gate->passphrase, strlen(gate->passphrase)))
         return DW_OK;
-    gate->wrong_ms[oldest] = now > 0 ? now : 1;
+    guesser->wrong_ms[oldest] = now > 0 ? now : 1;
     return dw_error__set(error, DW_ERR_STATE, "this is not the passphrase");
 }
 
-dw_err dw_gate__open(struct dw_web_gate *gate, const char *passphrase, size_t n,
+dw_err dw_gate__open(struct dw_web_gate *gate, const char *from, const char *passphrase, size_t n,
                      struct dw_web_session *out, struct dw_error *error)
 {
     struct dw_web_session made = {.used_ms = gate->hooks->now_ms(gate->hooks->user)};
     if (!make_key(gate, made.key) || !make_key(gate, made.token))
         return dw_error__set(error, DW_ERR_IO, "this computer gives no random numbers");
     pthread_mutex_lock(&gate->lock);
-    dw_err err = check_passphrase(gate, passphrase, n, made.used_ms, error);
+    dw_err err = check_passphrase(gate, from, passphrase, n, made.used_ms, error);
     if (!err) {
         size_t oldest = 0;
         for (size_t i = 1; i < DW_WEB_SESSIONS && gate->sessions[oldest].key[0]; i++)

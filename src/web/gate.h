@@ -11,13 +11,19 @@
 #define DW_WEB_KEY_TEXT   33 /* 128 random bits in hexadecimal */
 #define DW_WEB_SESSIONS   256
 #define DW_WEB_SESSION_MS (INT64_C(12) * 3600 * 1000) /* without a request */
-#define DW_WEB_GUESSES    5                           /* wrong passphrases ... */
-#define DW_WEB_GUESS_MS   (INT64_C(60) * 1000)        /* ... within this time shut the door */
+#define DW_WEB_GUESSES    5                           /* wrong passphrases of one address ... */
+#define DW_WEB_GUESS_MS   (INT64_C(60) * 1000)        /* ... within this time shut it out */
+#define DW_WEB_GUESSERS   256                         /* addresses remembered at once */
 
 struct dw_web_session {
     char key[DW_WEB_KEY_TEXT];   /* in the cookie; "" = free */
     char token[DW_WEB_KEY_TEXT]; /* to be repeated by every write */
     int64_t used_ms;
+};
+
+struct dw_web_guesser {
+    char from[DW_WEB_FROM];           /* its address; "" = free */
+    int64_t wrong_ms[DW_WEB_GUESSES]; /* when its last wrong passphrases came; 0 = none */
 };
 
 struct dw_web_gate {
@@ -27,7 +33,8 @@ struct dw_web_gate {
     char *passphrase; /* NULL = none */
     pthread_mutex_t lock;
     struct dw_web_session sessions[DW_WEB_SESSIONS];
-    int64_t wrong_ms[DW_WEB_GUESSES]; /* when the last wrong passphrases came; 0 = none */
+    struct dw_web_guesser own; /* this computer: nobody else's guesses count against it */
+    struct dw_web_guesser guessers[DW_WEB_GUESSERS];
 };
 
 /* DW_ERR_INPUT for a passphrase that is too short, or none where one is needed. */
@@ -46,9 +53,13 @@ bool dw_gate__session(struct dw_web_gate *gate, const char *cookie, struct dw_we
 /* Whether `token` is the session's. Takes the same time wherever they differ. */
 bool dw_gate__token(const struct dw_web_session *session, const char *token);
 
-/* Opens a session. DW_ERR_HELD: too many wrong passphrases lately; DW_ERR_STATE: this one is wrong;
- * DW_ERR_IO: no random bytes. `passphrase` is not looked at where none is set. */
-dw_err dw_gate__open(struct dw_web_gate *gate, const char *passphrase, size_t n,
+/* Is `from` this computer itself? NULL is. */
+bool dw_gate__is_own(const struct dw_web_gate *gate, const char *from);
+
+/* Opens a session. DW_ERR_HELD: too many wrong passphrases from this address lately; DW_ERR_STATE:
+ * this one is wrong; DW_ERR_IO: no random bytes. `passphrase` is not looked at where none is set.
+ */
+dw_err dw_gate__open(struct dw_web_gate *gate, const char *from, const char *passphrase, size_t n,
                      struct dw_web_session *out, struct dw_error *error);
 void dw_gate__close(struct dw_web_gate *gate, const struct dw_web_session *session);
 

@@ -7,6 +7,7 @@
 
 #define DW_WEB_BODY_MAX  (2 * 1024 * 1024) /* bytes of a request's body */
 #define DW_WEB_QUERY_MAX 12
+#define DW_WEB_FROM      46 /* an address as text, its 0 counted */
 
 enum dw_web_method { DW_WEB_GET, DW_WEB_POST, DW_WEB_PUT, DW_WEB_DELETE, DW_WEB_OTHER };
 
@@ -19,6 +20,7 @@ struct dw_web_pair {
 struct dw_web_request {
     enum dw_web_method method;
     const char *path;
+    const char *from; /* address of who asks; NULL = this computer */
     const char *host;
     const char *origin;
     const char *fetch_site;
@@ -50,5 +52,7 @@ struct dw_web_reply {
     bool retry;       /* busy: worth trying again */
 };
 void dw_web__reply_free(struct dw_web_reply *reply);
+/* The reply that takes no memory. */
+void dw_web__no_memory(struct dw_web_reply *reply);
 
 #endif

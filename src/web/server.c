@@ -14,7 +14,9 @@
 #include <unistd.h>
 
 #define THREADS     4
-#define CONNECTIONS 128 /* at once, over all threads */
+#define CONNECTIONS 512 /* at once, over all threads, */
+#define STRANGERS   384 /* of them from other computers: the rest stays for this one; */
+#define AN_ADDRESS  32  /* of these from one address: a browser takes six */
 #define IDLE_S      15  /* a connection that is silent so long is closed */
 #define REQUEST_MS                                                                                 \
     30000 /* a request that takes so long to arrive, or to be fetched, is cut off                  \
@@ -28,7 +30,8 @@ struct line {
     struct line *next;
     struct line *previous;
     int fd;
-    int64_t since_ms; /* end of its last request */
+    char from[DW_WEB_FROM]; /* "" = this computer */
+    int64_t since_ms;       /* end of its last request */
 };
 
 struct dw_web {
@@ -42,7 +45,8 @@ struct dw_web {
     struct line *lines;
 };
 
-/* What is kept between the calls for one request. */
+/* What is kept between the calls for one request. A body that is too large is read to its end all
+ * the same, and dropped: who sends it would not see an answer that came before. */
 struct exchange {
     struct dw_buf body;
     bool too_large;
@@ -55,6 +59,38 @@ static int64_t now_of(const struct dw_web *web)
     return web->app.hooks.now_ms(web->app.hooks.user);
 }
 
+/* "" for this computer, and for what is no address of the internet. */
+static void write_from(const struct dw_web *web, const struct sockaddr *address,
+                       char out[DW_WEB_FROM])
+{
+    struct sockaddr_in in;
+    out[0] = '\0';
+    if (!address || address->sa_family != AF_INET)
+        return;
+    memcpy(&in, address, sizeof in);
+    if (!inet_ntop(AF_INET, &in.sin_addr, out, DW_WEB_FROM) || dw_gate__is_own(&web->app.gate, out))
+        out[0] = '\0';
+}
+
+/* A stranger that takes all it can get leaves room for others, and for this computer. */
+static enum MHD_Result may_connect(void *user, const struct sockaddr *address, socklen_t n)
+{
+    struct dw_web *web = user;
+    char from[DW_WEB_FROM];
+    size_t n_strangers = 0, n_same = 0;
+    (void)n;
+    write_from(web, address, from);
+    if (!from[0])
+        return MHD_YES;
+    pthread_mutex_lock(&web->lock);
+    for (const struct line *line = web->lines; line; line = line->next) {
+        n_strangers += line->from[0] != '\0';
+        n_same += strcmp(line->from, from) == 0;
+    }
+    pthread_mutex_unlock(&web->lock);
+    return n_strangers < STRANGERS && n_same < AN_ADDRESS ? MHD_YES : MHD_NO;
+}
+
 static void on_connection(void *user, struct MHD_Connection *connection, void **socket_context,
                           enum MHD_ConnectionNotificationCode what)
 {
@@ -63,11 +99,17 @@ static void on_connection(void *user, struct MHD_Connection *connection, void **
     if (what == MHD_CONNECTION_NOTIFY_STARTED) {
         const union MHD_ConnectionInfo *info =
             MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
-        line = calloc(1, sizeof *line);
-        *socket_context = line;
-        if (!line || !info)
+        const union MHD_ConnectionInfo *peer =
+            MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
+        if (!info)
             return;
+        *socket_context = line = calloc(1, sizeof *line);
+        if (!line) { /* one that can't be watched */
+            shutdown(info->connect_fd, SHUT_RDWR);
+            return;
+        }
         *line = (struct line){.web = web, .fd = info->connect_fd, .since_ms = now_of(web)};
+        write_from(web, peer ? peer->client_addr : NULL, line->from);
         pthread_mutex_lock(&web->lock);
         line->next = web->lines;
         if (line->next)
@@ -88,11 +130,16 @@ static void on_connection(void *user, struct MHD_Connection *connection, void **
     }
 }
 
-static void refresh(struct dw_web *web, struct MHD_Connection *connection)
+static struct line *line_of(struct MHD_Connection *connection)
 {
     const union MHD_ConnectionInfo *info =
         MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
-    struct line *line = info ? info->socket_context : NULL;
+    return info ? info->socket_context : NULL;
+}
+
+static void refresh(struct dw_web *web, struct MHD_Connection *connection)
+{
+    struct line *line = line_of(connection);
     if (!line)
         return;
     pthread_mutex_lock(&web->lock);
@@ -207,12 +254,21 @@ static enum MHD_Result refuse_size(struct MHD_Connection *connection)
     return send_reply(connection, &reply);
 }
 
+static enum MHD_Result refuse_memory(struct MHD_Connection *connection)
+{
+    struct dw_web_reply reply;
+    dw_web__no_memory(&reply);
+    return send_reply(connection, &reply);
+}
+
 static enum MHD_Result answer(struct dw_web *web, struct MHD_Connection *connection,
                               const char *path, const char *method, const struct dw_buf *body)
 {
+    const struct line *line = line_of(connection);
     struct dw_web_request request = {
         .method = method_of(method),
         .path = path,
+        .from = line && line->from[0] ? line->from : NULL,
         .host = header(connection, "Host"),
         .origin = header(connection, "Origin"),
         .fetch_site = header(connection, "Sec-Fetch-Site"),
@@ -241,20 +297,23 @@ static enum MHD_Result on_request(void *user, struct MHD_Connection *connection,
         *state = exchange = calloc(1, sizeof *exchange);
         if (!exchange)
             return MHD_NO;
-        if (length && (strlen(length) > 9 || atol(length) > DW_WEB_BODY_MAX))
-            return refuse_size(connection);
-        return MHD_YES;
+        exchange->too_large = length && (strlen(length) > 9 || atol(length) > DW_WEB_BODY_MAX);
+        return exchange->too_large && header(connection, "Expect") ? refuse_size(connection)
+                                                                   : MHD_YES;
     }
     if (*n_upload > 0) {
         if (exchange->body.n + *n_upload > DW_WEB_BODY_MAX)
             exchange->too_large = true;
+        if (exchange->too_large)
+            dw_buf__free(&exchange->body);
         else
             dw_buf__add(&exchange->body, upload, *n_upload);
         *n_upload = 0;
-        return exchange->body.failed ? MHD_NO : MHD_YES;
+        return MHD_YES;
     }
-    return exchange->too_large ? refuse_size(connection)
-                               : answer(user, connection, path, method, &exchange->body);
+    return exchange->too_large     ? refuse_size(connection)
+           : exchange->body.failed ? refuse_memory(connection)
+                                   : answer(user, connection, path, method, &exchange->body);
 }
 
 static void on_completed(void *user, struct MHD_Connection *connection, void **state,
@@ -328,12 +387,12 @@ static dw_err listen_on(const struct dw_web_options *options, int *fd, uint16_t 
 static dw_err serve(struct dw_web *web, int fd, struct dw_error *error)
 {
     web->daemon = MHD_start_daemon(
-        MHD_USE_EPOLL_INTERNAL_THREAD, 0, NULL, NULL, on_request, web, MHD_OPTION_LISTEN_SOCKET, fd,
-        MHD_OPTION_THREAD_POOL_SIZE, (unsigned)THREADS, MHD_OPTION_CONNECTION_LIMIT,
-        (unsigned)CONNECTIONS, MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_S,
-        MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_MEMORY, MHD_OPTION_NOTIFY_COMPLETED,
-        on_completed, web, MHD_OPTION_NOTIFY_CONNECTION, on_connection, web,
-        MHD_OPTION_UNESCAPE_CALLBACK, unescape, NULL, MHD_OPTION_STRICT_FOR_CLIENT, 1,
+        MHD_USE_EPOLL_INTERNAL_THREAD, 0, may_connect, web, on_request, web,
+        MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_THREAD_POOL_SIZE, (unsigned)THREADS,
+        MHD_OPTION_CONNECTION_LIMIT, (unsigned)CONNECTIONS, MHD_OPTION_CONNECTION_TIMEOUT,
+        (unsigned)IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_MEMORY,
+        MHD_OPTION_NOTIFY_COMPLETED, on_completed, web, MHD_OPTION_NOTIFY_CONNECTION, on_connection,
+        web, MHD_OPTION_UNESCAPE_CALLBACK, unescape, NULL, MHD_OPTION_STRICT_FOR_CLIENT, 1,
         MHD_OPTION_END);
     return web->daemon ? DW_OK
                        : dw_error__set(error, DW_ERR_IO,

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* To be preloaded: the allocation number FAIL_AT of the whole process, its libraries included,
- * fails, and with FAIL_ON set every later one too. Counted from the begin of main, from 1. The
- * number of allocations is written to the file FAIL_TELL. GNU C library.
+/* To be preloaded: the allocation number FAIL_AT of the whole process, its libraries and children
+ * included, fails, with FAIL_ON set every later one too, with FAIL_EVERY=n each n-th from there to
+ * FAIL_UNTIL. Counted from the begin of main, from
+ * 1. The number of allocations is written to the file FAIL_TELL. GNU C library.
  *
  * One caller is spared: fy_input_create of libfyaml 0.7.12, whose caller follows its null pointer.
  * src/format/yaml.c sees to room for it beforehand, which helps where memory is short, but not
@@ -15,6 +16,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
 extern void *__libc_malloc(size_t size);
 extern void *__libc_calloc(size_t count, size_t size);
@@ -26,9 +28,10 @@ typedef int start_function(main_function *, int, char **, main_function *, void 
                            void (*)(void), void *);
 
 static main_function *own_main;
-static atomic_long count;
+static atomic_long *count; /* shared with children */
 static long fail_at;
 static bool fail_on;
+static long fail_every, fail_until;
 static atomic_bool counting;
 
 static bool is_spared(void)
@@ -52,8 +55,9 @@ static bool fails(void)
 {
     if (!atomic_load(&counting))
         return false;
-    long k = atomic_fetch_add(&count, 1) + 1;
-    bool chosen = fail_at > 0 && (k == fail_at || (fail_on && k > fail_at));
+    long k = atomic_fetch_add(count, 1) + 1;
+    bool later = fail_on || (fail_every > 0 && k < fail_until && (k - fail_at) % fail_every == 0);
+    bool chosen = fail_at > 0 && (k == fail_at || (later && k > fail_at));
     if (!chosen || is_spared())
         return false;
     errno = ENOMEM;
@@ -94,12 +98,17 @@ static int counted_main(int n, char **arguments, char **environment)
     backtrace(first, 1); /* it allocates when it is first called */
     fail_at = at ? atol(at) : 0;
     fail_on = getenv("FAIL_ON") != NULL;
+    fail_every = getenv("FAIL_EVERY") ? atol(getenv("FAIL_EVERY")) : 0;
+    fail_until = getenv("FAIL_UNTIL") ? atol(getenv("FAIL_UNTIL")) : 0;
+    count = mmap(NULL, sizeof *count, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    if (count == MAP_FAILED)
+        return 99;
     atomic_store(&counting, true);
     int status = own_main(n, arguments, environment);
     atomic_store(&counting, false);
     FILE *file = tell ? fopen(tell, "w") : NULL;
     if (file) {
-        fprintf(file, "%ld\n", atomic_load(&count));
+        fprintf(file, "%ld\n", atomic_load(count));
         fclose(file);
     }
     return status;

@@ -36,8 +36,22 @@ while read -r quantity price amount; do
 done <lines
 same total "$(value J$row)" "$(jq -r .total order.json)"
 
-# The CSV has one line a row of the JSON, and no cell that a spreadsheet would run.
-[ "$(tail -n +2 order.csv | wc -l)" = "$(wc -l <lines)" ] || { echo "CSV: rows differ"; exit 1; }
+# What has to be minded stands below, in both, in the words of the JSON.
+jq -r '.cautions[].text' order.json >cautions
+[ "$(wc -l <cautions)" -ge 2 ] || { echo "too few cautions to compare"; exit 1; }
+text() { # cell: its text
+    at=$(($(value "$1") + 1))
+    xmllint --xpath "string(//*[local-name()='si'][$at])" parts/xl/sharedStrings.xml
+}
+while read -r caution; do
+    row=$((row + 1))
+    [ "$(text D$row)" = "$caution" ] || { echo "row $row says $(text D$row)"; exit 1; }
+    grep -qF -- "$caution" order.csv || { echo "CSV lacks: $caution"; exit 1; }
+done <cautions
+
+# The CSV has one line a row of the JSON and a caution, and no cell that a spreadsheet would run.
+[ "$(tail -n +2 order.csv | wc -l)" = "$(cat lines cautions | wc -l)" ] ||
+    { echo "CSV: rows differ"; exit 1; }
 if tail -n +2 order.csv | grep -E '(^|,)"?[=+@-]' ; then
     echo "CSV: a cell begins as a formula"
     exit 1

@@ -7,7 +7,7 @@ cd "$(dirname "$0")/../.."
 build=$1
 # Only read by sanitizer builds (make asan, make tsan).
 export LSAN_OPTIONS="suppressions=$PWD/tests/support/lsan.supp:print_suppressions=0"
-export TSAN_OPTIONS="ignore_noninstrumented_modules=1"
+export TSAN_OPTIONS="ignore_noninstrumented_modules=1:die_after_fork=0"
 passed=0
 failed=0
 

@@ -78,7 +78,10 @@ def check_packs(report, job, plan, lines):
 
 def check_order_csv(report, job, order, text):
     """The table says what the data say."""
-    rows = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
+    every = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
+    rows = [row for row in every if row["kind"] != "caution"]
+    report.same("order: table's cautions", "csv", [one["text"] for one in order["cautions"]],
+                [row["description"] for row in every if row["kind"] == "caution"])
     right = [(supplier["name"] or "", line["kind"], line["item"] or "", str(line["quantity"]),
               line["amount"]) for supplier in order["suppliers"] for line in supplier["lines"]]
     said = [(row["supplier"], row["kind"], row["item"], row["quantity"], row["amount"]) for row in rows]

@@ -154,10 +154,21 @@ static enum dw_cli_status cut_bars(struct dw_cli_shelf *shelf, int64_t plan, con
             dw_cli__complain("none of the bars is booked");
         return dw_cli__status(err);
     }
+    struct dw_held_list *list = NULL;
+    struct dw_care care = {0};
+    err = dw_ledger_plan(shelf->ledger, plan, &list, &error);
+    if (err)
+        return dw_cli__shelf_told(shelf, dw_cli__shelf_said(err, &error), step);
+    dw_held__care(&care, shelf->job, list->rows[0].bars, list->rows[0].n_bars);
     char sentence[160];
     snprintf(sentence, sizeof sentence, "Plan %lld: %s booked as cut.", (long long)plan,
              dw_cli__count((int64_t)n_cut, "bar", "bars").text);
-    return dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n_cut));
+    shelf->care = &care;
+    enum dw_cli_status status =
+        dw_cli__shelf_done(shelf, step, sentence, json_pack("{s:I}", "bars", (json_int_t)n_cut));
+    shelf->care = NULL;
+    dw_held_list_free(list);
+    return status;
 }
 
 static enum dw_cli_status cut(struct dw_cli_shelf *shelf)

@@ -31,7 +31,8 @@ struct dw_cli_shelf {
     char now[32]; /* by the clock */
     char today[11];
     char *path;
-    int busy_ms; /* wait for another process that writes */
+    int busy_ms;                /* wait for another process that writes */
+    const struct dw_care *care; /* what dw_cli__shelf_done says of the cuts that come; NULL: none */
 };
 
 /* Opens the file of --shelf or the usual one, with its folder when it is to be made, and readies

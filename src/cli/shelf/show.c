@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Pieces of the shelf for a person and for a program. */
+#include "cli/reports/report.h"
 #include "cli/shelf/shelf.h"
 
 #include "job/shelf_record.h"
@@ -143,6 +144,9 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
                             list ? dw_cli__stocks_json(shelf, list) : json_array());
         if (more)
             json_object_update(document, more);
+        if (shelf->care)
+            json_object_set_new(document, "cautions",
+                                dw_cli__json_care(shelf->job, shelf->care, DW_AT_CUT));
     }
     json_decref(more);
     dw_cli__fold(&shelf->page, DW_CLI_PLAIN, "", sentence);
@@ -150,6 +154,8 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
         dw_cli__stock_table(&shelf->page, list);
     else if (sentence[0] && sentence[strlen(sentence) - 1] == ':')
         dw_cli__put(&shelf->page, "  nothing\n");
+    if (shelf->care)
+        dw_cli__report_care(&shelf->page, shelf->care, DW_AT_CUT);
     dw_stock_list_free(list);
     return dw_cli__shelf_told(shelf, dw_cli__shelf_end(shelf, document), step);
 }

@@ -100,7 +100,8 @@ void dw_cli__say_report(const struct dw_report *report, size_t most_doubts)
         dw_buf__format(&line, ", of which the first %zu are shown; dropwise check shows all",
                        most_doubts);
     if (report->n_dropped > 0)
-        dw_buf__format(&line, "; %zu more remarks", report->n_dropped);
+        dw_buf__format(&line, "; %s more",
+                       dw_cli__count((int64_t)report->n_dropped, "remark", "remarks").text);
     if (line.n > 0)
         say_line(&line);
     dw_buf__free(&line);

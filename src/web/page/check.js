@@ -2,7 +2,7 @@
 // The whole job, checked by the server while it is edited: remarks stand at their cells.
 
 import { post } from './api.js';
-import { h } from './dom.js';
+import { h, plural } from './dom.js';
 import { placeOf, isBlank } from './job.js';
 
 // The element of a remark's place, or of the nearest thing around it.
@@ -54,10 +54,10 @@ export async function check(job, box) {
       }, 'show') : null);
   });
   const sum = answer.good
-    ? `${answer.n_parts} pieces, ${answer.net.text} of tube in all${answer.n_posts ? `, ${answer.n_posts} optional` : ''}.` : '';
+    ? `${plural(answer.n_parts, 'piece', 'pieces')}, ${answer.net.text} of tube in all${answer.n_posts ? `, ${answer.n_posts} optional` : ''}.` : '';
   // Tubes that are planned together, and the bars that no plan can do without.
   const groups = (answer.groups || []).filter((group) => group.n_parts && group.least_bars);
-  const each = groups.map((group) => `${group.materials.join(' or ')}: ${group.n_parts} pieces, ${group.net.text}, at least ${group.least_bars} ${group.least_bars === 1 ? 'bar' : 'bars'} of the longest`);
+  const each = groups.map((group) => `${group.materials.join(' or ')}: ${plural(group.n_parts, 'piece', 'pieces')}, ${group.net.text}, at least ${plural(group.least_bars, 'bar', 'bars')} of the longest`);
   const notes = answer.remarks.filter((remark) => remark.severity === 'note');
   const open = Boolean(box.querySelector('details.notes[open]'));
   box.replaceChildren(

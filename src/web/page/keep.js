@@ -24,7 +24,7 @@ export async function surplus() {
     const none = value('max-offcuts') === 'none' && value('max-age-days') === 'none';
     sum.textContent = answer.n ? `${plural(answer.n, 'offcut', 'offcuts')} should go, ${answer.sum.text} in all.`
       : none ? 'No rule says what must go.' : 'Nothing has to go.';
-    const why = (piece, i) => (i < answer.too_old ? `older than ${value('max-age-days')} days` : `more than ${value('max-offcuts')} offcuts`);
+    const why = (piece, i) => (i < answer.too_old ? `older than ${plural(Number(value('max-age-days')), 'day', 'days')}` : `more than ${plural(Number(value('max-offcuts')), 'offcut', 'offcuts')}`);
     box.replaceChildren(answer.n ? table(answer.pieces, { marks, change: () => marked.redraw(), caption: 'Offcuts that should go', more: ['Why', why] }) : '');
     marked.hide(!answer.n);
     marked.redraw();

@@ -86,7 +86,7 @@ static void test_faults_by_number(void **state)
         {FREE("moves") "UPDATE moves SET from_place = 'attic' WHERE step = 6",
          "piece C3: what step 6 moved does not begin where the move before ended"},
         {"UPDATE pieces SET state = 'used' WHERE number = 'C3'",
-         "piece C3: it is used, cut 0 times and found again 0 times"},
+         "piece C3: it is used; cuts of it: 0, times found again: 0"},
         {FREE("cuts") "UPDATE cuts SET chips = chips + 1",
          "plan 1, bar 1: what came off piece B7 is 6000.000001 mm, but it was 6000 mm long"},
         {FREE("moves") "UPDATE moves SET to_state = 'lost' WHERE step = 4 AND piece = 1",

@@ -180,6 +180,10 @@ static void test_bars_of_a_delivery_are_alike(void **state)
     deliver(shop, plan, 2, NULL);
     struct dw_held_list *list = plan_of(shop, plan);
     struct dw_cut wrong = {.number = list->rows[0].bars[2].number, .n_done = 2, .trim = 10 * MM};
+    wrong.n_done = 3;
+    REFUSED(DW_ERR_INPUT, "bar 2 has 2 pieces, not 3",
+            dw_ledger_cut(shop->ledger, &act, plan, 2, &wrong, NULL, NULL, &shop->error));
+    wrong.n_done = 2;
     OK(dw_ledger_cut(shop->ledger, &act, plan, 2, &wrong, NULL, NULL, &shop->error));
     dw_held_list_free(list);
     assert_int_equal(here(shop, plan), 0x7);

@@ -235,6 +235,7 @@ static void test_places(void **state)
         {DW_AT_BUY, {"Weights are estimates", "local codes and licensed"}, "Eye and"},
         {DW_AT_DRAWN, {"Weights are estimates", "local codes and licensed"}, "Eye and"},
         {DW_AT_QUOTE, {"No overhead or load-bearing", "local codes"}, "Eye and"},
+        {DW_AT_CUT, {"Eye and hearing protection; guards on", "hands clear"}, "local codes"},
         {DW_AT_LOAD, {"the tube's own weight, holes", "Follow local codes"}, "Eye and"},
     };
     for (size_t i = 0; i < DW_COUNT(rows); i++) {

@@ -254,12 +254,17 @@ static void many_mistakes_at_once(void **state)
     (void)state;
     struct fixture f;
     struct dw_report report = {0};
+    struct dw_error one = {0}, many = {0};
     make(&f);
     f.job->saw.kerf = -1;
+    assert_int_equal(dw_job_check(f.job, &report, &one), DW_ERR_INPUT);
+    assert_string_equal(one.text, "the job has 1 mistake");
+    dw_report_free(&report);
     f.job->materials[0].worth.keep = 0;
     f.job->supplies[2].price = -1;
     f.job->parts[0].count = 0;
-    assert_int_equal(dw_job_check(f.job, &report, NULL), DW_ERR_INPUT);
+    assert_int_equal(dw_job_check(f.job, &report, &many), DW_ERR_INPUT);
+    assert_string_equal(many.text, "the job has 4 mistakes");
     assert_int_equal(report.n_wrong, 4);
     dw_report_free(&report);
     dw_job_free(f.job);

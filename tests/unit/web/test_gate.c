@@ -101,9 +101,15 @@ static void test_origins(void **state)
     drop_gate(gate);
 }
 
+static dw_err enter_from(struct dw_web_gate *gate, const char *from, const char *word,
+                         struct dw_web_session *session)
+{
+    return dw_gate__open(gate, from, word, word ? strlen(word) : 0, session, NULL);
+}
+
 static dw_err enter(struct dw_web_gate *gate, const char *word, struct dw_web_session *session)
 {
-    return dw_gate__open(gate, word, word ? strlen(word) : 0, session, NULL);
+    return enter_from(gate, NULL, word, session);
 }
 
 static bool knows(struct dw_web_gate *gate, const char *form, const char *key)
@@ -186,6 +192,52 @@ static void test_passphrase(void **state)
     drop_gate(gate);
 }
 
+/* Who guesses is shut out alone: neither others of the network nor this computer, by whatever name.
+ */
+static void test_guesses_are_counted_by_address(void **state)
+{
+    (void)state;
+    static const char word[] = "nine copper kettles";
+    static const char *const own[] = {NULL, "127.0.0.1", "127.0.0.9", "::1", "192.168.7.20"};
+    struct dw_web_gate *gate = make_gate("192.168.7.20", word);
+    struct dw_web_session session;
+    for (int i = 0; i < DW_WEB_GUESSES; i++)
+        assert_int_equal(enter_from(gate, "192.168.7.66", "a guess", &session), DW_ERR_STATE);
+    assert_int_equal(enter_from(gate, "192.168.7.66", word, &session), DW_ERR_HELD);
+    assert_int_equal(enter_from(gate, "192.168.7.67", "a typing mistake", &session), DW_ERR_STATE);
+    assert_int_equal(enter_from(gate, "192.168.7.67", word, &session), DW_OK);
+    for (size_t i = 0; i < DW_COUNT(own); i++)
+        assert_int_equal(enter_from(gate, own[i], word, &session), DW_OK);
+    for (int i = 0; i < DW_WEB_GUESSES; i++) /* this computer's own guesses count together */
+        assert_int_equal(enter_from(gate, own[i], "a guess", &session), DW_ERR_STATE);
+    assert_int_equal(enter_from(gate, NULL, word, &session), DW_ERR_HELD);
+    assert_int_equal(enter_from(gate, "192.168.7.67", word, &session), DW_OK);
+    drop_gate(gate);
+}
+
+/* More addresses than are remembered: who guessed longest ago is forgotten, and nobody who did not
+ * guess is shut out. */
+static void test_many_guessers(void **state)
+{
+    (void)state;
+    static const char word[] = "nine copper kettles";
+    struct dw_web_gate *gate = make_gate("192.168.7.20", word);
+    struct dw_web_session session;
+    char from[DW_WEB_FROM];
+    for (int i = 0; i <= DW_WEB_GUESSERS; i++) {
+        snprintf(from, sizeof from, "10.0.%d.%d", i / 256, i % 256);
+        shop.now_ms++;
+        for (int k = 0; k < DW_WEB_GUESSES; k++)
+            assert_int_equal(enter_from(gate, from, "a guess", &session), DW_ERR_STATE);
+    }
+    assert_int_equal(enter_from(gate, "10.0.1.0", word, &session), DW_ERR_HELD);
+    assert_int_equal(enter_from(gate, "10.0.0.1", word, &session), DW_ERR_HELD);
+    assert_int_equal(enter_from(gate, "10.0.0.0", word, &session), DW_OK);
+    assert_int_equal(enter_from(gate, "10.9.9.9", word, &session), DW_OK);
+    assert_int_equal(enter_from(gate, NULL, word, &session), DW_OK);
+    drop_gate(gate);
+}
+
 static void test_passphrase_is_required(void **state)
 {
     (void)state;
@@ -204,9 +256,10 @@ static void test_passphrase_is_required(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_hosts),      cmocka_unit_test(test_origins),
-        cmocka_unit_test(test_sessions),   cmocka_unit_test(test_many_sessions),
-        cmocka_unit_test(test_passphrase), cmocka_unit_test(test_passphrase_is_required),
+        cmocka_unit_test(test_hosts),         cmocka_unit_test(test_origins),
+        cmocka_unit_test(test_sessions),      cmocka_unit_test(test_many_sessions),
+        cmocka_unit_test(test_passphrase),    cmocka_unit_test(test_guesses_are_counted_by_address),
+        cmocka_unit_test(test_many_guessers), cmocka_unit_test(test_passphrase_is_required),
     };
     return cmocka_run_group_tests(tests, setup, teardown);
 }

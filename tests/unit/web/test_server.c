@@ -4,12 +4,17 @@
 #include "web_line.h"
 #include "web_shop.h"
 
+#include <arpa/inet.h>
+#include <ifaddrs.h>
+#include <netinet/in.h>
 #include <pthread.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/socket.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -90,7 +95,6 @@ static void test_spoken_badly(void **state)
         {"TRACE /api/session HTTP/1.1\r\n" HOST "\r\n", 405},
         {"POST /api/session HTTP/1.1\r\n" HOST "Content-Length: -5\r\n\r\n", -1},
         {"POST /api/session HTTP/1.1\r\n" HOST "Content-Length: 99999999999999999999\r\n\r\n", -1},
-        {"POST /api/session HTTP/1.1\r\n" HOST "Content-Length: 2097153\r\n\r\n", 413},
         {"POST /api/session HTTP/1.1\r\n" HOST
          "Transfer-Encoding: chunked\r\n\r\nffffffffffffffffff\r\n",
          -1},
@@ -112,30 +116,57 @@ static void test_spoken_badly(void **state)
     assert_int_equal(ask("GET / HTTP/1.1\r\n" HOST "\r\n"), 200); /* still there */
 }
 
-/* A body that says no length, or headers without end, are cut off at their limits. */
-static void test_too_much(void **state)
+/* Sends `n_blocks` blocks of 64 KiB as a body, all of them before it looks for an answer. */
+static void send_body(const char *way, const char *lead, int n_blocks, const char *end)
 {
-    (void)state;
     char head[256];
     static char block[65536];
     memset(block, 'a', sizeof block);
     int fd = web_line_open(dw_web__port(web));
     int n = snprintf(head, sizeof head,
                      "POST /api/session HTTP/1.1\r\nHost: 127.0.0.1:%u\r\nContent-Type: "
-                     "application/json\r\nTransfer-Encoding: chunked\r\n\r\n",
-                     (unsigned)dw_web__port(web));
+                     "application/json\r\n%s\r\n\r\n",
+                     (unsigned)dw_web__port(web), way);
     assert_true(web_line_send(fd, head, (size_t)n));
-    bool open = true;
-    for (int i = 0; i < 40 && open; i++) /* 2.5 MiB */
-        open = web_line_send(fd, "10000\r\n", 7) && web_line_send(fd, block, sizeof block) &&
-               web_line_send(fd, "\r\n", 2);
-    web_line_send(fd, "0\r\n\r\n", 5);
-    web_line_read(fd, reply, sizeof reply, 3000);
-    assert_true(!open || strncmp(reply, "HTTP/1.1 413", 12) == 0);
+    for (int i = 0; i < n_blocks; i++)
+        assert_true(web_line_send(fd, lead, strlen(lead)) &&
+                    web_line_send(fd, block, sizeof block) &&
+                    web_line_send(fd, lead + (*lead ? 5 : 0), *lead ? 2 : 0));
+    assert_true(web_line_send(fd, end, strlen(end)));
+    web_line_read(fd, reply, sizeof reply, 10000);
     web_line_close(fd);
-    fd = web_line_open(dw_web__port(web));
+}
+
+/* A body over the limit is refused in words, however it comes, and to who has sent all of it; what
+ * is not sent for lack of leave is refused at once. */
+static void test_too_large(void **state)
+{
+    (void)state;
+    static const char words[] = "the request is larger than 2 MiB";
+    send_body("Transfer-Encoding: chunked", "10000\r\n", 40, "0\r\n\r\n"); /* 2.5 MiB */
+    assert_int_equal(strncmp(reply, "HTTP/1.1 413", 12), 0);
+    must_say(words);
+    send_body("Content-Length: 13107200", "", 200, ""); /* 12.5 MiB */
+    assert_int_equal(strncmp(reply, "HTTP/1.1 413", 12), 0);
+    must_say(words);
+    assert_int_equal(ask("POST /api/session HTTP/1.1\r\n" HOST "Content-Length: 2097153\r\n"
+                         "Expect: 100-continue\r\n\r\n"),
+                     413);
+    must_say(words);
+    send_body("Content-Length: 2097152", "", 32, ""); /* no more than the limit: read */
+    must_say("the body must be a JSON object");
+    assert_int_equal(ask("GET / HTTP/1.1\r\n" HOST "\r\n"), 200);
+}
+
+/* Headers without end are cut off at their limit. */
+static void test_long_headers(void **state)
+{
+    (void)state;
+    static char block[65536];
+    memset(block, 'a', sizeof block);
+    int fd = web_line_open(dw_web__port(web));
     assert_true(web_line_send(fd, "GET / HTTP/1.1\r\nX-Long: ", 24));
-    open = web_line_send(fd, block, sizeof block);
+    bool open = web_line_send(fd, block, sizeof block);
     web_line_read(fd, reply, sizeof reply, 3000);
     assert_true(!open || strncmp(reply, "HTTP/1.1 4", 10) == 0);
     web_line_close(fd);
@@ -165,20 +196,96 @@ static void test_pipeline(void **state)
     web_line_close(fd);
 }
 
-/* Others are served while some hold their lines open without a word. */
-static void test_silent_lines(void **state)
+#define TRICKLERS 140
+
+/* Others are served while many hold their lines open: without a word, or with a byte now and then
+ * of a header, or of a body. */
+static void test_trickling_lines(void **state)
 {
     (void)state;
-    int fds[60];
-    for (size_t i = 0; i < DW_COUNT(fds); i++) {
+    int fds[TRICKLERS];
+    char head[256];
+    int n = snprintf(head, sizeof head,
+                     "POST /api/session HTTP/1.1\r\nHost: 127.0.0.1:%u\r\nContent-Length: 1000\r\n"
+                     "Content-Type: application/json\r\n\r\n",
+                     (unsigned)dw_web__port(web));
+    for (size_t i = 0; i < TRICKLERS; i++) {
         fds[i] = web_line_open(dw_web__port(web));
-        if (i % 2)
+        assert_true(fds[i] >= 0);
+        if (i % 3 == 1)
             web_line_send(fds[i], "GET / HT", 8);
+        else if (i % 3 == 2)
+            web_line_send(fds[i], head, (size_t)n);
     }
-    for (int i = 0; i < 20; i++)
+    for (int round = 0; round < 20; round++) {
+        for (size_t i = 0; i < TRICKLERS; i++)
+            if (i % 3 != 0)
+                web_line_send(fds[i], "x", 1);
         assert_int_equal(ask("GET /app.js HTTP/1.1\r\n" HOST "Connection: close\r\n\r\n"), 200);
-    for (size_t i = 0; i < DW_COUNT(fds); i++)
+    }
+    for (size_t i = 0; i < TRICKLERS; i++)
         web_line_close(fds[i]);
+}
+
+/* An address of this computer that is not its loopback: whoever comes from there is a stranger to a
+ * server that takes another one for its own. */
+static bool find_address(struct sockaddr_in *out)
+{
+    struct ifaddrs *list = NULL;
+    bool found = false;
+    if (getifaddrs(&list) != 0)
+        return false;
+    for (const struct ifaddrs *at = list; at && !found; at = at->ifa_next) {
+        if (!at->ifa_addr || at->ifa_addr->sa_family != AF_INET)
+            continue;
+        memcpy(out, at->ifa_addr, sizeof *out);
+        found = ntohl(out->sin_addr.s_addr) >> 24 != 127;
+    }
+    freeifaddrs(list);
+    return found;
+}
+
+/* Asks for the page on a line of the stranger's, which stays open; 0: it was hung up on. */
+static int ask_as_stranger(int fd, uint16_t port)
+{
+    char request[128], answer[65536];
+    int n = snprintf(request, sizeof request, "GET /nothing HTTP/1.1\r\nHost: 127.0.0.1:%u\r\n\r\n",
+                     (unsigned)port);
+    web_line_send(fd, request, (size_t)n);
+    web_line_read(fd, answer, sizeof answer, 10000);
+    return strncmp(answer, "HTTP/1.1 ", 9) == 0 ? atoi(answer + 9) : 0;
+}
+
+/* A stranger gets 32 lines; a 33rd is hung up on, while this computer is served. */
+static void test_lines_of_an_address(void **state)
+{
+    (void)state;
+    enum { MOST = 32 };
+    struct sockaddr_in address;
+    struct web_shop own;
+    struct dw_web *lan = NULL;
+    int fds[MOST + 1];
+    if (!find_address(&address))
+        skip();
+    web_shop_ready(&own);
+    own.options.lan = "192.0.2.1"; /* RFC 5737: nobody's */
+    own.options.passphrase = "nine copper kettles";
+    assert_int_equal(dw_web__start(&own.options, &lan, NULL), DW_OK);
+    address.sin_port = htons(dw_web__port(lan));
+    for (size_t i = 0; i <= MOST; i++) {
+        fds[i] = socket(AF_INET, SOCK_STREAM, 0);
+        assert_int_equal(connect(fds[i], (struct sockaddr *)&address, sizeof address), 0);
+        int status = ask_as_stranger(fds[i], dw_web__port(lan));
+        if (status != (i < MOST ? 404 : 0))
+            fail_msg("line %zu: %d", i + 1, status);
+    }
+    int fd = web_line_open(dw_web__port(lan));
+    assert_int_equal(ask_as_stranger(fd, dw_web__port(lan)), 404);
+    web_line_close(fd);
+    for (size_t i = 0; i <= MOST; i++)
+        close(fds[i]);
+    dw_web__stop(lan);
+    web_shop_close(&own);
 }
 
 static void *ask_many(void *user)
@@ -231,8 +338,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_headers),        cmocka_unit_test(test_spoken_badly),
-        cmocka_unit_test(test_too_much),       cmocka_unit_test(test_pipeline),
-        cmocka_unit_test(test_silent_lines),   cmocka_unit_test(test_many_at_once),
+        cmocka_unit_test(test_too_large),      cmocka_unit_test(test_long_headers),
+        cmocka_unit_test(test_pipeline),       cmocka_unit_test(test_trickling_lines),
+        cmocka_unit_test(test_many_at_once),   cmocka_unit_test(test_lines_of_an_address),
         cmocka_unit_test(test_refused_starts),
     };
     return cmocka_run_group_tests(tests, setup, teardown);
