@@ -268,7 +268,7 @@ static void test_lines_of_an_address(void **state)
     if (!find_address(&address))
         skip();
     web_shop_ready(&own);
-    own.options.lan = "192.0.2.1"; /* RFC 5737: nobody's */
+    own.options.lan = "192.0.2.1"; /* an example's address, nobody has it */
     own.options.passphrase = "nine copper kettles";
     assert_int_equal(dw_web__start(&own.options, &lan, NULL), DW_OK);
     address.sin_port = htons(dw_web__port(lan));
