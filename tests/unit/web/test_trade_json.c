@@ -61,7 +61,7 @@ static void drop_texts(json_t *value)
 static bool is_private(const char *key)
 {
     static const char *const keys[] = {"rule",       "uplift",       "spent", "charged",
-                                       "shop_bears", "shop_offcuts", "cost"};
+                                       "shop_bears", "shop_offcuts", "cost",  "paid"};
     for (size_t i = 0; i < DW_COUNT(keys); i++)
         if (strcmp(keys[i], key) == 0)
             return true;
