@@ -81,3 +81,12 @@ const char *dw_counted_as_reason(enum dw_counted_as counted)
     size_t i = (size_t)counted;
     return i < DW_COUNT(reasons) ? reasons[i] : "?";
 }
+
+struct dw_length_style dw_job__style(const struct dw_job *job)
+{
+    static const int decimals[] = {[DW_UNIT_NONE] = 2, [DW_UNIT_MM] = 2, [DW_UNIT_CM] = 3,
+                                   [DW_UNIT_M] = 5,    [DW_UNIT_IN] = 4, [DW_UNIT_FT] = 4};
+    enum dw_unit unit = job->unit == DW_UNIT_NONE ? DW_UNIT_MM : job->unit;
+    return (struct dw_length_style){
+        .unit = unit, .denominator = job->denominator, .decimals = decimals[unit]};
+}
