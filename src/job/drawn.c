@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Cut lengths, fittings and sections of a drawn job, gathered. */
 #include "job/drawn.h"
 
 #include "base/base.h"

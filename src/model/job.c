@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A job made and freed, its memory, and how it prints a length. */
 #include "model/model.h"
 #include "base/base.h"
 

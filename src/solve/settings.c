@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Defaults of the settings, and their ranges. */
 #include "solve/solve.h"
 #include "base/base.h"
 

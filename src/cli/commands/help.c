@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise help: the commands, one command, the manual, words for completion. */
 #include "cli/commands/manual.h"
 
 #include <string.h>

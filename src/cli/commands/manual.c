@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The manual page, words for completion and the form of an option, from the table of commands. */
 #include "cli/commands/manual.h"
 
 #include <dropwise/dropwise.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise sheet: the cut sheet of a plan. */
 #include "cli/reports/paper.h"
 
 static enum dw_cli_status draw(const struct dw_cli_args *args,

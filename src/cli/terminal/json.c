@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Members of the JSON documents that commands print, and printing them. */
 #include "cli/terminal/json.h"
 
 #include <stdlib.h>

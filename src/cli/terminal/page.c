@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Width, colour and character set of a page, and text folded to it. */
 #include "cli/terminal/page.h"
 
 #include <langinfo.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The kernel that fits a capacity is chosen here, and what both have in common. */
 #include "solve/bar/knap_inner.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Booking work, and asking limit, clock and user whether to stop. */
 #include "solve/budget/effort.h"
 
 #define LATE_MS 300

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Types with demand left, found by length and by exact length. */
 #include "solve/bulk/find.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Layouts that were drawn: kept, ranked, compared. */
 #include "solve/fill/draws.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The last bars, searched exactly. */
 #include "solve/fill/core.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bars fixed step by step by what the distribution expects, with jumps back. */
 #include "solve/fill/draws.h"
 #include "solve/fill/core.h"
 

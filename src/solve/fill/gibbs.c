@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sweeps over the types, on one pair of tables, forward and backward, and drawing from them. */
 #include "solve/fill/gibbs.h"
 
 #include "solve/fill/vec.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which groups are plain, and their layouts as columns. */
 #include "solve/group/plain.h"
 
 #include <stdlib.h>

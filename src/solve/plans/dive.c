@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Rounding some columns up and pricing what remains, with a few choices taken back. */
 #include "solve/plans/dive.h"
 #include "solve/plans/remains.h"
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sets of layouts, and the search for so many layouts that give a demand exactly. */
 #include "solve/plans/few_core.h"
 
 #include <stdlib.h>

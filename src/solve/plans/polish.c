@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which bars are freed, round by round. */
 #include "solve/plans/polish.h"
 
 #include <stdlib.h>

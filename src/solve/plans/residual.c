@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What some bars leave to the others, made a problem of its own. */
 #include "solve/plans/residual.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Limits that make all layouts alike to the duals, and solving without them. */
 #include "solve/search/core.h"
 
 #include <stdlib.h>

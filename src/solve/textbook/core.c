@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Lists of layouts, the account of work, and the best plan and bound so far. */
 #include "solve/textbook/core.h"
 
 #include <stdlib.h>

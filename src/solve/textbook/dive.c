@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Rounding the LP's solution bar by bar, and pricing what is left. */
 #include "solve/textbook/dive.h"
 
 #include "solve/textbook/greedy.h"

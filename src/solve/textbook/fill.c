@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Layouts fixed by what the distribution expects, with jumps back from dead ends. */
 #include "solve/textbook/fill.h"
 
 #include "solve/textbook/greedy.h"

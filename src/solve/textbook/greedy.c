@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* First-fit decreasing for a demand that is left, and the better of it and best fit. */
 #include "solve/textbook/greedy.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Solving the LP of a node by columns, and bounding it in integers. */
 #include "solve/textbook/node.h"
 
 #include "solve/textbook/pack.h"

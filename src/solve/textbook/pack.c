@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Depth-first search for the last bars, within a bounded waste. */
 #include "solve/textbook/pack.h"
 
 #include <stdlib.h>

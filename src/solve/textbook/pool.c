@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Branching on how often the layouts of a complete list are cut. */
 #include "solve/textbook/pool.h"
 
 #include "solve/textbook/pack.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Columns generated until the bound meets the LP, with duals kept from swinging. */
 #include "solve/textbook/root.h"
 
 #include "solve/fill/gibbs.h"

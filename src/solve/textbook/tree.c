@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Depth-first search over whole layouts of a type that has few. */
 #include "solve/textbook/tree.h"
 
 #include "solve/textbook/fill.h"
