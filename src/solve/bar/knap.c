@@ -141,14 +141,14 @@ double dw_knap__above(struct dw_knap *knap, const double *value, double sign)
     return sum;
 }
 
-int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,
+int64_t dw_knap__solve(struct dw_knap *knap, struct dw_effort *effort, const int64_t *value,
                        int64_t least)
 {
     knap->value = value;
     if (!knap->table)
-        return dw_knap__search(knap, state, least);
-    int64_t best = dw_knap__dense(knap, state);
-    return best == DW_KNAP_STOPPED || best > least ? best : least;
+        return dw_knap__search(knap, effort, least);
+    int64_t best = dw_knap__dense(knap, effort);
+    return best <= DW_KNAP_NO_MEMORY || best > least ? best : least;
 }
 
 bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_csp__list *list)

@@ -34,9 +34,10 @@ int64_t dw_knap__most(const struct dw_knap *knap);
 double dw_knap__above(struct dw_knap *knap, const double *value, double sign);
 
 /* Solves for value[n], borrowed until the next call. An upper bound of z: max(z, least), or a
- * little more when the search was long; DW_KNAP_STOPPED when state said stop. */
-#define DW_KNAP_STOPPED INT64_MIN
-int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,
+ * little more when the search was long; DW_KNAP_STOPPED when the effort said stop. */
+#define DW_KNAP_STOPPED   INT64_MIN
+#define DW_KNAP_NO_MEMORY (INT64_MIN + 1)
+int64_t dw_knap__solve(struct dw_knap *knap, struct dw_effort *effort, const int64_t *value,
                        int64_t least);
 
 /* Appends layouts of value > least found by the last solve, at most `most`, the best first among

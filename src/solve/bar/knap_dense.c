@@ -62,7 +62,7 @@ void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t siz
 }
 
 /* Cost: O(capacity sum b_i). */
-int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
+int64_t dw_knap__dense(struct dw_knap *knap, struct dw_effort *effort)
 {
     size_t cells = knap->cells;
     int64_t steps = 0;
@@ -75,12 +75,12 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
         dw_knap__add_type(out, in, cells, size, knap->top[type], p);
         steps += 1 + knap->top[type];
         if (steps * (int64_t)cells > 4000000) {
-            if (!dw_csp__spend(state, steps * (int64_t)cells / 4000))
+            if (dw_effort__spend(effort, steps * (int64_t)cells / 4000))
                 return DW_KNAP_STOPPED;
             steps = 0;
         }
     }
-    if (!dw_csp__spend(state, 1 + steps * (int64_t)cells / 4000))
+    if (dw_effort__spend(effort, 1 + steps * (int64_t)cells / 4000))
         return DW_KNAP_STOPPED;
     return knap->table[knap->n_active * cells + cells - 1];
 }

@@ -39,9 +39,9 @@ void dw_knap__activate(struct dw_knap *knap);
 /* Row out[t] = max over k <= top of in[t - k size] + k p, t < cells. Cost: O(cells top). */
 void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t size, int64_t top,
                        int32_t p);
-int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state);
+int64_t dw_knap__dense(struct dw_knap *knap, struct dw_effort *effort);
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
                             struct dw_csp__list *list);
-int64_t dw_knap__search(struct dw_knap *knap, struct dw_csp__state *state, int64_t least);
+int64_t dw_knap__search(struct dw_knap *knap, struct dw_effort *effort, int64_t least);
 
 #endif

@@ -45,7 +45,7 @@ static void free_classes(struct dw_bulk_classes *classes)
 
 struct climb {
     const struct dw_bulk *problem;
-    const struct dw_csp_limits *limits;
+    struct dw_effort *effort;
     struct dw_lp_env *env;
     struct dw_bulk_draft best;
     bool complete;
@@ -56,9 +56,7 @@ struct climb {
 
 static bool must_stop(const struct climb *climb)
 {
-    const struct dw_csp_limits *limits = climb->limits;
-    return climb->env->dead || (limits->work > 0 && climb->plan->work >= limits->work) ||
-           (limits->stop && limits->stop(limits->user));
+    return climb->env->dead || dw_effort__stop(climb->effort);
 }
 
 /* Keeps the draft if it is complete and cheaper, or the first complete one, or the first of all. */
@@ -87,7 +85,7 @@ static dw_err try_greedy(struct climb *climb)
         if (err == DW_OK)
             keep_better(climb, &trial, complete);
         dw_bulk__draft_free(&trial);
-        climb->plan->work += (int64_t)climb->problem->n;
+        dw_effort__spend(climb->effort, (int64_t)climb->problem->n);
     }
     return err;
 }
@@ -107,8 +105,8 @@ static void keep_bound(struct climb *climb, int64_t scale, int64_t bound)
 static dw_err try_bound(struct climb *climb, const struct dw_bulk_classes *classes)
 {
     int64_t scale = 1, bound = 0;
-    dw_err err = dw_bulk__bound(climb->problem, classes, climb->limits, climb->env,
-                                climb->trial_dual, &scale, &bound, &climb->plan->work);
+    dw_err err = dw_bulk__bound(climb->problem, classes, climb->effort, climb->env,
+                                climb->trial_dual, &scale, &bound);
     if (err == DW_OK)
         keep_bound(climb, scale, bound);
     return err;
@@ -140,8 +138,8 @@ static dw_err climb_classes(struct climb *climb, size_t max_classes)
         if (err == DW_OK)
             err = try_bound(climb, &classes);
         if (err == DW_OK && !must_stop(climb))
-            err = dw_bulk__fill(climb->problem, &classes, climb->limits, climb->env, keep_better,
-                                climb, &climb->plan->work);
+            err = dw_bulk__fill(climb->problem, &classes, climb->effort, climb->env, keep_better,
+                                climb);
         bool finest = classes.n == climb->problem->n;
         free_classes(&classes);
         if (err != DW_OK)
@@ -238,9 +236,8 @@ static dw_err solve(struct climb *climb, size_t max_classes)
     return err;
 }
 
-dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes,
-                      const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                      struct dw_bulk_plan **out, struct dw_error *error)
+dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes, struct dw_effort *effort,
+                      struct dw_lp_env *env, struct dw_bulk_plan **out, struct dw_error *error)
 {
     *out = NULL;
     if (check_problem(problem) != DW_OK)
@@ -248,7 +245,7 @@ dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes,
     struct dw_bulk_plan *plan = calloc(1, sizeof *plan);
     if (!plan)
         return dw_error__nomem(error);
-    struct climb climb = {.problem = problem, .limits = limits, .env = env, .plan = plan};
+    struct climb climb = {.problem = problem, .effort = effort, .env = env, .plan = plan};
     dw_err err = problem->n_stocks ? solve(&climb, max_classes) : DW_ERR_RANGE;
     if (err != DW_OK) {
         dw_bulk__free(plan);

@@ -200,11 +200,11 @@ static dw_err make_draft(const struct dw_bulk_master *master, const struct dw_bu
 }
 
 dw_err dw_bulk__fill(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
-                     const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                     dw_bulk_offer *offer, void *user, int64_t *work)
+                     struct dw_effort *effort, struct dw_lp_env *env, dw_bulk_offer *offer,
+                     void *user)
 {
-    struct dw_bulk_master master = {.problem = problem, .work = work};
-    dw_err err = dw_bulk__master_solve(&master, classes, true, limits, env);
+    struct dw_bulk_master master = {.problem = problem, .effort = effort};
+    dw_err err = dw_bulk__master_solve(&master, classes, true, env);
     for (int exact = 0; exact < 2 && err == DW_OK; exact++) {
         struct dw_bulk_draft draft;
         bool complete = false;

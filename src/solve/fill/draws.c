@@ -34,7 +34,7 @@ bool dw_draws__take(struct dw_draws *draws, struct dw_gibbs *gibbs, size_t n_typ
         return true;
     one.rank = one.expected;
     if (noisy)
-        one.rank *= 1 + 0.25 * dw_csp__uniform(seed);
+        one.rank *= 1 + 0.25 * dw_random__uniform(seed);
     draws->n_items += one.n;
     draws->list[draws->n++] = one;
     return true;

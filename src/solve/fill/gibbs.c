@@ -435,7 +435,7 @@ static size_t draw_copies(struct dw_gibbs *gibbs, size_t j, size_t t, uint64_t *
 {
     const struct kind *kind = &gibbs->kinds[j];
     const double *before = row(gibbs, j);
-    double chance = dw_csp__uniform(seed) * row(gibbs, j + 1)[t], power = 1;
+    double chance = dw_random__uniform(seed) * row(gibbs, j + 1)[t], power = 1;
     size_t k = 0;
     for (; k < kind->top && (k + 1) * kind->cells <= t; k++) {
         chance -= power * before[t - k * kind->cells];
@@ -452,7 +452,7 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item
     const struct sort *sort = &gibbs->sorts[gibbs->aim];
     const struct dw_gibbs_bars *bars = &gibbs->bars[gibbs->aim];
     double z = gibbs->total[sort->slack];
-    size_t r = draw_waste(gibbs, dw_csp__uniform(seed) * z);
+    size_t r = draw_waste(gibbs, dw_random__uniform(seed) * z);
     size_t t = sort->cells - r, n = 0;
     double weight = r > 0 ? pow(gibbs->u, (double)r) : of_exact(gibbs, sort);
     *waste = bars->capacity;

@@ -19,14 +19,6 @@ void dw_few_set__free(struct dw_few_set *set)
     *set = (struct dw_few_set){0};
 }
 
-int64_t dw_few__random(struct dw_few *few, int64_t below)
-{
-    few->random ^= few->random << 13;
-    few->random ^= few->random >> 7;
-    few->random ^= few->random << 17;
-    return (int64_t)((few->random >> 11) % (uint64_t)below);
-}
-
 dw_money dw_few__credit(const struct dw_few *few, int64_t left)
 {
     const struct dw_problem *p = few->problem;

@@ -139,7 +139,7 @@ static bool make_bits(struct finder *f)
 static void order_columns(struct finder *f, double noise, uint64_t *seed)
 {
     for (size_t j = 0; j < f->relaxed->n; j++) {
-        f->rank[j] = f->relaxed->support[j].x * (1 + noise * dw_csp__uniform(seed));
+        f->rank[j] = f->relaxed->support[j].x * (1 + noise * dw_random__uniform(seed));
         size_t at = j;
         for (; at > 0 && f->rank[f->order[at - 1]] < f->rank[j]; at--)
             f->order[at] = f->order[at - 1];

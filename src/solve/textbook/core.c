@@ -71,18 +71,13 @@ void dw_csp__list_free(struct dw_csp__list *list)
 
 bool dw_csp__spend(struct dw_csp__state *state, int64_t work)
 {
-    const struct dw_csp_limits *limits = state->limits;
-    state->work += work;
-    if (limits->work > 0 && state->work >= limits->work)
-        state->stopped = true;
-    if (!state->stopped && limits->stop && limits->stop(limits->user))
-        state->stopped = true;
+    dw_effort__spend(state->effort, work);
     return dw_csp__go(state);
 }
 
 bool dw_csp__go(const struct dw_csp__state *state)
 {
-    return !state->stopped && !state->failed;
+    return !state->effort->stopped && !state->failed;
 }
 
 bool dw_csp__closed(const struct dw_csp__state *state)
@@ -174,20 +169,4 @@ void dw_csp__offer_plan(struct dw_csp__state *state, const struct dw_csp__list *
     state->failed |= !ok;
     free(left);
     dw_csp__list_free(&plan);
-}
-
-/* --- chance --------------------------------------------------------------------------------- */
-
-uint64_t dw_csp__random(uint64_t *seed)
-{
-    uint64_t x = *seed;
-    x ^= x << 13;
-    x ^= x >> 7;
-    x ^= x << 17;
-    return *seed = x;
-}
-
-double dw_csp__uniform(uint64_t *seed)
-{
-    return (double)(dw_csp__random(seed) >> 11) * 0x1p-53;
 }

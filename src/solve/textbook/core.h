@@ -4,6 +4,7 @@
 #ifndef DW_SOLVE_TEXTBOOK_CORE_H
 #define DW_SOLVE_TEXTBOOK_CORE_H
 
+#include "solve/budget/random.h"
 #include "solve/textbook/csp.h"
 
 __extension__ typedef __int128 dw_wide;
@@ -47,9 +48,7 @@ struct dw_csp__state {
     dw_wide total;   /* sum of size demand */
 
     struct dw_lp_env *env;
-    const struct dw_csp_limits *limits;
-    int64_t work;
-    bool stopped;
+    struct dw_effort *effort;
     bool failed; /* no memory */
 
     int fills; /* dives so far: they alternate between two ways to choose */
@@ -79,9 +78,5 @@ void dw_csp__offer_duals(struct dw_csp__state *state, const int64_t *dual, int64
  * dropped; kept if it has fewer bars. Cost: O(items). */
 void dw_csp__offer_plan(struct dw_csp__state *state, const struct dw_csp__list *list,
                         const char *method);
-
-/* Deterministic numbers (Marsaglia 2003, xorshift64). */
-uint64_t dw_csp__random(uint64_t *seed);
-double dw_csp__uniform(uint64_t *seed); /* 0 <= u < 1 */
 
 #endif

@@ -159,21 +159,20 @@ static dw_err answer(struct dw_csp__state *state, struct dw_csp_plan **out, stru
         .dual = state->dual,
         .finished = dw_csp__closed(state),
         .method = state->method,
-        .work = state->work,
         .arena = state->arena,
     };
     *out = plan;
     return DW_OK;
 }
 
-dw_err dw_csp__solve(const struct dw_csp *problem, const struct dw_csp_limits *limits,
-                     struct dw_lp_env *env, struct dw_csp_plan **out, struct dw_error *error)
+dw_err dw_csp__solve(const struct dw_csp *problem, struct dw_effort *effort, struct dw_lp_env *env,
+                     struct dw_csp_plan **out, struct dw_error *error)
 {
     *out = NULL;
     dw_err code = check(problem, error);
     if (code != DW_OK)
         return code;
-    struct dw_csp__state state = {.env = env, .limits = limits, .method = "none"};
+    struct dw_csp__state state = {.env = env, .effort = effort, .method = "none"};
     state.arena = dw_arena__new();
     if (!state.arena || !scale_down(&state, problem))
         code = dw_error__nomem(error);

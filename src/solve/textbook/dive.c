@@ -54,18 +54,15 @@ static void set_rest(struct dive *dive)
         rest->total += (dw_wide)state->size[i] * dive->left[i];
     }
     rest->capacity = state->capacity;
-    rest->work = state->work;
     rest->bars = rest->pieces + 1;
     rest->bound = (int64_t)((rest->total + rest->capacity - 1) / rest->capacity);
     rest->dual_bound = 0;
     dw_csp__list_cut(&rest->best, 0);
 }
 
-/* Work done on the rest is work done. */
 static void account(struct dive *dive)
 {
     dive->state->failed |= dive->rest.failed;
-    dw_csp__spend(dive->state, dive->rest.work - dive->state->work);
 }
 
 /* A layout in the types of one problem, in those of another; false: a type that is not asked for
@@ -141,11 +138,11 @@ static bool fix_some(struct dive *dive, const struct dw_csp__root *root, const s
     for (size_t k = 0; ok && k < root->columns.n; k++) {
         double x = root->x[k];
         int64_t whole = (int64_t)(x + 1e-6);
-        if (dive->noisy && whole > 0 && dw_csp__uniform(&dive->seed) < ONE_LESS)
+        if (dive->noisy && whole > 0 && dw_random__uniform(&dive->seed) < ONE_LESS)
             whole--;
         if (whole > 0)
             ok = fix(dive, root, k, map, whole);
-        double noise = dive->noisy ? 1 + NOISE * (dw_csp__uniform(&dive->seed) - 0.5) : 1;
+        double noise = dive->noisy ? 1 + NOISE * (dw_random__uniform(&dive->seed) - 0.5) : 1;
         choices[k] = (struct choice){(x - floor(x + 1e-6)) * noise, k};
     }
     if (ok && dive->bars == before) {
@@ -289,7 +286,7 @@ bool dw_csp__dive(struct dw_csp__state *state, int64_t bars, const struct dw_csp
                   int turn)
 {
     struct dive dive = {.state = state,
-                        .rest = {.env = state->env, .limits = state->limits, .scale = 1},
+                        .rest = {.env = state->env, .effort = state->effort, .scale = 1},
                         .bars = bars,
                         .seed = 2 * (uint64_t)turn + 1,
                         .noisy = turn > 0};

@@ -142,7 +142,7 @@ static bool draw(struct fill *fill)
         draws->list[0].expected < (fill->bars > MANY_BARS && fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
     for (size_t k = 0; fill->loose && k < draws->n; k++) {
         int64_t pieces = fill->frugal ? pieces_of(fill, &draws->list[k]) : 0;
-        draws->list[k].rank = dw_csp__uniform(&fill->seed) - (double)pieces;
+        draws->list[k].rank = dw_random__uniform(&fill->seed) - (double)pieces;
     }
     if (fill->loose)
         dw_draws__rank(draws);
@@ -285,7 +285,8 @@ bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t
                        struct dw_csp__list *list)
 {
     struct fill fill = {.state = state, .bars = bars, .frugal = state->fills++ % 2 == 0};
-    fill.seed = UINT64_C(0x9E3779B97F4A7C15) * (uint64_t)(2 * state->work + 1); /* never the same */
+    fill.seed =
+        UINT64_C(0x9E3779B97F4A7C15) * (uint64_t)(2 * state->effort->work + 1); /* never the same */
     dw_wide waste = spare_length(state, left, bars);
     if (waste < 0)
         return false;

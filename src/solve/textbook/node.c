@@ -231,6 +231,14 @@ static int64_t add_priced(struct dw_csp__node *node)
     return count;
 }
 
+/* The most valuable layout at the integer duals. false: stopped, or no memory. */
+static bool price(struct dw_csp__node *node)
+{
+    node->best = dw_knap__solve(node->knap, node->state->effort, node->dual, INT32_MIN);
+    node->state->failed |= node->best == DW_KNAP_NO_MEMORY;
+    return node->best > DW_KNAP_NO_MEMORY;
+}
+
 /* Solve, price, add. Where new columns moved nothing, no more are made: the LP's tolerance. */
 static enum round round_once(struct dw_csp__node *node, bool first)
 {
@@ -242,8 +250,7 @@ static enum round round_once(struct dw_csp__node *node, bool first)
         node->state->failed = true;
         return STOPPED;
     }
-    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-    if (node->best == DW_KNAP_STOPPED)
+    if (!price(node))
         return STOPPED;
     if (proved_none(node))
         return NONE;
@@ -314,8 +321,7 @@ enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw
         if (node->left[i] == 0)
             node->dual[i] = 0;
     dw_knap__retarget(node->knap, node->left, node->waste);
-    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-    if (node->best == DW_KNAP_STOPPED)
+    if (!price(node))
         return DW_CSP_NODE_STOPPED;
     return proved_none(node) ? DW_CSP_NODE_NONE : DW_CSP_NODE_OPEN;
 }
@@ -348,8 +354,7 @@ static bool mix_duals(struct dw_csp__node *node, double share, const int64_t *ot
         node->state->failed = true;
         return false;
     }
-    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-    return node->best != DW_KNAP_STOPPED;
+    return price(node);
 }
 
 static void keep_duals(const struct dw_csp__node *node, int64_t *to, int64_t *best)
@@ -363,14 +368,13 @@ static bool perturbed_duals(struct dw_csp__node *node, uint64_t *seed)
 {
     int64_t count = 1;
     for (size_t i = 0; i < node->state->n; i++) {
-        double d = (double)node->left[i] * (1 + PERTURB * (dw_csp__uniform(seed) - 0.5));
+        double d = (double)node->left[i] * (1 + PERTURB * (dw_random__uniform(seed) - 0.5));
         dw_lp__row_bounds(node->lp, i, d, d);
     }
     for (int turn = 0; count > 0 && turn < PERTURBED_ROUNDS; turn++) {
         if (!solve_lp(node) || !integer_duals(node))
             return false;
-        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-        if (node->best == DW_KNAP_STOPPED)
+        if (!price(node))
             return false;
         count = add_priced(node);
     }
@@ -402,8 +406,7 @@ static bool center_root(struct dw_csp__node *node)
     true_demands(node);
     if (ok) {
         memcpy(node->dual, mean, node->state->n * sizeof *mean);
-        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-        ok = node->best != DW_KNAP_STOPPED && solve_lp(node);
+        ok = price(node) && solve_lp(node);
     }
     free(mean);
     return ok;
@@ -423,8 +426,7 @@ static bool center_child(struct dw_csp__node *node, const int64_t *parent, int64
     ok = ok && mix_duals(node, 0.5, parent, parent_best);
     if (ok && gap(node) > GAP_FACTOR * before + GAP_STEP) {
         memcpy(node->dual, own, node->state->n * sizeof *own);
-        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-        ok = node->best != DW_KNAP_STOPPED;
+        ok = price(node);
     }
     free(own);
     return ok;

@@ -150,8 +150,9 @@ static bool improve(struct master *master)
         state->failed = true;
         return false;
     }
-    int64_t z = dw_knap__solve(master->knap, state, master->value, master->scale);
-    if (z == DW_KNAP_STOPPED)
+    int64_t z = dw_knap__solve(master->knap, state->effort, master->value, master->scale);
+    state->failed |= z == DW_KNAP_NO_MEMORY;
+    if (z <= DW_KNAP_NO_MEMORY)
         return false;
     dw_csp__offer_duals(state, master->value, z);
     if (enough(master)) {
@@ -189,7 +190,7 @@ static bool open_master(struct master *master)
     }
     uint64_t seed = 13;
     for (size_t i = 0; i < state->n; i++) {
-        double demand = (double)state->demand[i] * (1 - PERTURB * dw_csp__uniform(&seed));
+        double demand = (double)state->demand[i] * (1 - PERTURB * dw_random__uniform(&seed));
         if (dw_lp__add_row(master->lp, demand, DW_LP_INF) == SIZE_MAX)
             return false;
     }

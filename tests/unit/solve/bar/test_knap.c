@@ -18,7 +18,7 @@ static uint64_t seed = 7;
 
 static int64_t between(int64_t low, int64_t high)
 {
-    return low + (int64_t)(dw_csp__random(&seed) % (uint64_t)(high - low + 1));
+    return low + (int64_t)(dw_random__next(&seed) % (uint64_t)(high - low + 1));
 }
 
 struct small {
@@ -77,10 +77,10 @@ static void check_layouts(const struct small *s, struct dw_knap *knap, int64_t b
     dw_csp__list_free(&list);
 }
 
-static void check_solution(const struct small *s, struct dw_knap *knap, struct dw_csp__state *state,
+static void check_solution(const struct small *s, struct dw_knap *knap, struct dw_effort *effort,
                            int64_t best)
 {
-    assert_int_equal(dw_knap__solve(knap, state, s->value, 0), best);
+    assert_int_equal(dw_knap__solve(knap, effort, s->value, 0), best);
     if (best > 0)
         check_layouts(s, knap, best);
 }
@@ -88,8 +88,7 @@ static void check_solution(const struct small *s, struct dw_knap *knap, struct d
 static void test_both_methods(void **unused)
 {
     (void)unused;
-    const struct dw_csp_limits limits = {0};
-    struct dw_csp__state state = {.limits = &limits};
+    struct dw_effort effort = {0};
     for (int round = 0; round < 300; round++) {
         struct small s;
         make(&s);
@@ -97,12 +96,12 @@ static void test_both_methods(void **unused)
         enumerate(&s, 0, s.capacity, 0, false, N, s.capacity, 0, &best, &count);
         struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
-        check_solution(&s, knap, &state, best);
+        check_solution(&s, knap, &effort, best);
         dw_knap__free(knap);
         knap = dw_knap__new(s.capacity, N, s.size, s.demand, false);
         assert_non_null(knap);
         assert_null(knap->table);
-        check_solution(&s, knap, &state, best);
+        check_solution(&s, knap, &effort, best);
         dw_knap__free(knap);
     }
 }
@@ -111,8 +110,7 @@ static void test_both_methods(void **unused)
 static void test_long_bars(void **unused)
 {
     (void)unused;
-    const struct dw_csp_limits limits = {0};
-    struct dw_csp__state state = {.limits = &limits};
+    struct dw_effort effort = {0};
     for (int round = 0; round < 300; round++) {
         struct small s;
         make(&s);
@@ -126,7 +124,7 @@ static void test_long_bars(void **unused)
         assert_non_null(knap);
         assert_null(knap->table);
         assert_non_null(knap->coarse);
-        check_solution(&s, knap, &state, best);
+        check_solution(&s, knap, &effort, best);
         dw_knap__free(knap);
     }
 }
@@ -134,8 +132,7 @@ static void test_long_bars(void **unused)
 static void test_waste_and_lists(void **unused)
 {
     (void)unused;
-    const struct dw_csp_limits limits = {0};
-    struct dw_csp__state state = {.limits = &limits};
+    struct dw_effort effort = {0};
     for (int round = 0; round < 300; round++) {
         struct small s;
         make(&s);
@@ -148,7 +145,7 @@ static void test_waste_and_lists(void **unused)
         struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
         assert_true(dw_knap__retarget(knap, s.demand, waste));
-        int64_t found = dw_knap__solve(knap, &state, s.value, INT32_MIN);
+        int64_t found = dw_knap__solve(knap, &effort, s.value, INT32_MIN);
         if (best > DW_KNAP_NONE)
             assert_int_equal(found, best);
         else
