@@ -27,8 +27,8 @@ struct dw_knap {
     int64_t *count;  /* length n: copies in the layout at hand, in that order */
     int32_t *coarse; /* table of the bound, or NULL */
     size_t coarse_cells;
-    struct dw_csp__list found; /* improving layouts, the last is the best */
-    struct dw_csp_item *items; /* scratch, length n */
+    struct dw_layout_list found; /* improving layouts, the last is the best */
+    struct dw_type_count *items; /* scratch, length n */
 };
 
 /* Less than any value: no layout. */
@@ -41,7 +41,7 @@ void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t siz
                        int32_t p);
 int64_t dw_knap__dense(struct dw_knap *knap, struct dw_effort *effort);
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
-                            struct dw_csp__list *list);
+                            struct dw_layout_list *list);
 int64_t dw_knap__search(struct dw_knap *knap, struct dw_effort *effort, int64_t least);
 
 #endif

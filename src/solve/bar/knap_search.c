@@ -122,8 +122,8 @@ static bool record(struct dw_knap *knap, size_t depth)
         knap->items[knap->order[d]].count = knap->count[d];
     for (size_t i = 0; i < knap->n; i++)
         if (knap->items[i].count > 0)
-            knap->items[n++] = (struct dw_csp_item){i, knap->items[i].count};
-    return dw_csp__list_add(&knap->found, 1, knap->items, n);
+            knap->items[n++] = (struct dw_type_count){i, knap->items[i].count};
+    return dw_layout_list__add(&knap->found, 1, knap->items, n);
 }
 
 /* Takes back one copy of the last type that has one. false: the tree is done. */
@@ -186,7 +186,7 @@ int64_t dw_knap__search(struct dw_knap *knap, struct dw_effort *effort, int64_t 
     struct ranked *ranked = malloc((knap->n + 1) * sizeof *ranked);
     if (!ranked)
         return DW_KNAP_NO_MEMORY;
-    dw_csp__list_cut(&knap->found, 0);
+    dw_layout_list__cut(&knap->found, 0);
     size_t n = sort_types(knap, ranked);
     struct coarse coarse = {0};
     fill_coarse(knap, effort, ranked, n, &coarse);

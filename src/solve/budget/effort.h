@@ -5,7 +5,8 @@
 #define DW_SOLVE_BUDGET_EFFORT_H
 
 #include "base/base.h"
-#include "solve/solve.h"
+
+#include <dropwise/solve.h>
 
 struct dw_effort {
     const struct dw_hooks *hooks;

@@ -168,7 +168,7 @@ static dw_err check_problem(const struct dw_bulk *problem)
     int64_t longest = 0, total = 0;
     for (size_t k = 0; k < problem->n_stocks; k++) {
         const struct dw_bulk_stock *stock = &problem->stocks[k];
-        if (stock->capacity < 1 || stock->capacity > DW_CSP_MAX_CAPACITY || stock->cost < 0)
+        if (stock->capacity < 1 || stock->capacity > DW_LIST_MAX_CAPACITY || stock->cost < 0)
             return DW_ERR_RANGE;
         if (stock->capacity > longest)
             longest = stock->capacity;
@@ -177,7 +177,7 @@ static dw_err check_problem(const struct dw_bulk *problem)
         bool ordered = i == 0 || problem->size[i] < problem->size[i - 1];
         if (!ordered || problem->size[i] < 1 || problem->size[i] > longest ||
             problem->demand[i] < 1 || !dw_add__i64(total, problem->demand[i], &total) ||
-            total > DW_CSP_MAX_PIECES)
+            total > DW_LIST_MAX_PIECES)
             return DW_ERR_RANGE;
     }
     return DW_OK;

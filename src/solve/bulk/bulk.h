@@ -12,7 +12,9 @@
 #ifndef DW_SOLVE_BULK_BULK_H
 #define DW_SOLVE_BULK_BULK_H
 
-#include "solve/textbook/csp.h"
+#include "solve/budget/effort.h"
+#include "solve/group/list.h"
+#include "solve/lp/lp.h"
 
 struct dw_bulk_stock {
     int64_t capacity; /* C_k, kerf folded in as in textbook/csp.h */
@@ -43,7 +45,7 @@ struct dw_bulk_layout {
     size_t stock;
     int64_t bars; /* >= 1 */
     size_t n_items;
-    const struct dw_csp_item *items; /* length n_items, decreasing length */
+    const struct dw_type_count *items; /* length n_items, decreasing length */
 };
 
 /* dual and scale prove the bound: sum dual_i a_i <= scale (c_k - v(x)) + mu_k for every layout a of
@@ -98,7 +100,7 @@ dw_err dw_bulk__draft_new(const struct dw_bulk *problem, struct dw_bulk_draft *d
 void dw_bulk__draft_free(struct dw_bulk_draft *draft);
 /* Adds a layout and books its pieces and bars. */
 dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *draft, size_t stock,
-                          int64_t bars, size_t n_items, const struct dw_csp_item *items);
+                          int64_t bars, size_t n_items, const struct dw_type_count *items);
 
 /* Cuts all that draft->left holds, longest first, from the bar that costs least a used length;
  * `exact`: bars are filled exactly where the last two pieces can. false in *complete: no bar was

@@ -154,7 +154,7 @@ static dw_err add_column(struct dw_bulk_master *master, size_t stock, const int6
         n += count[c] > 0;
         left -= count[c] * master->cells[c];
     }
-    struct dw_csp_item *items = dw_arena__alloc(master->arena, n, sizeof *items);
+    struct dw_type_count *items = dw_arena__alloc(master->arena, n, sizeof *items);
     size_t *rows = malloc((n + 1) * sizeof *rows);
     double *values = malloc((n + 1) * sizeof *values);
     dw_err err = DW_ERR_NOMEM;
@@ -164,7 +164,7 @@ static dw_err add_column(struct dw_bulk_master *master, size_t stock, const int6
         size_t j = 0;
         for (size_t c = 0; c < master->m; c++)
             if (count[c] > 0) {
-                items[j] = (struct dw_csp_item){.type = c, .count = count[c]};
+                items[j] = (struct dw_type_count){.type = c, .count = count[c]};
                 rows[j] = c;
                 values[j++] = (double)count[c];
             }

@@ -8,7 +8,7 @@
 struct dw_bulk_column {
     size_t stock;
     size_t n;
-    const struct dw_csp_item *items; /* type = class */
+    const struct dw_type_count *items; /* type = class */
 };
 
 struct dw_bulk_master {

@@ -32,7 +32,7 @@ void dw_bulk__draft_free(struct dw_bulk_draft *draft)
 }
 
 dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *draft, size_t stock,
-                          int64_t bars, size_t n_items, const struct dw_csp_item *items)
+                          int64_t bars, size_t n_items, const struct dw_type_count *items)
 {
     int64_t money, value, left = problem->stocks[stock].capacity;
     for (size_t j = 0; j < n_items; j++)
@@ -40,7 +40,7 @@ dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *d
     if (!dw_mul__i64(problem->stocks[stock].cost - dw_bulk__credit(problem, left), bars, &money) ||
         !dw_add__i64(draft->value, money, &value))
         return DW_ERR_RANGE;
-    struct dw_csp_item *copy = dw_arena__alloc(draft->arena, n_items, sizeof *copy);
+    struct dw_type_count *copy = dw_arena__alloc(draft->arena, n_items, sizeof *copy);
     if (!copy || !dw_array__grow(&draft->layouts, &draft->capacity, draft->n_layouts + 1,
                                  sizeof *draft->layouts))
         return DW_ERR_NOMEM;

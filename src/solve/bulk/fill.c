@@ -19,7 +19,7 @@ struct filler {
 
 static void take(struct filler *filler, size_t type, int64_t count)
 {
-    filler->bar.items[filler->bar.n_items++] = (struct dw_csp_item){.type = type, .count = count};
+    filler->bar.items[filler->bar.n_items++] = (struct dw_type_count){.type = type, .count = count};
 }
 
 /* Real pieces for `need` slots of class c, longest first; slots may stay empty. */
@@ -43,7 +43,7 @@ static int64_t take_class(struct filler *filler, size_t c, int64_t need)
 
 static int by_type(const void *a, const void *b)
 {
-    const struct dw_csp_item *x = a, *y = b;
+    const struct dw_type_count *x = a, *y = b;
     return x->type < y->type ? -1 : x->type > y->type;
 }
 

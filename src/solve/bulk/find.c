@@ -109,5 +109,5 @@ void dw_bulk__put(struct dw_bulk_bar *bar, size_t type, int64_t count)
             bar->items[i].count += count;
             return;
         }
-    bar->items[bar->n_items++] = (struct dw_csp_item){.type = type, .count = count};
+    bar->items[bar->n_items++] = (struct dw_type_count){.type = type, .count = count};
 }

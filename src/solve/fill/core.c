@@ -3,7 +3,7 @@
 #include "solve/fill/core.h"
 
 /* The bar takes the pieces (sign 1) or gives them back (-1). Answers what it leaves. */
-static int64_t move(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
+static int64_t move(struct dw_fill__state *state, size_t sort, const struct dw_type_count *items,
                     size_t n, int sign)
 {
     int64_t waste = state->sorts[sort].capacity;
@@ -20,11 +20,11 @@ static int64_t move(struct dw_fill__state *state, size_t sort, const struct dw_c
     return waste;
 }
 
-bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
+bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_type_count *items,
                   size_t n)
 {
     if (!dw_array__grow(&state->made, &state->made_room, state->list.n + 1, sizeof *state->made) ||
-        !dw_csp__list_add(&state->list, 1, items, n))
+        !dw_layout_list__add(&state->list, 1, items, n))
         return false;
     int64_t waste = move(state, sort, items, n, 1);
     state->made[state->list.n - 1] = (struct dw_fill__made){sort, waste};
@@ -33,7 +33,7 @@ bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_csp
 
 void dw_fill__take_back(struct dw_fill__state *state)
 {
-    const struct dw_csp__cut *cut = &state->list.cuts[state->list.n - 1];
+    const struct dw_list_cut *cut = &state->list.cuts[state->list.n - 1];
     move(state, state->made[state->list.n - 1].sort, state->list.items + cut->first, cut->n, -1);
-    dw_csp__list_cut(&state->list, state->list.n - 1);
+    dw_layout_list__cut(&state->list, state->list.n - 1);
 }

@@ -2,6 +2,8 @@
 /* Layouts that were drawn: kept, ranked, compared. */
 #include "solve/fill/draws.h"
 
+#include "solve/budget/random.h"
+
 #include <stdlib.h>
 #include <string.h>
 

@@ -318,7 +318,7 @@ static void unmake(struct fill *fill)
     free(fill->state.sorts);
     free(fill->state.bars);
     free(fill->state.made);
-    dw_csp__list_free(&fill->state.list);
+    dw_layout_list__free(&fill->state.list);
     dw_gibbs__free(fill->gibbs);
 }
 
@@ -326,7 +326,7 @@ static void unmake(struct fill *fill)
 static const struct dw_col *col_of(const struct dw_fill__state *state, size_t bar,
                                    struct dw_pool *pool, int64_t unit, struct dw_entry *entries)
 {
-    const struct dw_csp__cut *cut = &state->list.cuts[bar];
+    const struct dw_list_cut *cut = &state->list.cuts[bar];
     const struct dw_fill_bars *given = state->sorts[state->made[bar].sort].given;
     const int64_t left = state->made[bar].waste * unit;
     struct dw_col draft = given->lead;

@@ -2,6 +2,7 @@
 /* Sweeps over the types, on one pair of tables, forward and backward, and drawing from them. */
 #include "solve/fill/gibbs.h"
 
+#include "solve/budget/random.h"
 #include "solve/fill/vec.h"
 
 #include <math.h>
@@ -446,7 +447,7 @@ static size_t draw_copies(struct dw_gibbs *gibbs, size_t j, size_t t, uint64_t *
     return before[t - k * kind->cells] > 0 ? k : 0;
 }
 
-size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item *items,
+size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_type_count *items,
                       int64_t *waste, double *expected)
 {
     const struct sort *sort = &gibbs->sorts[gibbs->aim];
@@ -464,11 +465,11 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item
         t -= k * kind->cells;
         weight *= pow(gibbs->w[kind->type], (double)k);
         *waste -= (int64_t)k * gibbs->size[kind->type];
-        items[n++] = (struct dw_csp_item){kind->type, (int64_t)k};
+        items[n++] = (struct dw_type_count){kind->type, (int64_t)k};
     }
     *expected = weight / z * (double)bars->n;
     for (size_t i = 0; i < n / 2; i++) {
-        struct dw_csp_item swap = items[i];
+        struct dw_type_count swap = items[i];
         items[i] = items[n - 1 - i];
         items[n - 1 - i] = swap;
     }

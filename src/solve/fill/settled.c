@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What is rounded of a settled relaxation, and what is then drawn. */
 #include "solve/fill/settled.h"
-#include "solve/textbook/core.h"
+#include "solve/budget/random.h"
 #include "solve/fill/fill.h"
 
 #include <math.h>

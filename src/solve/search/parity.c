@@ -4,7 +4,7 @@
  * way whose right side is odd, and whose odd columns and slacks weigh less than 1, is violated. */
 #include "solve/search/parity.h"
 
-#include "solve/textbook/core.h"
+#include "solve/budget/random.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -10,28 +10,20 @@
 #define DW_SOLVE_TEXTBOOK_CSP_H
 
 #include "solve/budget/effort.h"
+#include "solve/group/list.h"
 #include "solve/lp/lp.h"
 
 struct dw_csp {
-    int64_t capacity;      /* C >= 1, at most DW_CSP_MAX_CAPACITY */
+    int64_t capacity;      /* C >= 1, at most DW_LIST_MAX_CAPACITY */
     size_t n;              /* distinct lengths, 0 allowed */
     const int64_t *size;   /* length n, strictly decreasing, 1 <= l_i <= C */
-    const int64_t *demand; /* length n, >= 1; their sum at most DW_CSP_MAX_PIECES */
-};
-
-#define DW_CSP_MAX_CAPACITY (INT64_C(1) << 46)
-#define DW_CSP_MAX_PIECES   (INT64_C(1) << 21)
-
-/* a_i = count of type `type` (an index into size); in order of decreasing length. */
-struct dw_csp_item {
-    size_t type;
-    int64_t count;
+    const int64_t *demand; /* length n, >= 1; their sum at most DW_LIST_MAX_PIECES */
 };
 
 struct dw_csp_layout {
     int64_t bars; /* so many cut alike, >= 1 */
     size_t n_items;
-    const struct dw_csp_item *items; /* length n_items */
+    const struct dw_type_count *items; /* length n_items */
 };
 
 /* Valid on return even when stopped: layouts meet every demand exactly, no surplus.

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A group as a textbook problem, and its plan and duals back in the group's terms. */
 #include "solve/textbook/group.h"
+#include "solve/textbook/csp.h"
 #include "solve/group/plain.h"
 
 #include <stdlib.h>

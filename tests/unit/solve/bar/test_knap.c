@@ -3,6 +3,7 @@
  * definition. */
 #include "solve/fill/gibbs.h"
 #include "solve/bar/knap.h"
+#include "solve/budget/random.h"
 #include "solve/bar/knap_inner.h"
 
 #include <math.h>
@@ -54,11 +55,11 @@ static void enumerate(const struct small *s, size_t i, int64_t room, int64_t val
                   has || (i == with && k > 0), with, waste, least, best, count);
 }
 
-static int64_t value_of(const struct small *s, const struct dw_csp__list *list, size_t k)
+static int64_t value_of(const struct small *s, const struct dw_layout_list *list, size_t k)
 {
     int64_t value = 0, length = 0;
     for (size_t i = 0; i < list->cuts[k].n; i++) {
-        const struct dw_csp_item *item = &list->items[list->cuts[k].first + i];
+        const struct dw_type_count *item = &list->items[list->cuts[k].first + i];
         assert_true(item->count >= 1 && item->count <= s->demand[item->type]);
         value += item->count * s->value[item->type];
         length += item->count * s->size[item->type];
@@ -69,12 +70,12 @@ static int64_t value_of(const struct small *s, const struct dw_csp__list *list, 
 
 static void check_layouts(const struct small *s, struct dw_knap *knap, int64_t best)
 {
-    struct dw_csp__list list = {0};
+    struct dw_layout_list list = {0};
     assert_true(dw_knap__layouts(knap, best - 1, 10, &list));
     assert_true(list.n >= 1);
     for (size_t k = 0; k < list.n; k++)
         assert_int_equal(value_of(s, &list, k), best);
-    dw_csp__list_free(&list);
+    dw_layout_list__free(&list);
 }
 
 static void check_solution(const struct small *s, struct dw_knap *knap, struct dw_effort *effort,
@@ -150,17 +151,17 @@ static void test_waste_and_lists(void **unused)
             assert_int_equal(found, best);
         else
             assert_true(found < DW_KNAP_NONE / 2);
-        struct dw_csp__list list = {0};
+        struct dw_layout_list list = {0};
         assert_int_equal(dw_knap__list(knap, with, least, 1000000, false, &list), count);
         assert_int_equal(list.n, count);
         for (size_t k = 0; k < list.n; k++)
             assert_true(value_of(&s, &list, k) >= least);
-        dw_csp__list_free(&list);
+        dw_layout_list__free(&list);
         int64_t all = 0;
         enumerate(&s, 0, s.capacity, 0, false, N, waste, least, &best, &all);
         assert_int_equal(dw_knap__all(knap, least, 1000000, &list), all);
         assert_int_equal(list.n, all);
-        dw_csp__list_free(&list);
+        dw_layout_list__free(&list);
         dw_knap__free(knap);
     }
 }
@@ -206,7 +207,7 @@ static void test_distribution(void **unused)
         assert_true(fabs(mean_of(dw_gibbs__weights(gibbs), size, 12, capacity, i) - 0.25) < 1e-3);
     assert_true(dw_gibbs__ready(gibbs));
     for (int draw = 0; draw < 200; draw++) {
-        struct dw_csp_item items[12];
+        struct dw_type_count items[12];
         int64_t waste = -1, length = 0;
         double expected = 0;
         size_t n = dw_gibbs__draw(gibbs, &seed, items, &waste, &expected);

@@ -273,14 +273,14 @@ static void test_tree(void **unused)
                                       .bars = INT32_MAX};
         for (size_t i = 0; i < p->n; i++)
             state.total += small.size[i] * small.demand[i];
-        const struct dw_csp__list none = {0};
+        const struct dw_layout_list none = {0};
         int bars = exact(p);
         if (bars > 1)
             assert_int_equal(dw_csp__tree(&state, bars - 1, 0, true, &none), DW_CSP_NO);
         assert_int_equal(dw_csp__tree(&state, bars, 0, true, &none), DW_CSP_YES);
         assert_int_equal(state.bars, bars);
         assert_false(state.failed || effort.stopped);
-        dw_csp__list_free(&state.best);
+        dw_layout_list__free(&state.best);
         dw_lp__env_free(&env);
     }
 }
@@ -334,12 +334,12 @@ static void test_planted(void **unused)
         struct dw_csp__state state = full_bars(BARS, CAPACITY, n, size, demand);
         state.env = &env;
         state.effort = &effort;
-        const struct dw_csp__list none = {0};
+        const struct dw_layout_list none = {0};
         assert_int_equal(dw_csp__tree(&state, BARS - 1, 0, true, &none), DW_CSP_NO);
         assert_int_not_equal(dw_csp__tree(&state, BARS, 200, k % 2 == 0, &none), DW_CSP_NO);
         assert_true(state.bars == BARS || state.bars == INT32_MAX);
         assert_false(state.failed);
-        dw_csp__list_free(&state.best);
+        dw_layout_list__free(&state.best);
         dw_lp__env_free(&env);
     }
 }
@@ -359,8 +359,8 @@ static void test_close_duals(void **unused)
         state.env = &env;
         state.effort = &effort;
         struct dw_csp__node node;
-        const struct dw_csp__list none = {0};
-        struct dw_csp__list plan = {0};
+        const struct dw_layout_list none = {0};
+        struct dw_layout_list plan = {0};
         assert_true(dw_csp__node_open(&node, &state, BARS, 0, &none));
         enum dw_csp__node_answer answer = dw_csp__node_solve(&node, &plan);
         assert_true(answer == DW_CSP_NODE_OPEN || answer == DW_CSP_NODE_PLAN);
@@ -369,7 +369,7 @@ static void test_close_duals(void **unused)
         int64_t gap = node.best - dw_csp__node_least(&node);
         assert_true(answer == DW_CSP_NODE_PLAN || gap <= pieces);
         dw_csp__node_close(&node);
-        dw_csp__list_free(&plan);
+        dw_layout_list__free(&plan);
         dw_lp__env_free(&env);
     }
 }
@@ -544,11 +544,11 @@ static void test_bad_input(void **unused)
     (void)unused;
     const int64_t size[] = {5, 4}, equal[] = {5, 5}, demand[] = {1, 1}, none[] = {1, 0};
     refuse(0, 0, NULL, NULL);
-    refuse(DW_CSP_MAX_CAPACITY + 1, 2, size, demand);
+    refuse(DW_LIST_MAX_CAPACITY + 1, 2, size, demand);
     refuse(4, 2, size, demand);
     refuse(10, 2, equal, demand);
     refuse(10, 2, size, none);
-    const int64_t many[] = {DW_CSP_MAX_PIECES, 1};
+    const int64_t many[] = {DW_LIST_MAX_PIECES, 1};
     refuse(10, 2, size, many);
 }
 

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Defaults of the settings, and their ranges. */
-#include "solve/solve.h"
 #include "base/base.h"
+
+#include <dropwise/solve.h>
 
 #include <inttypes.h>
 
