@@ -37,11 +37,11 @@ static void solve_plain(const struct bench_list *list, struct tally *sum)
 {
     const struct dw_csp csp = {
         .capacity = 1000, .n = list->n, .size = list->size, .demand = list->demand};
-    const struct dw_csp_limits limits = {0};
+    struct dw_effort effort = {0};
     struct dw_lp_env env = {0};
     struct dw_csp_plan *plan = NULL;
     double start = bench_seconds();
-    if (dw_csp__solve(&csp, &limits, &env, &plan, NULL) != DW_OK)
+    if (dw_csp__solve(&csp, &effort, &env, &plan, NULL) != DW_OK)
         bench_must(NULL);
     sum->ms += 1000 * (bench_seconds() - start);
     sum->bars += (double)plan->bars;

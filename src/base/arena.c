@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Memory that is given out piece by piece and taken back as a whole. */
 #include "base/base.h"
 
 #include <stdalign.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Arrays that grow. */
 #include "base/base.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Text that grows; its first failure sticks. */
 #include "base/base.h"
 
 #include <stdio.h>

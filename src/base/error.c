@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Names of errors, the one reason why a call failed, and remarks on input. */
 #include "base/base.h"
 
 #include <stdio.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Division that rounds down, or up. */
 #include "base/base.h"
 
 bool dw_add__i64(int64_t a, int64_t b, int64_t *out)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Text as a JSON string. */
 #include "base/base.h"
 
 #include <string.h>

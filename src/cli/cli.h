@@ -81,11 +81,9 @@ struct dw_cli_command {
 DW_CLI_COMMAND_LIST(DW_CLI_COMMAND_DECLARE)
 #undef DW_CLI_COMMAND_DECLARE
 
-size_t dw_cli__n_commands(void);
-const struct dw_cli_command *dw_cli__command(size_t i);
-/* NULL if there is none of that name in the table (`parent` NULL: the top one). */
+/* The part of that name; NULL if there is none. */
 const struct dw_cli_command *dw_cli__find(const struct dw_cli_command *parent, const char *name);
-/* The name nearest to `name` if it is near enough to be meant, else NULL. */
+/* The part's name nearest to `name` if it is near enough to be meant, else NULL. */
 const char *dw_cli__nearest(const struct dw_cli_command *parent, const char *name);
 
 /* The i-th option of a command, own ones first, then shared ones: false past the last. */
@@ -104,6 +102,7 @@ struct dw_cli_given {
 };
 
 struct dw_cli_args {
+    const struct dw_cli_command *program; /* its parts are all commands */
     const struct dw_cli_command *command;
     const char *path; /* words before the operands: "plan", "shelf add" */
     size_t n_operands;
@@ -113,7 +112,8 @@ struct dw_cli_args {
 };
 
 /* Reads argv[0..n) after the command's words. What is wrong is said on standard error. */
-enum dw_cli_status dw_cli__args_read(const struct dw_cli_command *command, const char *path,
+enum dw_cli_status dw_cli__args_read(const struct dw_cli_command *program,
+                                     const struct dw_cli_command *command, const char *path,
                                      size_t n, char **argv, struct dw_cli_args *args);
 void dw_cli__args_free(struct dw_cli_args *args);
 /* Whether the option was given; its last value or NULL. */

@@ -1,14 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The table of commands, and what was probably meant by a name that is not in it. */
+/* Looking in a table of commands and in their options, and what was probably meant by a name that
+ * is not there. */
 #include "cli/cli.h"
 
 #include <string.h>
-
-static const struct dw_cli_command *const commands[] = {
-#define DW_CLI_COMMAND_ROW(name) &dw_cli__cmd_##name,
-    DW_CLI_COMMAND_LIST(DW_CLI_COMMAND_ROW)
-#undef DW_CLI_COMMAND_ROW
-};
 
 static const struct dw_cli_option page_options[] = {
     {"unit", 0, "UNIT", "mm cm m in ft", "unit of printed lengths; otherwise the job's"},
@@ -22,30 +17,11 @@ static const struct dw_cli_option page_options[] = {
 static const struct dw_cli_option json_option = {"json", 0, NULL, NULL,
                                                  "print JSON for programs instead"};
 
-size_t dw_cli__n_commands(void)
-{
-    return DW_COUNT(commands);
-}
-
-const struct dw_cli_command *dw_cli__command(size_t i)
-{
-    return i < DW_COUNT(commands) ? commands[i] : NULL;
-}
-
-/* The i-th command under `parent`; NULL past the last. */
-static const struct dw_cli_command *command_under(const struct dw_cli_command *parent, size_t i)
-{
-    if (!parent)
-        return dw_cli__command(i);
-    return i < parent->n_parts ? parent->parts[i] : NULL;
-}
-
 const struct dw_cli_command *dw_cli__find(const struct dw_cli_command *parent, const char *name)
 {
-    const struct dw_cli_command *command = NULL;
-    for (size_t i = 0; (command = command_under(parent, i)) != NULL; i++)
-        if (strcmp(command->name, name) == 0)
-            return command;
+    for (size_t i = 0; i < parent->n_parts; i++)
+        if (strcmp(parent->parts[i]->name, name) == 0)
+            return parent->parts[i];
     return NULL;
 }
 
@@ -53,11 +29,10 @@ const char *dw_cli__nearest(const struct dw_cli_command *parent, const char *nam
 {
     const char *best = NULL;
     size_t best_distance = strlen(name) / 2 + 1;
-    const struct dw_cli_command *command = NULL;
-    for (size_t i = 0; (command = command_under(parent, i)) != NULL; i++) {
-        size_t distance = dw_cli__distance(name, command->name);
+    for (size_t i = 0; i < parent->n_parts; i++) {
+        size_t distance = dw_cli__distance(name, parent->parts[i]->name);
         if (distance < best_distance) {
-            best = command->name;
+            best = parent->parts[i]->name;
             best_distance = distance;
         }
     }

@@ -1,14 +1,24 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* dropwise COMMAND [PART] [OPTIONS] [OPERANDS] */
+/* dropwise COMMAND [PART] [OPTIONS] [OPERANDS]: the table of commands, and which of them runs. */
 #include "cli/cli.h"
 
 #include <locale.h>
 #include <string.h>
 
+static const struct dw_cli_command *const commands[] = {
+#define DW_CLI_COMMAND_ROW(name) &dw_cli__cmd_##name,
+    DW_CLI_COMMAND_LIST(DW_CLI_COMMAND_ROW)
+#undef DW_CLI_COMMAND_ROW
+};
+
+static const struct dw_cli_command program = {
+    .name = "", .n_parts = DW_COUNT(commands), .parts = commands};
+
 static enum dw_cli_status run_help(const char *topic)
 {
     const char *operands[] = {topic};
-    struct dw_cli_args args = {.command = &dw_cli__cmd_help,
+    struct dw_cli_args args = {.program = &program,
+                               .command = &dw_cli__cmd_help,
                                .path = dw_cli__cmd_help.name,
                                .n_operands = topic ? 1 : 0,
                                .operands = operands};
@@ -26,8 +36,8 @@ static bool asks_help(size_t n, char **argv)
 static enum dw_cli_status refuse_command(const struct dw_cli_command *parent, const char *name)
 {
     const char *near = dw_cli__nearest(parent, name);
-    const char *under = parent ? parent->name : "";
-    const char *gap = parent ? " " : "";
+    const char *under = parent->name;
+    const char *gap = *under ? " " : "";
     if (near)
         dw_cli__complain("there is no command %s%s%s; the nearest is %s%s%s", under, gap, name,
                          under, gap, near);
@@ -42,7 +52,7 @@ static enum dw_cli_status run_command(const struct dw_cli_command *command, cons
     if (asks_help(n, argv))
         return run_help(path);
     struct dw_cli_args args = {0};
-    enum dw_cli_status status = dw_cli__args_read(command, path, n, argv, &args);
+    enum dw_cli_status status = dw_cli__args_read(&program, command, path, n, argv, &args);
     if (status == DW_CLI_DONE)
         status = command->run(&args);
     dw_cli__args_free(&args);
@@ -79,9 +89,9 @@ int main(int argc, char **argv)
         return (int)run_help(argc > 2 ? argv[2] : NULL);
     if (strcmp(name, "--version") == 0)
         name = "version";
-    const struct dw_cli_command *command = dw_cli__find(NULL, name);
+    const struct dw_cli_command *command = dw_cli__find(&program, name);
     if (!command)
-        return (int)refuse_command(NULL, name);
+        return (int)refuse_command(&program, name);
     size_t n = (size_t)argc - 2;
     if (command->n_parts > 0)
         return (int)run_part(command, n, argv + 2);

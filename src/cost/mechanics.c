@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Section properties, droop and stress of a tube that is held at one end. */
 #include "cost/mechanics.h"
 
 #include <ctype.h>

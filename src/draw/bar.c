@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One bar drawn to scale. */
 #include "draw/bar.h"
 #include "draw/apart.h"
 #include "draw/page.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Lines, boxes and text on pages, over cairo and pango. */
 #include "draw/canvas.h"
 #include "base/apart.h"
 

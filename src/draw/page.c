@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The frame of a page, flow from page to page, and quantities as text. */
 #include "draw/page.h"
 #include "draw/apart.h"
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Heads, rules and rows of a table that flows. */
 #include "draw/ruled.h"
 
 #define GAP_MM 3.0

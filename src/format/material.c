@@ -32,27 +32,6 @@ static bool read_classes(struct dw_reader *reader, const struct dw_field *field,
     return good;
 }
 
-bool dw_read__per(struct dw_reader *reader, const struct dw_field *field,
-                  const struct dw_node *value, void *row)
-{
-    struct dw_worth *worth = (struct dw_worth *)(void *)((char *)row + field->offset);
-    struct dw_field money = {field->names, NULL, offsetof(struct dw_worth, rate), DW_MAY};
-    struct dw_field length = {field->names, NULL, offsetof(struct dw_worth, per), DW_MAY};
-    const char *per = strstr(value->text, " per ");
-    const char *after = per + strlen(" per ");
-    struct dw_node amount = dw_node__slice(value, value->text, (size_t)(per - value->text));
-    struct dw_node measure = dw_node__slice(value, after, strlen(after));
-    worth->kind = DW_WORTH_RATE;
-    if (!dw_read__money(reader, &money, &amount, worth))
-        return false;
-    if (dw_unit_find(after, strlen(after)) != DW_UNIT_NONE) {
-        struct dw_error ignored = {0};
-        return dw_length_parse("1", 1, dw_unit_find(after, strlen(after)), &worth->per, &ignored) ==
-               DW_OK;
-    }
-    return dw_read__length(reader, &length, &measure, worth);
-}
-
 bool dw_read__worth(struct dw_reader *reader, const struct dw_field *field,
                     const struct dw_node *value, void *row)
 {

@@ -17,27 +17,6 @@ struct part_row {
 /* --- values of a part ----------------------------------------------------------------------------
  */
 
-bool dw_read__range(struct dw_reader *reader, const struct dw_field *field,
-                    const struct dw_node *value, void *row)
-{
-    struct dw_part *part = row;
-    const char *text = NULL;
-    size_t n = 0;
-    if (!dw_read__scalar(reader, field, value, &text, &n))
-        return false;
-    struct dw_error error = {0};
-    enum dw_unit bare = value->bare ? value->bare : reader->job->unit;
-    if (dw_range_parse(text, n, bare, &part->min, &part->max, &error) != DW_OK)
-        return dw_read__refuse(reader, field, value, error.column + (int)(text - value->text), "%s",
-                               error.text);
-    if (part->min <= 0)
-        return dw_read__refuse(reader, field, value, 0, "the length must be more than 0");
-    part->written = dw_arena__text_n(reader->job->arena, text, n);
-    if (!part->written)
-        reader->no_memory = true;
-    return part->written != NULL;
-}
-
 static bool add_material(struct dw_reader *reader, const struct dw_field *field,
                          const struct dw_node *value, size_t *materials, size_t *count)
 {

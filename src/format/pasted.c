@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A YAML job and rows of a table as trees, every value as it was written. */
 #include "format/pasted.h"
 #include "format/part.h"
 #include "format/table.h"

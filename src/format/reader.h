@@ -83,6 +83,12 @@ bool dw_field__is_money(const struct dw_field *field);
  * at DW_KEY_TEXT. Cost: O(|a| |b|). */
 size_t dw_text__distance(const char *a, const char *b);
 
+/* A bar as it is read. */
+struct dw_bar_row {
+    struct dw_supply supply; /* first: readers take the row for it */
+    struct dw_worth price;   /* kind RATE: the price was given per length */
+};
+
 /* --- values: fit struct dw_field.read --------------------------------------------------------- */
 
 dw_field_read dw_read__node;     /* const struct dw_node *: kept for later */
@@ -101,7 +107,7 @@ dw_field_read dw_read__density;  /* int64_t: grams a cubic metre */
 dw_field_read dw_read__material; /* size_t: index into the job's materials */
 dw_field_read dw_read__ends;     /* enum dw_end[2] */
 dw_field_read dw_read__per;      /* rate and per of struct dw_worth: text that holds " per " */
-dw_field_read dw_read__price;    /* dw_money of a struct dw_supply in a row of bars, supply.c */
+dw_field_read dw_read__price;    /* dw_money of a struct dw_bar_row */
 dw_field_read dw_read__worth;    /* struct dw_worth, all but `keep` */
 
 /* Trims blanks; a value that is no scalar is refused. false: refused or empty. */

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reading a stock list, and writing one. */
 #include "format/stock.h"
 #include "format/reader.h"
 

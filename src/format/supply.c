@@ -82,21 +82,6 @@ static bool read_source(struct dw_reader *reader, const struct dw_field *field,
 /* --- rows ---------------------------------------------------------------------------------------
  */
 
-struct bar_row {
-    struct dw_supply supply; /* first: readers take the row for it */
-    struct dw_worth price;   /* kind RATE: the price was given per length */
-};
-
-/* `37.20` a bar, or `6.20 per m`. */
-bool dw_read__price(struct dw_reader *reader, const struct dw_field *field,
-                    const struct dw_node *value, void *row)
-{
-    struct dw_field per = {field->names, NULL, offsetof(struct bar_row, price), DW_MAY};
-    if (value->kind == DW_NODE_SCALAR && strstr(value->text, " per "))
-        return dw_read__per(reader, &per, value, row);
-    return dw_read__money(reader, field, value, row);
-}
-
 #define AT(member) offsetof(struct dw_supply, member)
 
 /* The order of the first fields is the same in both tables: bits of `given`. */
@@ -204,7 +189,7 @@ static bool name_bar(struct dw_reader *reader, struct dw_supply *supply)
 }
 
 /* price of the bar = rate x length / per, rounded half up to 1/10 000. */
-static bool set_price(struct dw_reader *reader, struct bar_row *row)
+static bool set_price(struct dw_reader *reader, struct dw_bar_row *row)
 {
     const struct dw_worth *price = &row->price;
     int64_t twice = 0;
@@ -225,7 +210,7 @@ static bool set_price(struct dw_reader *reader, struct bar_row *row)
 static void read_bar(struct dw_reader *reader, const struct dw_node *node, void *user)
 {
     (void)user;
-    struct bar_row row = {.supply = new_supply(reader, node)};
+    struct dw_bar_row row = {.supply = new_supply(reader, node)};
     struct dw_supply *supply = &row.supply;
     uint32_t given = 0;
     bool good =

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Places within a text: lines, columns, and slices of a value. */
 #include "format/tree.h"
 
 #include <string.h>

@@ -182,6 +182,27 @@ bool dw_read__length0(struct dw_reader *reader, const struct dw_field *field,
     return read_length(reader, field, value, 0, slot(field, row));
 }
 
+bool dw_read__range(struct dw_reader *reader, const struct dw_field *field,
+                    const struct dw_node *value, void *row)
+{
+    struct dw_part *part = row;
+    const char *text = NULL;
+    size_t n = 0;
+    if (!dw_read__scalar(reader, field, value, &text, &n))
+        return false;
+    struct dw_error error = {0};
+    enum dw_unit bare = value->bare ? value->bare : reader->job->unit;
+    if (dw_range_parse(text, n, bare, &part->min, &part->max, &error) != DW_OK)
+        return dw_read__refuse(reader, field, value, error.column + (int)(text - value->text), "%s",
+                               error.text);
+    if (part->min <= 0)
+        return dw_read__refuse(reader, field, value, 0, "the length must be more than 0");
+    part->written = dw_arena__text_n(reader->job->arena, text, n);
+    if (!part->written)
+        reader->no_memory = true;
+    return part->written != NULL;
+}
+
 bool dw_field__is_length(const struct dw_field *field)
 {
     return field->read == dw_read__length || field->read == dw_read__length0 ||
@@ -209,6 +230,37 @@ bool dw_read__money(struct dw_reader *reader, const struct dw_field *field,
         return dw_read__refuse(reader, field, value, 0, "the amount must be 0 or more");
     *(dw_money *)slot(field, row) = money;
     return true;
+}
+
+bool dw_read__per(struct dw_reader *reader, const struct dw_field *field,
+                  const struct dw_node *value, void *row)
+{
+    struct dw_worth *worth = (struct dw_worth *)(void *)((char *)row + field->offset);
+    struct dw_field money = {field->names, NULL, offsetof(struct dw_worth, rate), DW_MAY};
+    struct dw_field length = {field->names, NULL, offsetof(struct dw_worth, per), DW_MAY};
+    const char *per = strstr(value->text, " per ");
+    const char *after = per + strlen(" per ");
+    struct dw_node amount = dw_node__slice(value, value->text, (size_t)(per - value->text));
+    struct dw_node measure = dw_node__slice(value, after, strlen(after));
+    worth->kind = DW_WORTH_RATE;
+    if (!dw_read__money(reader, &money, &amount, worth))
+        return false;
+    if (dw_unit_find(after, strlen(after)) != DW_UNIT_NONE) {
+        struct dw_error ignored = {0};
+        return dw_length_parse("1", 1, dw_unit_find(after, strlen(after)), &worth->per, &ignored) ==
+               DW_OK;
+    }
+    return dw_read__length(reader, &length, &measure, worth);
+}
+
+/* `37.20` a bar, or `6.20 per m`. */
+bool dw_read__price(struct dw_reader *reader, const struct dw_field *field,
+                    const struct dw_node *value, void *row)
+{
+    struct dw_field per = {field->names, NULL, offsetof(struct dw_bar_row, price), DW_MAY};
+    if (value->kind == DW_NODE_SCALAR && strstr(value->text, " per "))
+        return dw_read__per(reader, &per, value, row);
+    return dw_read__money(reader, field, value, row);
 }
 
 /* A run of digits and nothing else: `1,000`, `1 000`, `2.0` could mean two things. */

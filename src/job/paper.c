@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is drawn for each paper, and in which form it is written. */
 #include "job/paper.h"
 #include "base/base.h"
 #include "draw/page.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a user brings to a form, read. */
 #include "job/pasted.h"
 #include "format/fields.h"
 #include "format/pasted.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which posts each offcut could become, and the best assignment of them. */
 #include "job/posts.h"
 
 #include "base/base.h"

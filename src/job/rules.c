@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reading and printing the shop's rules one by one. */
 #include "job/rules.h"
 
 #include "base/base.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A plan that somebody brings, checked and proved. */
 #include "job/job.h"
 
 #include "base/base.h"

@@ -85,7 +85,8 @@ unsigned dw_sql__word(sqlite3_stmt *stmt, int column, const struct dw_words *wor
 enum dw_end dw_sql__end(sqlite3_stmt *stmt, int column);
 
 enum dw_state dw_ledger__state(const char *word);
-extern const struct dw_words dw_kind__words; /* enum dw_kind */
+extern const struct dw_words dw_kind__words;  /* enum dw_kind */
+extern const struct dw_words dw_state__words; /* enum dw_state */
 /* As the table of plan_pieces has it. */
 const char *dw_ledger__use_word(enum dw_use use);
 enum dw_use dw_ledger__use(sqlite3_stmt *stmt, int column);

@@ -6,34 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-dw_err dw_ledger__find(struct dw_ledger *ledger, const char *number, struct dw_piece_row *out,
-                       struct dw_error *error)
-{
-    *out = (struct dw_piece_row){0};
-    sqlite3_stmt *stmt = NULL;
-    bool row = false;
-    dw_err err = dw_sql__open(ledger, &stmt, error,
-                              "SELECT id, material, coalesce(measured, length), state, plan"
-                              " FROM pieces WHERE number = ? AND state <> 'void'",
-                              "t", number);
-    if (!err)
-        err = dw_sql__next(ledger, stmt, &row, error);
-    if (row)
-        *out = (struct dw_piece_row){
-            .id = sqlite3_column_int64(stmt, 0),
-            .material = sqlite3_column_int64(stmt, 1),
-            .length = sqlite3_column_int64(stmt, 2),
-            .state = dw_ledger__state((const char *)sqlite3_column_text(stmt, 3)),
-            .plan = sqlite3_column_int64(stmt, 4),
-        };
-    else if (!err)
-        err = dw_error__set(
-            error, DW_ERR_NOTFOUND,
-            "there is no piece \"%.64s\" in the ledger; `dropwise shelf add` enters one", number);
-    sqlite3_finalize(stmt);
-    return err ? err : dw_ledger__unchanged(ledger, out->id, error);
-}
-
 dw_err dw_ledger__free_for(struct dw_ledger *ledger, const char *number,
                            const struct dw_piece_row *piece, int64_t plan, struct dw_error *error)
 {

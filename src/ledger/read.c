@@ -5,38 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const state_words[] = {
-#define DW_STATE_WORD(name, word) word,
-    DW_STATE_LIST(DW_STATE_WORD)
-#undef DW_STATE_WORD
-};
-
-const char *dw_state_word(enum dw_state state)
-{
-    size_t i = (size_t)state;
-    return i < DW_COUNT(state_words) ? state_words[i] : "?";
-}
-
-static const char *const kind_words[] = {
-#define DW_KIND_WORD(name, word) [name] = word,
-    DW_KIND_LIST(DW_KIND_WORD)
-#undef DW_KIND_WORD
-};
-const struct dw_words dw_kind__words = {kind_words, DW_COUNT(kind_words)};
-
-const char *dw_kind_word(enum dw_kind kind)
-{
-    return kind_words[kind];
-}
-
-enum dw_state dw_ledger__state(const char *word)
-{
-    size_t i = 0;
-    while (i + 1 < DW_COUNT(state_words) && (!word || strcmp(word, state_words[i]) != 0))
-        i++;
-    return (enum dw_state)i;
-}
-
 dw_length dw_stock_actual(const struct dw_stock *stock)
 {
     return stock->measured ? stock->measured : stock->length;
@@ -120,9 +88,9 @@ static dw_err open_query(struct dw_ledger *ledger, const struct dw_stock_query *
         states = q->step ? ~0u : 1u << DW_STATE_SHELF | 1u << DW_STATE_HELD;
     struct dw_buf words = {0};
     dw_buf__char(&words, '[');
-    for (size_t i = 0; i < DW_COUNT(state_words); i++)
+    for (size_t i = 0; i < dw_state__words.n; i++)
         if (states >> i & 1)
-            dw_buf__format(&words, "%s\"%s\"", words.n > 1 ? "," : "", state_words[i]);
+            dw_buf__format(&words, "%s\"%s\"", words.n > 1 ? "," : "", dw_state__words.words[i]);
     dw_buf__char(&words, ']');
     const char *kind = q->only_bars      ? dw_kind_word(DW_KIND_BAR)
                        : q->only_offcuts ? dw_kind_word(DW_KIND_OFFCUT)

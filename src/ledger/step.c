@@ -150,17 +150,6 @@ dw_err dw_ledger__end(struct dw_ledger *ledger, dw_err err, int64_t *step, struc
     return err;
 }
 
-dw_err dw_ledger__end_dry(struct dw_ledger *ledger, dw_err err, struct dw_stock_list **out,
-                          struct dw_error *error)
-{
-    struct dw_stock_query query = {.step = ledger->step};
-    if (!err && out)
-        err = dw_ledger_list(ledger, &query, out, error);
-    ledger->step = ledger->seen = 0;
-    dw_err undone = dw_sql__exec(ledger, "ROLLBACK", error);
-    return err ? err : undone;
-}
-
 /* --- several acts as one step ----------------------------------------------------------------- */
 
 dw_err dw_ledger_step_begin(struct dw_ledger *ledger, const struct dw_act *act,
@@ -374,4 +363,32 @@ dw_err dw_ledger_undo(struct dw_ledger *ledger, const struct dw_act *act, int64_
     if (!err && undone)
         *undone = last;
     return dw_ledger__end(ledger, err, step, error);
+}
+
+dw_err dw_ledger__find(struct dw_ledger *ledger, const char *number, struct dw_piece_row *out,
+                       struct dw_error *error)
+{
+    *out = (struct dw_piece_row){0};
+    sqlite3_stmt *stmt = NULL;
+    bool row = false;
+    dw_err err = dw_sql__open(ledger, &stmt, error,
+                              "SELECT id, material, coalesce(measured, length), state, plan"
+                              " FROM pieces WHERE number = ? AND state <> 'void'",
+                              "t", number);
+    if (!err)
+        err = dw_sql__next(ledger, stmt, &row, error);
+    if (row)
+        *out = (struct dw_piece_row){
+            .id = sqlite3_column_int64(stmt, 0),
+            .material = sqlite3_column_int64(stmt, 1),
+            .length = sqlite3_column_int64(stmt, 2),
+            .state = dw_ledger__state((const char *)sqlite3_column_text(stmt, 3)),
+            .plan = sqlite3_column_int64(stmt, 4),
+        };
+    else if (!err)
+        err = dw_error__set(
+            error, DW_ERR_NOTFOUND,
+            "there is no piece \"%.64s\" in the ledger; `dropwise shelf add` enters one", number);
+    sqlite3_finalize(stmt);
+    return err ? err : dw_ledger__unchanged(ledger, out->id, error);
 }

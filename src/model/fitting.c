@@ -7,15 +7,6 @@
 
 #include <stdio.h>
 
-struct dw_length_style dw_job__style(const struct dw_job *job)
-{
-    static const int decimals[] = {[DW_UNIT_NONE] = 2, [DW_UNIT_MM] = 2, [DW_UNIT_CM] = 3,
-                                   [DW_UNIT_M] = 5,    [DW_UNIT_IN] = 4, [DW_UNIT_FT] = 4};
-    enum dw_unit unit = job->unit == DW_UNIT_NONE ? DW_UNIT_MM : job->unit;
-    return (struct dw_length_style){
-        .unit = unit, .denominator = job->denominator, .decimals = decimals[unit]};
-}
-
 enum dw_fit dw_fitting_fit(const struct dw_fitting *fitting, dw_length od)
 {
     if (fitting->n_ods == 0 && fitting->n_bushed == 0)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A job made and freed, its memory, and how it prints a length. */
 #include "model/model.h"
 #include "base/base.h"
 
@@ -127,4 +128,13 @@ void dw_material__say(struct dw_buf *buf, const struct dw_material *material)
     const char *name = material->name ? material->name : material->id;
     dw_buf__put(buf, name);
     dw_material__say_make(buf, material, name);
+}
+
+struct dw_length_style dw_job__style(const struct dw_job *job)
+{
+    static const int decimals[] = {[DW_UNIT_NONE] = 2, [DW_UNIT_MM] = 2, [DW_UNIT_CM] = 3,
+                                   [DW_UNIT_M] = 5,    [DW_UNIT_IN] = 4, [DW_UNIT_FT] = 4};
+    enum dw_unit unit = job->unit == DW_UNIT_NONE ? DW_UNIT_MM : job->unit;
+    return (struct dw_length_style){
+        .unit = unit, .denominator = job->denominator, .decimals = decimals[unit]};
 }

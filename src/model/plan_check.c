@@ -5,26 +5,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-void dw_audit__wrong(struct dw_audit *audit, const char *format, ...)
-{
-    char text[sizeof((struct dw_error *)0)->text];
-    va_list args;
-    va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
-    va_end(args);
-    dw_check__say(&audit->say, DW_WRONG, NULL, "%s", text);
-}
-
-size_t dw_audit__n_wrong(const struct dw_audit *audit)
-{
-    return audit->say.report->n_wrong;
-}
-
-bool dw_audit__late(const struct dw_audit *audit)
-{
-    return audit->patience && audit->patience->late(audit->patience->user);
-}
-
 /* Counts and lengths within what a job can ask for, so that all sums of products fit 128 bits. */
 static void shape_layout(struct dw_audit *audit, size_t i)
 {

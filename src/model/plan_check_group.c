@@ -2,16 +2,6 @@
 /* dw_plan_check: groups, what is wanted of them, and what is said of them. */
 #include "model/plan_check.h"
 
-size_t dw_audit__group_of_supply(const struct dw_audit *audit, const struct dw_supply *supply)
-{
-    return audit->group_of[supply->material];
-}
-
-size_t dw_audit__group_of_part(const struct dw_audit *audit, const struct dw_part *part)
-{
-    return audit->group_of[part->materials[0]];
-}
-
 /* --- the partition ------------------------------------------------------------------------------
  */
 

@@ -2,21 +2,6 @@
 /* dw_plan_check: each bar by itself, and the order of bars. */
 #include "model/plan_check.h"
 
-bool dw_audit__accepts(const struct dw_part *part, size_t material)
-{
-    for (size_t i = 0; i < part->n_materials; i++)
-        if (part->materials[i] == material)
-            return true;
-    return false;
-}
-
-bool dw_audit__middling(const struct dw_audit *audit, size_t material, dw_length leftover)
-{
-    const struct dw_rules *rules = &audit->job->rules;
-    return rules->no_middling && leftover > rules->scrap_max &&
-           leftover < audit->job->materials[material].worth.keep;
-}
-
 /* One bar while its pieces are gone through. */
 struct bar {
     size_t number; /* of the layout, from 1, for remarks */

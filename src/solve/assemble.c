@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bars, layouts, takes, certificates and statuses of a plan, out of what the groups found. */
 #include "solve/assemble.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The way of one group: which methods run, in which order, and what is kept of them. */
 #include "solve/engine.h"
 #include "solve/bulk/group.h"
 #include "solve/textbook/group.h"

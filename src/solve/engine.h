@@ -3,16 +3,8 @@
 #ifndef DW_SOLVE_ENGINE_H
 #define DW_SOLVE_ENGINE_H
 
-#include "solve/lp/relax.h"
+#include "solve/lp/certify.h"
 #include "solve/group/solution.h"
-
-struct dw_certified {
-    int64_t scale; /* 0: no certificate */
-    int64_t *item; /* length n_items, in the signs of struct dw_prices; in the problem's arena */
-    dw_money bound;
-    bool searched; /* a search has proved more: */
-    dw_money searched_bound;
-};
 
 struct dw_outcome {
     struct dw_arena *arena; /* owns problem, columns and certificate */
@@ -38,12 +30,5 @@ dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t
                         const struct dw_wish *wish, struct dw_effort *effort,
                         struct dw_outcome *out, struct dw_error *error);
 void dw_outcome__free(struct dw_outcome *outcome);
-
-/* What the duals of a relaxation without counts prove; keeps the better of it and *out. */
-bool dw_certify__relaxed(struct dw_master *master, const struct dw_relax *relax,
-                         const struct dw_relaxed *relaxed, struct dw_certified *out);
-/* Duals without an LP: each piece at the least money a length of bars. */
-bool dw_certify__material(struct dw_master *master, const struct dw_relax *relax,
-                          struct dw_certified *out);
 
 #endif

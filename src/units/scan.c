@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Finding words and numbers in a written quantity. */
 #include "units/scan.h"
 
 #include "base/base.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Names of units, and what each is in nanometres. */
 #include "units/unit.h"
 
 #include "base/base.h"

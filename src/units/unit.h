@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Units of length: found by name, and what each is in nanometres. */
 #ifndef DW_UNITS_UNIT_H
 #define DW_UNITS_UNIT_H
 

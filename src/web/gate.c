@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sessions and the passphrase, and which hosts and origins may ask. */
 #include "web/gate.h"
 
 #include <stdio.h>

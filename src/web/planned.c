@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Storing a plan of the page with its job, and finding it again. */
 #include "web/planned.h"
 
 #include <inttypes.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Pieces and steps of the shelf as JSON for the page, and its queries. */
 #include "web/stock.h"
 
 #include "job/shelf_record.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The queue of long work and its workers. */
 #include "web/task.h"
 
 #include <stdlib.h>

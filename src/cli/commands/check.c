@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise check: a job as it was understood. */
 #include "cli/terminal/json.h"
 #include "cli/reports/outline.h"
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Job, plan and date of a command about money, and what such commands say alike. */
 #include "cli/commands/deal.h"
 #include "cli/terminal/run.h"
 

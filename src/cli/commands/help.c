@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise help: the commands, one command, the manual, words for completion. */
 #include "cli/commands/manual.h"
 
 #include <string.h>
@@ -36,14 +37,14 @@ static void put_statuses(struct dw_cli_page *page)
     dw_cli__table_end(page, &table);
 }
 
-static void put_overview(struct dw_cli_page *page)
+static void put_overview(struct dw_cli_page *page, const struct dw_cli_command *program)
 {
     dw_cli__fold(page, DW_CLI_STRONG, "",
                  "dropwise plans the cutting of tube: what to take, what to buy, where to saw.");
     dw_cli__heading(page, "Commands");
     struct dw_cli_table table = new_table();
-    for (size_t i = 0; i < dw_cli__n_commands(); i++)
-        add_row(&table, dw_cli__command(i), "");
+    for (size_t i = 0; i < program->n_parts; i++)
+        add_row(&table, program->parts[i], "");
     dw_cli__table_end(page, &table);
     put_statuses(page);
     dw_cli__newline(page);
@@ -124,9 +125,9 @@ static enum dw_cli_status print_raw(struct dw_buf *text)
     return status;
 }
 
-static enum dw_cli_status refuse_topic(const char *topic)
+static enum dw_cli_status refuse_topic(const struct dw_cli_command *program, const char *topic)
 {
-    const char *near = dw_cli__nearest(NULL, topic);
+    const char *near = dw_cli__nearest(program, topic);
     if (near)
         dw_cli__complain("there is no command %s; the nearest is %s", topic, near);
     else
@@ -145,11 +146,11 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct dw_buf raw = {0};
     if (dw_cli__has(args, "manual")) {
-        dw_cli__manual(&raw);
+        dw_cli__manual(&raw, args->program);
         return print_raw(&raw);
     }
     if (dw_cli__has(args, "words")) {
-        dw_cli__words(&raw, args->n_operands > 0 ? args->operands[0] : NULL,
+        dw_cli__words(&raw, args->program, args->n_operands > 0 ? args->operands[0] : NULL,
                       args->n_operands > 1 ? args->operands[1] : NULL);
         return print_raw(&raw);
     }
@@ -160,15 +161,15 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     char topic[64] = {0};
     if (args->n_operands > 0)
         join_topic(args, topic, sizeof topic);
-    const struct dw_cli_command *command = *topic ? dw_cli__topic(topic) : NULL;
+    const struct dw_cli_command *command = *topic ? dw_cli__topic(args->program, topic) : NULL;
     if (*topic && !command) {
         dw_cli__page_free(&page);
-        return refuse_topic(topic);
+        return refuse_topic(args->program, topic);
     }
     if (command)
         put_command(&page, command, topic);
     else
-        put_overview(&page);
+        put_overview(&page, args->program);
     return dw_cli__page_end(&page);
 }
 

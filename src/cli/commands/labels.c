@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise labels: a label for each piece of a plan. */
 #include "cli/reports/paper.h"
 
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise lengths: which stock lengths past jobs would have wanted. */
 #include "cli/commands/deal.h"
 #include "cli/terminal/run.h"
 

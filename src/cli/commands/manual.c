@@ -1,17 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The manual page, words for completion and the form of an option, from the table of commands. */
 #include "cli/commands/manual.h"
 
 #include <dropwise/dropwise.h>
 #include <string.h>
 
-const struct dw_cli_command *dw_cli__topic(const char *path)
+const struct dw_cli_command *dw_cli__topic(const struct dw_cli_command *program, const char *path)
 {
     char first[64] = {0};
     size_t n = strcspn(path, " ");
     if (n >= sizeof first)
         return NULL;
     memcpy(first, path, n);
-    const struct dw_cli_command *command = dw_cli__find(NULL, first);
+    const struct dw_cli_command *command = dw_cli__find(program, first);
     return command && path[n] == ' ' ? dw_cli__find(command, path + n + 1) : command;
 }
 
@@ -44,12 +45,13 @@ static void put_choices(struct dw_buf *out, const struct dw_cli_option *option)
     }
 }
 
-void dw_cli__words(struct dw_buf *out, const char *topic, const char *option_name)
+void dw_cli__words(struct dw_buf *out, const struct dw_cli_command *program, const char *topic,
+                   const char *option_name)
 {
     struct dw_cli_option option = {0};
-    const struct dw_cli_command *command = topic ? dw_cli__topic(topic) : NULL;
-    for (size_t i = 0; !topic && i < dw_cli__n_commands(); i++) {
-        command = dw_cli__command(i);
+    const struct dw_cli_command *command = topic ? dw_cli__topic(program, topic) : NULL;
+    for (size_t i = 0; !topic && i < program->n_parts; i++) {
+        command = program->parts[i];
         put_word(out, command->name, strlen(command->name), command->summary);
     }
     if (!topic || !command)
@@ -128,7 +130,7 @@ static void put_manual_statuses(struct dw_buf *out)
 #undef STATUS_LINE
 }
 
-void dw_cli__manual(struct dw_buf *out)
+void dw_cli__manual(struct dw_buf *out, const struct dw_cli_command *program)
 {
     dw_buf__put(out, ".TH DROPWISE 1 \"\" \"dropwise " DW_VERSION "\" \"User Commands\"\n"
                      ".SH NAME\ndropwise \\- plan the cutting of tube from bars and offcuts\n"
@@ -138,8 +140,8 @@ void dw_cli__manual(struct dw_buf *out)
                      "sells and the offcuts that lie on the shelf, proves how good that is, and "
                      "prints what to take, what to buy and where to saw.\n"
                      ".SH COMMANDS\n");
-    for (size_t i = 0; i < dw_cli__n_commands(); i++)
-        put_manual_command(out, dw_cli__command(i), "");
+    for (size_t i = 0; i < program->n_parts; i++)
+        put_manual_command(out, program->parts[i], "");
     dw_buf__put(out, ".SH EXIT STATUS\n");
     put_manual_statuses(out);
     dw_buf__put(out, ".SH ENVIRONMENT\n"

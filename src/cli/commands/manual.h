@@ -6,14 +6,15 @@
 #include "cli/terminal/page.h"
 
 /* The manual page, section 1, in the man macros of troff. */
-void dw_cli__manual(struct dw_buf *out);
+void dw_cli__manual(struct dw_buf *out, const struct dw_cli_command *program);
 
 /* Lines "word<TAB>what it is" that may follow. topic NULL: the commands; else the options and parts
  * of that command; with an option's name, the words it takes. */
-void dw_cli__words(struct dw_buf *out, const char *topic, const char *option);
+void dw_cli__words(struct dw_buf *out, const struct dw_cli_command *program, const char *topic,
+                   const char *option);
 
 /* The command that "plan" or "shelf add" means; NULL if none. */
-const struct dw_cli_command *dw_cli__topic(const char *path);
+const struct dw_cli_command *dw_cli__topic(const struct dw_cli_command *program, const char *path);
 
 /* "  -o, --output PLAN.json" */
 void dw_cli__option_form(struct dw_buf *out, const struct dw_cli_option *option);

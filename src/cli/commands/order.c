@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* dropwise order: what to buy. */
+/* dropwise order: what to buy, from whom, until when. */
 #include "cli/commands/deal.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise plan: the cheapest way to cut a job. */
 #include "cli/commands/again.h"
 #include "cli/shelf/from_shelf.h"
 #include "cli/reports/report.h"

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* dropwise quote: what each client is charged. */
+/* dropwise quote: what a client's job costs. */
 #include "cli/commands/deal.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"

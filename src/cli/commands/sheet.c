@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* dropwise sheet: the paper at the saw. */
+/* dropwise sheet: the cut sheet of a plan. */
 #include "cli/reports/paper.h"
 #include "cli/shelf/shelf.h"
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* dropwise takeoff: from drawn dimensions to cut lengths. */
+/* dropwise takeoff: from drawn dimensions to cut lengths, step by step. */
 #include "cli/commands/deal.h"
 #include "cli/reports/report.h"
 

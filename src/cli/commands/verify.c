@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise verify: whether a plan is right, and how good it is for certain. */
 #include "cli/terminal/json.h"
 #include "cli/reports/report.h"
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The chapters of a job as it was understood. */
 #include "cli/reports/outline.h"
 
 #include "cli/reports/report.h"

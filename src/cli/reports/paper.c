@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Options of the commands that make papers, the plan they draw, and writing the files. */
 #include "cli/reports/paper.h"
 
 #include "job/job.h"

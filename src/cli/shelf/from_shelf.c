@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the shelf offers to a plan, and holding what the plan takes. */
 #include "cli/shelf/from_shelf.h"
 
 bool dw_cli__from_shelf_asked(const struct dw_cli_args *args)

@@ -1,16 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* dropwise shelf: the table of its commands. */
 #include "cli/shelf/parts.h"
-
-enum dw_cli_status dw_cli__shelf_run(const struct dw_cli_args *args, enum dw_ledger_mode mode,
-                                     enum dw_cli_status (*work)(struct dw_cli_shelf *))
-{
-    struct dw_cli_shelf shelf = {0};
-    enum dw_cli_status status = dw_cli__shelf_open(args, mode, &shelf);
-    if (status == DW_CLI_DONE)
-        status = work(&shelf);
-    dw_cli__shelf_close(&shelf);
-    return status;
-}
 
 static const struct dw_cli_command *const parts[] = {
 #define DW_CLI_SHELF_ROW(name) &dw_cli__shelf_##name,

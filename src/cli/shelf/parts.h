@@ -34,8 +34,4 @@
 DW_CLI_SHELF_LIST(DW_CLI_SHELF_DECLARE)
 #undef DW_CLI_SHELF_DECLARE
 
-/* Opens the shelf, does the work, closes it. */
-enum dw_cli_status dw_cli__shelf_run(const struct dw_cli_args *args, enum dw_ledger_mode mode,
-                                     enum dw_cli_status (*work)(struct dw_cli_shelf *));
-
 #endif

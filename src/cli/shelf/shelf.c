@@ -207,3 +207,14 @@ bool dw_cli__shelf_number(const char *what, const char *text, int64_t *out)
     dw_cli__complain("%s %s: wanted is a whole number from 1", what, text);
     return false;
 }
+
+enum dw_cli_status dw_cli__shelf_run(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                     enum dw_cli_status (*work)(struct dw_cli_shelf *))
+{
+    struct dw_cli_shelf shelf = {0};
+    enum dw_cli_status status = dw_cli__shelf_open(args, mode, &shelf);
+    if (status == DW_CLI_DONE)
+        status = work(&shelf);
+    dw_cli__shelf_close(&shelf);
+    return status;
+}

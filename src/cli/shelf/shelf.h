@@ -82,4 +82,8 @@ enum dw_cli_status dw_cli__shelf_end(struct dw_cli_shelf *shelf, json_t *documen
 /* {"kind": "dropwise shelf add", "version": 1} */
 json_t *dw_cli__shelf_document(const struct dw_cli_shelf *shelf);
 
+/* Opens the shelf, does the work, closes it. */
+enum dw_cli_status dw_cli__shelf_run(const struct dw_cli_args *args, enum dw_ledger_mode mode,
+                                     enum dw_cli_status (*work)(struct dw_cli_shelf *));
+
 #endif

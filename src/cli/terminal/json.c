@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Small JSON documents of the commands. */
+/* Members of the JSON documents that commands print, and printing them. */
 #include "cli/terminal/json.h"
 
 #include <stdlib.h>

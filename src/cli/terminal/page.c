@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Width, colour and character set of a page, and text folded to it. */
 #include "cli/terminal/page.h"
 
 #include <langinfo.h>
@@ -204,29 +205,6 @@ void dw_cli__fold_buf(struct dw_cli_page *page, enum dw_cli_tone tone, const cha
     else
         page->buf.failed = true;
     free(all);
-}
-
-/* C0 and C1 controls, and the marks that turn the reading direction (Unicode Annex 9). */
-static bool is_unfit(uint32_t code)
-{
-    return code < 0x20 || (code >= 0x7F && code < 0xA0) || (code >= 0x202A && code <= 0x202E) ||
-           (code >= 0x2066 && code <= 0x2069) || code == 0x200E || code == 0x200F ||
-           code == 0xFEFF || code == 0x2028 || code == 0x2029;
-}
-
-void dw_cli__clean(struct dw_buf *buf, const char *text)
-{
-    size_t n = strlen(text);
-    size_t length = 0;
-    for (size_t at = 0; at < n; at += length) {
-        uint32_t code = 0;
-        length = dw_utf8__next(text + at, n - at, &code);
-        if (length == 0 || is_unfit(code))
-            dw_buf__char(buf, '?');
-        else
-            dw_buf__add(buf, text + at, length);
-        length = length ? length : 1;
-    }
 }
 
 /* --- writing it out ----------------------------------------------------------------------------

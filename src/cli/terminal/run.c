@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Clock, signals and the line of progress of a run that may last. */
 #include "cli/terminal/run.h"
 
 #include <inttypes.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The kernel that fits a capacity is chosen here, and what both have in common. */
 #include "solve/bar/knap_inner.h"
 
 #include <stdlib.h>
@@ -69,7 +70,7 @@ void dw_knap__free(struct dw_knap *knap)
     free(knap->count);
     free(knap->table);
     free(knap->coarse);
-    dw_csp__list_free(&knap->found);
+    dw_layout_list__free(&knap->found);
     free(knap);
 }
 
@@ -140,29 +141,29 @@ double dw_knap__above(struct dw_knap *knap, const double *value, double sign)
     return sum;
 }
 
-int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,
+int64_t dw_knap__solve(struct dw_knap *knap, struct dw_effort *effort, const int64_t *value,
                        int64_t least)
 {
     knap->value = value;
     if (!knap->table)
-        return dw_knap__search(knap, state, least);
-    int64_t best = dw_knap__dense(knap, state);
-    return best == DW_KNAP_STOPPED || best > least ? best : least;
+        return dw_knap__search(knap, effort, least);
+    int64_t best = dw_knap__dense(knap, effort);
+    return best <= DW_KNAP_NO_MEMORY || best > least ? best : least;
 }
 
-bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_csp__list *list)
+bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_layout_list *list)
 {
     if (knap->table)
         return dw_knap__dense_layouts(knap, least, most, list);
-    const struct dw_csp__list *found = &knap->found;
+    const struct dw_layout_list *found = &knap->found;
     for (size_t k = found->n; k > 0 && most > 0; k--, most--) {
-        const struct dw_csp__cut *cut = &found->cuts[k - 1];
+        const struct dw_list_cut *cut = &found->cuts[k - 1];
         int64_t sum = 0;
         for (size_t i = 0; i < cut->n; i++) {
-            const struct dw_csp_item *item = &found->items[cut->first + i];
+            const struct dw_type_count *item = &found->items[cut->first + i];
             sum += knap->value[item->type] * item->count;
         }
-        if (sum > least && !dw_csp__list_add(list, 1, found->items + cut->first, cut->n))
+        if (sum > least && !dw_layout_list__add(list, 1, found->items + cut->first, cut->n))
             return false;
     }
     return true;

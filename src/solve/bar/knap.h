@@ -7,7 +7,8 @@
 #ifndef DW_SOLVE_BAR_KNAP_H
 #define DW_SOLVE_BAR_KNAP_H
 
-#include "solve/textbook/core.h"
+#include "solve/budget/effort.h"
+#include "solve/group/list.h"
 
 struct dw_knap;
 
@@ -34,24 +35,27 @@ int64_t dw_knap__most(const struct dw_knap *knap);
 double dw_knap__above(struct dw_knap *knap, const double *value, double sign);
 
 /* Solves for value[n], borrowed until the next call. An upper bound of z: max(z, least), or a
- * little more when the search was long; DW_KNAP_STOPPED when state said stop. */
-#define DW_KNAP_STOPPED INT64_MIN
-int64_t dw_knap__solve(struct dw_knap *knap, struct dw_csp__state *state, const int64_t *value,
+ * little more when the search was long; DW_KNAP_STOPPED when the effort said stop. */
+#define DW_KNAP_STOPPED   INT64_MIN
+#define DW_KNAP_NO_MEMORY (INT64_MIN + 1)
+int64_t dw_knap__solve(struct dw_knap *knap, struct dw_effort *effort, const int64_t *value,
                        int64_t least);
 
 /* Appends layouts of value > least found by the last solve, at most `most`, the best first among
  * them. false: no memory. */
-bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most, struct dw_csp__list *list);
+bool dw_knap__layouts(struct dw_knap *knap, int64_t least, size_t most,
+                      struct dw_layout_list *list);
 
 /* Appends all layouts of value >= least that have the type, if they are at most `limit`; how many
  * there are, limit + 1 when more (some are then missing). By dynamic programming only, for the
  * values of the last solve; also limit + 1 when the walk over the table gets long. -1: no memory.
  */
 int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit, bool maximal,
-                      struct dw_csp__list *list);
+                      struct dw_layout_list *list);
 
 /* The same for all layouts of value >= least, whatever they hold. */
-int64_t dw_knap__all(struct dw_knap *knap, int64_t least, int64_t limit, struct dw_csp__list *list);
+int64_t dw_knap__all(struct dw_knap *knap, int64_t least, int64_t limit,
+                     struct dw_layout_list *list);
 
 /* Steps of dw_knap__list and dw_knap__all since the last call of this. */
 int64_t dw_knap__walked(struct dw_knap *knap);

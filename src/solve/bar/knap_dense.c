@@ -62,7 +62,7 @@ void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t siz
 }
 
 /* Cost: O(capacity sum b_i). */
-int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
+int64_t dw_knap__dense(struct dw_knap *knap, struct dw_effort *effort)
 {
     size_t cells = knap->cells;
     int64_t steps = 0;
@@ -75,12 +75,12 @@ int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state)
         dw_knap__add_type(out, in, cells, size, knap->top[type], p);
         steps += 1 + knap->top[type];
         if (steps * (int64_t)cells > 4000000) {
-            if (!dw_csp__spend(state, steps * (int64_t)cells / 4000))
+            if (dw_effort__spend(effort, steps * (int64_t)cells / 4000))
                 return DW_KNAP_STOPPED;
             steps = 0;
         }
     }
-    if (!dw_csp__spend(state, 1 + steps * (int64_t)cells / 4000))
+    if (dw_effort__spend(effort, 1 + steps * (int64_t)cells / 4000))
         return DW_KNAP_STOPPED;
     return knap->table[knap->n_active * cells + cells - 1];
 }
@@ -95,7 +95,7 @@ static size_t walk_back(struct dw_knap *knap, size_t j, size_t t, size_t n)
         while (out[t] != in[t - (size_t)k * size] + k * p)
             k++;
         if (k > 0)
-            knap->items[n++] = (struct dw_csp_item){type, k};
+            knap->items[n++] = (struct dw_type_count){type, k};
         t -= (size_t)k * size;
     }
     return n;
@@ -131,22 +131,22 @@ static struct candidate best_with(const struct dw_knap *knap, size_t j)
 }
 
 static bool add_candidate(struct dw_knap *knap, const struct candidate *one,
-                          struct dw_csp__list *list)
+                          struct dw_layout_list *list)
 {
     size_t type = knap->active[one->row];
     size_t used = (size_t)one->copies * (size_t)knap->size[type];
-    knap->items[0] = (struct dw_csp_item){type, one->copies};
+    knap->items[0] = (struct dw_type_count){type, one->copies};
     size_t n = walk_back(knap, one->row, knap->cells - 1 - used, 1);
     for (size_t i = 0; i < n / 2; i++) {
-        struct dw_csp_item swap = knap->items[i];
+        struct dw_type_count swap = knap->items[i];
         knap->items[i] = knap->items[n - 1 - i];
         knap->items[n - 1 - i] = swap;
     }
-    return dw_csp__list_add(list, 1, knap->items, n);
+    return dw_layout_list__add(list, 1, knap->items, n);
 }
 
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
-                            struct dw_csp__list *list)
+                            struct dw_layout_list *list)
 {
     struct candidate *found = malloc((knap->n_active + 1) * sizeof *found);
     bool ok = found != NULL;
@@ -168,7 +168,7 @@ bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
 
 struct walk {
     struct dw_knap *knap;
-    struct dw_csp__list *list;
+    struct dw_layout_list *list;
     size_t type; /* its copies are chosen first */
     int64_t least, limit, found;
     int64_t steps; /* still to be spent */
@@ -208,7 +208,7 @@ static bool dominated(const struct walk *walk, int64_t room)
         if (spare_copies(walk, knap->active[r - 1]) > 0)
             return true;
     for (size_t k = 0; k < walk->n_items; k++) {
-        const struct dw_csp_item *item = &knap->items[k];
+        const struct dw_type_count *item = &knap->items[k];
         if ((item->type != walk->type || item->count > 1) && can_lengthen(walk, item->type, room))
             return true;
     }
@@ -221,7 +221,7 @@ static void walk_with(struct walk *walk, size_t j, size_t t, int64_t value)
     struct dw_knap *knap = walk->knap;
     size_t type = knap->active[j - 1], size = (size_t)knap->size[type];
     for (int64_t k = 1; k <= knap->top[type] && (size_t)k * size <= t; k++) {
-        knap->items[walk->n_items++] = (struct dw_csp_item){type, k};
+        knap->items[walk->n_items++] = (struct dw_type_count){type, k};
         walk_on(walk, j - 1, t - (size_t)k * size, value + k * knap->value[type]);
         walk->n_items--;
     }
@@ -246,17 +246,17 @@ static void walk_on(struct walk *walk, size_t j, size_t t, int64_t value)
     if (walk->maximal && t > 0 && dominated(walk, (int64_t)t))
         return;
     walk->found++;
-    walk->failed |= !dw_csp__list_add(walk->list, 1, knap->items, walk->n_items);
+    walk->failed |= !dw_layout_list__add(walk->list, 1, knap->items, walk->n_items);
 }
 
 static int by_type(const void *a, const void *b)
 {
-    const struct dw_csp_item *x = a, *y = b;
+    const struct dw_type_count *x = a, *y = b;
     return x->type < y->type ? -1 : x->type > y->type;
 }
 
 int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t limit, bool maximal,
-                      struct dw_csp__list *list)
+                      struct dw_layout_list *list)
 {
     /* With little waste allowed few walks end in a layout, but knowing them all is worth more. */
     const int64_t effort = knap->slack < knap->cells / 8 ? 5 : 1;
@@ -264,7 +264,7 @@ int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t 
     struct walk walk = {knap, list, type, least, limit, 0, steps, 1, maximal, false};
     size_t first = list->n, size = (size_t)knap->size[type];
     for (int64_t k = 1; k <= knap->top[type]; k++) {
-        knap->items[0] = (struct dw_csp_item){type, k};
+        knap->items[0] = (struct dw_type_count){type, k};
         walk_on(&walk, knap->n_active, knap->cells - 1 - (size_t)k * size, k * knap->value[type]);
     }
     for (size_t k = first; k < list->n; k++)
@@ -273,7 +273,8 @@ int64_t dw_knap__list(struct dw_knap *knap, size_t type, int64_t least, int64_t 
     return walk.failed ? -1 : walk.found;
 }
 
-int64_t dw_knap__all(struct dw_knap *knap, int64_t least, int64_t limit, struct dw_csp__list *list)
+int64_t dw_knap__all(struct dw_knap *knap, int64_t least, int64_t limit,
+                     struct dw_layout_list *list)
 {
     const int64_t steps = 100000 + 500 * limit;
     struct walk walk = {knap, list, SIZE_MAX, least, limit, 0, steps, 0, false, false};

@@ -27,8 +27,8 @@ struct dw_knap {
     int64_t *count;  /* length n: copies in the layout at hand, in that order */
     int32_t *coarse; /* table of the bound, or NULL */
     size_t coarse_cells;
-    struct dw_csp__list found; /* improving layouts, the last is the best */
-    struct dw_csp_item *items; /* scratch, length n */
+    struct dw_layout_list found; /* improving layouts, the last is the best */
+    struct dw_type_count *items; /* scratch, length n */
 };
 
 /* Less than any value: no layout. */
@@ -39,9 +39,9 @@ void dw_knap__activate(struct dw_knap *knap);
 /* Row out[t] = max over k <= top of in[t - k size] + k p, t < cells. Cost: O(cells top). */
 void dw_knap__add_type(int32_t *out, const int32_t *in, size_t cells, size_t size, int64_t top,
                        int32_t p);
-int64_t dw_knap__dense(struct dw_knap *knap, struct dw_csp__state *state);
+int64_t dw_knap__dense(struct dw_knap *knap, struct dw_effort *effort);
 bool dw_knap__dense_layouts(struct dw_knap *knap, int64_t least, size_t most,
-                            struct dw_csp__list *list);
-int64_t dw_knap__search(struct dw_knap *knap, struct dw_csp__state *state, int64_t least);
+                            struct dw_layout_list *list);
+int64_t dw_knap__search(struct dw_knap *knap, struct dw_effort *effort, int64_t least);
 
 #endif

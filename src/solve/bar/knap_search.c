@@ -88,8 +88,8 @@ static int coarse_shift(const struct dw_knap *knap, const struct ranked *ranked,
 }
 
 /* Fills the table of the coarse bound. Cost: O(cells sum b_i). */
-static void fill_coarse(struct dw_knap *knap, struct dw_csp__state *state,
-                        const struct ranked *ranked, size_t n, struct coarse *coarse)
+static void fill_coarse(struct dw_knap *knap, struct dw_effort *effort, const struct ranked *ranked,
+                        size_t n, struct coarse *coarse)
 {
     if (!knap->coarse)
         return;
@@ -110,7 +110,7 @@ static void fill_coarse(struct dw_knap *knap, struct dw_csp__state *state,
                           (int32_t)((one->value + unit - 1) / unit));
         steps += top;
     }
-    dw_csp__spend(state, 1 + steps * (int64_t)width / 4000);
+    dw_effort__spend(effort, 1 + steps * (int64_t)width / 4000);
 }
 
 static bool record(struct dw_knap *knap, size_t depth)
@@ -122,8 +122,8 @@ static bool record(struct dw_knap *knap, size_t depth)
         knap->items[knap->order[d]].count = knap->count[d];
     for (size_t i = 0; i < knap->n; i++)
         if (knap->items[i].count > 0)
-            knap->items[n++] = (struct dw_csp_item){i, knap->items[i].count};
-    return dw_csp__list_add(&knap->found, 1, knap->items, n);
+            knap->items[n++] = (struct dw_type_count){i, knap->items[i].count};
+    return dw_layout_list__add(&knap->found, 1, knap->items, n);
 }
 
 /* Takes back one copy of the last type that has one. false: the tree is done. */
@@ -155,13 +155,13 @@ enum { SPELL = 1 << 14, PATIENCE = 1 << 20 };
 
 /* Past PATIENCE steps, branches that could gain no more than `give` are left out; the answer is
  * then that much too high, which keeps it an upper bound. */
-static int64_t climb(struct dw_knap *knap, struct dw_csp__state *state, const struct ranked *ranked,
+static int64_t climb(struct dw_knap *knap, struct dw_effort *effort, const struct ranked *ranked,
                      size_t n, const struct coarse *coarse, int64_t least)
 {
     struct node node = {0, 0, knap->capacity};
     int64_t best = least, give = 0;
     for (int64_t steps = 1;; steps++) {
-        if (steps % SPELL == 0 && !dw_csp__spend(state, SPELL / 100))
+        if (steps % SPELL == 0 && dw_effort__spend(effort, SPELL / 100))
             return DW_KNAP_STOPPED;
         if (steps % PATIENCE == 0)
             give = give > 0 ? give * 2 : best / 1000000 + 1;
@@ -172,7 +172,7 @@ static int64_t climb(struct dw_knap *knap, struct dw_csp__state *state, const st
         if (node.depth == n && node.value > best) {
             best = node.value;
             if (!record(knap, n))
-                return state->failed = true, DW_KNAP_STOPPED;
+                return DW_KNAP_NO_MEMORY;
         }
         do {
             if (!step_back(knap, ranked, &node))
@@ -181,16 +181,16 @@ static int64_t climb(struct dw_knap *knap, struct dw_csp__state *state, const st
     }
 }
 
-int64_t dw_knap__search(struct dw_knap *knap, struct dw_csp__state *state, int64_t least)
+int64_t dw_knap__search(struct dw_knap *knap, struct dw_effort *effort, int64_t least)
 {
     struct ranked *ranked = malloc((knap->n + 1) * sizeof *ranked);
     if (!ranked)
-        return state->failed = true, DW_KNAP_STOPPED;
-    dw_csp__list_cut(&knap->found, 0);
+        return DW_KNAP_NO_MEMORY;
+    dw_layout_list__cut(&knap->found, 0);
     size_t n = sort_types(knap, ranked);
     struct coarse coarse = {0};
-    fill_coarse(knap, state, ranked, n, &coarse);
-    int64_t best = climb(knap, state, ranked, n, &coarse, least);
+    fill_coarse(knap, effort, ranked, n, &coarse);
+    int64_t best = climb(knap, effort, ranked, n, &coarse, least);
     free(ranked);
     return best;
 }

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Duals gathered by item and stock, and the values of columns at them. */
 #include "solve/bar/value.h"
 
 #include <stdlib.h>

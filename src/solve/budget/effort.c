@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Booking work, and asking limit, clock and user whether to stop. */
 #include "solve/budget/effort.h"
 
 #define LATE_MS 300
@@ -13,6 +14,7 @@ static bool is_called_off(const struct dw_effort *effort)
 {
     const struct dw_hooks *hooks = effort->hooks;
     return (hooks && hooks->stop && hooks->stop(hooks->user)) ||
+           (effort->whole && dw_effort__spend(effort->whole, 0)) ||
            (effort->deadline_ms > 0 && now_ms(effort) >= effort->deadline_ms);
 }
 
@@ -26,6 +28,14 @@ bool dw_effort__spend(struct dw_effort *effort, int64_t work)
         effort->stopped_ms = now_ms(effort);
     }
     return effort->stopped;
+}
+
+struct dw_effort dw_effort__part(struct dw_effort *whole, int64_t most)
+{
+    int64_t left = whole->limit > 0 ? whole->limit - whole->work : most;
+    if (whole->limit > 0 && most > 0 && most < left)
+        left = most;
+    return (struct dw_effort){.whole = whole, .limit = whole->limit > 0 && left < 1 ? 1 : left};
 }
 
 bool dw_effort__late(struct dw_effort *effort)

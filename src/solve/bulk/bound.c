@@ -112,15 +112,14 @@ static int64_t choose_scale(const struct dw_bulk_master *master)
 }
 
 dw_err dw_bulk__bound(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
-                      const struct dw_csp_limits *limits, struct dw_lp_env *env, int64_t *dual,
-                      int64_t *scale, int64_t *bound, int64_t *work)
+                      struct dw_effort *effort, struct dw_lp_env *env, int64_t *dual,
+                      int64_t *scale, int64_t *bound)
 {
-    struct dw_bulk_master master = {.problem = problem, .work = work};
+    struct dw_bulk_master master = {.problem = problem, .effort = effort};
     *bound = 0;
     int64_t *p = calloc(classes->n + 1, sizeof *p);
     int64_t *z = calloc(DW_BULK_CELLS + 2, sizeof *z);
-    dw_err err =
-        p && z ? dw_bulk__master_solve(&master, classes, false, limits, env) : DW_ERR_NOMEM;
+    dw_err err = p && z ? dw_bulk__master_solve(&master, classes, false, env) : DW_ERR_NOMEM;
     if (err == DW_OK) {
         *scale = choose_scale(&master);
         for (size_t c = 0; c < classes->n; c++)

@@ -10,58 +10,6 @@ __extension__ typedef __int128 wide;
 #define FIRST_CLASSES 50
 #define GOOD_ENOUGH   1000 /* a gap of the bound / GOOD_ENOUGH is not worth more work */
 
-/* --- drafts ------------------------------------------------------------------------------- */
-
-dw_err dw_bulk__draft_new(const struct dw_bulk *problem, struct dw_bulk_draft *draft)
-{
-    *draft = (struct dw_bulk_draft){0};
-    draft->arena = dw_arena__new();
-    draft->left = calloc(problem->n + 1, sizeof *draft->left);
-    draft->stock = calloc(problem->n_stocks + 1, sizeof *draft->stock);
-    if (!draft->arena || !draft->left || !draft->stock) {
-        dw_bulk__draft_free(draft);
-        return DW_ERR_NOMEM;
-    }
-    for (size_t i = 0; i < problem->n; i++)
-        draft->left[i] = problem->demand[i];
-    for (size_t k = 0; k < problem->n_stocks; k++)
-        draft->stock[k] = problem->stocks[k].count < 0 ? INT64_MAX : problem->stocks[k].count;
-    return DW_OK;
-}
-
-void dw_bulk__draft_free(struct dw_bulk_draft *draft)
-{
-    dw_arena__free(draft->arena);
-    free(draft->layouts);
-    free(draft->left);
-    free(draft->stock);
-    *draft = (struct dw_bulk_draft){0};
-}
-
-dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *draft, size_t stock,
-                          int64_t bars, size_t n_items, const struct dw_csp_item *items)
-{
-    int64_t money, value, left = problem->stocks[stock].capacity;
-    for (size_t j = 0; j < n_items; j++)
-        left -= items[j].count * problem->size[items[j].type];
-    if (!dw_mul__i64(problem->stocks[stock].cost - dw_bulk__credit(problem, left), bars, &money) ||
-        !dw_add__i64(draft->value, money, &value))
-        return DW_ERR_RANGE;
-    struct dw_csp_item *copy = dw_arena__alloc(draft->arena, n_items, sizeof *copy);
-    if (!copy || !dw_array__grow(&draft->layouts, &draft->capacity, draft->n_layouts + 1,
-                                 sizeof *draft->layouts))
-        return DW_ERR_NOMEM;
-    memcpy(copy, items, n_items * sizeof *copy);
-    draft->layouts[draft->n_layouts++] =
-        (struct dw_bulk_layout){.stock = stock, .bars = bars, .n_items = n_items, .items = copy};
-    draft->value = value;
-    if (draft->stock[stock] != INT64_MAX)
-        draft->stock[stock] -= bars;
-    for (size_t j = 0; j < n_items; j++)
-        draft->left[items[j].type] -= bars * items[j].count;
-    return DW_OK;
-}
-
 /* --- classes ------------------------------------------------------------------------------ */
 
 /* Cuts the types into at most m runs of about equal piece count. Cost: O(n). */
@@ -97,7 +45,7 @@ static void free_classes(struct dw_bulk_classes *classes)
 
 struct climb {
     const struct dw_bulk *problem;
-    const struct dw_csp_limits *limits;
+    struct dw_effort *effort;
     struct dw_lp_env *env;
     struct dw_bulk_draft best;
     bool complete;
@@ -108,9 +56,7 @@ struct climb {
 
 static bool must_stop(const struct climb *climb)
 {
-    const struct dw_csp_limits *limits = climb->limits;
-    return climb->env->dead || (limits->work > 0 && climb->plan->work >= limits->work) ||
-           (limits->stop && limits->stop(limits->user));
+    return climb->env->dead || dw_effort__stop(climb->effort);
 }
 
 /* Keeps the draft if it is complete and cheaper, or the first complete one, or the first of all. */
@@ -139,7 +85,7 @@ static dw_err try_greedy(struct climb *climb)
         if (err == DW_OK)
             keep_better(climb, &trial, complete);
         dw_bulk__draft_free(&trial);
-        climb->plan->work += (int64_t)climb->problem->n;
+        dw_effort__spend(climb->effort, (int64_t)climb->problem->n);
     }
     return err;
 }
@@ -159,8 +105,8 @@ static void keep_bound(struct climb *climb, int64_t scale, int64_t bound)
 static dw_err try_bound(struct climb *climb, const struct dw_bulk_classes *classes)
 {
     int64_t scale = 1, bound = 0;
-    dw_err err = dw_bulk__bound(climb->problem, classes, climb->limits, climb->env,
-                                climb->trial_dual, &scale, &bound, &climb->plan->work);
+    dw_err err = dw_bulk__bound(climb->problem, classes, climb->effort, climb->env,
+                                climb->trial_dual, &scale, &bound);
     if (err == DW_OK)
         keep_bound(climb, scale, bound);
     return err;
@@ -192,8 +138,8 @@ static dw_err climb_classes(struct climb *climb, size_t max_classes)
         if (err == DW_OK)
             err = try_bound(climb, &classes);
         if (err == DW_OK && !must_stop(climb))
-            err = dw_bulk__fill(climb->problem, &classes, climb->limits, climb->env, keep_better,
-                                climb, &climb->plan->work);
+            err = dw_bulk__fill(climb->problem, &classes, climb->effort, climb->env, keep_better,
+                                climb);
         bool finest = classes.n == climb->problem->n;
         free_classes(&classes);
         if (err != DW_OK)
@@ -222,7 +168,7 @@ static dw_err check_problem(const struct dw_bulk *problem)
     int64_t longest = 0, total = 0;
     for (size_t k = 0; k < problem->n_stocks; k++) {
         const struct dw_bulk_stock *stock = &problem->stocks[k];
-        if (stock->capacity < 1 || stock->capacity > DW_CSP_MAX_CAPACITY || stock->cost < 0)
+        if (stock->capacity < 1 || stock->capacity > DW_LIST_MAX_CAPACITY || stock->cost < 0)
             return DW_ERR_RANGE;
         if (stock->capacity > longest)
             longest = stock->capacity;
@@ -231,7 +177,7 @@ static dw_err check_problem(const struct dw_bulk *problem)
         bool ordered = i == 0 || problem->size[i] < problem->size[i - 1];
         if (!ordered || problem->size[i] < 1 || problem->size[i] > longest ||
             problem->demand[i] < 1 || !dw_add__i64(total, problem->demand[i], &total) ||
-            total > DW_CSP_MAX_PIECES)
+            total > DW_LIST_MAX_PIECES)
             return DW_ERR_RANGE;
     }
     return DW_OK;
@@ -290,9 +236,8 @@ static dw_err solve(struct climb *climb, size_t max_classes)
     return err;
 }
 
-dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes,
-                      const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                      struct dw_bulk_plan **out, struct dw_error *error)
+dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes, struct dw_effort *effort,
+                      struct dw_lp_env *env, struct dw_bulk_plan **out, struct dw_error *error)
 {
     *out = NULL;
     if (check_problem(problem) != DW_OK)
@@ -300,7 +245,7 @@ dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes,
     struct dw_bulk_plan *plan = calloc(1, sizeof *plan);
     if (!plan)
         return dw_error__nomem(error);
-    struct climb climb = {.problem = problem, .limits = limits, .env = env, .plan = plan};
+    struct climb climb = {.problem = problem, .effort = effort, .env = env, .plan = plan};
     dw_err err = problem->n_stocks ? solve(&climb, max_classes) : DW_ERR_RANGE;
     if (err != DW_OK) {
         dw_bulk__free(plan);

@@ -12,7 +12,9 @@
 #ifndef DW_SOLVE_BULK_BULK_H
 #define DW_SOLVE_BULK_BULK_H
 
-#include "solve/textbook/csp.h"
+#include "solve/budget/effort.h"
+#include "solve/group/list.h"
+#include "solve/lp/lp.h"
 
 struct dw_bulk_stock {
     int64_t capacity; /* C_k, kerf folded in as in textbook/csp.h */
@@ -43,7 +45,7 @@ struct dw_bulk_layout {
     size_t stock;
     int64_t bars; /* >= 1 */
     size_t n_items;
-    const struct dw_csp_item *items; /* length n_items, decreasing length */
+    const struct dw_type_count *items; /* length n_items, decreasing length */
 };
 
 /* dual and scale prove the bound: sum dual_i a_i <= scale (c_k - v(x)) + mu_k for every layout a of
@@ -54,18 +56,16 @@ struct dw_bulk_plan {
     const struct dw_bulk_layout *layouts; /* length n_layouts */
     int64_t value;                        /* sum of cost less credit over the bars */
     int64_t bound;
-    int64_t scale;       /* >= 1 */
-    const int64_t *dual; /* length n, >= 0 */
-    int64_t work;
+    int64_t scale;          /* >= 1 */
+    const int64_t *dual;    /* length n, >= 0 */
     struct dw_arena *arena; /* owns all of it */
 };
 
-/* limits as in textbook/csp.h. The greedy plan alone when max_classes is 0; otherwise M climbs up
+/* The greedy plan alone when max_classes is 0; otherwise M climbs up
  * to it. Cost: greedy O(layouts n), an LP O(M) rows with tables of DW_BULK_CELLS cells. */
 #define DW_BULK_CELLS 16384
-dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes,
-                      const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                      struct dw_bulk_plan **out, struct dw_error *error);
+dw_err dw_bulk__solve(const struct dw_bulk *problem, size_t max_classes, struct dw_effort *effort,
+                      struct dw_lp_env *env, struct dw_bulk_plan **out, struct dw_error *error);
 void dw_bulk__free(struct dw_bulk_plan *plan);
 
 /* A bound without an LP or a table: *bound 0 where it proves nothing, then the rest is not set.
@@ -100,7 +100,7 @@ dw_err dw_bulk__draft_new(const struct dw_bulk *problem, struct dw_bulk_draft *d
 void dw_bulk__draft_free(struct dw_bulk_draft *draft);
 /* Adds a layout and books its pieces and bars. */
 dw_err dw_bulk__draft_add(const struct dw_bulk *problem, struct dw_bulk_draft *draft, size_t stock,
-                          int64_t bars, size_t n_items, const struct dw_csp_item *items);
+                          int64_t bars, size_t n_items, const struct dw_type_count *items);
 
 /* Cuts all that draft->left holds, longest first, from the bar that costs least a used length;
  * `exact`: bars are filled exactly where the last two pieces can. false in *complete: no bar was
@@ -115,12 +115,12 @@ struct dw_bulk_classes {
     int64_t *demand; /* length n */
 };
 dw_err dw_bulk__bound(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
-                      const struct dw_csp_limits *limits, struct dw_lp_env *env, int64_t *dual,
-                      int64_t *scale, int64_t *bound, int64_t *work);
+                      struct dw_effort *effort, struct dw_lp_env *env, int64_t *dual,
+                      int64_t *scale, int64_t *bound);
 /* Offers the plans that it makes; offer may take a draft over and leaves zeros then. */
 typedef void dw_bulk_offer(void *user, struct dw_bulk_draft *draft, bool complete);
 dw_err dw_bulk__fill(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
-                     const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                     dw_bulk_offer *offer, void *user, int64_t *work);
+                     struct dw_effort *effort, struct dw_lp_env *env, dw_bulk_offer *offer,
+                     void *user);
 
 #endif

@@ -124,7 +124,7 @@ static void fill_table(struct dw_bulk_master *master)
         for (int64_t w = s; w < n; w += s)
             raise_run(table + w, table + w - s, master->pi[c], s < n - w ? s : n - w);
     }
-    *master->work += (int64_t)master->m * master->n_cells / 1000;
+    dw_effort__spend(master->effort, (int64_t)master->m * master->n_cells / 1000);
 }
 
 /* Reads a layout of value F(w) back from the table into count. Cost: O(pieces m). */
@@ -154,7 +154,7 @@ static dw_err add_column(struct dw_bulk_master *master, size_t stock, const int6
         n += count[c] > 0;
         left -= count[c] * master->cells[c];
     }
-    struct dw_csp_item *items = dw_arena__alloc(master->arena, n, sizeof *items);
+    struct dw_type_count *items = dw_arena__alloc(master->arena, n, sizeof *items);
     size_t *rows = malloc((n + 1) * sizeof *rows);
     double *values = malloc((n + 1) * sizeof *values);
     dw_err err = DW_ERR_NOMEM;
@@ -164,7 +164,7 @@ static dw_err add_column(struct dw_bulk_master *master, size_t stock, const int6
         size_t j = 0;
         for (size_t c = 0; c < master->m; c++)
             if (count[c] > 0) {
-                items[j] = (struct dw_csp_item){.type = c, .count = count[c]};
+                items[j] = (struct dw_type_count){.type = c, .count = count[c]};
                 rows[j] = c;
                 values[j++] = (double)count[c];
             }
@@ -358,22 +358,17 @@ static double violation(const struct dw_bulk_master *master)
     return worst;
 }
 
-static bool stopped(const struct dw_bulk_master *master, const struct dw_csp_limits *limits)
-{
-    return (limits->work > 0 && *master->work >= limits->work) ||
-           (limits->stop && limits->stop(limits->user));
-}
-
 /* Rounds of LP and pricing until nothing improves, the rest no longer matters, or work ends. */
-static dw_err generate(struct dw_bulk_master *master, const struct dw_csp_limits *limits,
-                       struct candidate *candidates, int64_t *count)
+static dw_err generate(struct dw_bulk_master *master, struct candidate *candidates, int64_t *count)
 {
     dw_err err = add_pure_columns(master, count);
-    for (int round = 0; err == DW_OK && round < MAX_ROUNDS && !stopped(master, limits); round++) {
+    for (int round = 0; err == DW_OK && round < MAX_ROUNDS && !dw_effort__stop(master->effort);
+         round++) {
         int64_t before = dw_lp__iterations(master->lp);
         if (dw_lp__solve(master->lp, false, 0) != DW_LP_OPTIMAL)
             break;
-        *master->work += (dw_lp__iterations(master->lp) - before) * ((int64_t)master->m / 4 + 1);
+        dw_effort__spend(master->effort,
+                         (dw_lp__iterations(master->lp) - before) * ((int64_t)master->m / 4 + 1));
         read_duals(master);
         fill_table(master);
         if (violation(master) < 1 + ENOUGH)
@@ -387,7 +382,7 @@ static dw_err generate(struct dw_bulk_master *master, const struct dw_csp_limits
 }
 
 dw_err dw_bulk__master_solve(struct dw_bulk_master *master, const struct dw_bulk_classes *classes,
-                             bool up, const struct dw_csp_limits *limits, struct dw_lp_env *env)
+                             bool up, struct dw_lp_env *env)
 {
     master->m = classes->n;
     master->demand = classes->demand;
@@ -403,7 +398,7 @@ dw_err dw_bulk__master_solve(struct dw_bulk_master *master, const struct dw_bulk
     if (!candidates || !count)
         err = DW_ERR_NOMEM;
     if (err == DW_OK)
-        err = generate(master, limits, candidates, count);
+        err = generate(master, candidates, count);
     free(candidates);
     free(count);
     return env->dead ? DW_ERR_SOLVER : err;

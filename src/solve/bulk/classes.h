@@ -8,7 +8,7 @@
 struct dw_bulk_column {
     size_t stock;
     size_t n;
-    const struct dw_csp_item *items; /* type = class */
+    const struct dw_type_count *items; /* type = class */
 };
 
 struct dw_bulk_master {
@@ -29,14 +29,14 @@ struct dw_bulk_master {
     struct dw_bulk_column *columns; /* heap; column j of the LP */
     size_t n_columns;
     size_t capacity;
-    int64_t *work;
+    struct dw_effort *effort;
 };
 
 /* The master of the classes, their lengths rounded up or down, solved as far as it pays. Free it
- * with dw_bulk__master_free, also after an error. Set problem and work, the rest to zero, before.
+ * with dw_bulk__master_free, also after an error. Set problem and effort, the rest to zero, before.
  */
 dw_err dw_bulk__master_solve(struct dw_bulk_master *master, const struct dw_bulk_classes *classes,
-                             bool up, const struct dw_csp_limits *limits, struct dw_lp_env *env);
+                             bool up, struct dw_lp_env *env);
 void dw_bulk__master_free(struct dw_bulk_master *master);
 
 #endif

@@ -19,7 +19,7 @@ struct filler {
 
 static void take(struct filler *filler, size_t type, int64_t count)
 {
-    filler->bar.items[filler->bar.n_items++] = (struct dw_csp_item){.type = type, .count = count};
+    filler->bar.items[filler->bar.n_items++] = (struct dw_type_count){.type = type, .count = count};
 }
 
 /* Real pieces for `need` slots of class c, longest first; slots may stay empty. */
@@ -43,7 +43,7 @@ static int64_t take_class(struct filler *filler, size_t c, int64_t need)
 
 static int by_type(const void *a, const void *b)
 {
-    const struct dw_csp_item *x = a, *y = b;
+    const struct dw_type_count *x = a, *y = b;
     return x->type < y->type ? -1 : x->type > y->type;
 }
 
@@ -200,11 +200,11 @@ static dw_err make_draft(const struct dw_bulk_master *master, const struct dw_bu
 }
 
 dw_err dw_bulk__fill(const struct dw_bulk *problem, const struct dw_bulk_classes *classes,
-                     const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                     dw_bulk_offer *offer, void *user, int64_t *work)
+                     struct dw_effort *effort, struct dw_lp_env *env, dw_bulk_offer *offer,
+                     void *user)
 {
-    struct dw_bulk_master master = {.problem = problem, .work = work};
-    dw_err err = dw_bulk__master_solve(&master, classes, true, limits, env);
+    struct dw_bulk_master master = {.problem = problem, .effort = effort};
+    dw_err err = dw_bulk__master_solve(&master, classes, true, env);
     for (int exact = 0; exact < 2 && err == DW_OK; exact++) {
         struct dw_bulk_draft draft;
         bool complete = false;

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Types with demand left, found by length and by exact length. */
 #include "solve/bulk/find.h"
 
 #include <stdlib.h>
@@ -108,5 +109,5 @@ void dw_bulk__put(struct dw_bulk_bar *bar, size_t type, int64_t count)
             bar->items[i].count += count;
             return;
         }
-    bar->items[bar->n_items++] = (struct dw_csp_item){.type = type, .count = count};
+    bar->items[bar->n_items++] = (struct dw_type_count){.type = type, .count = count};
 }

@@ -26,7 +26,7 @@ size_t dw_bulk__fitting(struct dw_bulk_finder *finder, size_t from, int64_t room
 /* What is on a bar. */
 struct dw_bulk_bar {
     size_t n_items;
-    struct dw_csp_item *items; /* length n_items, each type once */
+    struct dw_type_count *items; /* length n_items, each type once */
 };
 /* Two pieces that fill the room exactly, beside what is on the bar, the first as long as may be: of
  * types in [from, to) and [low, high). false: none among the first that were tried.

@@ -27,7 +27,7 @@ struct greedy {
 static int64_t copies(const struct greedy *greedy, const struct dw_bulk_bar *bar, size_t i,
                       int64_t room)
 {
-    const struct dw_csp_item *last = bar->n_items > 0 ? &bar->items[bar->n_items - 1] : NULL;
+    const struct dw_type_count *last = bar->n_items > 0 ? &bar->items[bar->n_items - 1] : NULL;
     int64_t left = greedy->draft->left[i] - (last && last->type == i ? last->count : 0);
     int64_t fit = room / greedy->problem->size[i];
     if (greedy->exact && fit > 1)
@@ -100,7 +100,7 @@ static size_t choose(struct greedy *greedy, size_t longest)
 
 static int by_type(const void *a, const void *b)
 {
-    const struct dw_csp_item *x = a, *y = b;
+    const struct dw_type_count *x = a, *y = b;
     return x->type < y->type ? -1 : x->type > y->type;
 }
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A group as a bulk problem, and its plan and duals back in the group's terms. */
 #include "solve/bulk/group.h"
 #include "solve/bulk/bulk.h"
 #include "solve/group/plain.h"
@@ -164,15 +165,12 @@ dw_err dw_bulk__group(const struct dw_problem *problem, struct dw_pool *pool,
 {
     struct bulk_copy copy = {0};
     struct dw_bulk_plan *plan = NULL;
-    const struct dw_csp_limits limits = {.work =
-                                             effort->limit > 0 ? effort->limit - effort->work : 0,
-                                         .stop = dw_effort__stop,
-                                         .user = effort};
+    struct dw_effort part = dw_effort__part(effort, 0);
     dw_err err = copy_problem(problem, &copy) ? DW_OK : dw_error__nomem(error);
     if (err == DW_OK)
-        err = dw_bulk__solve(&copy.bulk, MAX_CLASSES, &limits, env, &plan, error);
+        err = dw_bulk__solve(&copy.bulk, MAX_CLASSES, &part, env, &plan, error);
     if (err == DW_OK) {
-        dw_effort__spend(effort, plan->work);
+        dw_effort__spend(effort, part.work);
         if (plan->complete && !take_plan(problem, pool, &copy, plan, best))
             err = dw_error__nomem(error);
     }

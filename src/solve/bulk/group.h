@@ -3,7 +3,8 @@
 #ifndef DW_SOLVE_BULK_GROUP_H
 #define DW_SOLVE_BULK_GROUP_H
 
-#include "solve/engine.h"
+#include "solve/group/solution.h"
+#include "solve/lp/certify.h"
 
 /* Whether the group is too large for an exact finish and plain enough for the method: straight bars
  * of one material at fixed prices, no posts, no ranges, no zone or cap on leftovers. */

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The assignment problem by the simplex method, its optimum proved in integers. */
 #include "solve/choose/assign.h"
 #include "solve/lp/lp.h"
 

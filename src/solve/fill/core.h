@@ -4,7 +4,8 @@
 #ifndef DW_SOLVE_FILL_CORE_H
 #define DW_SOLVE_FILL_CORE_H
 
-#include "solve/textbook/core.h"
+#include "solve/budget/random.h"
+#include "solve/group/list.h"
 #include "solve/fill/fill.h"
 #include "solve/fill/gibbs.h"
 
@@ -31,7 +32,7 @@ struct dw_fill__state {
     int64_t waste;               /* that these leave in all */
     int64_t counted;             /* of these: */
     int64_t exact;               /* so many are to be filled exactly, or more */
-    struct dw_csp__list list;    /* the layouts that are fixed */
+    struct dw_layout_list list;  /* the layouts that are fixed */
     size_t made_room;
     struct dw_fill__made *made; /* length list.n: the bar each is of */
 };
@@ -52,7 +53,7 @@ static inline int64_t dw_fill__most(const struct dw_fill__state *state, size_t s
 }
 
 /* Fixes a bar, and takes the last one back. false: no memory. */
-bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
+bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_type_count *items,
                   size_t n);
 void dw_fill__take_back(struct dw_fill__state *state);
 

@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Layouts that were drawn: kept, ranked, compared. */
 #include "solve/fill/draws.h"
+
+#include "solve/budget/random.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -33,7 +36,7 @@ bool dw_draws__take(struct dw_draws *draws, struct dw_gibbs *gibbs, size_t n_typ
         return true;
     one.rank = one.expected;
     if (noisy)
-        one.rank *= 1 + 0.25 * dw_csp__uniform(seed);
+        one.rank *= 1 + 0.25 * dw_random__uniform(seed);
     draws->n_items += one.n;
     draws->list[draws->n++] = one;
     return true;

@@ -20,7 +20,7 @@ struct dw_draws {
     size_t n;
     struct dw_draw *list; /* length n, at most DW_DRAWS_MOST */
     size_t n_items, item_room;
-    struct dw_csp_item *items; /* of all of them */
+    struct dw_type_count *items; /* of all of them */
 };
 
 bool dw_draws__make(struct dw_draws *draws); /* false: no memory */

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The last bars, searched exactly. */
 #include "solve/fill/core.h"
 
 #include <stdlib.h>
@@ -19,7 +20,7 @@ struct end {
     size_t sort;         /* of the bar */
     int64_t least, most; /* that it may leave */
     size_t n_items;
-    struct dw_csp_item *items; /* length n_items, at most n */
+    struct dw_type_count *items; /* length n_items, at most n */
 };
 
 /* Whether pieces of types from j on sum to a length from `low` to `high`. */
@@ -105,7 +106,7 @@ static bool fill_on(struct end *end, size_t j, int64_t room)
             continue;
         size_t n = end->n_items;
         if (count > 0)
-            end->items[end->n_items++] = (struct dw_csp_item){type, count};
+            end->items[end->n_items++] = (struct dw_type_count){type, count};
         bool found = fill_on(end, j + 1, rest);
         end->n_items = n;
         if (found || *end->nodes < 0)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bars fixed step by step by what the distribution expects, with jumps back. */
 #include "solve/fill/draws.h"
 #include "solve/fill/core.h"
 
@@ -37,44 +38,6 @@ struct fill {
     struct step *steps;
     struct dw_draws draws;
 };
-
-/* --- bars that are fixed ------------------------------------------------------------------ */
-
-/* The bar takes the pieces (sign 1) or gives them back (-1). Answers what it leaves. */
-static int64_t move(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
-                    size_t n, int sign)
-{
-    int64_t waste = state->sorts[sort].capacity;
-    for (size_t k = 0; k < n; k++) {
-        waste -= items[k].count * state->size[items[k].type];
-        state->left[items[k].type] -= sign * items[k].count;
-    }
-    state->bars[sort] -= sign;
-    state->waste -= sign * waste;
-    if (state->sorts[sort].counted) {
-        state->counted -= sign;
-        state->exact -= waste == 0 ? sign : 0;
-    }
-    return waste;
-}
-
-bool dw_fill__fix(struct dw_fill__state *state, size_t sort, const struct dw_csp_item *items,
-                  size_t n)
-{
-    if (!dw_array__grow(&state->made, &state->made_room, state->list.n + 1, sizeof *state->made) ||
-        !dw_csp__list_add(&state->list, 1, items, n))
-        return false;
-    int64_t waste = move(state, sort, items, n, 1);
-    state->made[state->list.n - 1] = (struct dw_fill__made){sort, waste};
-    return true;
-}
-
-void dw_fill__take_back(struct dw_fill__state *state)
-{
-    const struct dw_csp__cut *cut = &state->list.cuts[state->list.n - 1];
-    move(state, state->made[state->list.n - 1].sort, state->list.items + cut->first, cut->n, -1);
-    dw_csp__list_cut(&state->list, state->list.n - 1);
-}
 
 static int64_t bars_left(const struct dw_fill__state *state)
 {
@@ -355,7 +318,7 @@ static void unmake(struct fill *fill)
     free(fill->state.sorts);
     free(fill->state.bars);
     free(fill->state.made);
-    dw_csp__list_free(&fill->state.list);
+    dw_layout_list__free(&fill->state.list);
     dw_gibbs__free(fill->gibbs);
 }
 
@@ -363,7 +326,7 @@ static void unmake(struct fill *fill)
 static const struct dw_col *col_of(const struct dw_fill__state *state, size_t bar,
                                    struct dw_pool *pool, int64_t unit, struct dw_entry *entries)
 {
-    const struct dw_csp__cut *cut = &state->list.cuts[bar];
+    const struct dw_list_cut *cut = &state->list.cuts[bar];
     const struct dw_fill_bars *given = state->sorts[state->made[bar].sort].given;
     const int64_t left = state->made[bar].waste * unit;
     struct dw_col draft = given->lead;

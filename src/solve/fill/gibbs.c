@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sweeps over the types, on one pair of tables, forward and backward, and drawing from them. */
 #include "solve/fill/gibbs.h"
 
+#include "solve/budget/random.h"
 #include "solve/fill/vec.h"
 
 #include <math.h>
@@ -434,7 +436,7 @@ static size_t draw_copies(struct dw_gibbs *gibbs, size_t j, size_t t, uint64_t *
 {
     const struct kind *kind = &gibbs->kinds[j];
     const double *before = row(gibbs, j);
-    double chance = dw_csp__uniform(seed) * row(gibbs, j + 1)[t], power = 1;
+    double chance = dw_random__uniform(seed) * row(gibbs, j + 1)[t], power = 1;
     size_t k = 0;
     for (; k < kind->top && (k + 1) * kind->cells <= t; k++) {
         chance -= power * before[t - k * kind->cells];
@@ -445,13 +447,13 @@ static size_t draw_copies(struct dw_gibbs *gibbs, size_t j, size_t t, uint64_t *
     return before[t - k * kind->cells] > 0 ? k : 0;
 }
 
-size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item *items,
+size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_type_count *items,
                       int64_t *waste, double *expected)
 {
     const struct sort *sort = &gibbs->sorts[gibbs->aim];
     const struct dw_gibbs_bars *bars = &gibbs->bars[gibbs->aim];
     double z = gibbs->total[sort->slack];
-    size_t r = draw_waste(gibbs, dw_csp__uniform(seed) * z);
+    size_t r = draw_waste(gibbs, dw_random__uniform(seed) * z);
     size_t t = sort->cells - r, n = 0;
     double weight = r > 0 ? pow(gibbs->u, (double)r) : of_exact(gibbs, sort);
     *waste = bars->capacity;
@@ -463,11 +465,11 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item
         t -= k * kind->cells;
         weight *= pow(gibbs->w[kind->type], (double)k);
         *waste -= (int64_t)k * gibbs->size[kind->type];
-        items[n++] = (struct dw_csp_item){kind->type, (int64_t)k};
+        items[n++] = (struct dw_type_count){kind->type, (int64_t)k};
     }
     *expected = weight / z * (double)bars->n;
     for (size_t i = 0; i < n / 2; i++) {
-        struct dw_csp_item swap = items[i];
+        struct dw_type_count swap = items[i];
         items[i] = items[n - 1 - i];
         items[n - 1 - i] = swap;
     }

@@ -17,7 +17,7 @@
 #ifndef DW_SOLVE_FILL_GIBBS_H
 #define DW_SOLVE_FILL_GIBBS_H
 
-#include "solve/textbook/core.h"
+#include "solve/group/list.h"
 
 struct dw_gibbs;
 
@@ -61,7 +61,7 @@ double dw_gibbs__plans(const struct dw_gibbs *gibbs);
  * the last sweep (false: no layout is left), and dw_gibbs__aim for each k. */
 bool dw_gibbs__ready(struct dw_gibbs *gibbs);
 void dw_gibbs__aim(struct dw_gibbs *gibbs, size_t k);
-size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_csp_item *items,
+size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_type_count *items,
                       int64_t *waste, double *expected);
 
 /* Weights w_i, to be kept and put back. length n. */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is rounded of a settled relaxation, and what is then drawn. */
 #include "solve/fill/settled.h"
-#include "solve/textbook/core.h"
+#include "solve/budget/random.h"
 #include "solve/fill/fill.h"
 
 #include <math.h>
@@ -205,7 +206,7 @@ static const struct dw_col *draw_lead(struct settled *s)
     double all = 0;
     const struct dw_col *last = NULL;
     for (int turn = 0; turn < 2; turn++) {
-        double chance = turn == 0 ? 0 : dw_csp__uniform(&s->seed) * all;
+        double chance = turn == 0 ? 0 : dw_random__uniform(&s->seed) * all;
         for (size_t j = 0; j < s->solved->n; j++) {
             const struct dw_support *support = &s->solved->support[j];
             if (!is_special(s, support->col) || !lead_fits(s, support->col))

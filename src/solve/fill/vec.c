@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The inner loops of the distribution, eight lanes at a time. */
 #include "solve/fill/vec.h"
 
 #include <string.h>

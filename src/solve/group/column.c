@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The pool of columns, and what one column is worth. */
 #include "solve/group/column.h"
 
 #include <stdlib.h>

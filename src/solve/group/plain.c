@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which groups are plain, and their layouts as columns. */
 #include "solve/group/plain.h"
 
 #include <stdlib.h>
@@ -25,7 +26,7 @@ bool dw_plain__earns_nothing(const struct dw_problem *problem)
 }
 
 bool dw_plain__add(const struct dw_problem *problem, struct dw_pool *pool, size_t stock,
-                   int64_t bars, size_t n, const struct dw_csp_item *items,
+                   int64_t bars, size_t n, const struct dw_type_count *items,
                    struct dw_entry *entries, struct dw_solution *out)
 {
     struct dw_col draft = {.stock = stock,

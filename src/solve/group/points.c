@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The lengths that can be left, found by forward reaching. */
 #include "solve/group/points.h"
 
 #include <stdlib.h>

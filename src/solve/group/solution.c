@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Whole plans: added up, settled, trimmed, compared. */
 #include "solve/group/solution.h"
 
 #include <stdlib.h>

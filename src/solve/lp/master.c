@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What all relaxations of a group share. */
 #include "solve/lp/relax.h"
 
 #include <stdlib.h>

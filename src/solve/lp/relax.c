@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Column generation: rounds of LP, pricing and bound. */
 #include "solve/lp/relax_core.h"
 
 #include <math.h>

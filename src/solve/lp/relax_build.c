@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The LP of a relaxation: its rows, its columns, its basis. */
 #include "solve/lp/relax_core.h"
 
 #include <stdlib.h>

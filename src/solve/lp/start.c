@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Copying a basis, and taking counts out of it. */
 #include "solve/lp/start.h"
 
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Rounding some columns up and pricing what remains, with a few choices taken back. */
 #include "solve/plans/dive.h"
 #include "solve/plans/remains.h"
-#include "solve/plans/residual.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -28,6 +28,7 @@ struct dive {
     size_t n_levels, capacity;
     struct level *levels;        /* length n_levels */
     const struct dw_relax *root; /* NULL: the last bars are not planned exactly */
+    dw_finish *finish;
 };
 
 /* The column of rank `rank` by x among those that still fit; DW_NONE if there are not so many. */
@@ -151,7 +152,7 @@ static dw_err plan_tail(struct dive *d, const struct dw_relaxed *relaxed, struct
     struct dw_residual residual;
     bool better = false;
     dw_err code = DW_OK;
-    if (dw_residual__make(&residual, d->master, d->root))
+    if (dw_residual__make(&residual, d->master, d->root, d->finish))
         code = dw_residual__solve(
             &residual, &d->rest.plan, relaxed->start.cols, relaxed->start.n_cols, false,
             "column generation, diving, exact at the end", best, &better, error);
@@ -226,9 +227,9 @@ static dw_err descend(struct dive *d, struct dw_solution *best, struct dw_error 
 
 dw_err dw_dive__run(struct dw_master *master, const struct dw_relax *root,
                     const struct dw_relax *relax, const struct dw_relaxed *solved,
-                    struct dw_solution *best, struct dw_error *error)
+                    dw_finish *finish, struct dw_solution *best, struct dw_error *error)
 {
-    struct dive d = {.master = master, .p = master->problem, .root = root};
+    struct dive d = {.master = master, .p = master->problem, .root = root, .finish = finish};
     d.scratch = calloc(d.p->n_items + d.p->n_stocks + 1, sizeof *d.scratch);
     bool ok = dw_remains__make(&d.rest, d.p, relax) && d.scratch && push(&d, solved, NULL);
     dw_err code = ok ? descend(&d, best, error) : dw_error__nomem(error);

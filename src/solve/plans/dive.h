@@ -4,14 +4,13 @@
 #ifndef DW_SOLVE_PLANS_DIVE_H
 #define DW_SOLVE_PLANS_DIVE_H
 
-#include "solve/lp/relax.h"
-#include "solve/group/solution.h"
+#include "solve/plans/residual.h"
 
 /* Dives from a solved relaxation and replaces *best by what it finds if that is cheaper. With
- * `root`, the relaxation without counts, the last bars are planned by a short exact search: it is
- * there that rounding goes wrong. NULL: they are not. DW_ERR_NOMEM. */
+ * `root`, the relaxation without counts, the last bars are planned by `finish`: it is there that
+ * rounding goes wrong. NULL: they are not. DW_ERR_NOMEM. */
 dw_err dw_dive__run(struct dw_master *master, const struct dw_relax *root,
                     const struct dw_relax *relax, const struct dw_relaxed *solved,
-                    struct dw_solution *best, struct dw_error *error);
+                    dw_finish *finish, struct dw_solution *best, struct dw_error *error);
 
 #endif

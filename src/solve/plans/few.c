@@ -46,10 +46,10 @@ static void choose(struct run *r, size_t n)
     for (size_t p = 0; p < all; p++)
         index[p] = p;
     for (size_t j = 0; j < n; j++) {
-        size_t a = j + (size_t)dw_few__random(&r->few, (int64_t)(all - j));
-        size_t b = j + (size_t)dw_few__random(&r->few, (int64_t)(all - j));
+        size_t a = j + (size_t)dw_random__below(&r->few.random, (int64_t)(all - j));
+        size_t b = j + (size_t)dw_random__below(&r->few.random, (int64_t)(all - j));
         bool fewer = r->plan.bars[index[b]] < r->plan.bars[index[a]];
-        size_t at = fewer && dw_few__random(&r->few, 4) > 0 ? b : a;
+        size_t at = fewer && dw_random__below(&r->few.random, 4) > 0 ? b : a;
         size_t other = index[j];
         index[j] = index[at];
         index[at] = other;
@@ -140,7 +140,7 @@ static int64_t extra_bars(struct run *r)
 {
     int64_t most = r->spare > 0 && r->bar > 0 ? r->spare / r->bar : 0;
     most = most < r->more_bars ? most : r->more_bars;
-    return most > 0 ? dw_few__random(&r->few, most + 1) : 0;
+    return most > 0 ? dw_random__below(&r->few.random, most + 1) : 0;
 }
 
 static bool move_sequential(struct run *r, size_t n, size_t most)
@@ -166,7 +166,7 @@ static void split(struct run *r, int64_t bars, size_t n)
         if (k > 0 && most > r->made.bars[k - 1])
             most = r->made.bars[k - 1];
         least = least < most ? least : most;
-        r->made.bars[k] = least + dw_few__random(&r->few, most - least + 1);
+        r->made.bars[k] = least + dw_random__below(&r->few.random, most - least + 1);
         bars -= r->made.bars[k];
     }
     r->made.bars[n - 1] = bars;
@@ -198,15 +198,15 @@ static bool move_basic(struct run *r)
 static bool move(struct run *r)
 {
     const size_t all = r->plan.n_layouts;
-    size_t kind = (size_t)dw_few__random(&r->few, 8);
+    size_t kind = (size_t)dw_random__below(&r->few.random, 8);
     if (kind < 4) {
-        size_t n = 2 + (size_t)dw_few__random(&r->few, MOST_JOINED - 1);
+        size_t n = 2 + (size_t)dw_random__below(&r->few.random, MOST_JOINED - 1);
         n = n < all ? n : all;
-        return move_fit(r, n, n - (dw_few__random(&r->few, 4) > 0));
+        return move_fit(r, n, n - (dw_random__below(&r->few.random, 4) > 0));
     }
-    size_t n = 2 + (size_t)dw_few__random(&r->few, kind < 7 ? 9 : (int64_t)all);
+    size_t n = 2 + (size_t)dw_random__below(&r->few.random, kind < 7 ? 9 : (int64_t)all);
     n = n < all ? n : all;
-    return move_sequential(r, n, n - (size_t)dw_few__random(&r->few, 2));
+    return move_sequential(r, n, n - (size_t)dw_random__below(&r->few.random, 2));
 }
 
 /* Hands the steps over to the effort now and then; whether to go on. */

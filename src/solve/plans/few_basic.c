@@ -42,8 +42,7 @@ static bool round_down(const struct dw_few *few, const struct dw_few_set *plan,
 /* Appends an exact plan of `demand` (length n) on at most `bars` bars. false: there is none, no
  * memory or no time for it. */
 static bool add_residual(struct dw_few *few, const int64_t *demand, int64_t bars,
-                         const struct dw_csp_limits *limits, struct dw_lp_env *env,
-                         struct dw_few_set *out)
+                         struct dw_effort *effort, struct dw_lp_env *env, struct dw_few_set *out)
 {
     int64_t *size = calloc(2 * few->n + 1, sizeof *size), *wanted = size + few->n;
     size_t *type = calloc(few->n + 1, sizeof *type);
@@ -56,7 +55,7 @@ static bool add_residual(struct dw_few *few, const int64_t *demand, int64_t bars
             size[csp.n] = few->size[i];
             wanted[csp.n++] = demand[i];
         }
-    ok = ok && dw_csp__solve(&csp, limits, env, &plan, NULL) == DW_OK && plan->bars <= bars &&
+    ok = ok && dw_csp__solve(&csp, effort, env, &plan, NULL) == DW_OK && plan->bars <= bars &&
          out->n_layouts + plan->n_layouts <= out->room;
     for (size_t k = 0; ok && k < plan->n_layouts; k++) {
         int64_t *count = out->count + out->n_layouts * few->n;
@@ -65,7 +64,7 @@ static bool add_residual(struct dw_few *few, const int64_t *demand, int64_t bars
             count[type[plan->layouts[k].items[j].type]] = plan->layouts[k].items[j].count;
         out->bars[out->n_layouts++] = plan->layouts[k].bars;
     }
-    few->steps += plan ? plan->work * DW_FEW_STEPS : 0;
+    few->steps += effort->work * DW_FEW_STEPS;
     dw_csp__free(plan);
     free(size);
     free(type);
@@ -75,12 +74,7 @@ static bool add_residual(struct dw_few *few, const int64_t *demand, int64_t bars
 bool dw_few__basic(struct dw_few *few, const struct dw_few_set *plan, int64_t *demand, int64_t bars,
                    struct dw_effort *effort, struct dw_lp_env *env, struct dw_few_set *out)
 {
-    int64_t left = effort->limit > 0 ? effort->limit - effort->work : RESIDUAL_WORK;
-    const struct dw_csp_limits limits = {.work = left < 1               ? 1
-                                                 : left < RESIDUAL_WORK ? left
-                                                                        : RESIDUAL_WORK,
-                                         .stop = dw_effort__stop,
-                                         .user = effort};
+    struct dw_effort part = dw_effort__part(effort, RESIDUAL_WORK);
     int64_t *floors = calloc(plan->n_layouts + 1, sizeof *floors);
     bool ok = floors && round_down(few, plan, demand, env, floors);
     out->n_layouts = 0;
@@ -96,7 +90,7 @@ bool dw_few__basic(struct dw_few *few, const struct dw_few_set *plan, int64_t *d
     }
     for (size_t i = 0; ok && i < few->n; i++)
         ok = demand[i] >= 0;
-    ok = ok && bars >= 0 && add_residual(few, demand, bars, &limits, env, out);
+    ok = ok && bars >= 0 && add_residual(few, demand, bars, &part, env, out);
     free(floors);
     return ok;
 }

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sets of layouts, and the search for so many layouts that give a demand exactly. */
 #include "solve/plans/few_core.h"
 
 #include <stdlib.h>
@@ -16,14 +17,6 @@ void dw_few_set__free(struct dw_few_set *set)
     free(set->bars);
     free(set->count);
     *set = (struct dw_few_set){0};
-}
-
-int64_t dw_few__random(struct dw_few *few, int64_t below)
-{
-    few->random ^= few->random << 13;
-    few->random ^= few->random >> 7;
-    few->random ^= few->random << 17;
-    return (int64_t)((few->random >> 11) % (uint64_t)below);
 }
 
 dw_money dw_few__credit(const struct dw_few *few, int64_t left)

@@ -7,6 +7,7 @@
 #define DW_SOLVE_PLANS_FEW_CORE_H
 
 #include "solve/budget/effort.h"
+#include "solve/budget/random.h"
 #include "solve/lp/lp.h"
 #include "solve/group/problem.h"
 
@@ -39,8 +40,6 @@ struct dw_few_set {
 bool dw_few_set__make(struct dw_few_set *set, size_t room, size_t n);
 void dw_few_set__free(struct dw_few_set *set);
 
-/* A number below `below` >= 1: xorshift (Marsaglia 2003). */
-int64_t dw_few__random(struct dw_few *few, int64_t below);
 /* What one straight bar with `left` of its capacity left earns; DW_NEVER if it may not be. */
 dw_money dw_few__credit(const struct dw_few *few, int64_t left);
 

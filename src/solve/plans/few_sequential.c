@@ -91,9 +91,9 @@ static void set_order(struct sequential *s)
     for (size_t i = 0; i < s->few->n; i++)
         if (s->demand[i] > 0)
             s->order[s->n_order++] = (int64_t)i;
-    int64_t swaps = dw_few__random(s->few, 4) * dw_few__random(s->few, 3);
+    int64_t swaps = dw_random__below(&s->few->random, 4) * dw_random__below(&s->few->random, 3);
     for (int64_t w = 0; w < swaps && s->n_order > 1; w++) {
-        size_t j = (size_t)dw_few__random(s->few, (int64_t)s->n_order - 1);
+        size_t j = (size_t)dw_random__below(&s->few->random, (int64_t)s->n_order - 1);
         int64_t other = s->order[j];
         s->order[j] = s->order[j + 1];
         s->order[j + 1] = other;
@@ -145,7 +145,7 @@ static bool next_layout(struct sequential *s, int64_t *times)
             return true;
         }
         int64_t step = 1 + level_of / 20;
-        int64_t lower = level_of - 1 - dw_few__random(s->few, 2 * step - 1);
+        int64_t lower = level_of - 1 - dw_random__below(&s->few->random, 2 * step - 1);
         level_of = level_of > 1 && lower < 1 ? 1 : lower;
     }
     return false;
@@ -181,7 +181,7 @@ bool dw_few__sequential(struct dw_few *few, int64_t *demand, int64_t bars, struc
     s.order = s.most + few->n;
     s.size_below = s.order + few->n;
     s.value_below = s.size_below + few->n + 1;
-    s.share = shares[dw_few__random(few, sizeof shares / sizeof shares[0])];
+    s.share = shares[dw_random__below(&few->random, sizeof shares / sizeof shares[0])];
     out->n_layouts = 0;
     if (!budgets(&s))
         return false;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which bars are freed, round by round. */
 #include "solve/plans/polish.h"
-#include "solve/plans/residual.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -97,7 +97,8 @@ static dw_err one_round(struct polish *s, size_t round, bool *better)
 
 dw_err dw_polish__run(struct dw_master *master, const struct dw_relax *root,
                       const struct dw_prices *prices, const struct dw_relaxed *solved, int64_t work,
-                      size_t *round, struct dw_solution *best, struct dw_error *error)
+                      size_t *round, dw_finish *finish, struct dw_solution *best,
+                      struct dw_error *error)
 {
     struct polish s = {.master = master,
                        .p = master->problem,
@@ -108,7 +109,7 @@ dw_err dw_polish__run(struct dw_master *master, const struct dw_relax *root,
                        .random = 1994 + *round};
     s.bars = calloc(MAX_BARS, sizeof *s.bars);
     s.cols = calloc(MAX_BARS + solved->start.n_cols, sizeof *s.cols);
-    bool ok = dw_residual__make(&s.residual, master, root) && s.bars && s.cols;
+    bool ok = dw_residual__make(&s.residual, master, root, finish) && s.bars && s.cols;
     dw_err code = ok ? DW_OK : dw_error__nomem(error);
     size_t idle = 0;
     const int64_t end = master->effort->work + work;

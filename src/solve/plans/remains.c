@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bars fixed in a relaxation, and what they leave of it. */
 #include "solve/plans/remains.h"
 
 #include <stdlib.h>

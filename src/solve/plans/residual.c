@@ -1,17 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What some bars leave to the others, made a problem of its own. */
 #include "solve/plans/residual.h"
-#include "solve/search/search.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_NODES 12
-
 bool dw_residual__make(struct dw_residual *residual, struct dw_master *master,
-                       const struct dw_relax *root)
+                       const struct dw_relax *root, dw_finish *finish)
 {
     const struct dw_problem *p = master->problem;
-    *residual = (struct dw_residual){.master = master, .p = p, .sub = *p, .relax = *root};
+    *residual =
+        (struct dw_residual){.master = master, .finish = finish, .p = p, .sub = *p, .relax = *root};
     residual->items = calloc(p->n_items + 1, sizeof *residual->items);
     residual->stocks = calloc(p->n_stocks + 1, sizeof *residual->stocks);
     residual->demand = calloc(p->n_items + 1, sizeof *residual->demand);
@@ -76,16 +75,13 @@ static bool cut_out(struct dw_residual *residual, const struct dw_solution *stay
 static dw_err plan_part(struct dw_residual *residual, const struct dw_start *start,
                         struct dw_solution *part, struct dw_error *error)
 {
-    const struct dw_search_limits limits = {.max_nodes = MAX_NODES, .inner = true};
     struct dw_relaxed solved = {0};
-    dw_money bound = 0;
     residual->relax.start = start;
     residual->relax.cutoff = part->money;
     residual->master->problem = &residual->sub;
     dw_err code = dw_relax__solve(residual->master, &residual->relax, &solved, error);
     if (code == DW_OK && solved.bound < part->money && solved.status == DW_RELAX_OPTIMAL)
-        code = dw_search__run(residual->master, &residual->relax, &solved, &limits, part, &bound,
-                              error);
+        code = residual->finish(residual->master, &residual->relax, &solved, part, error);
     residual->master->problem = residual->p;
     dw_relaxed__free(&solved);
     return code;

@@ -7,8 +7,15 @@
 #include "solve/lp/relax.h"
 #include "solve/group/solution.h"
 
+/* A short exact search: replaces *best by cheaper plans, of `master->problem` from its solved
+ * relaxation. An argument, as the search that plans are made for is built on them. DW_ERR_NOMEM. */
+typedef dw_err dw_finish(struct dw_master *master, const struct dw_relax *root,
+                         const struct dw_relaxed *solved, struct dw_solution *best,
+                         struct dw_error *error);
+
 struct dw_residual {
     struct dw_master *master;
+    dw_finish *finish;
     const struct dw_problem *p;
     struct dw_problem sub;       /* what is left: its pieces and its supply */
     struct dw_item *items;       /* length n_items, of sub */
@@ -21,7 +28,7 @@ struct dw_residual {
 
 /* false: no memory. Give it back with dw_residual__unmake, also then. */
 bool dw_residual__make(struct dw_residual *residual, struct dw_master *master,
-                       const struct dw_relax *root);
+                       const struct dw_relax *root, dw_finish *finish);
 void dw_residual__unmake(struct dw_residual *residual);
 
 /* Plans what the bars of `stay` leave; with them, a plan cheaper than *best replaces it, and

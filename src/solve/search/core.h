@@ -32,20 +32,26 @@ struct dw_search {
     int64_t fill_at;   /* and the next plan of a settled relaxation */
     int64_t cut_at;    /* and the next rounds of cuts */
 
-    /* Room for the relaxation of a node: */
-    struct dw_bar_count *node_counts;
-    int64_t *lo, *hi;      /* without what is released */
-    int64_t *least, *most; /* with it */
-    size_t room;
-    dw_money *bar;         /* length n_stocks */
-    struct dw_line *lines; /* length n_stocks */
-    int64_t *scratch;      /* length n_items + n_stocks */
+    int64_t *scratch; /* length n_items + n_stocks */
 };
 
-/* The relaxation of a node, in the search's room until the next call; over the node's own list of
- * columns where it has one. false: no memory. */
-bool dw_search__relax(struct dw_search *s, const struct dw_search_node *node,
-                      struct dw_relax *relax);
+/* The relaxation of a node, with all that it points to but what the node has itself.
+ * Zero-initialise; end with dw_node_relax__free. */
+struct dw_node_relax {
+    struct dw_relax relax; /* without the limits that are released */
+    size_t room;
+    struct dw_bar_count *counts; /* length n_limits of the node */
+    int64_t *lo, *hi;            /* length n_limits: without what is released */
+    int64_t *least, *most;       /* length n_limits: with it */
+    dw_money *bar;               /* length n_stocks */
+    struct dw_line *lines;       /* length n_stocks */
+};
+
+/* Makes it, or makes it anew; over the node's own list of columns where it has one. The node must
+ * not change its limits, start or list while it is in use. false: no memory. */
+bool dw_search__relax(const struct dw_search *s, const struct dw_search_node *node,
+                      struct dw_node_relax *own);
+void dw_node_relax__free(struct dw_node_relax *own);
 
 /* Whether *best counts: then only cheaper plans matter. */
 bool dw_search__has_plan(const struct dw_search *s);
@@ -54,15 +60,15 @@ bool dw_search__take_whole(struct dw_search *s, const struct dw_relaxed *relaxed
 
 /* The columns that matter below a node, if they are not too many, with cuts on them; *known is NULL
  * otherwise. Raises relaxed->bound where they tell more. DW_ERR_NOMEM. */
-dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
+dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
                        struct dw_relaxed *relaxed, struct dw_known **known);
 
 /* Where limits of a node alone settle what its exact fills save, all layouts are alike to the
  * duals: the relaxation cannot do better than a limit allows, at whatever waste. Without these
  * limits the duals tell layouts apart, and the bound stays what it was. Releases them and solves
  * the node's relaxation again. DW_ERR_NOMEM. */
-dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
-                          struct dw_relaxed *relaxed);
+dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node,
+                          struct dw_node_relax *own, struct dw_relaxed *relaxed);
 
 /* Whether plans below the node that are cheaper than the best differ in money by nothing but how
  * many cuts exact fills save: sets the node's ladder then. Limits, duals and reduced costs tell
@@ -87,13 +93,13 @@ dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *rela
 /* Takes a whole bar of each stock of which the relaxation takes a part, as far as nothing cheaper
  * than the best plan goes without it: limits of the node. Solves its relaxation again; its status
  * tells what comes of it. DW_ERR_NOMEM. Cost: a relaxation for each stock that is tried. */
-dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
+dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
                         struct dw_relaxed *relaxed);
 
 /* Puts cuts on a node, whose relaxation over the listed columns *known is solved, and solves it
  * again, while that raises its value. Replaces *known by those of the columns that still matter.
  * DW_ERR_NOMEM. */
 dw_err dw_search__cut(struct dw_search *s, struct dw_search_node *node, struct dw_known **known,
-                      struct dw_relax *relax, struct dw_relaxed *relaxed);
+                      struct dw_node_relax *own, struct dw_relaxed *relaxed);
 
 #endif

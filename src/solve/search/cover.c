@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Depth-first search for an exact cover within a sum of reduced costs. */
 #include "solve/search/cover.h"
 
 #include <stdlib.h>

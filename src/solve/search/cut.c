@@ -84,42 +84,43 @@ static void take_over(struct dw_search_node *node, struct dw_search_node *more)
 }
 
 static dw_err list_again(struct dw_search *s, const struct dw_search_node *node,
-                         struct dw_known **known, struct dw_relax *relax,
+                         struct dw_known **known, struct dw_node_relax *own,
                          const struct dw_relaxed *relaxed)
 {
     struct dw_known *fewer;
-    dw_err code = dw_known__list(s->master, relax, relaxed, *known, dw_search__cutoff(s, node),
-                                 dw_known__n(*known), &fewer, s->error);
+    dw_err code = dw_known__list(s->master, &own->relax, relaxed, *known,
+                                 dw_search__cutoff(s, node), dw_known__n(*known), &fewer, s->error);
     if (code != DW_OK)
         return code;
     dw_known__drop(*known);
     *known = fewer;
-    relax->list = dw_known__cols(fewer);
-    relax->n_list = dw_known__n(fewer);
+    own->relax.list = dw_known__cols(fewer);
+    own->relax.n_list = dw_known__n(fewer);
     return DW_OK;
 }
 
 /* One round. *gain: what it added to the value. *found: there were cuts, and the LP with them was
  * solved. */
 static dw_err one_round(struct dw_search *s, struct dw_search_node *node, struct dw_known **known,
-                        struct dw_relax *relax, struct dw_relaxed *relaxed, double *gain,
+                        struct dw_node_relax *own, struct dw_relaxed *relaxed, double *gain,
                         bool *found)
 {
     size_t n = 0;
     struct dw_relaxed next = {0};
     *found = false;
     dw_effort__spend(s->master->effort, (int64_t)(relaxed->n * relaxed->n / 8)); /* about */
-    struct dw_parity_cut **cuts = dw_parity__find(s->p, relax, relaxed, MAX_CUTS, s->arena, &n);
+    struct dw_parity_cut **cuts =
+        dw_parity__find(s->p, &own->relax, relaxed, MAX_CUTS, s->arena, &n);
     if (!cuts)
         return dw_error__nomem(s->error);
     if (n == 0)
         return DW_OK;
     struct dw_search_node *more = with_cuts(s, node, relaxed, *known, cuts, n);
-    if (!more || !dw_search__relax(s, more, relax)) {
+    if (!more || !dw_search__relax(s, more, own)) {
         dw_search_node__free(more);
         return dw_error__nomem(s->error);
     }
-    dw_err code = dw_relax__solve(s->master, relax, &next, s->error);
+    dw_err code = dw_relax__solve(s->master, &own->relax, &next, s->error);
     if (code == DW_OK && next.status != DW_RELAX_OPEN) {
         *found = true;
         *gain = next.value - relaxed->value;
@@ -128,13 +129,13 @@ static dw_err one_round(struct dw_search *s, struct dw_search_node *node, struct
     }
     dw_relaxed__free(&next);
     dw_search_node__free(more);
-    if (code == DW_OK && !dw_search__relax(s, node, relax))
+    if (code == DW_OK && !dw_search__relax(s, node, own))
         code = dw_error__nomem(s->error);
-    return code == DW_OK ? list_again(s, node, known, relax, relaxed) : code;
+    return code == DW_OK ? list_again(s, node, known, own, relaxed) : code;
 }
 
 dw_err dw_search__cut(struct dw_search *s, struct dw_search_node *node, struct dw_known **known,
-                      struct dw_relax *relax, struct dw_relaxed *relaxed)
+                      struct dw_node_relax *own, struct dw_relaxed *relaxed)
 {
     dw_err code = DW_OK;
     double gain = 0;
@@ -150,7 +151,7 @@ dw_err dw_search__cut(struct dw_search *s, struct dw_search_node *node, struct d
                         !s->master->effort->stopped;
          round++) {
         double gap = (double)(s->best->money - s->p->grid) - relaxed->value;
-        code = one_round(s, node, known, relax, relaxed, &gain, &found);
+        code = one_round(s, node, known, own, relaxed, &gain, &found);
         idle = gain < LEAST_GAIN * gap ? idle + 1 : 0;
     }
     if (relaxed->bound < s->best->money) {

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Listing all columns of small reduced cost, kind by kind. */
 #include "solve/search/known.h"
 
 #include <stdlib.h>

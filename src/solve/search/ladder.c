@@ -20,14 +20,6 @@ struct steps {
     bool kept;        /* one of these keeps a leftover */
 };
 
-dw_money dw_search__cutoff(const struct dw_search *s, const struct dw_search_node *node)
-{
-    const dw_money best = s->best->money;
-    if (node->ladder.step == 0)
-        return best;
-    return dw_ladder__up(&node->ladder, best) - node->ladder.step + s->p->grid;
-}
-
 /* How much slack a row of such a dual may have. */
 static int64_t slack(const struct steps *steps, int64_t dual)
 {

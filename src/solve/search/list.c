@@ -86,9 +86,10 @@ static dw_err use_ladder(struct dw_search *s, struct dw_search_node *node, struc
     return DW_OK;
 }
 
-dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
+dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
                        struct dw_relaxed *relaxed, struct dw_known **known)
 {
+    struct dw_relax *relax = &own->relax;
     bool whole;
     dw_err code = DW_OK;
     if (worth_listing(s, node, relaxed))
@@ -99,7 +100,7 @@ dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct 
     if (code != DW_OK || !*known || relaxed->bound >= s->best->money)
         return code;
     if (dw_known__n(*known) <= (s->limits->inner ? INNER_CUT_COLS : CUT_COLS))
-        code = dw_search__cut(s, node, known, relax, relaxed);
+        code = dw_search__cut(s, node, known, own, relaxed);
     if (code == DW_OK && !dw_search__take_whole(s, relaxed, &whole))
         code = dw_error__nomem(s->error);
     return code == DW_OK ? use_list(s, node, relax, *known, relaxed) : code;

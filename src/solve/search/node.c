@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Limits of a node, and the heap of the nodes that are open. */
 #include "solve/search/node.h"
 
 #include <stdlib.h>

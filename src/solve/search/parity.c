@@ -4,7 +4,7 @@
  * way whose right side is odd, and whose odd columns and slacks weigh less than 1, is violated. */
 #include "solve/search/parity.h"
 
-#include "solve/textbook/core.h"
+#include "solve/budget/random.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -13,32 +13,6 @@ enum { ORDERS = 4, MAX_ORDERS = 20 }; /* of elimination that are tried, the latt
 
 #define LEAST_VIOLATION 0.02
 #define NOISE           0.3 /* on the order of columns, from the second try on */
-
-static int64_t posts_of(const struct dw_problem *problem, const struct dw_parity_cut *cut,
-                        const struct dw_col *col)
-{
-    int64_t n = 0;
-    for (size_t i = 0; i < col->n; i++)
-        if (cut->item[col->entries[i].item] && problem->items[col->entries[i].item].post)
-            n += col->entries[i].count;
-    return n;
-}
-
-int64_t dw_parity__of(const struct dw_problem *problem, const struct dw_parity_cut *cut,
-                      const struct dw_col *col)
-{
-    int64_t odd = cut->odd[col->stock], sum = cut->slack[col->stock];
-    for (size_t i = 0; i < col->n; i++)
-        odd += cut->item[col->entries[i].item] * col->entries[i].count;
-    if (cut->posts)
-        sum -= posts_of(problem, cut, col);
-    for (size_t c = 0; c < cut->n_counts; c++) {
-        int64_t of = dw_bar_count__of(problem, &cut->counts[c].count, col);
-        odd += of;
-        sum += cut->counts[c].sign * of;
-    }
-    return (odd & 1) + sum;
-}
 
 /* --- the rows --------------------------------------------------------------------------------- */
 
@@ -165,7 +139,7 @@ static bool make_bits(struct finder *f)
 static void order_columns(struct finder *f, double noise, uint64_t *seed)
 {
     for (size_t j = 0; j < f->relaxed->n; j++) {
-        f->rank[j] = f->relaxed->support[j].x * (1 + noise * dw_csp__uniform(seed));
+        f->rank[j] = f->relaxed->support[j].x * (1 + noise * dw_random__uniform(seed));
         size_t at = j;
         for (; at > 0 && f->rank[f->order[at - 1]] < f->rank[j]; at--)
             f->order[at] = f->order[at - 1];

@@ -17,7 +17,7 @@ struct part {
 struct probe {
     struct dw_search *s;
     struct dw_search_node *node;
-    struct dw_relax *relax;
+    struct dw_node_relax *own;
     struct dw_relaxed *relaxed;
     size_t n;
     struct part *parts; /* length n, room for all stocks */
@@ -73,21 +73,22 @@ static dw_err try_fewer(const struct probe *probe, struct dw_limit limit, bool *
 {
     struct dw_search *s = probe->s;
     bool empty = false;
-    *closed = dw_search__fewer(s, probe->relax, probe->relaxed, &s->counts[limit.count],
+    *closed = dw_search__fewer(s, &probe->own->relax, probe->relaxed, &s->counts[limit.count],
                                limit.hi) >= s->best->money;
     if (*closed)
         return DW_OK;
-    struct dw_relax relax;
+    struct dw_node_relax fewer = {0};
     struct dw_relaxed solved = {0};
     struct dw_search_node *node = dw_search_node__new(probe->node, &probe->relaxed->start,
                                                       probe->node->known, probe->node->bound);
     bool ok = node && dw_search_node__limit(node, limit, &empty) &&
-              (empty || dw_search__relax(s, node, &relax));
+              (empty || dw_search__relax(s, node, &fewer));
     dw_err code = ok ? DW_OK : dw_error__nomem(s->error);
-    relax.glance = true;
+    fewer.relax.glance = true;
     if (ok && !empty)
-        code = dw_relax__solve(s->master, &relax, &solved, s->error);
+        code = dw_relax__solve(s->master, &fewer.relax, &solved, s->error);
     *closed = ok && (empty || solved.status == DW_RELAX_PRUNED);
+    dw_node_relax__free(&fewer);
     dw_relaxed__free(&solved);
     dw_search_node__free(node);
     return code;
@@ -115,11 +116,12 @@ static dw_err try_part(struct probe *probe, const struct part *part, bool *close
 static dw_err solve_again(const struct probe *probe)
 {
     struct dw_relaxed next = {0}, *relaxed = probe->relaxed;
-    if (!dw_search__relax(probe->s, probe->node, probe->relax))
+    if (!dw_search__relax(probe->s, probe->node, probe->own))
         return dw_error__nomem(probe->s->error);
-    probe->relax->start = &relaxed->start;
-    dw_err code = dw_relax__solve(probe->s->master, probe->relax, &next, probe->s->error);
+    probe->own->relax.start = &relaxed->start;
+    dw_err code = dw_relax__solve(probe->s->master, &probe->own->relax, &next, probe->s->error);
     dw_relaxed__replace(relaxed, &next);
+    probe->own->relax.start = &probe->node->start;
     return code;
 }
 
@@ -139,10 +141,10 @@ static dw_err pass(struct probe *probe)
     return code;
 }
 
-dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
+dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
                         struct dw_relaxed *relaxed)
 {
-    struct probe probe = {.s = s, .node = node, .relax = relax, .relaxed = relaxed, .fixed = true};
+    struct probe probe = {.s = s, .node = node, .own = own, .relaxed = relaxed, .fixed = true};
     dw_err code = DW_OK;
     if (!dw_search__has_plan(s) || s->limits->inner)
         return DW_OK;
@@ -154,7 +156,5 @@ dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct
         code = pass(&probe);
     free(probe.parts);
     free(probe.bars);
-    if (code == DW_OK && !dw_search__relax(s, node, relax))
-        code = dw_error__nomem(s->error);
     return code;
 }

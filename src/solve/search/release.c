@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Limits that make all layouts alike to the duals, and solving without them. */
 #include "solve/search/core.h"
 
 #include <stdlib.h>
@@ -54,8 +55,8 @@ static bool settles_cuts(const struct dw_search *s, const struct dw_search_node 
     return gain * 1000 >= (dw_wide)s->p->cut_cost * relaxed->prices.scale * 999;
 }
 
-dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
-                          struct dw_relaxed *relaxed)
+dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node,
+                          struct dw_node_relax *own, struct dw_relaxed *relaxed)
 {
     struct dw_relaxed next = {0};
     if (!settles_cuts(s, node, relaxed))
@@ -64,15 +65,15 @@ dw_err dw_search__release(struct dw_search *s, struct dw_search_node *node, stru
     if (!released)
         return dw_error__nomem(s->error);
     release(s, node, relaxed, released);
-    bool ok = dw_search__relax(s, node, relax);
-    relax->start = &relaxed->start;
-    dw_err code = ok ? dw_relax__solve(s->master, relax, &next, s->error) : DW_OK;
+    bool ok = dw_search__relax(s, node, own);
+    own->relax.start = &relaxed->start;
+    dw_err code = ok ? dw_relax__solve(s->master, &own->relax, &next, s->error) : DW_OK;
     if (ok && code == DW_OK && next.status != DW_RELAX_OPEN)
         dw_relaxed__replace(relaxed, &next);
     else
         take_back(node, released);
     dw_relaxed__free(&next);
     free(released);
-    ok = ok && dw_search__relax(s, node, relax);
+    ok = ok && dw_search__relax(s, node, own);
     return ok ? code : dw_error__nomem(s->error);
 }

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The order of the search: which node is next, and what is done with it. */
 #include "solve/search/search.h"
 #include "solve/search/branch.h"
 #include "solve/plans/dive.h"
@@ -13,114 +14,10 @@
 
 #define SETTLE_GAP 2.0 /* cuts between bound and plan where open counts are settled */
 #define MAX_OPEN   100000
+#define PART_NODES 12 /* of a search that is part of another */
 #define TURN_NODES 40 /* after which the search goes back */
 
-size_t dw_search__find_count(struct dw_search *s, const struct dw_bar_count *count)
-{
-    for (size_t c = 0; c < s->n_counts; c++)
-        if (s->counts[c].kind == count->kind && s->counts[c].a == count->a &&
-            s->counts[c].b == count->b)
-            return c;
-    if (!dw_array__grow(&s->counts, &s->counts_capacity, s->n_counts + 1, sizeof *s->counts))
-        return SIZE_MAX;
-    s->counts[s->n_counts] = *count;
-    return s->n_counts++;
-}
-
-bool dw_search__has_plan(const struct dw_search *s)
-{
-    return s->best->missing == 0 || s->p->missing;
-}
-
-/* --- the relaxation of a node ------------------------------------------------------------- */
-
-static bool make_room(struct dw_search *s, size_t n)
-{
-    if (n <= s->room)
-        return true;
-    int64_t **arrays[] = {&s->lo, &s->hi, &s->least, &s->most};
-    size_t counts = s->room;
-    if (!dw_array__grow(&s->node_counts, &counts, n, sizeof *s->node_counts))
-        return false;
-    for (size_t a = 0; a < DW_COUNT(arrays); a++) {
-        size_t room = s->room;
-        if (!dw_array__grow(arrays[a], &room, n, sizeof **arrays[a]))
-            return false;
-    }
-    s->room = counts;
-    return true;
-}
-
-static void stock_limits(const struct dw_search *s, const struct dw_search_node *node, size_t stock,
-                         int64_t *lo, int64_t *hi)
-{
-    *lo = 0;
-    *hi = s->p->stocks[stock].count;
-    for (size_t i = 0; i < node->n_limits; i++) {
-        const struct dw_bar_count *count = &s->counts[node->limits[i].count];
-        if (count->kind != DW_COUNT_STOCK || count->a != stock)
-            continue;
-        *lo = node->limits[i].lo > *lo ? node->limits[i].lo : *lo;
-        *hi = node->limits[i].hi < *hi ? node->limits[i].hi : *hi;
-    }
-}
-
-bool dw_search__relax(struct dw_search *s, const struct dw_search_node *node,
-                      struct dw_relax *relax)
-{
-    *relax = *s->root;
-    if (!make_room(s, node->n_limits + 1))
-        return false;
-    for (size_t i = 0; i < node->n_limits; i++) {
-        s->node_counts[i] = s->counts[node->limits[i].count];
-        s->least[i] = node->limits[i].lo;
-        s->most[i] = node->limits[i].hi;
-        s->lo[i] = node->limits[i].released ? 0 : s->least[i];
-        s->hi[i] = node->limits[i].released ? DW_NO_LIMIT : s->most[i];
-    }
-    for (size_t k = 0; k < s->p->n_stocks; k++) {
-        int64_t lo, hi;
-        stock_limits(s, node, k, &lo, &hi);
-        s->lines[k] = s->p->missing ? (struct dw_line){0, 0} : dw_branch__line(s->p, k, lo, hi);
-        s->bar[k] = s->lines[k].slope;
-        relax->base += s->lines[k].base;
-    }
-    relax->bar = s->bar;
-    /* A part of a surplus piece could fill a bar exactly: with none, counts tell more. */
-    relax->equal = s->p->cut_cost > 0 && !s->p->missing;
-    relax->n_counts = node->n_limits;
-    relax->counts = s->node_counts;
-    relax->lo = s->lo;
-    relax->hi = s->hi;
-    relax->start = &node->start;
-    relax->cutoff = dw_search__has_plan(s) ? s->best->money : INT64_MAX / 2;
-    relax->ladder = node->ladder;
-    if (node->known) {
-        relax->list = dw_known__cols(node->known);
-        relax->n_list = dw_known__n(node->known);
-    }
-    return true;
-}
-
 /* --- plans found -------------------------------------------------------------------------- */
-
-bool dw_search__take_whole(struct dw_search *s, const struct dw_relaxed *relaxed, bool *whole)
-{
-    struct dw_solution plan = {.method = "branch and price"};
-    *whole = true;
-    bool ok = true;
-    for (size_t j = 0; ok && *whole && j < relaxed->n; j++) {
-        double x = relaxed->support[j].x;
-        *whole = fabs(x - floor(x + 0.5)) < 1e-6;
-        int64_t count = (int64_t)(x + 0.5);
-        if (*whole && count > 0)
-            ok = dw_solution__add(&plan, relaxed->support[j].col, count);
-    }
-    if (ok && *whole)
-        ok = dw_solution__offer(s->p, &plan, s->scratch, s->best);
-    dw_solution__free(&plan);
-    return ok;
-}
 
 /* Where the relaxation has settled all money but that of exact fills, a plan with enough of these
  * is looked for; less and less often while none is found. */
@@ -143,45 +40,33 @@ static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
 }
 
 /* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
-static dw_err look_for_plans(struct dw_search *s, const struct dw_relax *relax,
+static dw_err look_for_plans(struct dw_search *s, const struct dw_node_relax *own,
                              const struct dw_relaxed *relaxed)
 {
     const struct dw_effort *effort = s->master->effort;
-    dw_err code = look_at_settled(s, relax, relaxed);
+    dw_err code = look_at_settled(s, &own->relax, relaxed);
     int64_t before = effort->work;
     if (code != DW_OK || relaxed->bound >= s->best->money)
         return code;
     if (before >= s->dive_at) {
-        struct dw_relax whole = *relax; /* with what is released: the plan is to be of this node */
-        whole.lo = s->least;
-        whole.hi = s->most;
-        code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, &whole, relaxed, s->best,
-                            s->error);
+        struct dw_relax whole =
+            own->relax; /* with what is released: the plan is to be of this node */
+        whole.lo = own->least;
+        whole.hi = own->most;
+        code = dw_dive__run(s->master, s->limits->inner ? NULL : s->root, &whole, relaxed,
+                            dw_search__part, s->best, s->error);
         s->dive_at = effort->work + 2 * (effort->work - before);
     }
     if (code != DW_OK || s->limits->inner || s->best->missing > 0 || effort->work < s->polish_at)
         return code;
     before = effort->work;
     code = dw_polish__run(s->master, s->root, &s->solved->prices, relaxed, before / 8,
-                          &s->polish_round, s->best, s->error);
+                          &s->polish_round, dw_search__part, s->best, s->error);
     s->polish_at = effort->work / 2 * 3;
     return code;
 }
 
 /* --- branching ---------------------------------------------------------------------------- */
-
-dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *relax,
-                          const struct dw_relaxed *relaxed, const struct dw_bar_count *count,
-                          int64_t most)
-{
-    const struct dw_bar_stock *stock = &s->p->stocks[count->a];
-    if (count->kind != DW_COUNT_STOCK || !stock->limited || stock->stepped || most >= stock->count)
-        return relaxed->bound;
-    dw_wide numer =
-        relaxed->numer - (dw_wide)relaxed->prices.stock[count->a] * (stock->count - most);
-    dw_money bound = dw_relax__round(s->p->grid, numer, relaxed->prices.scale, relax->base);
-    return bound > relaxed->bound ? bound : relaxed->bound;
-}
 
 static bool add_child(struct dw_search *s, const struct dw_search_node *node,
                       const struct dw_relax *relax, const struct dw_relaxed *relaxed,
@@ -228,15 +113,17 @@ static bool find_open(const struct dw_search *s, struct dw_search_node *node,
 }
 
 /* *split: the node's children take its place. false: no memory. */
-static bool branch(struct dw_search *s, struct dw_search_node *node, const struct dw_relax *relax,
-                   const struct dw_relaxed *relaxed, struct dw_known *known, bool *split)
+static bool branch(struct dw_search *s, struct dw_search_node *node,
+                   const struct dw_node_relax *own, const struct dw_relaxed *relaxed,
+                   struct dw_known *known, bool *split)
 {
+    const struct dw_relax *relax = &own->relax;
     struct dw_branch choice;
     bool ok;
-    const struct dw_branch_limits limits = {node->n_limits, s->node_counts, s->least, s->most};
+    const struct dw_branch_limits limits = {node->n_limits, own->counts, own->least, own->most};
     struct dw_branch open;
     bool settle = find_open(s, node, relax, relaxed, known, &open);
-    bool found = dw_branch__choose(s->p, relaxed, s->lines, &limits, settle ? &open : NULL,
+    bool found = dw_branch__choose(s->p, relaxed, own->lines, &limits, settle ? &open : NULL,
                                    known != NULL, &choice, &ok);
     bool full = found && choice.count.kind == DW_COUNT_LEVEL &&
                 levels_of(s, node, choice.count.a) + 1 >= DW_LEVELS_MAX;
@@ -258,23 +145,24 @@ static bool branch(struct dw_search *s, struct dw_search_node *node, const struc
 /* --- one node ----------------------------------------------------------------------------- */
 
 /* Children take the node's place, if need be after a longer list. */
-static dw_err split(struct dw_search *s, struct dw_search_node *node, const struct dw_relax *relax,
-                    const struct dw_relaxed *relaxed, struct dw_known **known, bool *done)
+static dw_err split(struct dw_search *s, struct dw_search_node *node,
+                    const struct dw_node_relax *own, const struct dw_relaxed *relaxed,
+                    struct dw_known **known, bool *done)
 {
-    if (!branch(s, node, relax, relaxed, *known, done))
+    if (!branch(s, node, own, relaxed, *known, done))
         return dw_error__nomem(s->error);
     if (*done || *known)
         return DW_OK;
-    dw_err code = dw_known__list(s->master, relax, relaxed, NULL, s->best->money, DW_KNOWN_MANY,
-                                 known, s->error);
-    if (code == DW_OK && *known && !branch(s, node, relax, relaxed, *known, done))
+    dw_err code = dw_known__list(s->master, &own->relax, relaxed, NULL, s->best->money,
+                                 DW_KNOWN_MANY, known, s->error);
+    if (code == DW_OK && *known && !branch(s, node, own, relaxed, *known, done))
         code = dw_error__nomem(s->error);
     return code;
 }
 
 /* A relaxation that is solved and below the best plan: look for plans, list columns, branch.
  * *done: nothing cheaper is below the node, or its children take its place. */
-static dw_err expand(struct dw_search *s, struct dw_search_node *node, struct dw_relax *relax,
+static dw_err expand(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
                      struct dw_relaxed *relaxed, bool *done)
 {
     bool whole = false;
@@ -283,16 +171,16 @@ static dw_err expand(struct dw_search *s, struct dw_search_node *node, struct dw
         return dw_error__nomem(s->error);
     dw_err code = DW_OK;
     if (!whole && relaxed->bound < s->best->money)
-        code = look_for_plans(s, relax, relaxed);
+        code = look_for_plans(s, own, relaxed);
     if (code == DW_OK && relaxed->bound < s->best->money && !s->master->effort->stopped)
-        code = dw_search__release(s, node, relax, relaxed);
+        code = dw_search__release(s, node, own, relaxed);
     *done = relaxed->bound >= s->best->money;
     if (code != DW_OK || *done || s->master->effort->stopped)
         return code;
-    code = dw_search__list(s, node, relax, relaxed, &known);
+    code = dw_search__list(s, node, own, relaxed, &known);
     *done = relaxed->bound >= s->best->money;
     if (code == DW_OK && !*done)
-        code = split(s, node, relax, relaxed, &known, done);
+        code = split(s, node, own, relaxed, &known, done);
     dw_known__drop(known);
     return code;
 }
@@ -310,25 +198,27 @@ static void put_aside(struct dw_search *s, struct dw_search_node *node, dw_money
 /* Takes the node. */
 static dw_err solve_node(struct dw_search *s, struct dw_search_node *node)
 {
-    struct dw_relax relax;
+    struct dw_node_relax own = {0};
     struct dw_relaxed relaxed = {0};
-    if (!dw_search__relax(s, node, &relax)) {
+    if (!dw_search__relax(s, node, &own)) {
+        dw_node_relax__free(&own);
         dw_search_node__free(node);
         return dw_error__nomem(s->error);
     }
-    dw_err code = dw_relax__solve(s->master, &relax, &relaxed, s->error);
+    dw_err code = dw_relax__solve(s->master, &own.relax, &relaxed, s->error);
     s->n_solved++;
     if (relaxed.bound < node->bound)
         relaxed.bound = node->bound;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
-        code = dw_search__probe(s, node, &relax, &relaxed);
+        code = dw_search__probe(s, node, &own, &relaxed);
     bool done = relaxed.status == DW_RELAX_PRUNED;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
-        code = expand(s, node, &relax, &relaxed, &done);
+        code = expand(s, node, &own, &relaxed, &done);
     if (done)
         dw_search_node__free(node);
     else
         put_aside(s, node, relaxed.bound, &code);
+    dw_node_relax__free(&own);
     dw_relaxed__free(&relaxed);
     return code;
 }
@@ -349,11 +239,9 @@ static dw_money least_bound(const struct dw_search *s)
 
 static bool make(struct dw_search *s)
 {
-    s->bar = calloc(s->p->n_stocks + 1, sizeof *s->bar);
-    s->lines = calloc(s->p->n_stocks + 1, sizeof *s->lines);
     s->scratch = calloc(s->p->n_items + s->p->n_stocks + 1, sizeof *s->scratch);
     s->arena = dw_arena__new();
-    return s->bar && s->lines && s->scratch && s->arena;
+    return s->scratch && s->arena;
 }
 
 static bool push_root(struct dw_search *s, const struct dw_relaxed *solved)
@@ -385,13 +273,6 @@ static void unmake(struct dw_search *s)
     dw_heap__free(&s->open);
     dw_heap__free(&s->aside);
     free(s->counts);
-    free(s->node_counts);
-    free(s->lo);
-    free(s->hi);
-    free(s->least);
-    free(s->most);
-    free(s->bar);
-    free(s->lines);
     free(s->scratch);
     dw_arena__free(s->arena);
 }
@@ -434,7 +315,7 @@ static dw_err take_up(struct dw_search *s, bool *found)
 {
     dw_money before = s->best->money;
     dw_err code = dw_polish__run(s->master, s->root, &s->solved->prices, s->solved, INT64_MAX / 4,
-                                 &s->polish_round, s->best, s->error);
+                                 &s->polish_round, dw_search__part, s->best, s->error);
     *found = code == DW_OK && s->best->money < before;
     while (*found && s->aside.n > 0) {
         struct dw_search_node *node = dw_heap__pop(&s->aside);
@@ -470,4 +351,13 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
     *bound = least_bound(&s);
     unmake(&s);
     return code;
+}
+
+dw_err dw_search__part(struct dw_master *master, const struct dw_relax *root,
+                       const struct dw_relaxed *solved, struct dw_solution *best,
+                       struct dw_error *error)
+{
+    const struct dw_search_limits limits = {.max_nodes = PART_NODES, .inner = true};
+    dw_money bound = 0;
+    return dw_search__run(master, root, solved, &limits, best, &bound, error);
 }

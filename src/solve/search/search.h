@@ -19,4 +19,9 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                       const struct dw_relaxed *solved, const struct dw_search_limits *limits,
                       struct dw_solution *best, dw_money *bound, struct dw_error *error);
 
+/* The same as a part of another search, with few nodes: a dw_finish. */
+dw_err dw_search__part(struct dw_master *master, const struct dw_relax *root,
+                       const struct dw_relaxed *solved, struct dw_solution *best,
+                       struct dw_error *error);
+
 #endif

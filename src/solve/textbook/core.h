@@ -4,35 +4,9 @@
 #ifndef DW_SOLVE_TEXTBOOK_CORE_H
 #define DW_SOLVE_TEXTBOOK_CORE_H
 
+#include "solve/budget/random.h"
+#include "solve/group/problem.h"
 #include "solve/textbook/csp.h"
-
-__extension__ typedef __int128 dw_wide;
-
-/* --- layouts ------------------------------------------------------------------------------- */
-
-struct dw_csp__cut {
-    int64_t bars;
-    size_t first; /* index into items */
-    size_t n;
-};
-
-/* Layouts in one block of memory. Zero-initialise; end with dw_csp__list_free. */
-struct dw_csp__list {
-    size_t n, room;
-    struct dw_csp__cut *cuts; /* length n */
-    size_t n_items, item_room;
-    struct dw_csp_item *items; /* length n_items */
-};
-
-bool dw_csp__list_add(struct dw_csp__list *list, int64_t bars, const struct dw_csp_item *items,
-                      size_t n);
-/* One more piece on the last layout. */
-bool dw_csp__list_more(struct dw_csp__list *list, size_t type);
-/* Keeps the first n layouts. */
-void dw_csp__list_cut(struct dw_csp__list *list, size_t n);
-bool dw_csp__list_copy(struct dw_csp__list *to, const struct dw_csp__list *from);
-int64_t dw_csp__list_bars(const struct dw_csp__list *list);
-void dw_csp__list_free(struct dw_csp__list *list);
 
 /* --- state of a solve ----------------------------------------------------------------------- */
 
@@ -47,16 +21,14 @@ struct dw_csp__state {
     dw_wide total;   /* sum of size demand */
 
     struct dw_lp_env *env;
-    const struct dw_csp_limits *limits;
-    int64_t work;
-    bool stopped;
+    struct dw_effort *effort;
     bool failed; /* no memory */
 
     int fills; /* dives so far: they alternate between two ways to choose */
 
-    struct dw_csp__list best; /* a plan that meets every demand exactly */
-    int64_t bars;             /* of it */
-    int64_t bound;            /* proved, by duals or by search */
+    struct dw_layout_list best; /* a plan that meets every demand exactly */
+    int64_t bars;               /* of it */
+    int64_t bound;              /* proved, by duals or by search */
     int64_t dual_bound;
     int64_t scale;
     int64_t *dual; /* length n */
@@ -77,11 +49,7 @@ void dw_csp__offer_duals(struct dw_csp__state *state, const int64_t *dual, int64
 
 /* A plan that meets every demand at least once over: surplus pieces are taken out, empty layouts
  * dropped; kept if it has fewer bars. Cost: O(items). */
-void dw_csp__offer_plan(struct dw_csp__state *state, const struct dw_csp__list *list,
+void dw_csp__offer_plan(struct dw_csp__state *state, const struct dw_layout_list *list,
                         const char *method);
-
-/* Deterministic numbers (Marsaglia 2003, xorshift64). */
-uint64_t dw_csp__random(uint64_t *seed);
-double dw_csp__uniform(uint64_t *seed); /* 0 <= u < 1 */
 
 #endif

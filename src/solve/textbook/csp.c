@@ -19,17 +19,17 @@
 
 static dw_err check(const struct dw_csp *problem, struct dw_error *error)
 {
-    if (problem->capacity < 1 || problem->capacity > DW_CSP_MAX_CAPACITY)
+    if (problem->capacity < 1 || problem->capacity > DW_LIST_MAX_CAPACITY)
         return dw_error__set(error, DW_ERR_RANGE, "capacity outside 1..2^46");
     int64_t pieces = 0, last = problem->capacity + 1;
     for (size_t i = 0; i < problem->n; i++) {
         if (problem->size[i] < 1 || problem->size[i] >= last)
             return dw_error__set(error, DW_ERR_RANGE, "lengths must decrease within 1..capacity");
-        if (problem->demand[i] < 1 || problem->demand[i] > DW_CSP_MAX_PIECES)
+        if (problem->demand[i] < 1 || problem->demand[i] > DW_LIST_MAX_PIECES)
             return dw_error__set(error, DW_ERR_RANGE, "demand outside 1..2^21");
         last = problem->size[i];
         pieces += problem->demand[i];
-        if (pieces > DW_CSP_MAX_PIECES)
+        if (pieces > DW_LIST_MAX_PIECES)
             return dw_error__set(error, DW_ERR_RANGE, "more than 2^21 pieces");
     }
     return DW_OK;
@@ -140,13 +140,13 @@ static dw_err answer(struct dw_csp__state *state, struct dw_csp_plan **out, stru
     size_t n = state->best.n, n_items = state->best.n_items;
     struct dw_csp_plan *plan = dw_arena__alloc(state->arena, 1, sizeof *plan);
     struct dw_csp_layout *layouts = dw_arena__alloc(state->arena, n, sizeof *layouts);
-    struct dw_csp_item *items = dw_arena__alloc(state->arena, n_items, sizeof *items);
+    struct dw_type_count *items = dw_arena__alloc(state->arena, n_items, sizeof *items);
     if (!plan || !layouts || !items)
         return dw_error__nomem(error);
     if (n_items > 0)
         memcpy(items, state->best.items, n_items * sizeof *items);
     for (size_t k = 0; k < n; k++) {
-        const struct dw_csp__cut *cut = &state->best.cuts[k];
+        const struct dw_list_cut *cut = &state->best.cuts[k];
         layouts[k] = (struct dw_csp_layout){cut->bars, cut->n, items + cut->first};
     }
     *plan = (struct dw_csp_plan){
@@ -159,21 +159,20 @@ static dw_err answer(struct dw_csp__state *state, struct dw_csp_plan **out, stru
         .dual = state->dual,
         .finished = dw_csp__closed(state),
         .method = state->method,
-        .work = state->work,
         .arena = state->arena,
     };
     *out = plan;
     return DW_OK;
 }
 
-dw_err dw_csp__solve(const struct dw_csp *problem, const struct dw_csp_limits *limits,
-                     struct dw_lp_env *env, struct dw_csp_plan **out, struct dw_error *error)
+dw_err dw_csp__solve(const struct dw_csp *problem, struct dw_effort *effort, struct dw_lp_env *env,
+                     struct dw_csp_plan **out, struct dw_error *error)
 {
     *out = NULL;
     dw_err code = check(problem, error);
     if (code != DW_OK)
         return code;
-    struct dw_csp__state state = {.env = env, .limits = limits, .method = "none"};
+    struct dw_csp__state state = {.env = env, .effort = effort, .method = "none"};
     state.arena = dw_arena__new();
     if (!state.arena || !scale_down(&state, problem))
         code = dw_error__nomem(error);
@@ -185,7 +184,7 @@ dw_err dw_csp__solve(const struct dw_csp *problem, const struct dw_csp_limits *l
         code = dw_error__nomem(error);
     if (code == DW_OK)
         code = answer(&state, out, error);
-    dw_csp__list_free(&state.best);
+    dw_layout_list__free(&state.best);
     if (code != DW_OK)
         dw_arena__free(state.arena);
     return code;

@@ -9,37 +9,21 @@
 #ifndef DW_SOLVE_TEXTBOOK_CSP_H
 #define DW_SOLVE_TEXTBOOK_CSP_H
 
+#include "solve/budget/effort.h"
+#include "solve/group/list.h"
 #include "solve/lp/lp.h"
 
 struct dw_csp {
-    int64_t capacity;      /* C >= 1, at most DW_CSP_MAX_CAPACITY */
+    int64_t capacity;      /* C >= 1, at most DW_LIST_MAX_CAPACITY */
     size_t n;              /* distinct lengths, 0 allowed */
     const int64_t *size;   /* length n, strictly decreasing, 1 <= l_i <= C */
-    const int64_t *demand; /* length n, >= 1; their sum at most DW_CSP_MAX_PIECES */
-};
-
-#define DW_CSP_MAX_CAPACITY (INT64_C(1) << 46)
-#define DW_CSP_MAX_PIECES   (INT64_C(1) << 21)
-
-/* stop(user) is asked at least every few milliseconds; NULL: never stops. The work limit counts
- * steps of the method, not time: the same problem and limit give the same answer, to the byte.
- * One unit is about a microsecond. 0 = no limit. */
-struct dw_csp_limits {
-    int64_t work;
-    bool (*stop)(void *user);
-    void *user;
-};
-
-/* a_i = count of type `type` (an index into size); in order of decreasing length. */
-struct dw_csp_item {
-    size_t type;
-    int64_t count;
+    const int64_t *demand; /* length n, >= 1; their sum at most DW_LIST_MAX_PIECES */
 };
 
 struct dw_csp_layout {
     int64_t bars; /* so many cut alike, >= 1 */
     size_t n_items;
-    const struct dw_csp_item *items; /* length n_items */
+    const struct dw_type_count *items; /* length n_items */
 };
 
 /* Valid on return even when stopped: layouts meet every demand exactly, no surplus.
@@ -57,15 +41,14 @@ struct dw_csp_plan {
     int64_t scale;       /* >= 1 */
     const int64_t *dual; /* length n, >= 0 */
     bool finished;
-    const char *method; /* what ended it: "bound and greedy", "column generation", ... */
-    int64_t work;
+    const char *method;     /* what ended it: "bound and greedy", "column generation", ... */
     struct dw_arena *arena; /* owns all of it */
 };
 
 /* DW_ERR_RANGE: the problem breaks a rule above. DW_ERR_NOMEM. env is the calling thread's, zeroed
  * or in use; a fault of the LP library leaves it dead and the best plan so far. */
-dw_err dw_csp__solve(const struct dw_csp *problem, const struct dw_csp_limits *limits,
-                     struct dw_lp_env *env, struct dw_csp_plan **out, struct dw_error *error);
+dw_err dw_csp__solve(const struct dw_csp *problem, struct dw_effort *effort, struct dw_lp_env *env,
+                     struct dw_csp_plan **out, struct dw_error *error);
 void dw_csp__free(struct dw_csp_plan *plan);
 
 #endif

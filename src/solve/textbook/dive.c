@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Rounding the LP's solution bar by bar, and pricing what is left. */
 #include "solve/textbook/dive.h"
 
 #include "solve/textbook/greedy.h"
@@ -25,9 +26,9 @@ struct dive {
     size_t *place;             /* length n: back, or SIZE_MAX */
     int64_t *left;             /* length n: still to be cut */
     int64_t bars;              /* from so many */
-    struct dw_csp__list plan;
-    struct dw_csp_item *items; /* length n: scratch */
-    struct dw_csp__root root;  /* of the rest */
+    struct dw_layout_list plan;
+    struct dw_type_count *items; /* length n: scratch */
+    struct dw_csp__root root;    /* of the rest */
     uint64_t seed;
     bool noisy;
 };
@@ -53,18 +54,15 @@ static void set_rest(struct dive *dive)
         rest->total += (dw_wide)state->size[i] * dive->left[i];
     }
     rest->capacity = state->capacity;
-    rest->work = state->work;
     rest->bars = rest->pieces + 1;
     rest->bound = (int64_t)((rest->total + rest->capacity - 1) / rest->capacity);
     rest->dual_bound = 0;
-    dw_csp__list_cut(&rest->best, 0);
+    dw_layout_list__cut(&rest->best, 0);
 }
 
-/* Work done on the rest is work done. */
 static void account(struct dive *dive)
 {
     dive->state->failed |= dive->rest.failed;
-    dw_csp__spend(dive->state, dive->rest.work - dive->state->work);
 }
 
 /* A layout in the types of one problem, in those of another; false: a type that is not asked for
@@ -72,14 +70,14 @@ static void account(struct dive *dive)
 static bool translate(const struct dive *dive, const struct dw_csp__root *from, size_t k,
                       const size_t *map, size_t *n)
 {
-    const struct dw_csp__cut *cut = &from->columns.cuts[k];
+    const struct dw_list_cut *cut = &from->columns.cuts[k];
     *n = cut->n;
     for (size_t i = 0; i < cut->n; i++) {
-        const struct dw_csp_item *item = &from->columns.items[cut->first + i];
+        const struct dw_type_count *item = &from->columns.items[cut->first + i];
         size_t whole = map ? map[item->type] : item->type, place = dive->place[whole];
         if (place == SIZE_MAX || item->count > dive->left[whole])
             return false;
-        dive->items[i] = (struct dw_csp_item){place, item->count};
+        dive->items[i] = (struct dw_type_count){place, item->count};
     }
     return cut->n > 0;
 }
@@ -87,11 +85,11 @@ static bool translate(const struct dive *dive, const struct dw_csp__root *from, 
 /* Columns of the LP before that still fit start the next. map: its types, NULL: those of the whole.
  */
 static bool carry_columns(struct dive *dive, const struct dw_csp__root *from, const size_t *map,
-                          struct dw_csp__list *columns)
+                          struct dw_layout_list *columns)
 {
     size_t n = 0;
     for (size_t k = 0; k < from->columns.n; k++)
-        if (translate(dive, from, k, map, &n) && !dw_csp__list_add(columns, 1, dive->items, n))
+        if (translate(dive, from, k, map, &n) && !dw_layout_list__add(columns, 1, dive->items, n))
             return false;
     return true;
 }
@@ -101,10 +99,10 @@ static bool carry_columns(struct dive *dive, const struct dw_csp__root *from, co
 static bool fix(struct dive *dive, const struct dw_csp__root *root, size_t k, const size_t *map,
                 int64_t bars)
 {
-    const struct dw_csp__cut *cut = &root->columns.cuts[k];
+    const struct dw_list_cut *cut = &root->columns.cuts[k];
     for (size_t i = 0; i < cut->n; i++) {
-        const struct dw_csp_item *item = &root->columns.items[cut->first + i];
-        dive->items[i] = (struct dw_csp_item){map ? map[item->type] : item->type, item->count};
+        const struct dw_type_count *item = &root->columns.items[cut->first + i];
+        dive->items[i] = (struct dw_type_count){map ? map[item->type] : item->type, item->count};
         int64_t most = dive->left[dive->items[i].type] / item->count;
         bars = most < bars ? most : bars;
     }
@@ -114,7 +112,7 @@ static bool fix(struct dive *dive, const struct dw_csp__root *root, size_t k, co
         dive->left[dive->items[i].type] -= dive->items[i].count * bars;
     dive->bars -= bars;
     /* NOLINTNEXTLINE(clang-analyzer-unix.Malloc): nothing of the caller's ends here */
-    return dw_csp__list_add(&dive->plan, bars, dive->items, cut->n);
+    return dw_layout_list__add(&dive->plan, bars, dive->items, cut->n);
 }
 
 struct choice {
@@ -140,11 +138,11 @@ static bool fix_some(struct dive *dive, const struct dw_csp__root *root, const s
     for (size_t k = 0; ok && k < root->columns.n; k++) {
         double x = root->x[k];
         int64_t whole = (int64_t)(x + 1e-6);
-        if (dive->noisy && whole > 0 && dw_csp__uniform(&dive->seed) < ONE_LESS)
+        if (dive->noisy && whole > 0 && dw_random__uniform(&dive->seed) < ONE_LESS)
             whole--;
         if (whole > 0)
             ok = fix(dive, root, k, map, whole);
-        double noise = dive->noisy ? 1 + NOISE * (dw_csp__uniform(&dive->seed) - 0.5) : 1;
+        double noise = dive->noisy ? 1 + NOISE * (dw_random__uniform(&dive->seed) - 0.5) : 1;
         choices[k] = (struct choice){(x - floor(x + 1e-6)) * noise, k};
     }
     if (ok && dive->bars == before) {
@@ -161,15 +159,15 @@ static bool fix_some(struct dive *dive, const struct dw_csp__root *root, const s
 
 /* --- the search ----------------------------------------------------------------------------- */
 
-static bool append(struct dive *dive, const struct dw_csp__list *list, const size_t *map)
+static bool append(struct dive *dive, const struct dw_layout_list *list, const size_t *map)
 {
     for (size_t k = 0; k < list->n; k++) {
-        const struct dw_csp__cut *cut = &list->cuts[k];
+        const struct dw_list_cut *cut = &list->cuts[k];
         for (size_t i = 0; i < cut->n; i++) {
             dive->items[i] = list->items[cut->first + i];
             dive->items[i].type = map[dive->items[i].type];
         }
-        if (!dw_csp__list_add(&dive->plan, cut->bars, dive->items, cut->n)) {
+        if (!dw_layout_list__add(&dive->plan, cut->bars, dive->items, cut->n)) {
             dive->state->failed = true;
             return false;
         }
@@ -193,11 +191,11 @@ static enum end finish(struct dive *dive)
         return append(dive, &rest->best, dive->type) ? FOUND : DEAD;
     if (dive->bars > LAST_BARS || rest->pieces > LAST_PIECES)
         return GO_ON;
-    struct dw_csp__list last = {0};
+    struct dw_layout_list last = {0};
     enum dw_csp__packed packed = dw_csp__pack(rest, rest->demand, dive->bars, LAST_NODES, &last);
     account(dive);
     bool found = packed == DW_CSP_PACKED && append(dive, &last, dive->type);
-    dw_csp__list_free(&last);
+    dw_layout_list__free(&last);
     return found ? FOUND : packed == DW_CSP_GAVE_UP ? GO_ON : DEAD;
 }
 
@@ -279,8 +277,8 @@ static void close_dive(struct dive *dive)
     free(dive->rest.size);
     free(dive->rest.demand);
     free(dive->rest.dual);
-    dw_csp__list_free(&dive->rest.best);
-    dw_csp__list_free(&dive->plan);
+    dw_layout_list__free(&dive->rest.best);
+    dw_layout_list__free(&dive->plan);
     dw_csp__root_free(&dive->root);
 }
 
@@ -288,7 +286,7 @@ bool dw_csp__dive(struct dw_csp__state *state, int64_t bars, const struct dw_csp
                   int turn)
 {
     struct dive dive = {.state = state,
-                        .rest = {.env = state->env, .limits = state->limits, .scale = 1},
+                        .rest = {.env = state->env, .effort = state->effort, .scale = 1},
                         .bars = bars,
                         .seed = 2 * (uint64_t)turn + 1,
                         .noisy = turn > 0};

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Layouts fixed by what the distribution expects, with jumps back from dead ends. */
 #include "solve/textbook/fill.h"
 
 #include "solve/textbook/greedy.h"
@@ -31,7 +32,7 @@ struct fill {
     struct dw_csp__state *state;
     struct dw_gibbs *gibbs;
     struct dw_gibbs_bars target;
-    struct dw_csp__list plan;
+    struct dw_layout_list plan;
     int64_t *left; /* length n */
     int64_t bars, waste;
     uint64_t seed;
@@ -41,7 +42,7 @@ struct fill {
     bool loose;  /* no layout stands out */
     bool frugal; /* then: little waste and long pieces first, else as drawn */
     struct dw_draws draws;
-    struct dw_csp_item *scratch; /* length n */
+    struct dw_type_count *scratch; /* length n */
 };
 
 /* --- steps ---------------------------------------------------------------------------------- */
@@ -84,7 +85,7 @@ static void jump_back(struct fill *fill)
         to = fill->n_steps - 1;
     pop_steps(fill, to + 1);
     struct step *step = &fill->steps[to];
-    dw_csp__list_cut(&fill->plan, step->n_cuts);
+    dw_layout_list__cut(&fill->plan, step->n_cuts);
     fill->bars = step->bars;
     fill->waste = step->waste;
     memcpy(fill->left, step->left, n * sizeof *step->left);
@@ -141,7 +142,7 @@ static bool draw(struct fill *fill)
         draws->list[0].expected < (fill->bars > MANY_BARS && fill->waste > 0 ? LOOSE : TIGHT_LOOSE);
     for (size_t k = 0; fill->loose && k < draws->n; k++) {
         int64_t pieces = fill->frugal ? pieces_of(fill, &draws->list[k]) : 0;
-        draws->list[k].rank = dw_csp__uniform(&fill->seed) - (double)pieces;
+        draws->list[k].rank = dw_random__uniform(&fill->seed) - (double)pieces;
     }
     if (fill->loose)
         dw_draws__rank(draws);
@@ -154,7 +155,7 @@ static bool draw(struct fill *fill)
 /* How often a layout can be cut from what is left, at most `most`. */
 static int64_t possible(const struct fill *fill, const struct dw_draw *one, int64_t most)
 {
-    const struct dw_csp_item *items = fill->draws.items + one->first;
+    const struct dw_type_count *items = fill->draws.items + one->first;
     for (size_t k = 0; k < one->n; k++)
         if (fill->left[items[k].type] / items[k].count < most)
             most = fill->left[items[k].type] / items[k].count;
@@ -165,8 +166,8 @@ static int64_t possible(const struct fill *fill, const struct dw_draw *one, int6
 
 static bool fix(struct fill *fill, const struct dw_draw *one, int64_t bars)
 {
-    const struct dw_csp_item *items = fill->draws.items + one->first;
-    if (!dw_csp__list_add(&fill->plan, bars, items, one->n))
+    const struct dw_type_count *items = fill->draws.items + one->first;
+    if (!dw_layout_list__add(&fill->plan, bars, items, one->n))
         return false;
     for (size_t k = 0; k < one->n; k++)
         fill->left[items[k].type] -= items[k].count * bars;
@@ -212,7 +213,7 @@ static bool finish(struct fill *fill)
         fill->state->failed = true;
     }
     if (!done)
-        dw_csp__list_cut(&fill->plan, n_cuts);
+        dw_layout_list__cut(&fill->plan, n_cuts);
     free(left);
     return done;
 }
@@ -268,7 +269,7 @@ static void close_fill(struct fill *fill)
     free(fill->left);
     dw_draws__free(&fill->draws);
     free(fill->scratch);
-    dw_csp__list_free(&fill->plan);
+    dw_layout_list__free(&fill->plan);
     dw_gibbs__free(fill->gibbs);
 }
 
@@ -281,10 +282,11 @@ static dw_wide spare_length(const struct dw_csp__state *state, const int64_t *le
 }
 
 bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t bars, int tries,
-                       struct dw_csp__list *list)
+                       struct dw_layout_list *list)
 {
     struct fill fill = {.state = state, .bars = bars, .frugal = state->fills++ % 2 == 0};
-    fill.seed = UINT64_C(0x9E3779B97F4A7C15) * (uint64_t)(2 * state->work + 1); /* never the same */
+    fill.seed =
+        UINT64_C(0x9E3779B97F4A7C15) * (uint64_t)(2 * state->effort->work + 1); /* never the same */
     dw_wide waste = spare_length(state, left, bars);
     if (waste < 0)
         return false;
@@ -301,8 +303,8 @@ bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t
         state->failed = true;
     }
     for (size_t k = 0; found && k < fill.plan.n; k++) {
-        const struct dw_csp__cut *cut = &fill.plan.cuts[k];
-        found = dw_csp__list_add(list, cut->bars, fill.plan.items + cut->first, cut->n);
+        const struct dw_list_cut *cut = &fill.plan.cuts[k];
+        found = dw_layout_list__add(list, cut->bars, fill.plan.items + cut->first, cut->n);
         state->failed |= !found;
     }
     close_fill(&fill);
@@ -311,10 +313,10 @@ bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t
 
 bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries)
 {
-    struct dw_csp__list plan = {0};
+    struct dw_layout_list plan = {0};
     bool found = dw_csp__fill_rest(state, state->demand, bars, tries, &plan);
     if (found)
         dw_csp__offer_plan(state, &plan, "layout distribution");
-    dw_csp__list_free(&plan);
+    dw_layout_list__free(&plan);
     return found;
 }

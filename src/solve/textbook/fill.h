@@ -12,6 +12,6 @@ bool dw_csp__fill(struct dw_csp__state *state, int64_t bars, int tries);
 
 /* The same for what is left of the problem, left[n]; appends the layouts to list. */
 bool dw_csp__fill_rest(struct dw_csp__state *state, const int64_t *left, int64_t bars, int tries,
-                       struct dw_csp__list *list);
+                       struct dw_layout_list *list);
 
 #endif

@@ -9,7 +9,7 @@
  * after most_bars bars. Appends to list; left is used up. items is scratch, length n. Cost:
  * O(n layouts). */
 bool dw_csp__first_fit(struct dw_csp__state *state, int64_t *left, int64_t most_bars,
-                       struct dw_csp_item *items, struct dw_csp__list *list);
+                       struct dw_type_count *items, struct dw_layout_list *list);
 
 /* Offers the plans of first-fit decreasing (always) and best-fit decreasing (up to a few thousand
  * pieces). */

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A group as a textbook problem, and its plan and duals back in the group's terms. */
 #include "solve/textbook/group.h"
+#include "solve/textbook/csp.h"
 #include "solve/group/plain.h"
 
 #include <stdlib.h>
@@ -73,14 +75,11 @@ dw_err dw_csp__group(const struct dw_problem *problem, struct dw_pool *pool,
                                .n = problem->n_items,
                                .size = numbers,
                                .demand = numbers + problem->n_items};
-    const struct dw_csp_limits limits = {.work =
-                                             effort->limit > 0 ? effort->limit - effort->work : 0,
-                                         .stop = dw_effort__stop,
-                                         .user = effort};
+    struct dw_effort part = dw_effort__part(effort, 0);
     struct dw_csp_plan *plan = NULL;
-    dw_err err = dw_csp__solve(&csp, &limits, env, &plan, error);
+    dw_err err = dw_csp__solve(&csp, &part, env, &plan, error);
     if (err == DW_OK) {
-        dw_effort__spend(effort, plan->work);
+        dw_effort__spend(effort, part.work);
         if (!take_plan(problem, pool, plan, best) || !take_bound(problem, plan, certified))
             err = dw_error__nomem(error);
     }

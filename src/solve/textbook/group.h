@@ -3,7 +3,8 @@
 #ifndef DW_SOLVE_TEXTBOOK_GROUP_H
 #define DW_SOLVE_TEXTBOOK_GROUP_H
 
-#include "solve/engine.h"
+#include "solve/group/solution.h"
+#include "solve/lp/certify.h"
 
 /* Whether the group is the textbook's: plain (see group/plain.h), one stock, money for bars alone.
  */

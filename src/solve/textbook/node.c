@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Solving the LP of a node by columns, and bounding it in integers. */
 #include "solve/textbook/node.h"
 
 #include "solve/textbook/pack.h"
@@ -32,8 +33,8 @@ static double artificial_cost(const struct dw_csp__node *node, size_t i)
 
 static bool fits(const struct dw_csp__node *node, size_t column)
 {
-    const struct dw_csp__cut *cut = &node->columns.cuts[column];
-    const struct dw_csp_item *items = node->columns.items + cut->first;
+    const struct dw_list_cut *cut = &node->columns.cuts[column];
+    const struct dw_type_count *items = node->columns.items + cut->first;
     if (node->spare[column] > node->waste)
         return false;
     for (size_t k = 0; k < cut->n; k++)
@@ -43,10 +44,10 @@ static bool fits(const struct dw_csp__node *node, size_t column)
 }
 
 /* Appends a layout to the pool and the LP. */
-static bool add_column(struct dw_csp__node *node, const struct dw_csp_item *items, size_t n)
+static bool add_column(struct dw_csp__node *node, const struct dw_type_count *items, size_t n)
 {
     size_t column = node->columns.n;
-    if (!dw_csp__list_add(&node->columns, 1, items, n) ||
+    if (!dw_layout_list__add(&node->columns, 1, items, n) ||
         !dw_array__grow(&node->spare, &node->spare_room, column + 1, sizeof *node->spare) ||
         !dw_array__grow(&node->open, &node->open_room, column + 1, sizeof *node->open))
         return false;
@@ -69,7 +70,7 @@ static void set_penalty(struct dw_csp__node *node, double penalty)
         dw_lp__col_cost(node->lp, i, artificial_cost(node, i));
 }
 
-static bool build_lp(struct dw_csp__node *node, const struct dw_csp__list *columns)
+static bool build_lp(struct dw_csp__node *node, const struct dw_layout_list *columns)
 {
     size_t n = node->state->n;
     const double one = 1;
@@ -82,7 +83,7 @@ static bool build_lp(struct dw_csp__node *node, const struct dw_csp__list *colum
             SIZE_MAX)
             return false;
     for (size_t k = 0; k < columns->n; k++) {
-        const struct dw_csp__cut *cut = &columns->cuts[k];
+        const struct dw_list_cut *cut = &columns->cuts[k];
         if (!add_column(node, columns->items + cut->first, cut->n))
             return false;
     }
@@ -90,7 +91,7 @@ static bool build_lp(struct dw_csp__node *node, const struct dw_csp__list *colum
 }
 
 bool dw_csp__node_open(struct dw_csp__node *node, struct dw_csp__state *state, int64_t bars,
-                       int64_t waste, const struct dw_csp__list *columns)
+                       int64_t waste, const struct dw_layout_list *columns)
 {
     size_t n = state->n;
     *node = (struct dw_csp__node){.state = state, .bars = bars, .waste = waste};
@@ -112,7 +113,7 @@ void dw_csp__node_close(struct dw_csp__node *node)
 {
     dw_lp__free(node->lp);
     dw_knap__free(node->knap);
-    dw_csp__list_free(&node->columns);
+    dw_layout_list__free(&node->columns);
     free(node->left);
     free(node->spare);
     free(node->open);
@@ -121,7 +122,7 @@ void dw_csp__node_close(struct dw_csp__node *node)
     free(node->dual);
 }
 
-void dw_csp__node_take(struct dw_csp__node *node, const struct dw_csp_item *items, size_t n,
+void dw_csp__node_take(struct dw_csp__node *node, const struct dw_type_count *items, size_t n,
                        int64_t bars)
 {
     int64_t used = 0;
@@ -219,15 +220,23 @@ enum round { AGAIN, CONVERGED, NONE, STOPPED };
 /* Appends layouts that the duals at hand value above 1 to the LP. How many; -1: no memory. */
 static int64_t add_priced(struct dw_csp__node *node)
 {
-    struct dw_csp__list found = {0};
+    struct dw_layout_list found = {0};
     int64_t least = node->scale + node->scale / TOLERANCE + 2;
     bool ok = dw_knap__layouts(node->knap, least, ROUND_COLUMNS, &found);
     for (size_t k = 0; ok && k < found.n; k++)
         ok = add_column(node, found.items + found.cuts[k].first, found.cuts[k].n);
     int64_t count = ok ? (int64_t)found.n : -1;
     node->state->failed |= !ok;
-    dw_csp__list_free(&found);
+    dw_layout_list__free(&found);
     return count;
+}
+
+/* The most valuable layout at the integer duals. false: stopped, or no memory. */
+static bool price(struct dw_csp__node *node)
+{
+    node->best = dw_knap__solve(node->knap, node->state->effort, node->dual, INT32_MIN);
+    node->state->failed |= node->best == DW_KNAP_NO_MEMORY;
+    return node->best > DW_KNAP_NO_MEMORY;
 }
 
 /* Solve, price, add. Where new columns moved nothing, no more are made: the LP's tolerance. */
@@ -241,8 +250,7 @@ static enum round round_once(struct dw_csp__node *node, bool first)
         node->state->failed = true;
         return STOPPED;
     }
-    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-    if (node->best == DW_KNAP_STOPPED)
+    if (!price(node))
         return STOPPED;
     if (proved_none(node))
         return NONE;
@@ -255,7 +263,7 @@ static enum round round_once(struct dw_csp__node *node, bool first)
 /* --- answer --------------------------------------------------------------------------------- */
 
 /* The LP's solution, if it is whole. */
-static bool whole_plan(struct dw_csp__node *node, struct dw_csp__list *list)
+static bool whole_plan(struct dw_csp__node *node, struct dw_layout_list *list)
 {
     size_t n = node->state->n, first = list->n;
     int64_t bars = 0;
@@ -263,11 +271,12 @@ static bool whole_plan(struct dw_csp__node *node, struct dw_csp__list *list)
         double x = dw_lp__col_value(node->lp, n + k);
         int64_t count = (int64_t)floor(x + 0.5);
         if (fabs(x - (double)count) > 1e-6) {
-            dw_csp__list_cut(list, first);
+            dw_layout_list__cut(list, first);
             return false;
         }
-        const struct dw_csp__cut *cut = &node->columns.cuts[k];
-        if (count > 0 && !dw_csp__list_add(list, count, node->columns.items + cut->first, cut->n)) {
+        const struct dw_list_cut *cut = &node->columns.cuts[k];
+        if (count > 0 &&
+            !dw_layout_list__add(list, count, node->columns.items + cut->first, cut->n)) {
             node->state->failed = true;
             return false;
         }
@@ -295,7 +304,7 @@ static enum round converge(struct dw_csp__node *node)
     return dw_csp__go(node->state) ? round : STOPPED;
 }
 
-enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw_csp__list *list)
+enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw_layout_list *list)
 {
     if (node->waste < 0 || node->bars < 0)
         return DW_CSP_NODE_NONE;
@@ -313,8 +322,7 @@ enum dw_csp__node_answer dw_csp__node_price(struct dw_csp__node *node, struct dw
         if (node->left[i] == 0)
             node->dual[i] = 0;
     dw_knap__retarget(node->knap, node->left, node->waste);
-    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-    if (node->best == DW_KNAP_STOPPED)
+    if (!price(node))
         return DW_CSP_NODE_STOPPED;
     return proved_none(node) ? DW_CSP_NODE_NONE : DW_CSP_NODE_OPEN;
 }
@@ -347,8 +355,7 @@ static bool mix_duals(struct dw_csp__node *node, double share, const int64_t *ot
         node->state->failed = true;
         return false;
     }
-    node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-    return node->best != DW_KNAP_STOPPED;
+    return price(node);
 }
 
 static void keep_duals(const struct dw_csp__node *node, int64_t *to, int64_t *best)
@@ -362,14 +369,13 @@ static bool perturbed_duals(struct dw_csp__node *node, uint64_t *seed)
 {
     int64_t count = 1;
     for (size_t i = 0; i < node->state->n; i++) {
-        double d = (double)node->left[i] * (1 + PERTURB * (dw_csp__uniform(seed) - 0.5));
+        double d = (double)node->left[i] * (1 + PERTURB * (dw_random__uniform(seed) - 0.5));
         dw_lp__row_bounds(node->lp, i, d, d);
     }
     for (int turn = 0; count > 0 && turn < PERTURBED_ROUNDS; turn++) {
         if (!solve_lp(node) || !integer_duals(node))
             return false;
-        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-        if (node->best == DW_KNAP_STOPPED)
+        if (!price(node))
             return false;
         count = add_priced(node);
     }
@@ -401,8 +407,7 @@ static bool center_root(struct dw_csp__node *node)
     true_demands(node);
     if (ok) {
         memcpy(node->dual, mean, node->state->n * sizeof *mean);
-        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-        ok = node->best != DW_KNAP_STOPPED && solve_lp(node);
+        ok = price(node) && solve_lp(node);
     }
     free(mean);
     return ok;
@@ -422,8 +427,7 @@ static bool center_child(struct dw_csp__node *node, const int64_t *parent, int64
     ok = ok && mix_duals(node, 0.5, parent, parent_best);
     if (ok && gap(node) > GAP_FACTOR * before + GAP_STEP) {
         memcpy(node->dual, own, node->state->n * sizeof *own);
-        node->best = dw_knap__solve(node->knap, node->state, node->dual, INT32_MIN);
-        ok = node->best != DW_KNAP_STOPPED;
+        ok = price(node);
     }
     free(own);
     return ok;
@@ -431,7 +435,7 @@ static bool center_child(struct dw_csp__node *node, const int64_t *parent, int64
 
 /* --- call ----------------------------------------------------------------------------------- */
 
-static enum dw_csp__node_answer solve_node(struct dw_csp__node *node, struct dw_csp__list *list,
+static enum dw_csp__node_answer solve_node(struct dw_csp__node *node, struct dw_layout_list *list,
                                            int64_t *parent)
 {
     int64_t parent_best = 0;
@@ -454,7 +458,7 @@ static enum dw_csp__node_answer solve_node(struct dw_csp__node *node, struct dw_
     return node->state->failed ? DW_CSP_NODE_STOPPED : DW_CSP_NODE_OPEN;
 }
 
-enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_csp__list *list)
+enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw_layout_list *list)
 {
     enum dw_csp__node_answer answer = DW_CSP_NODE_STOPPED;
     int64_t *parent = malloc((node->state->n + 1) * sizeof *parent);
@@ -466,11 +470,11 @@ enum dw_csp__node_answer dw_csp__node_solve(struct dw_csp__node *node, struct dw
     return answer;
 }
 
-double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_csp_item *items,
+double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_type_count *items,
                              size_t n)
 {
     for (size_t k = 0; k < node->columns.n; k++) {
-        const struct dw_csp__cut *cut = &node->columns.cuts[k];
+        const struct dw_list_cut *cut = &node->columns.cuts[k];
         if (cut->n == n && node->open[k] &&
             memcmp(node->columns.items + cut->first, items, n * sizeof *items) == 0)
             return dw_lp__col_value(node->lp, node->state->n + k);
@@ -478,7 +482,7 @@ double dw_csp__node_expected(const struct dw_csp__node *node, const struct dw_cs
     return 0;
 }
 
-bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_csp__list *list)
+bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_layout_list *list)
 {
     double last = DW_LP_INF;
     for (size_t round = 0; round < most; round++) {
@@ -493,21 +497,21 @@ bool dw_csp__node_liked(const struct dw_csp__node *node, size_t most, struct dw_
         }
         if (best == node->columns.n)
             return true;
-        const struct dw_csp__cut *cut = &node->columns.cuts[best];
-        if (!dw_csp__list_add(list, 1, node->columns.items + cut->first, cut->n))
+        const struct dw_list_cut *cut = &node->columns.cuts[best];
+        if (!dw_layout_list__add(list, 1, node->columns.items + cut->first, cut->n))
             return false;
         last = value;
     }
     return true;
 }
 
-bool dw_csp__node_whole(const struct dw_csp__node *node, struct dw_csp__list *list)
+bool dw_csp__node_whole(const struct dw_csp__node *node, struct dw_layout_list *list)
 {
     for (size_t k = 0; k < node->columns.n; k++) {
-        const struct dw_csp__cut *cut = &node->columns.cuts[k];
+        const struct dw_list_cut *cut = &node->columns.cuts[k];
         double x = node->open[k] ? dw_lp__col_value(node->lp, node->state->n + k) : 0;
         int64_t bars = (int64_t)floor(x + 1e-6);
-        if (bars > 0 && !dw_csp__list_add(list, bars, node->columns.items + cut->first, cut->n))
+        if (bars > 0 && !dw_layout_list__add(list, bars, node->columns.items + cut->first, cut->n))
             return false;
     }
     return true;

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Depth-first search for the last bars, within a bounded waste. */
 #include "solve/textbook/pack.h"
 
 #include <stdlib.h>
@@ -94,13 +95,13 @@ static bool fill_on(struct pack *pack, size_t from)
     return next_bar(pack);
 }
 
-static bool to_list(const struct pack *pack, struct dw_csp__list *list)
+static bool to_list(const struct pack *pack, struct dw_layout_list *list)
 {
     for (size_t k = 0; k < pack->n_moves; k++) {
         const struct move *move = &pack->moves[k];
-        if (move->opens && !dw_csp__list_add(list, 1, NULL, 0))
+        if (move->opens && !dw_layout_list__add(list, 1, NULL, 0))
             return false;
-        if (!dw_csp__list_more(list, pack->type[move->kind]))
+        if (!dw_layout_list__more(list, pack->type[move->kind]))
             return false;
     }
     return true;
@@ -127,7 +128,7 @@ static bool open_pack(struct pack *pack, const struct dw_csp__state *state, cons
 }
 
 enum dw_csp__packed dw_csp__pack(struct dw_csp__state *state, const int64_t *left, int64_t bars,
-                                 int64_t nodes, struct dw_csp__list *list)
+                                 int64_t nodes, struct dw_layout_list *list)
 {
     struct pack pack = {.capacity = state->capacity, .nodes = nodes};
     enum dw_csp__packed result = DW_CSP_NO_PACKING;

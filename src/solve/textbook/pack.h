@@ -12,6 +12,6 @@ enum dw_csp__packed { DW_CSP_PACKED, DW_CSP_NO_PACKING, DW_CSP_GAVE_UP };
  * Toth 1990; Gent 1998). Appends to list when packed. Gives up after `nodes` steps. Cost: O(nodes).
  */
 enum dw_csp__packed dw_csp__pack(struct dw_csp__state *state, const int64_t *left, int64_t bars,
-                                 int64_t nodes, struct dw_csp__list *list);
+                                 int64_t nodes, struct dw_layout_list *list);
 
 #endif

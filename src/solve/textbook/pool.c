@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Branching on how often the layouts of a complete list are cut. */
 #include "solve/textbook/pool.h"
 
 #include "solve/textbook/pack.h"
@@ -20,22 +21,22 @@ static const double SCALE = 0x1p40, MOST_DUAL = 64;
 
 struct pool {
     struct dw_csp__state *state;
-    const struct dw_csp__list *layouts;
-    int64_t *spare;            /* length layouts->n: waste of each */
-    size_t *gone;              /* length layouts->n: fixed.n where it was ruled out, or ALIVE */
-    double *x;                 /* length layouts->n: bars that the last LP cuts like this */
-    int64_t *left;             /* length n */
-    int64_t *dual;             /* length n: P */
-    int64_t *count;            /* length n: scratch */
-    int64_t bars, waste;       /* still to be cut, to be wasted in all */
-    struct dw_csp__list fixed; /* layouts chosen on the way here */
-    struct dw_lp *lp;          /* columns: n artificial ones, then the layouts */
+    const struct dw_layout_list *layouts;
+    int64_t *spare;              /* length layouts->n: waste of each */
+    size_t *gone;                /* length layouts->n: fixed.n where it was ruled out, or ALIVE */
+    double *x;                   /* length layouts->n: bars that the last LP cuts like this */
+    int64_t *left;               /* length n */
+    int64_t *dual;               /* length n: P */
+    int64_t *count;              /* length n: scratch */
+    int64_t bars, waste;         /* still to be cut, to be wasted in all */
+    struct dw_layout_list fixed; /* layouts chosen on the way here */
+    struct dw_lp *lp;            /* columns: n artificial ones, then the layouts */
     double penalty;
     int64_t iterations;
     int64_t nodes, most_nodes;
 };
 
-static const struct dw_csp_item *items_of(const struct pool *pool, size_t k)
+static const struct dw_type_count *items_of(const struct pool *pool, size_t k)
 {
     return pool->layouts->items + pool->layouts->cuts[k].first;
 }
@@ -47,7 +48,7 @@ static size_t length_of(const struct pool *pool, size_t k)
 
 /* --- fixing --------------------------------------------------------------------------------- */
 
-static void take(struct pool *pool, const struct dw_csp_item *items, size_t n, int64_t bars)
+static void take(struct pool *pool, const struct dw_type_count *items, size_t n, int64_t bars)
 {
     int64_t spare = pool->state->capacity;
     for (size_t i = 0; i < n; i++) {
@@ -60,7 +61,7 @@ static void take(struct pool *pool, const struct dw_csp_item *items, size_t n, i
 
 static bool fix(struct pool *pool, size_t k)
 {
-    if (!dw_csp__list_add(&pool->fixed, 1, items_of(pool, k), length_of(pool, k))) {
+    if (!dw_layout_list__add(&pool->fixed, 1, items_of(pool, k), length_of(pool, k))) {
         pool->state->failed = true;
         return false;
     }
@@ -72,10 +73,10 @@ static bool fix(struct pool *pool, size_t k)
 static void unfix(struct pool *pool, size_t keep)
 {
     for (size_t j = keep; j < pool->fixed.n; j++) {
-        const struct dw_csp__cut *cut = &pool->fixed.cuts[j];
+        const struct dw_list_cut *cut = &pool->fixed.cuts[j];
         take(pool, pool->fixed.items + cut->first, cut->n, -cut->bars);
     }
-    dw_csp__list_cut(&pool->fixed, keep);
+    dw_layout_list__cut(&pool->fixed, keep);
     for (size_t k = 0; k < pool->layouts->n; k++)
         if (pool->gone[k] != ALIVE && pool->gone[k] > keep)
             pool->gone[k] = ALIVE;
@@ -85,7 +86,7 @@ static void unfix(struct pool *pool, size_t keep)
 
 static bool fits(const struct pool *pool, size_t k)
 {
-    const struct dw_csp_item *items = items_of(pool, k);
+    const struct dw_type_count *items = items_of(pool, k);
     bool fit = pool->spare[k] <= pool->waste;
     for (size_t i = 0; fit && i < length_of(pool, k); i++)
         fit = items[i].count <= pool->left[items[i].type];
@@ -94,7 +95,7 @@ static bool fits(const struct pool *pool, size_t k)
 
 static dw_wide value_of(const struct pool *pool, size_t k)
 {
-    const struct dw_csp_item *items = items_of(pool, k);
+    const struct dw_type_count *items = items_of(pool, k);
     dw_wide value = 0;
     for (size_t i = 0; i < length_of(pool, k); i++)
         value += (dw_wide)pool->dual[items[i].type] * items[i].count;
@@ -132,7 +133,7 @@ static bool rule_out(struct pool *pool)
 
 static int64_t copies(const struct pool *pool, size_t k, size_t type)
 {
-    const struct dw_csp_item *items = items_of(pool, k);
+    const struct dw_type_count *items = items_of(pool, k);
     for (size_t i = 0; i < length_of(pool, k); i++)
         if (items[i].type == type)
             return items[i].count;
@@ -153,7 +154,7 @@ static bool can_lengthen(const struct pool *pool, size_t k, size_t type)
  * taking a piece over from another bar, or a longer one for a shorter (Martello, Toth 1990). */
 static bool dominated(const struct pool *pool, size_t k, size_t type)
 {
-    const struct dw_csp_item *items = items_of(pool, k);
+    const struct dw_type_count *items = items_of(pool, k);
     if (pool->spare[k] == 0)
         return false;
     for (size_t r = pool->state->n; r > 0 && pool->state->size[r - 1] <= pool->spare[k]; r--)
@@ -253,7 +254,7 @@ static bool build_lp(struct pool *pool)
         ok = dw_lp__add_row(pool->lp, (double)pool->left[i], (double)pool->left[i]) != SIZE_MAX &&
              dw_lp__add_col(pool->lp, 1, 0, DW_LP_INF, 1, &i, &one) != SIZE_MAX;
     for (size_t k = 0; ok && k < pool->layouts->n; k++) {
-        const struct dw_csp_item *items = items_of(pool, k);
+        const struct dw_type_count *items = items_of(pool, k);
         pool->spare[k] = pool->state->capacity;
         pool->gone[k] = ALIVE;
         for (size_t i = 0; i < length_of(pool, k); i++) {
@@ -433,7 +434,7 @@ static bool open_pool(struct pool *pool, const struct dw_csp__pool_task *task)
 }
 
 enum dw_csp__answer dw_csp__pool(struct dw_csp__state *state, const struct dw_csp__pool_task *task,
-                                 struct dw_csp__list *list)
+                                 struct dw_layout_list *list)
 {
     struct pool pool = {.state = state,
                         .layouts = task->layouts,
@@ -446,14 +447,14 @@ enum dw_csp__answer dw_csp__pool(struct dw_csp__state *state, const struct dw_cs
     else
         state->failed = true;
     for (size_t j = 0; answer == DW_CSP_YES && j < pool.fixed.n; j++) {
-        const struct dw_csp__cut *cut = &pool.fixed.cuts[j];
-        if (!dw_csp__list_add(list, cut->bars, pool.fixed.items + cut->first, cut->n)) {
+        const struct dw_list_cut *cut = &pool.fixed.cuts[j];
+        if (!dw_layout_list__add(list, cut->bars, pool.fixed.items + cut->first, cut->n)) {
             state->failed = true;
             answer = DW_CSP_UNKNOWN;
         }
     }
     dw_lp__free(pool.lp);
-    dw_csp__list_free(&pool.fixed);
+    dw_layout_list__free(&pool.fixed);
     free(pool.spare);
     free(pool.gone);
     free(pool.x);

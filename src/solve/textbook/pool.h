@@ -11,7 +11,7 @@ struct dw_csp__pool_task {
     const int64_t *left; /* length n: pieces still to be cut, exactly */
     int64_t bars;        /* from so many */
     int64_t waste;       /* in all */
-    const struct dw_csp__list *layouts;
+    const struct dw_layout_list *layouts;
     int64_t nodes; /* gives up after so many LPs; 0: never */
 };
 
@@ -21,6 +21,6 @@ struct dw_csp__pool_task {
  * value for the bars left (reduced-cost fixing: Dantzig, Fulkerson, Johnson 1954), and after its
  * own branch has failed. */
 enum dw_csp__answer dw_csp__pool(struct dw_csp__state *state, const struct dw_csp__pool_task *task,
-                                 struct dw_csp__list *list);
+                                 struct dw_layout_list *list);
 
 #endif

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Columns generated until the bound meets the LP, with duals kept from swinging. */
 #include "solve/textbook/root.h"
 
 #include "solve/fill/gibbs.h"
@@ -36,9 +37,9 @@ struct master {
 /* Hands the columns that came since to the LP. */
 static bool add_columns(struct master *master)
 {
-    const struct dw_csp__list *columns = &master->root->columns;
+    const struct dw_layout_list *columns = &master->root->columns;
     for (; master->n_in_lp < columns->n; master->n_in_lp++) {
-        const struct dw_csp__cut *cut = &columns->cuts[master->n_in_lp];
+        const struct dw_list_cut *cut = &columns->cuts[master->n_in_lp];
         for (size_t i = 0; i < cut->n; i++) {
             master->rows[i] = columns->items[cut->first + i].type;
             master->values[i] = (double)columns->items[cut->first + i].count;
@@ -51,28 +52,28 @@ static bool add_columns(struct master *master)
 }
 
 /* One layout a type, full of it; and the layouts of the plan at hand. */
-static bool plain_columns(struct dw_csp__state *state, struct dw_csp__list *columns)
+static bool plain_columns(struct dw_csp__state *state, struct dw_layout_list *columns)
 {
     for (size_t i = 0; i < state->n; i++) {
         int64_t fit = state->capacity / state->size[i];
-        struct dw_csp_item item = {i, fit < state->demand[i] ? fit : state->demand[i]};
-        if (!dw_csp__list_add(columns, 1, &item, 1))
+        struct dw_type_count item = {i, fit < state->demand[i] ? fit : state->demand[i]};
+        if (!dw_layout_list__add(columns, 1, &item, 1))
             return false;
     }
     for (size_t k = 0; k < state->best.n; k++) {
-        const struct dw_csp__cut *cut = &state->best.cuts[k];
-        if (!dw_csp__list_add(columns, 1, state->best.items + cut->first, cut->n))
+        const struct dw_list_cut *cut = &state->best.cuts[k];
+        if (!dw_layout_list__add(columns, 1, state->best.items + cut->first, cut->n))
             return false;
     }
     return true;
 }
 
 /* Layouts that are likely in the smoothest solution with as many bars as the bound. */
-static bool likely_columns(struct dw_csp__state *state, struct dw_csp__list *columns)
+static bool likely_columns(struct dw_csp__state *state, struct dw_layout_list *columns)
 {
     dw_wide waste = (dw_wide)state->bound * state->capacity - state->total;
     struct dw_gibbs *gibbs = NULL;
-    struct dw_csp_item *items = malloc((state->n + 1) * sizeof *items);
+    struct dw_type_count *items = malloc((state->n + 1) * sizeof *items);
     if (waste >= 0 && state->bound >= 2)
         gibbs = dw_gibbs__new(state->capacity, state->n, state->size, state->demand);
     bool ok = items != NULL;
@@ -92,7 +93,7 @@ static bool likely_columns(struct dw_csp__state *state, struct dw_csp__list *col
             int64_t spare = 0;
             double expected = 0;
             size_t n = dw_gibbs__draw(gibbs, &seed, items, &spare, &expected);
-            ok = n == 0 || dw_csp__list_add(columns, 1, items, n);
+            ok = n == 0 || dw_layout_list__add(columns, 1, items, n);
         }
     }
     free(items);
@@ -142,15 +143,16 @@ static bool enough(const struct master *master)
 static bool improve(struct master *master)
 {
     struct dw_csp__state *state = master->state;
-    struct dw_csp__list *columns = &master->root->columns;
+    struct dw_layout_list *columns = &master->root->columns;
     if (!solve_lp(master))
         return false;
     if (!integer_duals(master)) {
         state->failed = true;
         return false;
     }
-    int64_t z = dw_knap__solve(master->knap, state, master->value, master->scale);
-    if (z == DW_KNAP_STOPPED)
+    int64_t z = dw_knap__solve(master->knap, state->effort, master->value, master->scale);
+    state->failed |= z == DW_KNAP_NO_MEMORY;
+    if (z <= DW_KNAP_NO_MEMORY)
         return false;
     dw_csp__offer_duals(state, master->value, z);
     if (enough(master)) {
@@ -171,7 +173,7 @@ static bool improve(struct master *master)
 static bool open_master(struct master *master)
 {
     struct dw_csp__state *state = master->state;
-    struct dw_csp__list *columns = &master->root->columns;
+    struct dw_layout_list *columns = &master->root->columns;
     bool fresh = columns->n == 0;
     master->lp = dw_lp__new(state->env);
     master->knap = dw_knap__new(state->capacity, state->n, state->size, state->demand,
@@ -188,7 +190,7 @@ static bool open_master(struct master *master)
     }
     uint64_t seed = 13;
     for (size_t i = 0; i < state->n; i++) {
-        double demand = (double)state->demand[i] * (1 - PERTURB * dw_csp__uniform(&seed));
+        double demand = (double)state->demand[i] * (1 - PERTURB * dw_random__uniform(&seed));
         if (dw_lp__add_row(master->lp, demand, DW_LP_INF) == SIZE_MAX)
             return false;
     }
@@ -222,7 +224,7 @@ void dw_csp__root(struct dw_csp__state *state, struct dw_csp__root *root)
 
 void dw_csp__root_free(struct dw_csp__root *root)
 {
-    dw_csp__list_free(&root->columns);
+    dw_layout_list__free(&root->columns);
     free(root->dual);
     free(root->x);
     *root = (struct dw_csp__root){0};

@@ -10,11 +10,11 @@
  * LP or the plan at hand. Columns that are there at the start are taken on. Column pool and final
  * duals are kept in *columns, dual[n] (doubles). */
 struct dw_csp__root {
-    struct dw_csp__list columns; /* layouts in the LP */
-    double *x;                   /* length columns.n: bars cut so by the LP, or NULL: none solved */
-    double *dual;                /* length n */
-    double value;                /* of the LP at the end */
-    bool optimal;                /* the value is that of the full LP, but for tolerances */
+    struct dw_layout_list columns; /* layouts in the LP */
+    double *x;    /* length columns.n: bars cut so by the LP, or NULL: none solved */
+    double *dual; /* length n */
+    double value; /* of the LP at the end */
+    bool optimal; /* the value is that of the full LP, but for tolerances */
 };
 void dw_csp__root(struct dw_csp__state *state, struct dw_csp__root *root);
 void dw_csp__root_free(struct dw_csp__root *root);

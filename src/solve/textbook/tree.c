@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Depth-first search over whole layouts of a type that has few. */
 #include "solve/textbook/tree.h"
 
 #include "solve/textbook/fill.h"
@@ -19,11 +20,11 @@ enum {
 
 struct tree {
     struct dw_csp__state *state;
-    struct dw_csp__node node;  /* where the search is */
-    struct dw_csp__list fixed; /* layouts chosen on the way to it */
-    int64_t nodes, most_nodes; /* LPs solved */
-    int64_t loose;             /* of them, those where every length has many layouts */
-    bool complete;             /* hundreds of children are taken on there */
+    struct dw_csp__node node;    /* where the search is */
+    struct dw_layout_list fixed; /* layouts chosen on the way to it */
+    int64_t nodes, most_nodes;   /* LPs solved */
+    int64_t loose;               /* of them, those where every length has many layouts */
+    bool complete;               /* hundreds of children are taken on there */
 };
 
 /* --- choosing a length ---------------------------------------------------------------------- */
@@ -31,28 +32,28 @@ struct tree {
 /* The length with the fewest layouts of value >= least, if it has at most `most`: those go to
  * children. How many; 0 proves that there is no solution; most + 1: all lengths have more. */
 static int64_t choose_among(struct tree *tree, int64_t least, int64_t most,
-                            struct dw_csp__list *children)
+                            struct dw_layout_list *children)
 {
     struct dw_csp__node *node = &tree->node;
-    struct dw_csp__list list = {0};
+    struct dw_layout_list list = {0};
     int64_t fewest = most + 1;
     for (size_t i = 0; i < tree->state->n && fewest > 0 && dw_csp__go(tree->state); i++) {
         if (node->left[i] == 0)
             continue;
-        dw_csp__list_cut(&list, 0);
+        dw_layout_list__cut(&list, 0);
         int64_t count = dw_knap__list(node->knap, i, least, fewest - 1, true, &list);
-        if (count >= 0 && count < fewest && dw_csp__list_copy(children, &list))
+        if (count >= 0 && count < fewest && dw_layout_list__copy(children, &list))
             fewest = count;
         else if (count < fewest)
             tree->state->failed = true;
         dw_csp__spend(tree->state, 1 + dw_knap__walked(node->knap) / 100);
     }
-    dw_csp__list_free(&list);
+    dw_layout_list__free(&list);
     return fewest;
 }
 
 /* The same, few layouts first: most lengths are then passed by quickly. */
-static int64_t choose(struct tree *tree, struct dw_csp__list *children)
+static int64_t choose(struct tree *tree, struct dw_layout_list *children)
 {
     static const int64_t most[] = {1, 6, FEW, 160, 640};
     size_t steps = tree->complete ? DW_COUNT(most) : 3;
@@ -67,9 +68,9 @@ static int64_t choose(struct tree *tree, struct dw_csp__list *children)
 
 /* --- fixing --------------------------------------------------------------------------------- */
 
-static bool fix(struct tree *tree, const struct dw_csp_item *items, size_t n, int64_t bars)
+static bool fix(struct tree *tree, const struct dw_type_count *items, size_t n, int64_t bars)
 {
-    if (!dw_csp__list_add(&tree->fixed, bars, items, n)) {
+    if (!dw_layout_list__add(&tree->fixed, bars, items, n)) {
         tree->state->failed = true;
         return false;
     }
@@ -80,17 +81,17 @@ static bool fix(struct tree *tree, const struct dw_csp_item *items, size_t n, in
 static void unfix(struct tree *tree, size_t keep)
 {
     for (size_t k = keep; k < tree->fixed.n; k++) {
-        const struct dw_csp__cut *cut = &tree->fixed.cuts[k];
+        const struct dw_list_cut *cut = &tree->fixed.cuts[k];
         dw_csp__node_take(&tree->node, tree->fixed.items + cut->first, cut->n, -cut->bars);
     }
-    dw_csp__list_cut(&tree->fixed, keep);
+    dw_layout_list__cut(&tree->fixed, keep);
 }
 
 /* Fixes the layouts that are the only ones left for some length, under the duals at hand. NO: some
  * length has none; UNKNOWN: branch. */
 static enum dw_csp__answer fix_forced(struct tree *tree)
 {
-    struct dw_csp__list only = {0};
+    struct dw_layout_list only = {0};
     enum dw_csp__answer answer = DW_CSP_UNKNOWN;
     int64_t count = 1;
     while (count == 1 && answer == DW_CSP_UNKNOWN && dw_csp__go(tree->state)) {
@@ -113,7 +114,7 @@ static enum dw_csp__answer fix_forced(struct tree *tree)
         if (count == 1)
             fix(tree, only.items + only.cuts[0].first, only.cuts[0].n, 1);
     }
-    dw_csp__list_free(&only);
+    dw_layout_list__free(&only);
     return answer;
 }
 
@@ -132,7 +133,7 @@ static int by_rank(const void *a, const void *b)
     return x->cut < y->cut ? -1 : 1;
 }
 
-static struct child *rank_children(struct tree *tree, const struct dw_csp__list *list)
+static struct child *rank_children(struct tree *tree, const struct dw_layout_list *list)
 {
     struct child *children = malloc((list->n + 1) * sizeof *children);
     for (size_t k = 0; children && k < list->n; k++)
@@ -148,7 +149,7 @@ static enum dw_csp__answer explore(struct tree *tree);
 
 /* One child after the other, each from the duals of this node. The depth is at most the number of
  * bars. */
-static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_csp__list *list)
+static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_layout_list *list)
 {
     size_t n = tree->state->n, n_fixed = tree->fixed.n;
     struct child *children = rank_children(tree, list);
@@ -160,7 +161,7 @@ static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_c
     bool ready = children && dual;
     for (size_t k = 0; ready && answer != DW_CSP_YES && k < list->n && dw_csp__go(tree->state);
          k++) {
-        const struct dw_csp__cut *cut = &list->cuts[children[k].cut];
+        const struct dw_list_cut *cut = &list->cuts[children[k].cut];
         memcpy(tree->node.dual, dual, n * sizeof *dual);
         if (!fix(tree, list->items + cut->first, cut->n, 1))
             break;
@@ -176,12 +177,12 @@ static enum dw_csp__answer explore_children(struct tree *tree, const struct dw_c
 }
 
 /* Takes the whole bars of the LP's solution at once: that may find a plan, and proves nothing. */
-static enum dw_csp__answer round_down(struct tree *tree, const struct dw_csp__list *whole)
+static enum dw_csp__answer round_down(struct tree *tree, const struct dw_layout_list *whole)
 {
     size_t n_fixed = tree->fixed.n;
     bool ok = true;
     for (size_t k = 0; ok && k < whole->n; k++) {
-        const struct dw_csp__cut *cut = &whole->cuts[k];
+        const struct dw_list_cut *cut = &whole->cuts[k];
         ok = fix(tree, whole->items + cut->first, cut->n, cut->bars);
     }
     if (ok && explore(tree) == DW_CSP_YES)
@@ -198,7 +199,7 @@ static bool doubled(int64_t count)
 /* Where every length has too many layouts for a complete set of children: what the LP likes. */
 static enum dw_csp__answer try_liked(struct tree *tree)
 {
-    struct dw_csp__list liked = {0};
+    struct dw_layout_list liked = {0};
     enum dw_csp__answer answer = DW_CSP_UNKNOWN;
     if (!dw_csp__node_whole(&tree->node, &liked))
         tree->state->failed = true;
@@ -208,13 +209,13 @@ static enum dw_csp__answer try_liked(struct tree *tree)
         tree->state->failed = true;
     else
         answer = explore_children(tree, &liked);
-    dw_csp__list_free(&liked);
+    dw_layout_list__free(&liked);
     return answer == DW_CSP_YES ? DW_CSP_YES : DW_CSP_UNKNOWN;
 }
 
 static enum dw_csp__answer branch(struct tree *tree)
 {
-    struct dw_csp__list children = {0};
+    struct dw_layout_list children = {0};
     struct dw_csp__state *state = tree->state;
     int64_t count = choose(tree, &children);
     bool loose = count > FEW, all = count <= (int64_t)children.n;
@@ -227,7 +228,7 @@ static enum dw_csp__answer branch(struct tree *tree)
         answer = DW_CSP_YES;
     else if (dw_csp__go(state))
         answer = all ? explore_children(tree, &children) : try_liked(tree);
-    dw_csp__list_free(&children);
+    dw_layout_list__free(&children);
     return answer;
 }
 
@@ -237,7 +238,7 @@ static bool search_pool(struct tree *tree, enum dw_csp__answer *answer)
 {
     struct dw_csp__state *state = tree->state;
     struct dw_csp__node *node = &tree->node;
-    struct dw_csp__list layouts = {0};
+    struct dw_layout_list layouts = {0};
     int64_t least = dw_csp__node_least(node);
     int64_t count =
         least > 0 ? dw_knap__all(node->knap, least, POOL_LAYOUTS, &layouts) : POOL_LAYOUTS + 1;
@@ -248,7 +249,7 @@ static bool search_pool(struct tree *tree, enum dw_csp__answer *answer)
                                            tree->most_nodes};
     if (few)
         *answer = dw_csp__pool(state, &task, &tree->fixed);
-    dw_csp__list_free(&layouts);
+    dw_layout_list__free(&layouts);
     return few;
 }
 
@@ -278,7 +279,7 @@ static enum dw_csp__answer explore(struct tree *tree)
 }
 
 enum dw_csp__answer dw_csp__tree(struct dw_csp__state *state, int64_t bars, int64_t nodes,
-                                 bool complete, const struct dw_csp__list *columns)
+                                 bool complete, const struct dw_layout_list *columns)
 {
     struct tree tree = {.state = state, .most_nodes = nodes, .complete = complete};
     dw_wide waste = (dw_wide)bars * state->capacity - state->total;
@@ -289,6 +290,6 @@ enum dw_csp__answer dw_csp__tree(struct dw_csp__state *state, int64_t bars, int6
     if (answer == DW_CSP_YES)
         dw_csp__offer_plan(state, &tree.fixed, "branch and price");
     dw_csp__node_close(&tree.node);
-    dw_csp__list_free(&tree.fixed);
+    dw_layout_list__free(&tree.fixed);
     return answer;
 }

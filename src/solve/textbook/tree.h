@@ -22,6 +22,6 @@ enum dw_csp__answer { DW_CSP_YES, DW_CSP_NO, DW_CSP_UNKNOWN };
  * else only what the LP likes, which may find a plan and proves nothing. columns: layouts to start
  * the LP with. */
 enum dw_csp__answer dw_csp__tree(struct dw_csp__state *state, int64_t bars, int64_t nodes,
-                                 bool complete, const struct dw_csp__list *columns);
+                                 bool complete, const struct dw_layout_list *columns);
 
 #endif

@@ -3,6 +3,7 @@
  * definition. */
 #include "solve/fill/gibbs.h"
 #include "solve/bar/knap.h"
+#include "solve/budget/random.h"
 #include "solve/bar/knap_inner.h"
 
 #include <math.h>
@@ -18,7 +19,7 @@ static uint64_t seed = 7;
 
 static int64_t between(int64_t low, int64_t high)
 {
-    return low + (int64_t)(dw_csp__random(&seed) % (uint64_t)(high - low + 1));
+    return low + (int64_t)(dw_random__next(&seed) % (uint64_t)(high - low + 1));
 }
 
 struct small {
@@ -54,11 +55,11 @@ static void enumerate(const struct small *s, size_t i, int64_t room, int64_t val
                   has || (i == with && k > 0), with, waste, least, best, count);
 }
 
-static int64_t value_of(const struct small *s, const struct dw_csp__list *list, size_t k)
+static int64_t value_of(const struct small *s, const struct dw_layout_list *list, size_t k)
 {
     int64_t value = 0, length = 0;
     for (size_t i = 0; i < list->cuts[k].n; i++) {
-        const struct dw_csp_item *item = &list->items[list->cuts[k].first + i];
+        const struct dw_type_count *item = &list->items[list->cuts[k].first + i];
         assert_true(item->count >= 1 && item->count <= s->demand[item->type]);
         value += item->count * s->value[item->type];
         length += item->count * s->size[item->type];
@@ -69,18 +70,18 @@ static int64_t value_of(const struct small *s, const struct dw_csp__list *list, 
 
 static void check_layouts(const struct small *s, struct dw_knap *knap, int64_t best)
 {
-    struct dw_csp__list list = {0};
+    struct dw_layout_list list = {0};
     assert_true(dw_knap__layouts(knap, best - 1, 10, &list));
     assert_true(list.n >= 1);
     for (size_t k = 0; k < list.n; k++)
         assert_int_equal(value_of(s, &list, k), best);
-    dw_csp__list_free(&list);
+    dw_layout_list__free(&list);
 }
 
-static void check_solution(const struct small *s, struct dw_knap *knap, struct dw_csp__state *state,
+static void check_solution(const struct small *s, struct dw_knap *knap, struct dw_effort *effort,
                            int64_t best)
 {
-    assert_int_equal(dw_knap__solve(knap, state, s->value, 0), best);
+    assert_int_equal(dw_knap__solve(knap, effort, s->value, 0), best);
     if (best > 0)
         check_layouts(s, knap, best);
 }
@@ -88,8 +89,7 @@ static void check_solution(const struct small *s, struct dw_knap *knap, struct d
 static void test_both_methods(void **unused)
 {
     (void)unused;
-    const struct dw_csp_limits limits = {0};
-    struct dw_csp__state state = {.limits = &limits};
+    struct dw_effort effort = {0};
     for (int round = 0; round < 300; round++) {
         struct small s;
         make(&s);
@@ -97,12 +97,12 @@ static void test_both_methods(void **unused)
         enumerate(&s, 0, s.capacity, 0, false, N, s.capacity, 0, &best, &count);
         struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
-        check_solution(&s, knap, &state, best);
+        check_solution(&s, knap, &effort, best);
         dw_knap__free(knap);
         knap = dw_knap__new(s.capacity, N, s.size, s.demand, false);
         assert_non_null(knap);
         assert_null(knap->table);
-        check_solution(&s, knap, &state, best);
+        check_solution(&s, knap, &effort, best);
         dw_knap__free(knap);
     }
 }
@@ -111,8 +111,7 @@ static void test_both_methods(void **unused)
 static void test_long_bars(void **unused)
 {
     (void)unused;
-    const struct dw_csp_limits limits = {0};
-    struct dw_csp__state state = {.limits = &limits};
+    struct dw_effort effort = {0};
     for (int round = 0; round < 300; round++) {
         struct small s;
         make(&s);
@@ -126,7 +125,7 @@ static void test_long_bars(void **unused)
         assert_non_null(knap);
         assert_null(knap->table);
         assert_non_null(knap->coarse);
-        check_solution(&s, knap, &state, best);
+        check_solution(&s, knap, &effort, best);
         dw_knap__free(knap);
     }
 }
@@ -134,8 +133,7 @@ static void test_long_bars(void **unused)
 static void test_waste_and_lists(void **unused)
 {
     (void)unused;
-    const struct dw_csp_limits limits = {0};
-    struct dw_csp__state state = {.limits = &limits};
+    struct dw_effort effort = {0};
     for (int round = 0; round < 300; round++) {
         struct small s;
         make(&s);
@@ -148,22 +146,22 @@ static void test_waste_and_lists(void **unused)
         struct dw_knap *knap = dw_knap__new(s.capacity, N, s.size, s.demand, true);
         assert_non_null(knap);
         assert_true(dw_knap__retarget(knap, s.demand, waste));
-        int64_t found = dw_knap__solve(knap, &state, s.value, INT32_MIN);
+        int64_t found = dw_knap__solve(knap, &effort, s.value, INT32_MIN);
         if (best > DW_KNAP_NONE)
             assert_int_equal(found, best);
         else
             assert_true(found < DW_KNAP_NONE / 2);
-        struct dw_csp__list list = {0};
+        struct dw_layout_list list = {0};
         assert_int_equal(dw_knap__list(knap, with, least, 1000000, false, &list), count);
         assert_int_equal(list.n, count);
         for (size_t k = 0; k < list.n; k++)
             assert_true(value_of(&s, &list, k) >= least);
-        dw_csp__list_free(&list);
+        dw_layout_list__free(&list);
         int64_t all = 0;
         enumerate(&s, 0, s.capacity, 0, false, N, waste, least, &best, &all);
         assert_int_equal(dw_knap__all(knap, least, 1000000, &list), all);
         assert_int_equal(list.n, all);
-        dw_csp__list_free(&list);
+        dw_layout_list__free(&list);
         dw_knap__free(knap);
     }
 }
@@ -209,7 +207,7 @@ static void test_distribution(void **unused)
         assert_true(fabs(mean_of(dw_gibbs__weights(gibbs), size, 12, capacity, i) - 0.25) < 1e-3);
     assert_true(dw_gibbs__ready(gibbs));
     for (int draw = 0; draw < 200; draw++) {
-        struct dw_csp_item items[12];
+        struct dw_type_count items[12];
         int64_t waste = -1, length = 0;
         double expected = 0;
         size_t n = dw_gibbs__draw(gibbs, &seed, items, &waste, &expected);

@@ -106,11 +106,11 @@ static void check_filled(const struct end_case *c, const int64_t *wanted, int64_
 {
     int64_t made[END_ITEMS] = {0};
     for (size_t b = 0; b < c->state.list.n; b++) {
-        const struct dw_csp__cut *cut = &c->state.list.cuts[b];
+        const struct dw_list_cut *cut = &c->state.list.cuts[b];
         const struct dw_fill__sort *sort = &c->sorts[c->state.made[b].sort];
         int64_t rest = sort->capacity;
         for (size_t k = 0; k < cut->n; k++) {
-            const struct dw_csp_item *item = &c->state.list.items[cut->first + k];
+            const struct dw_type_count *item = &c->state.list.items[cut->first + k];
             made[item->type] += item->count;
             rest -= item->count * c->size[item->type];
         }
@@ -153,7 +153,7 @@ static bool try_end(struct end_case *c)
         assert_int_equal(c->state.exact, exact);
         assert_false(can_fill(c->size, c->left, rooms, n_rooms, exact));
     }
-    dw_csp__list_free(&c->state.list);
+    dw_layout_list__free(&c->state.list);
     free(c->state.made);
     return found;
 }

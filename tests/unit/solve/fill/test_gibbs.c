@@ -80,7 +80,7 @@ static void check_draws(struct dw_gibbs *gibbs, const struct dw_gibbs_bars *bars
     for (size_t k = 0; k < n_bars; k++) {
         dw_gibbs__aim(gibbs, k);
         for (int turn = 0; turn < 100; turn++) {
-            struct dw_csp_item items[N_SETS];
+            struct dw_type_count items[N_SETS];
             int64_t waste, rest;
             double expected;
             unsigned set = 0;

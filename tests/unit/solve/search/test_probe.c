@@ -113,15 +113,13 @@ static size_t probe(struct fixture *f, struct random *random)
                           .error = &f->error};
     struct dw_search_node *node = make_node(f, &s, random);
     const size_t given = node->n_limits;
-    struct dw_relax relax;
+    struct dw_node_relax own = {0};
     struct dw_relaxed relaxed = {0};
-    s.bar = calloc(f->p->n_stocks + 1, sizeof *s.bar);
-    s.lines = calloc(f->p->n_stocks + 1, sizeof *s.lines);
-    assert_true(node && s.bar && s.lines && dw_search__relax(&s, node, &relax));
-    assert_int_equal(dw_relax__solve(&f->master, &relax, &relaxed, &f->error), DW_OK);
+    assert_true(node && dw_search__relax(&s, node, &own));
+    assert_int_equal(dw_relax__solve(&f->master, &own.relax, &relaxed, &f->error), DW_OK);
     assert_int_equal(relaxed.status, DW_RELAX_OPTIMAL);
     const dw_money before = relaxed.bound;
-    assert_int_equal(dw_search__probe(&s, node, &relax, &relaxed), DW_OK);
+    assert_int_equal(dw_search__probe(&s, node, &own, &relaxed), DW_OK);
     assert_int_equal(relaxed.status, DW_RELAX_OPTIMAL);
     assert_true(relaxed.bound >= before && relaxed.bound <= f->plan.money);
     const size_t n = node->n_limits;
@@ -132,14 +130,8 @@ static size_t probe(struct fixture *f, struct random *random)
     }
     dw_relaxed__free(&relaxed);
     dw_search_node__free(node);
-    free(s.bar);
-    free(s.lines);
     free(s.counts);
-    free(s.node_counts);
-    free(s.lo);
-    free(s.hi);
-    free(s.least);
-    free(s.most);
+    dw_node_relax__free(&own);
     return n - given;
 }
 

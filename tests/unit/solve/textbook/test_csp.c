@@ -132,13 +132,13 @@ static void check_duals(const struct dw_csp *problem, const struct dw_csp_plan *
     free(best);
 }
 
-static struct dw_csp_plan *solve(const struct dw_csp *problem, const struct dw_csp_limits *limits)
+static struct dw_csp_plan *solve(const struct dw_csp *problem, struct dw_effort *effort)
 {
-    static const struct dw_csp_limits none = {0};
+    struct dw_effort none = {0};
     struct dw_lp_env env = {0};
     struct dw_csp_plan *plan = NULL;
     struct dw_error error = {0};
-    assert_int_equal(dw_csp__solve(problem, limits ? limits : &none, &env, &plan, &error), DW_OK);
+    assert_int_equal(dw_csp__solve(problem, effort ? effort : &none, &env, &plan, &error), DW_OK);
     dw_lp__env_free(&env);
     check_plan(problem, plan);
     return plan;
@@ -203,7 +203,7 @@ static uint64_t seed = 20260101;
 
 static int64_t between(int64_t low, int64_t high)
 {
-    return low + (int64_t)(dw_csp__random(&seed) % (uint64_t)(high - low + 1));
+    return low + (int64_t)(dw_random__next(&seed) % (uint64_t)(high - low + 1));
 }
 
 struct small {
@@ -262,25 +262,25 @@ static void test_tree(void **unused)
         struct small small = {0};
         make_small(&small);
         const struct dw_csp *p = &small.problem;
-        const struct dw_csp_limits limits = {0};
+        struct dw_effort effort = {0};
         struct dw_lp_env env = {0};
         struct dw_csp__state state = {.capacity = p->capacity,
                                       .n = p->n,
                                       .size = small.size,
                                       .demand = small.demand,
                                       .env = &env,
-                                      .limits = &limits,
+                                      .effort = &effort,
                                       .bars = INT32_MAX};
         for (size_t i = 0; i < p->n; i++)
             state.total += small.size[i] * small.demand[i];
-        const struct dw_csp__list none = {0};
+        const struct dw_layout_list none = {0};
         int bars = exact(p);
         if (bars > 1)
             assert_int_equal(dw_csp__tree(&state, bars - 1, 0, true, &none), DW_CSP_NO);
         assert_int_equal(dw_csp__tree(&state, bars, 0, true, &none), DW_CSP_YES);
         assert_int_equal(state.bars, bars);
-        assert_false(state.failed || state.stopped);
-        dw_csp__list_free(&state.best);
+        assert_false(state.failed || effort.stopped);
+        dw_layout_list__free(&state.best);
         dw_lp__env_free(&env);
     }
 }
@@ -329,17 +329,17 @@ static void test_planted(void **unused)
         enum { BARS = 12, CAPACITY = 97 };
         int64_t size[CAPACITY], demand[CAPACITY];
         size_t n = plant(BARS, CAPACITY, 3, 60, size, demand);
-        const struct dw_csp_limits limits = {.work = 3000000};
+        struct dw_effort effort = {.limit = 3000000};
         struct dw_lp_env env = {0};
         struct dw_csp__state state = full_bars(BARS, CAPACITY, n, size, demand);
         state.env = &env;
-        state.limits = &limits;
-        const struct dw_csp__list none = {0};
+        state.effort = &effort;
+        const struct dw_layout_list none = {0};
         assert_int_equal(dw_csp__tree(&state, BARS - 1, 0, true, &none), DW_CSP_NO);
         assert_int_not_equal(dw_csp__tree(&state, BARS, 200, k % 2 == 0, &none), DW_CSP_NO);
         assert_true(state.bars == BARS || state.bars == INT32_MAX);
         assert_false(state.failed);
-        dw_csp__list_free(&state.best);
+        dw_layout_list__free(&state.best);
         dw_lp__env_free(&env);
     }
 }
@@ -353,14 +353,14 @@ static void test_close_duals(void **unused)
         enum { BARS = 30, CAPACITY = 1000 };
         int64_t size[CAPACITY], demand[CAPACITY], pieces = 0;
         size_t n = plant(BARS, CAPACITY, 12, 400, size, demand);
-        const struct dw_csp_limits limits = {0};
+        struct dw_effort effort = {0};
         struct dw_lp_env env = {0};
         struct dw_csp__state state = full_bars(BARS, CAPACITY, n, size, demand);
         state.env = &env;
-        state.limits = &limits;
+        state.effort = &effort;
         struct dw_csp__node node;
-        const struct dw_csp__list none = {0};
-        struct dw_csp__list plan = {0};
+        const struct dw_layout_list none = {0};
+        struct dw_layout_list plan = {0};
         assert_true(dw_csp__node_open(&node, &state, BARS, 0, &none));
         enum dw_csp__node_answer answer = dw_csp__node_solve(&node, &plan);
         assert_true(answer == DW_CSP_NODE_OPEN || answer == DW_CSP_NODE_PLAN);
@@ -369,7 +369,7 @@ static void test_close_duals(void **unused)
         int64_t gap = node.best - dw_csp__node_least(&node);
         assert_true(answer == DW_CSP_NODE_PLAN || gap <= pieces);
         dw_csp__node_close(&node);
-        dw_csp__list_free(&plan);
+        dw_layout_list__free(&plan);
         dw_lp__env_free(&env);
     }
 }
@@ -492,8 +492,9 @@ static void test_stop(void **unused)
     struct dw_csp problem;
     make_triplets(size, demand, &problem);
     int asked = 0;
-    const struct dw_csp_limits limits = {.stop = stop_at_once, .user = &asked};
-    struct dw_csp_plan *plan = solve(&problem, &limits);
+    const struct dw_hooks hooks = {.stop = stop_at_once, .user = &asked};
+    struct dw_effort effort = {.hooks = &hooks};
+    struct dw_csp_plan *plan = solve(&problem, &effort);
     assert_true(asked > 0);
     assert_true(plan->bars > 30 && !plan->finished);
     dw_csp__free(plan);
@@ -509,9 +510,9 @@ static void test_work_limit(void **unused)
     struct dw_csp problem;
     make_triplets(size, demand, &problem);
     for (int64_t work = 1; work < 200000; work *= 4) {
-        const struct dw_csp_limits limits = {.work = work};
-        struct dw_csp_plan *a = solve(&problem, &limits), *b = solve(&problem, &limits);
-        assert_int_equal(a->work, b->work);
+        struct dw_effort first = {.limit = work}, second = {.limit = work};
+        struct dw_csp_plan *a = solve(&problem, &first), *b = solve(&problem, &second);
+        assert_int_equal(first.work, second.work);
         assert_int_equal(a->bars, b->bars);
         assert_int_equal(a->bound, b->bound);
         assert_int_equal(a->n_layouts, b->n_layouts);
@@ -529,11 +530,11 @@ static void test_work_limit(void **unused)
 static void refuse(int64_t capacity, size_t n, const int64_t *size, const int64_t *demand)
 {
     const struct dw_csp problem = {capacity, n, size, demand};
-    const struct dw_csp_limits limits = {0};
+    struct dw_effort effort = {0};
     struct dw_lp_env env = {0};
     struct dw_csp_plan *plan = NULL;
     struct dw_error error = {0};
-    assert_int_equal(dw_csp__solve(&problem, &limits, &env, &plan, &error), DW_ERR_RANGE);
+    assert_int_equal(dw_csp__solve(&problem, &effort, &env, &plan, &error), DW_ERR_RANGE);
     assert_null(plan);
     dw_lp__env_free(&env);
 }
@@ -543,11 +544,11 @@ static void test_bad_input(void **unused)
     (void)unused;
     const int64_t size[] = {5, 4}, equal[] = {5, 5}, demand[] = {1, 1}, none[] = {1, 0};
     refuse(0, 0, NULL, NULL);
-    refuse(DW_CSP_MAX_CAPACITY + 1, 2, size, demand);
+    refuse(DW_LIST_MAX_CAPACITY + 1, 2, size, demand);
     refuse(4, 2, size, demand);
     refuse(10, 2, equal, demand);
     refuse(10, 2, size, none);
-    const int64_t many[] = {DW_CSP_MAX_PIECES, 1};
+    const int64_t many[] = {DW_LIST_MAX_PIECES, 1};
     refuse(10, 2, size, many);
 }
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "solve/solve.h"
+/* Defaults of the settings, and their ranges. */
 #include "base/base.h"
+
+#include <dropwise/solve.h>
 
 #include <inttypes.h>
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The certificate of struct dw_certificate: duals of parts and posts alone, the limits of supply
  * folded into the largest value of a layout of each stock. */
-#include "solve/engine.h"
+#include "solve/lp/certify.h"
 
 #include <stdlib.h>
 #include <string.h>
