@@ -14,7 +14,8 @@
 # counted. What does not differ for another reason stands in tests/mutants/equivalent:
 #   file <tab> the line as it is <tab> the line changed <tab> reason
 # A test is tried on a change only where it reaches the place; what it reaches is noted once, by a
-# build that marks each basic block that runs (reach.c).
+# build that marks each basic block that runs (reach.c). What lives is tried on some of them again
+# with AddressSanitizer and UBSan in the changed source, as `make asan` tries all of it.
 # usage: mutants.sh REPORT
 set -eu
 cd "$(dirname "$0")/../.."
@@ -36,6 +37,8 @@ fi
 trap 'exit 3' INT TERM HUP
 tree=$work/tree
 mutant=$work/mutant # the changed object, and the programs that hold it
+memory_checks="-fsanitize=address,undefined -fno-sanitize-recover=all"
+export LSAN_OPTIONS="suppressions=$root/tests/support/lsan.supp:print_suppressions=0"
 rm -rf "$mutant" "$tree/src" "$tree/include" "$tree/tests" "$tree/shared"
 for folder in tree mutant limit reach reached found as_is; do
     mkdir -p "$work/$folder"
@@ -190,11 +193,11 @@ tests_for() { # file line
 }
 
 # Links a program (a test, or dropwise) with the changed object in place of its own.
-link_mutant() { # program object
+link_mutant() { # program object flags
     [ ! -e "$mutant/$1" ] || return 0
     mkdir -p "$mutant/$(dirname "$1")"
     sh -c "$(awk -v end="-o build/$1" -v object="build/$2" -v changed="$mutant/changed.o" \
-        -v out="-Wl,--strip-debug -o $mutant/$1" '
+        -v out="-Wl,--strip-debug $3 -o $mutant/$1" '
         substr($0, length($0) - length(end) + 1) == end || index($0, end " ") {
             if (!sub(" " object " ", " " changed " "))
                 sub(" build/libdropwise.a ", " " changed "&")
@@ -207,18 +210,18 @@ link_mutant() { # program object
     }
 }
 
-link_for() { # test object
+link_for() { # test object flags
     case $1 in
     */test_*)
-        link_mutant "$1" "$2"
-        ! grep -qFx "$1" "$work/starters" || link_mutant dropwise "$2"
+        link_mutant "$1" "$2" "$3"
+        ! grep -qFx "$1" "$work/starters" || link_mutant dropwise "$2" "$3"
         ;;
-    *) link_mutant dropwise "$2" ;;
+    *) link_mutant dropwise "$2" "$3" ;;
     esac
 }
 
-compile() { # file object
-    sh -c "$(sed "s|src/base/buf\.c|$1|g; s|-o build/src/base/buf\.o|-o $2|" "$work/compile")" \
+compile() { # file object flags
+    sh -c "$(sed "s|src/base/buf\.c|$1|g; s|-o build/src/base/buf\.o|$3 -o $2|" "$work/compile")" \
         >"$work/compile.log" 2>&1
 }
 
@@ -226,22 +229,52 @@ compile() { # file object
 compile_as_is() { # file
     as_is=$work/as_is/$(flat "${1%.c}")
     [ ! -e "$as_is.o" ] || ! cmp -s "$1" "$as_is.c" || return 0
-    compile "$1" "$as_is.o"
+    compile "$1" "$as_is.o" ""
     cp "$1" "$as_is.c"
 }
 
-# The verdict: killed by ..., lived, no C, same code. The copy's source is changed and put back.
-judge() { # file line
-    object=${1%.c}.o
+# Compiles the changed source. The copy's is changed and put back.
+compile_changed() { # file line flags
     rm -rf "$mutant"
     mkdir "$mutant"
-    compile_as_is "$1"
     awk -v at="$2" -v file="$work/changed" 'BEGIN { getline changed <file }
         NR == at { print changed; next } { print }' "$work/source" >"$1"
     compiled=yes
-    compile "$1" "$mutant/changed.o" || compiled=no
+    compile "$1" "$mutant/changed.o" "$3" || compiled=no
     cp -p "$work/source" "$1"
-    if [ $compiled = no ]; then
+    [ $compiled = yes ]
+}
+
+# Whether a test of a list fails; `test` is that one.
+some_test_fails() { # list object flags
+    while read -r test; do
+        link_for "$test" "$2" "$3"
+        # twice, since the machine may have failed rather than the program
+        if ! try "$test" "$mutant" && ! try "$test" "$mutant"; then
+            return 0
+        fi
+    done <"$1"
+    return 1
+}
+
+# What reads past an end or loses memory, as `make asan` sees it: on the quickest tests. One that
+# fails so without the change is no witness.
+checker_sees() { # file line object
+    head -n 8 "$work/order" >"$work/few"
+    compile_changed "$1" "$2" "$memory_checks" || return 1
+    some_test_fails "$work/few" "$3" "$memory_checks" || return 1
+    rm -rf "$mutant"
+    mkdir "$mutant"
+    compile "$1" "$mutant/changed.o" "$memory_checks"
+    link_for "$test" "$3" "$memory_checks"
+    try "$test" "$mutant"
+}
+
+# The verdict: killed by ..., lived, no C, same code.
+judge() { # file line
+    object=${1%.c}.o
+    compile_as_is "$1"
+    if ! compile_changed "$1" "$2" ""; then
         echo "no C"
         return
     fi
@@ -250,17 +283,15 @@ judge() { # file line
         return
     fi
     tests_for "$1" "$2" >"$work/order"
-    while read -r test; do
-        link_for "$test" "$object"
-        # twice, since the machine may have failed rather than the program
-        if ! try "$test" "$mutant" && ! try "$test" "$mutant"; then
-            { echo "$test"; [ ! -e "$found" ] || grep -Fxv "$test" "$found" || true; } >"$work/found.new"
-            mv "$work/found.new" "$found"
-            echo "killed by $test"
-            return
-        fi
-    done <"$work/order"
-    echo "lived, $(wc -l <"$work/order") tests reach it"
+    if some_test_fails "$work/order" "$object" ""; then
+        { echo "$test"; [ ! -e "$found" ] || grep -Fxv "$test" "$found" || true; } >"$work/found.new"
+        mv "$work/found.new" "$found"
+        echo "killed by $test"
+    elif checker_sees "$1" "$2" "$object"; then
+        echo "killed by $test under AddressSanitizer"
+    else
+        echo "lived, $(wc -l <"$work/order") tests reach it"
+    fi
 }
 
 is_equivalent() { # file

@@ -16,7 +16,7 @@
     "unit: mm\n"                                                                                   \
     "currency: EUR\n"                                                                              \
     "saw: {kerf: 2, squaring: 5, cost per cut: 0.50}\n"                                            \
-    "rules: {keep: 1500, leftover worth: none}\n"                                 \
+    "rules: {keep: 1500, leftover worth: none}\n"                                                  \
     "materials: [{id: S48, outside: 48.3 mm, wall: 3.2 mm}]\n"                                     \
     "bars: [{id: new, length: 3 m, price: 24}]\n"                                                  \
     "parts: [{label: leg, length: 1100, count: 3}]\n"
@@ -35,8 +35,8 @@ static int64_t hold_with_surplus(struct saw *saw, int64_t *bar)
     dw_settings_default(&how.settings);
     how.settings.time_ms = 0;
     how.settings.work = 1000;
-    assert_int_equal(
-        dw_shelf__supply(job, saw->ledger, &request, &found, &saw->report, NULL), DW_OK);
+    assert_int_equal(dw_shelf__supply(job, saw->ledger, &request, &found, &saw->report, NULL),
+                     DW_OK);
     assert_int_equal(dw_job__plan(job, &how, &plan, NULL), DW_OK);
     assert_int_equal(plan->n_layouts, 2);
     for (size_t i = 0; i < 2; i++) {
@@ -72,7 +72,8 @@ static void test_surplus_is_not_done(void **state)
     saw_add(saw, "K1", 2300 * MM, DW_MONEY_ONE);
     saw_add(saw, "K2", 2300 * MM, DW_MONEY_ONE);
     int64_t plan = hold_with_surplus(saw, &bar);
-    assert_int_equal(dw_ledger_cut(saw->ledger, &saw_act, plan, bar, NULL, NULL, NULL, NULL), DW_OK);
+    assert_int_equal(dw_ledger_cut(saw->ledger, &saw_act, plan, bar, NULL, NULL, NULL, NULL),
+                     DW_OK);
     struct dw_miscut what = {.plan = plan, .bar = 3 - bar, .piece = 1, .came_out = 500 * MM};
     struct dw_miscut_result result;
     struct dw_job *job = NULL;
