@@ -93,23 +93,30 @@ state_of() { # test
 learn() { # test
     known=$work/reach/$(flat "$1")
     state=$(state_of "$1")
-    [ "$state" != "$(cat "$known.state" 2>/dev/null)" ] || return 0
-    rm -rf "$work/map" "$known" "$known.state"
+    if [ "$state" = "$(cat "$known.state" 2>/dev/null)" ]; then
+        [ -e "$known.took" ]
+        return
+    fi
+    rm -rf "$work/map" "$known" "$known.took"
     mkdir "$work/map"
     look_at_time
     began=$used
     REACH=$work/map
     export REACH
-    try "$1" build || return 1
+    try "$1" build || {
+        echo "$state" >"$known.state"
+        return 1
+    }
     unset REACH
     look_at_time
-    echo $((used - began)) >"$known.took"
+    took=$((used - began))
     for map in "$work/map"/*; do
         program=build/$(basename "$map")
         [ -e "$program" ] || program=build/$1
         { cmp -l -n "$(stat -c %s "$map")" "$map" /dev/zero || true; } |
             awk '{ printf "%x\n", $1 - 2 }' | addr2line -e "$program"
     done | sed -n "s|^$tree/\(src/[^ ]*\).*|\1|p" | sort -u >"$known"
+    echo $took >"$known.took"
     echo "$state" >"$known.state"
 }
 
