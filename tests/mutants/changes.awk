@@ -35,8 +35,9 @@ function swap(old, new,    from, at) {
     }
 }
 
-# Whole numbers, by one more and by one less in turn.
-function step_numbers(    rest, at, from, n, value, before, after) {
+# Whole numbers, by one more or by one less; room by one less alone, since more than enough of it
+# makes no difference.
+function step_numbers(    at, from, n, value, before, after, more) {
     from = 1
     while (match(substr(code, from), /[0-9]+/)) {
         at = from + RSTART - 1
@@ -49,7 +50,11 @@ function step_numbers(    rest, at, from, n, value, before, after) {
             continue
         if (before == "{" && after == "}" && value == "0") # {0}: all of it
             continue
-        put(at, n, value + (hash($0 at) % 2 || value == 0 ? 1 : -1))
+        more = hash($0 at) % 2 || value == 0
+        if (more && (code ~ /alloc\(/ || code ~ /^ +(char|int|double|size_t) [^=(]*;$/)) # more room
+            more = 0
+        if (more || value > 0)
+            put(at, n, value + (more ? 1 : -1))
     }
 }
 
