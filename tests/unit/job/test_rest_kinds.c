@@ -84,10 +84,51 @@ static void test_surplus_is_not_done(void **state)
     dw_job_free(job);
 }
 
+/* Two bars of the stall came for `paid` each, planned at 24.00; the second leg of one comes out
+ * short. The other counts for the rest as it did, and says why where that is not what was paid. */
+static void other_bar_counts(struct saw *saw, dw_money paid, enum dw_counted_as counted)
+{
+    int64_t plan = saw_plan_and_hold(saw, SAW_JOB), n = 0;
+    const dw_money values[] = {paid, paid};
+    const struct dw_arrival row = {.supply = "new", .n = 2, .values = values};
+    const struct dw_delivery delivery = {.n = 1, .rows = &row};
+    assert_int_equal(dw_ledger_deliver(saw->ledger, &saw_act, plan, &delivery, NULL, NULL), DW_OK);
+    struct dw_miscut what = {
+        .plan = plan, .bar = saw_bar_with(saw, plan, "leg", &n), .piece = 2, .came_out = 900 * MM};
+    struct dw_miscut_result result;
+    struct dw_job *job = NULL;
+    assert_int_equal(saw_redo(saw, SAW_JOB, &what, NULL, NULL, &job, &result, NULL), DW_OK);
+    size_t n_here = 0;
+    for (size_t i = 0; i < job->n_supplies; i++) {
+        const struct dw_supply *supply = &job->supplies[i];
+        if (supply->source != DW_SOURCE_SHELF)
+            continue;
+        n_here++;
+        assert_int_equal(supply->price, 240000);
+        assert_int_equal(supply->paid, paid);
+        assert_int_equal(supply->counted, counted);
+    }
+    assert_int_equal(n_here, 1);
+    dw_miscut_result_free(&result);
+    dw_job_free(job);
+}
+
+static void test_a_bar_at_its_planned_price(void **state)
+{
+    other_bar_counts(*state, 240000, DW_COUNTED_PAID);
+}
+
+static void test_a_bar_at_another_price(void **state)
+{
+    other_bar_counts(*state, 260000, DW_COUNTED_BEFORE);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         SAW(test_surplus_is_not_done),
+        SAW(test_a_bar_at_its_planned_price),
+        SAW(test_a_bar_at_another_price),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
