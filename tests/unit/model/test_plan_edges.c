@@ -158,6 +158,34 @@ static void under_a_cap(void **state)
     hand_wrong(h, "is stated wrongly");
 }
 
+/* Two kinds of tube, each with its bar and its part: a bar counts for the group of its tube. */
+static void a_bar_of_another_group(void **state)
+{
+    struct hand *h = *state;
+    static const size_t other[] = {1};
+    struct dw_group groups[2] = {h->group, h->group};
+    struct dw_supply supplies[2] = {h->supply, h->supply};
+    supplies[1].id = "hooked bar";
+    supplies[1].material = 1;
+    groups[1].materials = other;
+    h->parts[1].materials = other;
+    h->job->n_parts = h->job->n_materials = h->job->n_supplies = 2;
+    h->job->supplies = supplies;
+    h->plan->groups = groups;
+    h->plan->n_groups = 2;
+    h->plan->n_layouts = 2;
+    h->layouts[1].supply = h->layouts[1].group = 1;
+    for (size_t i = 0; i < 2; i++) {
+        hand_wants(h, i, 2988 * MM, 2988 * MM, 1);
+        hand_put(h, i, (struct dw_piece){DW_USE_PART, i, 2988 * MM, 1});
+        hand_leaves(h, i, DW_REST_NONE, 0);
+        groups[i].value = 315000; /* a bar, two squaring cuts, one cut */
+    }
+    hand_right(h);
+    h->layouts[1].group = 0;
+    hand_wrong(h, "layout 2: hooked bar belongs to another group");
+}
+
 int main(void)
 {
 #define HAND(name) cmocka_unit_test_setup_teardown(name, hand_set_up, hand_tear_down)
@@ -169,6 +197,7 @@ int main(void)
         HAND(squaring),
         HAND(what_is_kept),
         HAND(under_a_cap),
+        HAND(a_bar_of_another_group),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
