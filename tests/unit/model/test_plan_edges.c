@@ -62,6 +62,9 @@ static void a_bend_of_a_nanometre(void **state)
     hand_leaves(h, 0, DW_REST_KEPT, 896 * MM);
     hand_right(h);
     assert_int_equal(h->plan->totals.cuts, 2 * 5000);
+    h->parts[0].measure_first = true; /* the bent piece comes first nevertheless */
+    hand_right(h);
+    h->parts[0].measure_first = false;
     h->pieces[0][0].count = 2;
     h->parts[0].count = 2;
     hand_leaves(h, 0, DW_REST_SCRAP, 294 * MM);
