@@ -115,7 +115,7 @@ cover: deps
 # In a copy of the tree; SEED, MUTANTS and FILES choose the changes.
 mutants: deps
 	@mkdir -p $(BUILD)
-	@sh tests/support/mutants.sh $(BUILD)/mutants.txt
+	@sh tests/mutants/mutants.sh $(BUILD)/mutants.txt
 
 tidy: deps
 	@sh tests/support/tidy.sh

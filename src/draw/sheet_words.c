@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the files of the cut sheet call a bar and its material. */
 #include "draw/sheet.h"
+#include "model/saw.h"
 
 #include <inttypes.h>
 
@@ -14,12 +15,6 @@ static const char *source_text(const struct dw_supply *supply)
     default:
         return "new bar";
     }
-}
-
-const char *dw_sheet__material(const struct dw_job *job, size_t material)
-{
-    const struct dw_material *m = &job->materials[material];
-    return m->name ? m->name : m->id;
 }
 
 void dw_sheet__take(struct dw_buf *buf, const struct dw_cut_sheet *sheet,

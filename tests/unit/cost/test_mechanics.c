@@ -167,6 +167,31 @@ static void test_refuses_what_is_no_tube(void **state)
     assert_int_equal(dw_mechanics__section(10, 5, &s, NULL), DW_OK);
 }
 
+/* What is not known is asked for; what is known and can't be is called so, down to a nanometre. */
+static void test_says_what_is_no_tube(void **state)
+{
+    (void)state;
+    static const struct {
+        dw_length od, wall;
+        const char *words;
+    } rows[] = {
+        {0, 1, "needs the tube's outside diameter and wall"},
+        {2, 0, "needs the tube's outside diameter and wall"},
+        {1, 1, "impossible tube"},
+        {5, 3, "impossible tube"},
+        {4, 2, NULL}, /* solid */
+        {2, 1, NULL},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct dw_tube_section section;
+        struct dw_error error = {0};
+        dw_err err = dw_mechanics__section(rows[i].od, rows[i].wall, &section, &error);
+        assert_int_equal(err, rows[i].words ? DW_ERR_INPUT : DW_OK);
+        if (rows[i].words && !strstr(error.text, rows[i].words))
+            fail_msg("%zu: %s", i, error.text);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -177,6 +202,7 @@ int main(void)
         cmocka_unit_test(test_computed_vectors),
         cmocka_unit_test(test_strengths_are_minimum),
         cmocka_unit_test(test_refuses_what_is_no_tube),
+        cmocka_unit_test(test_says_what_is_no_tube),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

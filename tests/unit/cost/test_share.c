@@ -42,6 +42,31 @@ static void test_by_hand(void **state)
     assert_int_equal(dw_share_split(700, 100, 2, over, shares, NULL), DW_ERR_RANGE);
 }
 
+/* Whatever stood in the shares before; the odd part goes to the first who has a weight. */
+static void test_first_receiver(void **state)
+{
+    (void)state;
+    dw_money shares[3] = {9, 9, 9};
+    const int64_t none[] = {0, 0, 0}, second[] = {0, 1, 1}, rising[] = {1, 3, 5};
+    assert_int_equal(dw_share_split(700, 100, 3, none, shares, NULL), DW_OK);
+    assert_int_equal(shares[0], 700);
+    assert_int_equal(shares[1], 0);
+    assert_int_equal(shares[2], 0);
+    assert_int_equal(dw_share_split(405, 100, 3, second, shares, NULL), DW_OK);
+    assert_int_equal(shares[0], 0);
+    assert_int_equal(shares[1], 205);
+    assert_int_equal(shares[2], 200);
+    assert_int_equal(dw_share_split(100000, 100, 3, rising, shares, NULL), DW_OK);
+    assert_int_equal(shares[0], 11100);
+    assert_int_equal(shares[1], 33300);
+    assert_int_equal(shares[2], 55600);
+    assert_int_equal(dw_share_split(0, 1, 3, rising, shares, NULL), DW_OK);
+    assert_int_equal(shares[2], 0);
+    assert_int_equal(dw_share_split(700, 100, 0, rising, shares, NULL), DW_ERR_RANGE);
+    assert_int_equal(dw_share_split(-1, 100, 3, rising, shares, NULL), DW_ERR_RANGE);
+    assert_int_equal(dw_share_split(700, 0, 3, rising, shares, NULL), DW_ERR_RANGE);
+}
+
 /* The quota rule of largest remainder: each share is the exact one rounded down or up. */
 static void test_quota(void **state)
 {
@@ -166,12 +191,34 @@ static void test_impossible_margin(void **state)
     assert_int_equal(price(10000, DW_UPLIFT_MARKUP, DW_PPM), 20000); /* 100 % markup is fine */
 }
 
+/* The largest price; a markup that is almost all of the price, and one that can't be counted. */
+static void test_largest(void **state)
+{
+    (void)state;
+    int64_t out = 5;
+    assert_int_equal(price(DW_MONEY_MAX, DW_UPLIFT_NONE, 0), DW_MONEY_MAX);
+    assert_int_equal(dw_uplift_price(DW_MONEY_MAX, DW_UPLIFT_MARKUP, 1, 1, &out, NULL),
+                     DW_ERR_RANGE);
+    out = 5;
+    assert_int_equal(dw_uplift_price(1, DW_UPLIFT_MARKUP, -1, 1, &out, NULL), DW_ERR_INPUT);
+    assert_int_equal(out, 0);
+    assert_int_equal(price(0, DW_UPLIFT_MARKUP, DW_PPM), 0);
+    assert_int_equal(dw_margin_of_markup(INT64_MAX / 4, &out, NULL), DW_OK);
+    assert_int_equal(out, DW_PPM);
+    assert_int_equal(dw_margin_of_markup(INT64_MAX / 4 + 1, &out, NULL), DW_ERR_RANGE);
+    assert_int_equal(out, 0);
+    out = 5;
+    assert_int_equal(dw_markup_of_margin(-1, &out, NULL), DW_ERR_INPUT);
+    assert_int_equal(out, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_by_hand),           cmocka_unit_test(test_quota),
         cmocka_unit_test(test_apportionment),     cmocka_unit_test(test_rounded_once),
         cmocka_unit_test(test_markup_and_margin), cmocka_unit_test(test_impossible_margin),
+        cmocka_unit_test(test_first_receiver),    cmocka_unit_test(test_largest),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

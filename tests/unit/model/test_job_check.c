@@ -187,6 +187,29 @@ static void a_right_job_passes(void **state)
       "shorter than the bend of each bar")                                                         \
     X(part_alone, job->n_supplies = 2, DW_DOUBT, 31, "there is no bar that part arch")             \
     X(post_long, job->parts[2].min = job->parts[2].max = 7000 * MM, DW_DOUBT, 32, "post arm is")   \
+    X(measured_edge, job->supplies[0].measured = 5700 * MM - 1, DW_DOUBT, 20, "as measured")       \
+    X(break_one, f->breaks[0].from = 1, DW_WRONG, 20, "it must increase")                          \
+    X(break_same, f->breaks[0].price = 90000, DW_WRONG, 20, "prices must decrease")                \
+    X(allowance_nm, job->parts[0].allowance = 1, DW_WRONG, 30, "not marked to be measured")        \
+    X(grip_nm, (job->saw.grip = 1, job->parts[0].min = job->parts[0].max = 5998 * MM), DW_DOUBT,   \
+      30, "but the longest piece that a bar gives")                                                \
+    X(bars_none, job->supplies[2].count = 0, DW_DOUBT, 31, "there is no bar that part arch")       \
+    X(bars_few, (job->supplies[2].count = 1, job->supplies[2].pack = 2), DW_DOUBT, 31,             \
+      "there is no bar that part arch")                                                            \
+    X(tail_long,                                                                                   \
+      (f->breaks[0].from = 2, job->supplies[0].count = job->supplies[1].count = 0,                 \
+       job->parts[0].min = job->parts[0].max = 5598 * MM + 1),                                     \
+      DW_DOUBT, 30, "a bar gives is 5598 mm")                                                      \
+    X(bend_nm, (job->supplies[2].bend = 1, job->materials[1].end_bent = false), DW_WRONG, 22,      \
+      "is not end-bent")                                                                           \
+    X(two_ranges, (job->parts[2].label = "leg", job->parts[2].max = 701 * MM), DW_DOUBT, 32,       \
+      "stands for two lengths")                                                                    \
+    X(on_bar,                                                                                      \
+      (job->saw.kerf = 0, job->parts[0].count = 200000,                                            \
+       job->parts[0].min = job->parts[0].max = 6000 * MM / (DW_MAX_ON_BAR + 1)),                   \
+      DW_WRONG, 30, "fit on one bar")                                                              \
+    X(hold_short, job->parts[0].min = job->parts[0].max = 150 * MM - 1, DW_DOUBT, 30,              \
+      "too short to hold")                                                                         \
     X(money_large, (job->parts[0].count = 1000000, job->supplies[0].price = DW_MONEY_MAX),         \
       DW_WRONG, 0, "the bars' money can come to more")
 
@@ -248,6 +271,100 @@ static void each_mistake_is_found(void **state)
     assert_int_equal(n_missed, 0);
 }
 
+/* X(name, statement on f and job, words that nothing says): the last value that is right. */
+#define EDGES(X)                                                                                   \
+    X(unit, job->unit = DW_UNIT_FT, "no unit")                                                     \
+    X(denominator, job->denominator = 64, "fractions of")                                          \
+    X(kerf, job->saw.kerf = 6 * MM, "is wide for a tube saw")                                      \
+    X(cut_cost, job->saw.cut_cost = DW_MONEY_MAX, "cost a cut")                                    \
+    X(cap, job->rules.max_new_offcuts = 0, "new offcuts")                                          \
+    X(few, job->rules.few_layouts_ppm = 1000000, "fewer layouts")                                  \
+    X(scrap, (job->rules.no_middling = true, job->rules.scrap_max = 300 * MM - 1), "middling")     \
+    X(rod, job->materials[0].wall = 19 * MM, "does not go into")                                   \
+    X(radius, job->materials[0].radius = 19 * MM + 1, "can't be rolled")                           \
+    X(heavy, job->materials[0].density_g_m3 = 23000000, "density of")                              \
+    X(light, job->materials[0].density_g_m3 = 500000, "lighter than")                              \
+    X(class_worth, f->classes[1].worth = 10000, "worth less")                                      \
+    X(share_none,                                                                                  \
+      (job->materials[1].worth.kind = DW_WORTH_SHARE, job->materials[1].worth.share = 0),          \
+      "0 to 100 %")                                                                                \
+    X(share_all,                                                                                   \
+      (job->materials[1].worth.kind = DW_WORTH_SHARE, job->materials[1].worth.share = 1000000),    \
+      "0 to 100 %")                                                                                \
+    X(keep, (job->materials[1].worth.keep = 1), "keeping length")                                  \
+    X(length, job->supplies[1].length = 1, "length of O1")                                         \
+    X(long_bar, job->supplies[0].length = DW_LENGTH_MAX, "length of B6")                           \
+    X(measured_less, job->supplies[0].measured = 5700 * MM, "as measured")                         \
+    X(measured_more, job->supplies[0].measured = 6300 * MM, "as measured")                         \
+    X(trim, job->supplies[1].trim = 450 * MM - 1, "leaves nothing")                                \
+    X(pack, job->supplies[0].pack = DW_MAX_PIECES, "in packs of")                                  \
+    X(packs, (job->supplies[2].count = 4, job->supplies[2].pack = 2), "no whole packs")            \
+    X(pack_there, (job->supplies[2].count = 2, job->supplies[2].pack = 2), "there is no bar")      \
+    X(break_two, f->breaks[0].from = 2, "must increase")                                           \
+    X(break_last, f->breaks[1].from = DW_MAX_PIECES, "must increase")                              \
+    X(break_reached, job->supplies[0].count = 20, "out of reach")                                  \
+    X(break_less, f->breaks[0].price = 89999, "must decrease")                                     \
+    X(bend_all, job->supplies[2].bend = 6000 * MM, "the bend of W3 takes")                         \
+    X(bend_nm, job->supplies[2].bend = 1, "W3")                                                    \
+    X(count_all, job->parts[0].count = DW_MAX_PIECES, "is wanted")                                 \
+    X(pieces_all, job->parts[0].count = DW_MAX_PIECES - 8, "the most is 2000000")                  \
+    X(allowance, (job->parts[0].measure_first = true, job->parts[0].allowance = 700 * MM - 1),     \
+      "allowance")                                                                                 \
+    X(part_bar, job->parts[0].min = job->parts[0].max = 6000 * MM, "the longest piece")            \
+    X(part_grip, (job->saw.grip = 1, job->parts[0].min = job->parts[0].max = 5998 * MM - 1),       \
+      "the longest piece")                                                                         \
+    X(part_tail,                                                                                   \
+      (job->supplies[0].count = job->supplies[1].count = 0,                                        \
+       job->parts[0].min = job->parts[0].max = 5598 * MM),                                         \
+      "the longest piece")                                                                         \
+    X(part_bend, job->parts[1].min = job->parts[1].max = 400 * MM, "shorter than the bend")        \
+    X(part_in_bend, (job->parts[1].min = 100 * MM, job->parts[1].max = 400 * MM),                  \
+      "shorter than the bend")                                                                     \
+    X(same_lengths, job->parts[2].label = "leg", "two lengths")                                    \
+    X(on_bar,                                                                                      \
+      (job->saw.kerf = 0, job->parts[0].count = 200000,                                            \
+       job->parts[0].min = job->parts[0].max = 6000 * MM / DW_MAX_ON_BAR),                         \
+      "fit on one bar")                                                                            \
+    X(hold, job->parts[0].min = job->parts[0].max = 150 * MM, "too short to hold")
+
+#define EDGE_FUNCTION(name, statement, words)                                                      \
+    static void edge_##name(struct fixture *f, struct dw_job *job)                                 \
+    {                                                                                              \
+        (void)f;                                                                                   \
+        (void)job;                                                                                 \
+        (void)(statement);                                                                         \
+    }
+EDGES(EDGE_FUNCTION)
+
+static const struct {
+    const char *name;
+    void (*make)(struct fixture *f, struct dw_job *job);
+    const char *words;
+} edges[] = {
+#define EDGE_ROW(name, statement, words) {#name, edge_##name, words},
+    EDGES(EDGE_ROW)};
+
+static void each_edge_is_right(void **state)
+{
+    (void)state;
+    int n_wrong = 0;
+    for (size_t i = 0; i < sizeof edges / sizeof *edges; i++) {
+        struct fixture f;
+        struct dw_report report = {0};
+        make(&f);
+        edges[i].make(&f, f.job);
+        dw_job_check(f.job, &report, NULL);
+        for (size_t j = 0; j < report.n_remarks; j++)
+            if (strstr(report.remarks[j].what.text, edges[i].words)) {
+                print_error("%s: %s\n", edges[i].name, report.remarks[j].what.text);
+                n_wrong++;
+            }
+        dw_report_free(&report);
+        dw_job_free(f.job);
+    }
+    assert_int_equal(n_wrong, 0);
+}
+
 /* All mistakes of a job in one go. */
 static void many_mistakes_at_once(void **state)
 {
@@ -275,6 +392,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_right_job_passes),
         cmocka_unit_test(each_mistake_is_found),
+        cmocka_unit_test(each_edge_is_right),
         cmocka_unit_test(many_mistakes_at_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -163,6 +163,22 @@ static void test_classes(void **unused)
     assert_false(ask(&f, &first));
     assert_int_equal(f.node.ladder.step, 100);
     assert_int_equal(f.node.ladder.phase, 85);
+    /* One that costs as much as a class says, at the length it begins with or is kept from, caps
+     * nothing. */
+    f.kind.cap_num = 500;
+    f.kind.cap_den = 700;
+    assert_false(ask(&f, &first));
+    assert_int_equal(f.node.ladder.step, 100);
+    f.material.worth.keep = 600;
+    assert_false(ask(&f, &first));
+    assert_int_equal(f.node.ladder.step, 100);
+    f.material.worth.keep = 500;
+    /* Where nothing is kept, classes say nothing. */
+    add_limit(&f, DW_COUNT_KEPT, 0, 0, 0, 0);
+    assert_false(ask(&f, &first));
+    assert_int_equal(f.node.ladder.step, CUT);
+    assert_int_equal(f.node.ladder.phase, (1000 + 730 + 555) % CUT);
+    f.node.n_limits--;
     /* A new bar that costs less a length makes the second class worth less than it says. */
     f.kind.cap_num = 600;
     f.kind.cap_den = 1000;

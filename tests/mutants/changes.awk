@@ -1,13 +1,26 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Lists the single changes that can be made to C sources, one a line, in an order drawn by `seed`:
 #   key <tab> file <tab> line <tab> the line as it is <tab> the line changed
-# usage: awk -v seed=1 -f mutants.awk FILES     (then sort -n)
+# usage: awk -v seed=1 -f changes.awk FILES     (then sort -n)
 
-# Lehmer 1951 with the constants of Park and Miller 1988: exact in a double.
-function draw() { state = state * 16807 % 2147483647; return state }
+# A number below 2^31 - 1 that a text and the seed give, so that a change to one source draws no
+# other changes in the rest: steps of Lehmer 1951 with the constants of Park and Miller 1988, and
+# products of the halves, all exact in a double.
+function hash(text,    h, i) {
+    h = seed * 48271 % 2147483647
+    for (i = 1; i <= length(text); i++)
+        h = (h * 16807 + code_of[substr(text, i, 1)]) % 2147483647
+    for (i = 0; i < 3; i++)
+        h = (h % 65536 * 8388593 + int(h / 65536) * 16807 + seed) % 2147483647
+    return h
+}
 
-function offer(changed) {
-    printf "%010d\t%s\t%d\t%s\t%s\n", draw(), FILENAME, FNR, $0, changed
+# The file counts by its name alone, and a line that is there twice by which it is.
+function offer(changed,    name, text) {
+    name = FILENAME
+    sub(/.*\//, "", name)
+    text = name "\t" $0 "\t" changed
+    printf "%010d\t%s\t%d\t%s\t%s\n", hash(text "\t" ++times[text]), FILENAME, FNR, $0, changed
 }
 
 # Puts `new` for `n` characters from `at` on.
@@ -22,8 +35,9 @@ function swap(old, new,    from, at) {
     }
 }
 
-# Whole numbers, by one more and by one less in turn.
-function step_numbers(    rest, at, from, n, value, before, after) {
+# Whole numbers, by one more or by one less; room by one less alone, since more than enough of it
+# makes no difference.
+function step_numbers(    at, from, n, value, before, after, more) {
     from = 1
     while (match(substr(code, from), /[0-9]+/)) {
         at = from + RSTART - 1
@@ -36,7 +50,11 @@ function step_numbers(    rest, at, from, n, value, before, after) {
             continue
         if (before == "{" && after == "}" && value == "0") # {0}: all of it
             continue
-        put(at, n, value + (draw() % 2 || value == 0 ? 1 : -1))
+        more = hash($0 at) % 2 || value == 0
+        if (more && (code ~ /alloc\(/ || code ~ /^ +(char|int|double|size_t) [^=(]*;$/)) # more room
+            more = 0
+        if (more || value > 0)
+            put(at, n, value + (more ? 1 : -1))
     }
 }
 
@@ -91,7 +109,7 @@ function drop_statement(    lead) {
     offer(substr($0, 1, RLENGTH) ";")
 }
 
-BEGIN { state = seed * 48271 % 2147483647 + 1; for (i = 0; i < 10; i++) draw() }
+BEGIN { for (i = 1; i < 256; i++) code_of[sprintf("%c", i)] = i }
 FNR == 1 { in_comment = 0; before_code = "" }
 {
     code = blank($0)
