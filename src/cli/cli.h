@@ -60,6 +60,8 @@ struct dw_cli_command {
 
 /* X(name): the commands in the order that help lists them. */
 #define DW_CLI_COMMAND_LIST(X)                                                                     \
+    X(new)                                                                                         \
+    X(list)                                                                                        \
     X(check)                                                                                       \
     X(plan)                                                                                        \
     X(verify)                                                                                      \

@@ -53,13 +53,43 @@ static const char *cell_text(struct dw_list *list, const struct dw_node *map,
     return copy;
 }
 
-static bool fill_row(struct dw_list *list, const struct dw_table *table,
+/* Whether the values of a row can be read: lengths, counts, money and dates. What a material or an
+ * end is called is for the job to say. */
+static bool is_readable(const struct dw_table *table, enum dw_table_kind kind,
+                        const struct dw_node *map, struct dw_list_row *out)
+{
+    static const size_t row_bytes = 2048; /* more than any row that fields are read into */
+    bool good = true;
+    void *row = dw_arena__alloc(table->reader->tree, 1, row_bytes);
+    if (!row) {
+        table->reader->no_memory = true;
+        return false;
+    }
+    for (size_t i = 0; i + 1 < map->n_items; i += 2) {
+        size_t f = dw_field__find(table->fields, table->n_fields, map->items[i]->text);
+        const struct dw_field *field = f != DW_NONE ? &table->fields[f] : NULL;
+        if (field && field->offset + sizeof(struct dw_worth) < row_bytes &&
+            (dw_field__is_length(field) || dw_field__is_money(field) ||
+             dw_table__counts(field) || field->read == dw_read__date))
+            good &= field->read(table->reader, field, map->items[i + 1], row);
+    }
+    if (kind == DW_TABLE_PARTS || kind == DW_TABLE_POSTS) { /* rows that begin with the part */
+        const struct dw_part *part = row;
+        out->least = part->min;
+        out->most = part->max;
+        out->count = part->count;
+    }
+    return good;
+}
+
+static bool fill_row(struct dw_list *list, const struct dw_table *table, enum dw_table_kind kind,
                      const struct dw_told_row *told, struct dw_list_row *row)
 {
-    *row = (struct dw_list_row){.line = told->line,
-                                .role = dw_row__role_word(told->role),
-                                .text = dw_arena__text(list->arena, told->text)};
-    if (!told->map)
+    *row = (struct dw_list_row){.line = told->line};
+    bool taken = told->map && is_readable(table, kind, told->map, row);
+    row->role = dw_row__role_word(told->map && !taken ? DW_ROW_REFUSED : told->role);
+    row->text = dw_arena__text(list->arena, told->text);
+    if (!taken)
         return row->text != NULL;
     row->cells = dw_arena__alloc(list->arena, list->n_columns, sizeof(char *));
     bool good = row->text && row->cells;
@@ -74,7 +104,8 @@ static bool fill_row(struct dw_list *list, const struct dw_table *table,
     return good;
 }
 
-static bool fill(struct dw_list *list, const struct dw_table *table, const struct dw_told *told)
+static bool fill(struct dw_list *list, const struct dw_table *table, enum dw_table_kind kind,
+                 const struct dw_told *told)
 {
     size_t n = 0;
     for (size_t c = 0; c < table->n_columns; c++)
@@ -90,7 +121,7 @@ static bool fill(struct dw_list *list, const struct dw_table *table, const struc
         good = list->columns[n++] != NULL;
     }
     for (size_t r = 0; good && r < told->n; r++)
-        good = fill_row(list, table, &told->rows[r], &list->rows[r]);
+        good = fill_row(list, table, kind, &told->rows[r], &list->rows[r]);
     list->n_rows = told->n;
     return good;
 }
@@ -126,7 +157,7 @@ static dw_err read_list(struct dw_reader *reader, const struct dw_list_source *s
     dw_err err = DW_OK;
     if (!rows && !reader->no_memory)
         err = refuse(reader->report, error);
-    else if (reader->no_memory || !fill(list, table, &told))
+    else if (reader->no_memory || !fill(list, table, source->kind, &told))
         err = dw_error__nomem(error);
     free(told.rows);
     free(table);

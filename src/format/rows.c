@@ -80,17 +80,20 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
     free(text);
 }
 
-/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D"}. */
+/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D", material: al38}.
+ */
 struct file_row {
     const struct dw_node *file;
     const char *sheet;
     const char *columns;
+    size_t material;
 };
 
 static const struct dw_field file_fields[] = {
     {"file", dw_read__node, offsetof(struct file_row, file), DW_MUST},
     {"sheet", dw_read__text, offsetof(struct file_row, sheet), DW_MAY},
     {"columns", dw_read__text, offsetof(struct file_row, columns), DW_MAY},
+    {"material", dw_read__material, offsetof(struct file_row, material), DW_MAY},
 };
 
 static bool names_file(const struct dw_node *map)
@@ -104,14 +107,16 @@ static bool names_file(const struct dw_node *map)
 static void read_described(struct dw_reader *reader, const struct row_list *list,
                            const struct dw_node *map)
 {
-    struct file_row row = {0};
+    struct file_row row = {.material = DW_NONE};
     if (!dw_reader__map(reader, map, "a file", file_fields, DW_COUNT(file_fields), &row, NULL))
         return;
     const struct dw_choice choice = {row.sheet, row.columns, map->at};
+    reader->n_file_material = row.material == DW_NONE ? 0 : row.material + 1;
     if (row.file->kind == DW_NODE_SCALAR)
         read_file(reader, list, row.file, &choice);
     else
         dw_reader__say(reader, DW_WRONG, row.file->at, "a file: `file` is the name of one");
+    reader->n_file_material = 0;
 }
 
 static void read_item(struct dw_reader *reader, const struct row_list *list,

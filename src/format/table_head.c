@@ -243,7 +243,7 @@ static bool check_columns(struct dw_table *table)
         char names[256];
         bool material = strncmp(table->fields[i].names, "material", 8) == 0;
         bool needed =
-            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1);
+            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1 && table->reader->n_file_material == 0);
         if (!needed || has_column(table, i))
             continue;
         list_names(names, sizeof names, &table->fields[i]);
