@@ -119,7 +119,8 @@ static void put_taken(struct listing *state)
     }
     if (table.n_cells > 0)
         dw_cli__heading(&state->page, "Taken");
-    dw_cli__table_end(&state->page, &table);
+    if (table.n_cells > 0)
+        dw_cli__table_end(&state->page, &table);
 }
 
 static void put_left_out(struct listing *state)

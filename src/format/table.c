@@ -6,7 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SCALE 500 /* lengths so many times longer or shorter than most are doubtful */
+#define SCALE 500                 /* lengths so many times longer or shorter than most are doubtful */
+#define TINY  (10 * DW_NM_PER_MM) /* and so are shorter ones */
 
 const char *dw_row__role_word(enum dw_row_role role)
 {
@@ -285,13 +286,16 @@ static void doubt_scale(struct reading *reading)
         n += measure(reading->table, reading->maps[i], &all[n]);
     qsort(all, n, sizeof *all, by_length);
     dw_length middle = n ? all[(n - 1) / 2].length : 0;
-    for (size_t i = 0; n >= 2 && i < n; i++) {
+    for (size_t i = 0; i < n; i++) {
         bool less = all[i].length < middle / SCALE;
         bool more = all[i].length / SCALE > middle;
-        if (less || more)
+        if (all[i].length < TINY)
             dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
-                           "this length is %s than the %s length of the list by some hundred times; "
-                           "is its unit or decimal mark right?",
+                           "this length is under 10 mm; is it in the right unit and column?");
+        else if (less || more)
+            dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
+                           "this length is some hundred times %s than the %s one of the list; is its unit "
+                           "right, and its decimal mark?",
                            less ? "shorter" : "longer", n > 2 ? "middle" : "other");
     }
     free(all);

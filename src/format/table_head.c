@@ -140,7 +140,11 @@ static bool is_repeated(struct dw_table *table, const struct dw_node *cell, size
         char name[DW_KEY_TEXT];
         if (table->columns[i].field != field)
             continue;
-        dw_reader__say(table->reader, DW_WRONG, cell->at,
+        if (strcmp(dw_field__name(name, &table->fields[field]), "label") == 0)
+            dw_reader__say(table->reader, DW_DOUBT, cell->at,
+                           "column `%.60s` names the pieces too and is passed over", cell->text);
+        else
+            dw_reader__say(table->reader, DW_WRONG, cell->at,
                        "columns `%.60s` and `%.60s` both say `%s`; rename or drop one",
                        table->columns[i].title, cell->text,
                        dw_field__name(name, &table->fields[field]));
@@ -173,7 +177,7 @@ static bool add_column(struct dw_table *table, const struct dw_node *cell)
         return true;
     }
     if (is_repeated(table, cell, field))
-        return false;
+        return dw_field__find(table->fields, table->n_fields, "label") == field;
     column->field = field;
     column->key = make_key(table, cell, field);
     return column->key != NULL;
