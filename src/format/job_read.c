@@ -158,7 +158,7 @@ static void settle_keep(struct dw_reader *reader, const struct dw_node *root)
         struct dw_worth *worth = &reader->job->materials[i].worth;
         missing |= worth->keep == 0;
         if (worth->keep == 0)
-            worth->keep = is_inch(reader->job->unit) ? 12 * DW_NM_PER_IN : 300 * DW_NM_PER_MM;
+            worth->keep = dw_worth__usual_keep(is_inch(reader->job->unit));
     }
     if (missing)
         dw_reader__say(reader, DW_NOTE, root->at,

@@ -8,6 +8,7 @@
 
 #define SCALE 500                 /* lengths so many times longer or shorter than most are doubtful */
 #define TINY  (10 * DW_NM_PER_MM) /* and so are shorter ones */
+#define TALL  (15000 * DW_NM_PER_MM) /* and longer than tube is sold */
 
 const char *dw_row__role_word(enum dw_row_role role)
 {
@@ -292,6 +293,10 @@ static void doubt_scale(struct reading *reading)
         if (all[i].length < TINY)
             dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
                            "this length is under 10 mm; is it in the right unit and column?");
+        else if (all[i].length > TALL)
+            dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
+                           "this length is over 15 m, longer than tube is sold; is its unit right, "
+                           "and its decimal mark?");
         else if (less || more)
             dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
                            "this length is some hundred times %s than the %s one of the list; is its unit "

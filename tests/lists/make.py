@@ -238,7 +238,7 @@ def texts():
     case("lost-unit.csv", "Part;Length mm;Qty\nupright;1180;4\nrail;760,5;6\nbrace;1,24;2\n", "typed", "DE", "one length in metres among millimetres",
          [("upright", "1180 mm", 4), ("rail", "760.5 mm", 6), ("brace", "1.24 mm", 2)], [("doubt", 4, 7, "under 10 mm")])
     case("millimetres-among-metres.csv", "Part;Length m;Qty\nupright;1,18;4\nrail;760;6\nbrace;1,24;2\n", "typed", "DE", "one length in millimetres among metres",
-         [("upright", "1180 mm", 4), ("rail", "760 m", 6), ("brace", "1240 mm", 2)], [("doubt", 3, 6, "hundred times longer")])
+         [("upright", "1180 mm", 4), ("rail", "760 m", 6), ("brace", "1240 mm", 2)], [("doubt", 3, 6, "over 15 m")])
     case("forgotten-length.csv", "Pos;Part;Length mm;Qty\n1;upright;1180;4\n2;rail;;\n3;brace;1240;2\n", "typed", "DE", "a part without length and count",
          [("upright", "1180 mm", 4), ("brace", "1240 mm", 2)], [("wrong", 3, 8, "empty"), ("wrong", 3, 9, "empty")])
 
