@@ -202,6 +202,12 @@ static dw_err read_list(struct listing *state, struct dw_error *error)
     return err;
 }
 
+static bool to_stdout(const struct dw_cli_args *args)
+{
+    const char *path = dw_cli__value(args, "output");
+    return path && strcmp(path, "-") == 0;
+}
+
 static enum dw_cli_status write_clean(const struct listing *state)
 {
     const char *path = dw_cli__value(state->args, "output");
@@ -210,11 +216,12 @@ static enum dw_cli_status write_clean(const struct listing *state)
     struct dw_error error = {0};
     if (!path)
         return DW_CLI_DONE;
-    if (strcmp(path, state->args->operands[0]) == 0) {
-        dw_cli__complain("--output %s: this is the list itself; name another file", path);
-        return DW_CLI_REFUSED;
-    }
     dw_err err = dw_list__csv(state->list, &text, &n, &error);
+    if (!err && to_stdout(state->args)) {
+        enum dw_cli_status status = dw_cli__write(text, n);
+        free(text);
+        return status;
+    }
     if (!err)
         err = dw_file__write(path, text, n, dw_cli__has(state->args, "replace"), &error);
     free(text);
@@ -240,7 +247,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = write_clean(&state);
     enum dw_cli_status shown = DW_CLI_DONE;
-    if (dw_cli__has(args, "json") && (state.list || state.report.n_wrong > 0))
+    if (to_stdout(args))
+        shown = status;
+    else if (dw_cli__has(args, "json") && (state.list || state.report.n_wrong > 0))
         shown = print_json(&state);
     else if (state.list)
         shown = print_page(&state);
@@ -251,7 +260,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_OUTPUT_OPTIONS("TABLE.csv", "write the rows that were taken as a clean table"),
+    DW_CLI_OUTPUT_OPTIONS("TABLE.csv", "write the rows that were taken as a clean table; - prints it"),
     {"sheet", 's', "NAME", NULL, "the sheet of a workbook; otherwise the one that looks like a list"},
     {"columns", 'c', "WHICH", NULL,
      "which columns are which, by letter or heading: label=B,length=D,count=E"},

@@ -315,13 +315,16 @@ static enum dw_cli_status write_job(struct making *making)
     struct dw_job *job = NULL;
     dw_err err = dw_job__load(&source, &job, &report, &error);
     dw_cli__say_report(&report, SIZE_MAX);
-    if (!err)
+    bool printed = strcmp(making->path, "-") == 0;
+    if (!err && !printed)
         err = dw_file__write(making->path, making->text.text, making->text.n,
                              dw_cli__has(making->args, "replace"), &error);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     enum dw_cli_status status = dw_cli__status(err);
-    if (!err) {
+    if (!err && printed)
+        status = dw_cli__write(making->text.text, making->text.n);
+    else if (!err) {
         int64_t n = 0;
         for (size_t i = 0; i < job->n_parts; i++)
             n += job->parts[i].count;
@@ -355,7 +358,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_OUTPUT_OPTIONS("JOB.yaml", "where the job goes; otherwise beside the list"),
+    DW_CLI_OUTPUT_OPTIONS("JOB.yaml", "where the job goes, - prints it; otherwise beside the list"),
     {"like", 'l', "JOB", NULL, "take saw, rules, materials, bars and prices from this job"},
     {"material", 'm', "ID", NULL, "the tube of rows that name none"},
     {"kerf", 0, "LENGTH", NULL, "width that one cut removes"},

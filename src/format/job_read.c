@@ -3,6 +3,7 @@
 #include "format/format.h"
 #include "format/trade.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -70,6 +71,21 @@ static const struct dw_field saw_fields[] = {
     {"cost per cut|cut cost", dw_read__money, offsetof(struct dw_saw, cut_cost), DW_MAY},
 };
 
+/* A percentage; the sign may be left out here, as in the option of that name. */
+static bool read_few(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, void *row)
+{
+    struct dw_node signed_ = *value;
+    char text[DW_KEY_TEXT];
+    if (value->kind == DW_NODE_SCALAR && value->n > 0 && value->n + 2 < sizeof text &&
+        strspn(value->text, "0123456789.,") == value->n) {
+        snprintf(text, sizeof text, "%s%%", value->text);
+        signed_.text = text;
+        signed_.n++;
+    }
+    return dw_read__percent(reader, field, &signed_, row);
+}
+
 struct rules_row {
     struct dw_rules rules;
     struct dw_worth worth;
@@ -83,7 +99,7 @@ static const struct dw_field rule_fields[] = {
                     DW_MAY},
     {"leftover worth", dw_read__worth, offsetof(struct rules_row, worth), DW_MAY},
     {"most new offcuts", dw_read__cap, offsetof(struct rules_row, rules.max_new_offcuts), DW_MAY},
-    {"few layouts", dw_read__percent, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
+    {"few layouts", read_few, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
 };
 
 static void read_rules(struct dw_reader *reader, const struct dw_node *node)

@@ -125,7 +125,7 @@ static const struct dw_field part_fields[] = {
                      DW_COLUMN},
     [GIVEN_MATERIAL] = {"material|tube|stock|materials", read_materials, 0, DW_MAY},
     [GIVEN_ALLOWANCE] = {"allowance", dw_read__length0, AT(part.allowance), DW_MAY},
-    [GIVEN_CENTRES] = {"centres|centre to centre|center to center", dw_read__length,
+    [GIVEN_CENTRES] = {"centres|centers|centre to centre|center to center", dw_read__length,
                        AT(drawn.centres), DW_INSTEAD},
     [GIVEN_OUTSIDE] = {"outside|outside size", dw_read__length, AT(drawn.outside), DW_INSTEAD},
     [GIVEN_CLEAR] = {"clear|clear width", dw_read__length, AT(drawn.clear), DW_INSTEAD},

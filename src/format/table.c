@@ -6,8 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SCALE 500                 /* lengths so many times longer or shorter than most are doubtful */
-#define TINY  (10 * DW_NM_PER_MM) /* and so are shorter ones */
+#define SCALE 500                    /* lengths so many times shorter than most are doubtful */
+#define SHORT (50 * DW_NM_PER_MM)    /* and such of which there are many */
+#define TINY  (10 * DW_NM_PER_MM)    /* and shorter ones */
 #define TALL  (15000 * DW_NM_PER_MM) /* and longer than tube is sold */
 
 const char *dw_row__role_word(enum dw_row_role role)
@@ -248,6 +249,7 @@ static void read_row(struct reading *reading, size_t r)
 
 struct measured {
     dw_length length;
+    int64_t count;
     struct dw_place at;
 };
 
@@ -257,21 +259,41 @@ static int by_length(const void *a, const void *b)
     return (x->length > y->length) - (x->length < y->length);
 }
 
-/* Reads the length of a row's map again; false if it has none. */
+/* Reads length and count of a row's map again; false if it has no length. */
 static bool measure(const struct dw_table *table, const struct dw_node *map, struct measured *out)
 {
+    bool good = false;
+    *out = (struct measured){0};
     for (size_t k = 0; k + 1 < map->n_items; k += 2) {
         const struct dw_node *value = map->items[k + 1];
         dw_length hi = 0;
         struct dw_error error = {0};
+        if (strcmp(map->items[k]->text, "count") == 0)
+            out->count = strtoll(value->text, NULL, 10);
         if (strcmp(map->items[k]->text, "length") != 0)
             continue;
         enum dw_unit bare = value->bare ? value->bare : table->reader->job->unit;
         out->at = value->at;
-        return dw_range_parse(value->text, value->n, bare, &out->length, &hi, &error) == DW_OK &&
+        good = dw_range_parse(value->text, value->n, bare, &out->length, &hi, &error) == DW_OK &&
                out->length > 0;
     }
-    return false;
+    return good;
+}
+
+/* What is doubtful in a length, beside the middle one of the list; NULL: nothing. */
+static const char *doubt_of(const struct measured *one, dw_length middle)
+{
+    if (one->length < TINY)
+        return "this length is under 10 mm; is it in the right unit and column?";
+    if (one->length > TALL)
+        return "this length is over 15 m, longer than tube is sold; is its unit right, and its "
+               "decimal mark?";
+    if (one->length < SHORT && one->count > one->length / DW_NM_PER_MM)
+        return "more pieces than millimetres; are length and count in the right columns?";
+    if (one->length < middle / SCALE)
+        return "this length is some hundred times shorter than the middle one of the list; is its "
+               "unit right, and its decimal mark?";
+    return NULL;
 }
 
 /* A length far from the middle one of the list has probably another unit or a lost mark. */
@@ -288,20 +310,9 @@ static void doubt_scale(struct reading *reading)
     qsort(all, n, sizeof *all, by_length);
     dw_length middle = n ? all[(n - 1) / 2].length : 0;
     for (size_t i = 0; i < n; i++) {
-        bool less = all[i].length < middle / SCALE;
-        bool more = all[i].length / SCALE > middle;
-        if (all[i].length < TINY)
-            dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
-                           "this length is under 10 mm; is it in the right unit and column?");
-        else if (all[i].length > TALL)
-            dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
-                           "this length is over 15 m, longer than tube is sold; is its unit right, "
-                           "and its decimal mark?");
-        else if (less || more)
-            dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at,
-                           "this length is some hundred times %s than the %s one of the list; is its unit "
-                           "right, and its decimal mark?",
-                           less ? "shorter" : "longer", n > 2 ? "middle" : "other");
+        const char *doubt = doubt_of(&all[i], middle);
+        if (doubt)
+            dw_reader__say(reading->table->reader, DW_DOUBT, all[i].at, "%s", doubt);
     }
     free(all);
 }
