@@ -124,6 +124,10 @@ static enum dw_cli_status put_like(struct making *making, const char *like)
                          said[i]);
         return DW_CLI_REFUSED;
     }
+    if (strcmp(like, making->path) == 0) {
+        dw_cli__complain("--output %s: that is the job of --like; name another", like);
+        return DW_CLI_REFUSED;
+    }
     dw_err err = dw_file__read_regular(like, JOB_BYTES, &text, &n, &error);
     if (err) {
         dw_cli__say_error(&error);
@@ -210,6 +214,9 @@ static bool put_bars(struct making *making)
             return false;
         }
         dw_buf__put(&making->text, "  - {length: ");
+        size_t blank = strspn(at, " ");
+        at += blank;
+        n -= blank;
         dw_buf__json_n(&making->text, at, (size_t)(equals - at));
         dw_buf__put(&making->text, ", price: ");
         dw_buf__json_n(&making->text, equals + 1, (size_t)(at + n - equals - 1));

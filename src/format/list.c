@@ -28,9 +28,9 @@ bool dw_table__kind(const char *key, enum dw_table_kind *kind)
     return false;
 }
 
-static bool ends_in_digit(const struct dw_node *cell)
+static bool ends_in_digit(const char *text, size_t n)
 {
-    return cell->n > 0 && strchr("0123456789.,", cell->text[cell->n - 1]) != NULL;
+    return n > 0 && strchr("0123456789.,", text[n - 1]) != NULL;
 }
 
 /* What the map of a row says for a key, with the unit of its column. */
@@ -45,7 +45,7 @@ static const char *cell_text(struct dw_list *list, const struct dw_node *map,
         return "";
     struct dw_buf text = {0};
     dw_buf__add(&text, cell->text, cell->n);
-    if (cell->bare && ends_in_digit(cell))
+    if (cell->bare && ends_in_digit(cell->text, cell->n))
         dw_buf__format(&text, " %s", dw_unit_name(cell->bare));
     const char *copy = text.failed ? NULL : dw_arena__text_n(list->arena, text.n ? text.text : "",
                                                               text.n);
@@ -113,10 +113,12 @@ static bool fill(struct dw_list *list, const struct dw_table *table, enum dw_tab
     list->columns = dw_arena__alloc(list->arena, list->n_columns, sizeof(char *));
     list->rows = dw_arena__alloc(list->arena, told->n, sizeof *list->rows);
     list->sheet = dw_arena__text(list->arena, told->sheet ? told->sheet : "");
-    bool good = list->columns && list->rows && list->sheet;
+    list->lengths = dw_arena__alloc(list->arena, list->n_columns, sizeof(bool));
+    bool good = list->columns && list->rows && list->sheet && list->lengths;
     for (size_t c = 0; good && c < table->n_columns; c++) {
         if (!table->columns[c].key)
             continue;
+        list->lengths[n] = dw_field__is_length(&table->fields[table->columns[c].field]);
         list->columns[n] = dw_arena__text(list->arena, table->columns[c].key->text);
         good = list->columns[n++] != NULL;
     }
@@ -176,7 +178,7 @@ dw_err dw_list__read(const struct dw_list_source *source, struct dw_list **out,
     dw_err err = list && list->arena && reader.tree ? dw_job_new(&reader.job, error)
                                                     : dw_error__nomem(error);
     if (!err) {
-        reader.job->unit = source->unit;
+        reader.job->unit = list->unit = source->unit;
         err = read_list(&reader, source, list, error);
     }
     if (!err && dw_report__sort(report, source->name))
@@ -198,6 +200,18 @@ void dw_list__free(struct dw_list *list)
     free(list);
 }
 
+/* A bare length with the list's unit, in the list's arena; any other text as it is. */
+static const char *full_text(const struct dw_list *list, size_t column, const char *text)
+{
+    struct dw_buf full = {0};
+    if (!list->lengths[column] || !ends_in_digit(text, strlen(text)))
+        return text;
+    dw_buf__format(&full, "%s %s", text, dw_unit_name(list->unit));
+    const char *copy = full.failed ? NULL : dw_arena__text(list->arena, full.text);
+    dw_buf__free(&full);
+    return copy;
+}
+
 dw_err dw_list__csv(const struct dw_list *list, char **text, size_t *n, struct dw_error *error)
 {
     size_t at = 0;
@@ -208,9 +222,11 @@ dw_err dw_list__csv(const struct dw_list *list, char **text, size_t *n, struct d
     for (size_t c = 0; !err && c < list->n_columns; c++)
         columns[c].title = list->columns[c];
     for (size_t r = 0; !err && r < list->n_rows; r++)
-        for (size_t c = 0; list->rows[r].cells && c < list->n_columns; c++)
-            cells[at++] =
-                (struct dw_sheet_cell){.kind = DW_SHEET_TEXT, .text = list->rows[r].cells[c]};
+        for (size_t c = 0; !err && list->rows[r].cells && c < list->n_columns; c++) {
+            const char *cell = full_text(list, c, list->rows[r].cells[c]);
+            cells[at++] = (struct dw_sheet_cell){.kind = DW_SHEET_TEXT, .text = cell};
+            err = cell ? DW_OK : dw_error__nomem(error);
+        }
     sheet.columns = columns;
     sheet.cells = cells;
     if (!err)

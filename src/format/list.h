@@ -20,6 +20,8 @@ struct dw_list {
     const char *sheet;      /* "" in a text */
     size_t n_columns;
     const char **columns; /* names of the fields, in the order of the file */
+    bool *lengths;        /* which of them hold lengths, bare ones in `unit` */
+    enum dw_unit unit;
     size_t n_rows;
     struct dw_list_row *rows;
     size_t n_taken;
@@ -42,7 +44,8 @@ dw_err dw_list__read(const struct dw_list_source *source, struct dw_list **out,
                      struct dw_report *report, struct dw_error *error);
 void dw_list__free(struct dw_list *list);
 
-/* The rows that are taken, as CSV that is read the same; *text is yours. */
+/* The rows that are taken, as CSV that is read the same whatever the unit: each length has its own.
+ * *text is yours. */
 dw_err dw_list__csv(const struct dw_list *list, char **text, size_t *n, struct dw_error *error);
 
 #endif
