@@ -77,7 +77,8 @@ static bool add_given(struct dw_cli_args *args, const struct dw_cli_option *opti
                       const char *value)
 {
     for (size_t i = 0; i < args->n_given; i++)
-        if (strcmp(args->given[i].option.name, option->name) == 0 && !is_repeatable(args, option->name)) {
+        if (strcmp(args->given[i].option.name, option->name) == 0 &&
+            !is_repeatable(args, option->name)) {
             dw_cli__complain("--%s is given twice", option->name);
             return false;
         }

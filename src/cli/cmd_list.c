@@ -8,8 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SHOWN_MOST  (DW_CLI_COLUMNS_MAX - 2) /* beside the row's number and the length as read */
-#define LIST_BYTES  ((size_t)64 * 1024 * 1024)
+#define SHOWN_MOST (DW_CLI_COLUMNS_MAX - 2) /* beside the row's number and the length as read */
+#define LIST_BYTES ((size_t)64 * 1024 * 1024)
 
 /* What a run of the command holds. */
 struct listing {
@@ -45,10 +45,10 @@ static json_t *rows_json(const struct dw_list *list)
     for (size_t r = 0; rows && r < list->n_rows; r++) {
         const struct dw_list_row *row = &list->rows[r];
         json_t *cells = row->cells ? texts_json(row->cells, list->n_columns) : json_null();
-        json_t *item = json_pack(
-            "{s:i, s:s, s:o, s:o, s:o, s:o, s:o}", "row", row->line, "role", row->role, "text",
-            dw_cli__json_text(row->text), "cells", cells, "least nm", figure(row, row->least),
-            "most nm", figure(row, row->most), "count", figure(row, row->count));
+        json_t *item = json_pack("{s:i, s:s, s:o, s:o, s:o, s:o, s:o}", "row", row->line, "role",
+                                 row->role, "text", dw_cli__json_text(row->text), "cells", cells,
+                                 "least nm", figure(row, row->least), "most nm",
+                                 figure(row, row->most), "count", figure(row, row->count));
         if (json_array_append_new(rows, item)) {
             json_decref(rows);
             return NULL;
@@ -68,7 +68,8 @@ static enum dw_cli_status print_json(const struct listing *state)
         "taken", (json_int_t)(list ? list->n_taken : 0)));
 }
 
-/* --- page ------------------------------------------------------------------------------------------
+/* --- page
+ * ------------------------------------------------------------------------------------------
  */
 
 static void put_clean(struct dw_cli_table *table, const char *text)
@@ -107,7 +108,8 @@ static void put_taken(struct listing *state)
         columns[c + 1] = (struct dw_cli_column){.title = list->columns[c],
                                                 .say = list->columns[c],
                                                 .right = is_figure(list->columns[c])};
-    columns[shown + 1] = (struct dw_cli_column){.title = "read as", .say = "read as", .right = true};
+    columns[shown + 1] =
+        (struct dw_cli_column){.title = "read as", .say = "read as", .right = true};
     struct dw_cli_table table = {.n_columns = shown + 2, .columns = columns, .indent = 2};
     for (size_t r = 0; r < list->n_rows; r++) {
         if (!list->rows[r].cells)
@@ -131,8 +133,7 @@ static void put_left_out(struct listing *state)
         {.title = "what it holds", .fold = true},
     };
     const struct dw_list *list = state->list;
-    struct dw_cli_table table = {
-        .n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     for (size_t r = 0; r < list->n_rows; r++) {
         if (list->rows[r].cells)
             continue;
@@ -163,7 +164,8 @@ static enum dw_cli_status print_page(struct listing *state)
     return dw_cli__page_end(&state->page);
 }
 
-/* --- the command -----------------------------------------------------------------------------------
+/* --- the command
+ * -----------------------------------------------------------------------------------
  */
 
 /* Lengths are shown in the unit of bare ones. */
@@ -260,8 +262,10 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_OUTPUT_OPTIONS("TABLE.csv", "write the rows that were taken as a clean table; - prints it"),
-    {"sheet", 's', "NAME", NULL, "the sheet of a workbook; otherwise the one that looks like a list"},
+    DW_CLI_OUTPUT_OPTIONS("TABLE.csv",
+                          "write the rows that were taken as a clean table; - prints it"),
+    {"sheet", 's', "NAME", NULL,
+     "the sheet of a workbook; otherwise the one that looks like a list"},
     {"columns", 'c', "WHICH", NULL,
      "which columns are which, by letter or heading: label=B,length=D,count=E"},
     {"what", 0, "KIND", "parts posts bars offcuts", "what the list holds; otherwise parts"},

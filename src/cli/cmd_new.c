@@ -19,7 +19,8 @@ struct making {
     struct dw_buf text;
 };
 
-/* --- names ------------------------------------------------------------------------------------------ */
+/* --- names
+ * ------------------------------------------------------------------------------------------ */
 
 static const char *base_name(const char *path)
 {
@@ -76,13 +77,14 @@ static bool put_list_name(struct making *making)
     return true;
 }
 
-/* --- as another job ---------------------------------------------------------------------------------- */
+/* --- as another job
+ * ---------------------------------------------------------------------------------- */
 
 /* What belongs to one job alone. */
 static bool is_own_key(const char *line, size_t n)
 {
-    static const char *const keys[] = {"dropwise", "name", "client", "date",     "due",     "parts",
-                                       "posts",    "jobs", "offcuts", "sections"};
+    static const char *const keys[] = {"dropwise", "name",  "client", "date",    "due",
+                                       "parts",    "posts", "jobs",   "offcuts", "sections"};
     size_t length = 0;
     while (length < n && line[length] != ':')
         length++;
@@ -138,14 +140,15 @@ static enum dw_cli_status put_like(struct making *making, const char *like)
     return DW_CLI_DONE;
 }
 
-/* --- from the options and the shelf ------------------------------------------------------------------ */
+/* --- from the options and the shelf
+ * ------------------------------------------------------------------ */
 
 /* What the shelf knows of the shop; nothing where there is no shelf. */
 static enum dw_cli_status open_shelf(struct making *making, struct dw_cli_shelf *shelf)
 {
     enum dw_cli_status status = dw_cli__shelf_ready(making->args, DW_LEDGER_READ, shelf);
-    if (status != DW_CLI_DONE || (access(shelf->path, F_OK) != 0 &&
-                                  !dw_cli__has(making->args, "shelf")))
+    if (status != DW_CLI_DONE ||
+        (access(shelf->path, F_OK) != 0 && !dw_cli__has(making->args, "shelf")))
         return status;
     dw_cli__shelf_close(shelf);
     return dw_cli__shelf_open(making->args, DW_LEDGER_READ, shelf);
@@ -272,7 +275,8 @@ static enum dw_cli_status put_own(struct making *making)
     return status;
 }
 
-/* --- the job ------------------------------------------------------------------------------------------- */
+/* --- the job
+ * ------------------------------------------------------------------------------------------- */
 
 static bool put_parts(struct making *making)
 {
@@ -372,7 +376,8 @@ static const struct dw_cli_option options[] = {
     {"keep", 0, "LENGTH", NULL, "leftovers from this length on are kept"},
     {"bar", 'b', "LENGTH=PRICE", NULL, "bars that can be bought, several with a semicolon between"},
     {"currency", 0, "CODE", NULL, "currency of prices; otherwise the shelf's"},
-    {"sheet", 's', "NAME", NULL, "the sheet of a workbook; otherwise the one that looks like a list"},
+    {"sheet", 's', "NAME", NULL,
+     "the sheet of a workbook; otherwise the one that looks like a list"},
     {"columns", 'c', "WHICH", NULL,
      "which columns are which, by letter or heading: label=B,length=D,count=E"},
     {"shelf", 0, "FILE", NULL, "the shelf's file; otherwise the one in your data folder"},

@@ -168,7 +168,8 @@ static enum dw_cli_status check_output(const struct dw_cli_args *args)
     }
     if (access(sheet, F_OK) != 0 || dw_cli__has(args, "replace"))
         return DW_CLI_DONE;
-    dw_cli__complain("%s: the file exists and is left as it is; name another or allow replacing", sheet);
+    dw_cli__complain("%s: the file exists and is left as it is; name another or allow replacing",
+                     sheet);
     return DW_CLI_REFUSED;
 }
 

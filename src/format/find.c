@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Where in a file the table is: its sheet, its heading, and what columns without one seem to hold. */
+/* Where in a file the table is: its sheet, its heading, and what columns without one seem to hold.
+ */
 #include "format/heading.h"
 #include "format/table.h"
 
@@ -9,7 +10,8 @@
 
 #define ROWS_LOOKED 300 /* among which the heading is */
 
-/* --- a line ------------------------------------------------------------------------------------------ */
+/* --- a line
+ * ------------------------------------------------------------------------------------------ */
 
 static bool is_hidden(const struct dw_grid_sheet *sheet, int column)
 {
@@ -56,9 +58,8 @@ void dw_table__line(struct dw_table *table, const struct dw_grid_sheet *sheet,
     line->n = last <= DW_KEY_LIMIT ? (size_t)last : DW_KEY_LIMIT + 1;
     for (size_t i = 0; i < line->n; i++) {
         line->cells[i] = NULL;
-        line->nodes[i] = (struct dw_node){.text = "",
-                                          .quoting = DW_QUOTE_OTHER,
-                                          .at = {table->file, row->number, (int)i + 1}};
+        line->nodes[i] = (struct dw_node){
+            .text = "", .quoting = DW_QUOTE_OTHER, .at = {table->file, row->number, (int)i + 1}};
     }
     for (size_t k = 0; k < row->n_cells; k++) {
         const struct dw_cell *cell = row->cells[k];
@@ -79,7 +80,8 @@ void dw_table__line(struct dw_table *table, const struct dw_grid_sheet *sheet,
     }
 }
 
-/* --- the heading --------------------------------------------------------------------------------------- */
+/* --- the heading
+ * --------------------------------------------------------------------------------------- */
 
 /* How much of a heading a row is: columns that it names, and twice those that a list must have. */
 static size_t judge_row(const struct dw_table *table, const struct dw_grid_sheet *sheet,
@@ -127,7 +129,8 @@ static size_t find_head(const struct dw_table *table, const struct dw_grid_sheet
     return best;
 }
 
-/* --- the sheet ----------------------------------------------------------------------------------------- */
+/* --- the sheet
+ * ----------------------------------------------------------------------------------------- */
 
 static bool same_name(const char *a, const char *b)
 {
@@ -207,8 +210,8 @@ const struct dw_grid_sheet *dw_table__find(struct dw_table *table, const struct 
     size_t score = 0;
     table->workbook = grid->workbook;
     table->file = name;
-    const struct dw_grid_sheet *sheet = table->choice.sheet ? named_sheet(table, grid, name)
-                                                            : likely_sheet(table, grid, name);
+    const struct dw_grid_sheet *sheet =
+        table->choice.sheet ? named_sheet(table, grid, name) : likely_sheet(table, grid, name);
     *head = sheet ? find_head(table, sheet, &score) : DW_NONE;
     if (!sheet || !grid->workbook)
         return sheet;
@@ -221,7 +224,8 @@ const struct dw_grid_sheet *dw_table__find(struct dw_table *table, const struct 
     return table->file ? sheet : NULL;
 }
 
-/* --- by the contents ------------------------------------------------------------------------------------ */
+/* --- by the contents
+ * ------------------------------------------------------------------------------------ */
 
 /* What the cells of a column are. */
 struct guess {
@@ -233,7 +237,8 @@ struct guess {
     bool rising; /* 1, 2, 3, ... */
 };
 
-static void guess_cell(const struct dw_table *table, const struct dw_node *node, struct guess *guess)
+static void guess_cell(const struct dw_table *table, const struct dw_node *node,
+                       struct guess *guess)
 {
     dw_length lo = 0, hi = 0;
     struct dw_error error = {0};
@@ -244,9 +249,9 @@ static void guess_cell(const struct dw_table *table, const struct dw_node *node,
         whole = node->text[i] >= '0' && node->text[i] <= '9';
         value = value * 10 + (node->text[i] - '0');
     }
-    bool length = dw_range_parse(node->text, node->n, unit ? unit : DW_UNIT_MM, &lo, &hi, &error) ==
-                      DW_OK &&
-                  lo >= 10 * DW_NM_PER_MM;
+    bool length =
+        dw_range_parse(node->text, node->n, unit ? unit : DW_UNIT_MM, &lo, &hi, &error) == DW_OK &&
+        lo >= 10 * DW_NM_PER_MM;
     guess->rising = (guess->n == 0 || guess->rising) && whole && value == guess->last + 1;
     guess->last = whole ? value : -1;
     guess->n++;
@@ -278,7 +283,8 @@ char *dw_table__propose(const struct dw_table *table, const struct dw_grid_sheet
     for (size_t r = 0; r < sheet->n_rows && r < ROWS_LOOKED; r++)
         for (size_t k = 0; k < sheet->rows[r].n_cells; k++) {
             const struct dw_cell *cell = sheet->rows[r].cells[k];
-            const char *text = cell->value && cell->kind == DW_CELL_NUMBER ? cell->value : cell->text;
+            const char *text =
+                cell->value && cell->kind == DW_CELL_NUMBER ? cell->value : cell->text;
             struct dw_node node = {.text = text, .n = strlen(text)};
             if (node.n && cell->column <= DW_KEY_LIMIT)
                 guess_cell(table, &node, &guesses[cell->column - 1]);
@@ -287,8 +293,8 @@ char *dw_table__propose(const struct dw_table *table, const struct dw_grid_sheet
         const struct guess *guess = &guesses[i];
         bool most = guess->n > 0;
         labels[i] = most && guess->texts * 2 > guess->n;
-        counts[i] = most && guess->counts * 10 >= guess->n * 8 && !(guess->rising && guess->n > 2) &&
-                    guess->lengths * 2 < guess->n;
+        counts[i] = most && guess->counts * 10 >= guess->n * 8 &&
+                    !(guess->rising && guess->n > 2) && guess->lengths * 2 < guess->n;
         lengths[i] = most && guess->lengths * 10 >= guess->n * 8;
     }
     size_t label = only(labels, DW_KEY_LIMIT), length = only(lengths, DW_KEY_LIMIT);
@@ -296,8 +302,8 @@ char *dw_table__propose(const struct dw_table *table, const struct dw_grid_sheet
     if (label == DW_NONE || length == DW_NONE || count == DW_NONE)
         return out;
     char names[3][DW_CELL_NAME];
-    snprintf(out, DW_PROPOSAL, "label=%s,length=%s,count=%s",
-             dw_cell__name(names[0], (int)label + 1, 0), dw_cell__name(names[1], (int)length + 1, 0),
-             dw_cell__name(names[2], (int)count + 1, 0));
+    snprintf(
+        out, DW_PROPOSAL, "label=%s,length=%s,count=%s", dw_cell__name(names[0], (int)label + 1, 0),
+        dw_cell__name(names[1], (int)length + 1, 0), dw_cell__name(names[2], (int)count + 1, 0));
     return out;
 }

@@ -4,14 +4,16 @@
 
 #include <string.h>
 
-/* --- words -------------------------------------------------------------------------------------- */
+/* --- words --------------------------------------------------------------------------------------
+ */
 
 /* As lists of parts have them; folded, so `lange` is Länge. A phrase stands for itself. */
 static const struct {
     enum dw_meaning meaning;
     const char *words;
 } words[] = {
-    {DW_MEANS_LENGTH, "|length|lengths|len|lg|lgth|lngth|l|oal|overall length|cut length|cut size|"},
+    {DW_MEANS_LENGTH,
+     "|length|lengths|len|lg|lgth|lngth|l|oal|overall length|cut length|cut size|"},
     {DW_MEANS_LENGTH, "|lange|laenge|zuschnitt|zuschnittlange|zuschnittlaenge|schnittlange|"
                       "schnittlaenge|sagelange|saegelaenge|fertiglange|einzellange|mass|"},
     {DW_MEANS_LENGTH, "|longueur|longueurs|long|longueur de coupe|longueur coupe|debit|"},
@@ -46,7 +48,8 @@ static const struct {
     {DW_MEANS_LABEL, "|descrizione|denominazione|pezzo|nome|particolare|"},
     {DW_MEANS_LABEL, "|omschrijving|benaming|onderdeel|naam|merk|"},
     {DW_MEANS_ITEM, "|item|no|nr|num|number|pos|position|line|row|n|index|idx|rep|"},
-    {DW_MEANS_ITEM, "|lfd|lfdnr|lfd nr|posnr|numero|num ro|posicion|posizione|positie|volgnr|regel|"},
+    {DW_MEANS_ITEM,
+     "|lfd|lfdnr|lfd nr|posnr|numero|num ro|posicion|posizione|positie|volgnr|regel|"},
     {DW_MEANS_UNIT, "|unit|units|uom|einheit|einh|me|unite|unidad|unita|um|eenheid|"},
     {DW_MEANS_SUM, "|total|totals|tot|subtotal|sum|sums|"},
     {DW_MEANS_SUM, "|gesamt|ges|gesamtlange|gesamtlaenge|summe|summen|zwischensumme|insgesamt|"
@@ -79,15 +82,46 @@ static enum dw_meaning find_word(const char *word, size_t n)
     return DW_MEANS_NOTHING;
 }
 
-/* --- folding -------------------------------------------------------------------------------------- */
+/* --- folding
+ * -------------------------------------------------------------------------------------- */
 
 /* The letters that a character is written with where there are no accents; "" for one that is left
  * out, NULL for one that parts words. */
 static const char *plain_letters(uint32_t code)
 {
     static const char *const latin[] = {
-        /* U+00E0 */ "a", "a", "a", "a", "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",
-        "i", "d", "n", "o", "o", "o", "o", "o", NULL, "o", "u", "u", "u", "u", "y", "th", "y",
+        /* U+00E0 */ "a",
+        "a",
+        "a",
+        "a",
+        "a",
+        "a",
+        "ae",
+        "c",
+        "e",
+        "e",
+        "e",
+        "e",
+        "i",
+        "i",
+        "i",
+        "i",
+        "d",
+        "n",
+        "o",
+        "o",
+        "o",
+        "o",
+        "o",
+        NULL,
+        "o",
+        "u",
+        "u",
+        "u",
+        "u",
+        "y",
+        "th",
+        "y",
     };
     if (code == 0xDF)
         return "ss";
@@ -136,7 +170,8 @@ char *dw_heading__fold(char out[DW_HEADING_TEXT], const char *text, size_t n)
     return out;
 }
 
-/* --- headings --------------------------------------------------------------------------------------- */
+/* --- headings
+ * --------------------------------------------------------------------------------------- */
 
 static enum dw_unit find_unit(const char *word, size_t n)
 {
@@ -234,7 +269,8 @@ const char *dw_heading__field(enum dw_meaning meaning)
     return fields[meaning];
 }
 
-/* --- cells ------------------------------------------------------------------------------------------ */
+/* --- cells
+ * ------------------------------------------------------------------------------------------ */
 
 bool dw_heading__is_total(const char *text, size_t n, bool *exactly)
 {
@@ -246,8 +282,8 @@ bool dw_heading__is_total(const char *text, size_t n, bool *exactly)
         bool sum = find_word(at, length) == DW_MEANS_SUM;
         any |= sum;
         all &= sum || is_among("|grand|sous|sub|general|generale|", at, length) ||
-               find_unit(at, length) != DW_UNIT_NONE ||
-               find_word(at, length) == DW_MEANS_COUNT || find_word(at, length) == DW_MEANS_LENGTH;
+               find_unit(at, length) != DW_UNIT_NONE || find_word(at, length) == DW_MEANS_COUNT ||
+               find_word(at, length) == DW_MEANS_LENGTH;
         at += length + (at[length] == ' ');
     }
     *exactly = any && all;
@@ -274,8 +310,8 @@ void dw_heading__bare_count(const char **text, size_t *n)
         word--;
     char folded[DW_HEADING_TEXT];
     dw_heading__fold(folded, word, (size_t)(end - word));
-    bool known = word < end && (find_word(folded, strlen(folded)) == DW_MEANS_COUNT ||
-                                strcmp(folded, "x") == 0);
+    bool known = word < end &&
+                 (find_word(folded, strlen(folded)) == DW_MEANS_COUNT || strcmp(folded, "x") == 0);
     if (known)
         end = word;
     if (begin + 1 < end && (*begin == 'x' || *begin == 'X'))

@@ -47,8 +47,8 @@ static const char *cell_text(struct dw_list *list, const struct dw_node *map,
     dw_buf__add(&text, cell->text, cell->n);
     if (cell->bare && ends_in_digit(cell->text, cell->n))
         dw_buf__format(&text, " %s", dw_unit_name(cell->bare));
-    const char *copy = text.failed ? NULL : dw_arena__text_n(list->arena, text.n ? text.text : "",
-                                                              text.n);
+    const char *copy =
+        text.failed ? NULL : dw_arena__text_n(list->arena, text.n ? text.text : "", text.n);
     dw_buf__free(&text);
     return copy;
 }
@@ -69,8 +69,8 @@ static bool is_readable(const struct dw_table *table, enum dw_table_kind kind,
         size_t f = dw_field__find(table->fields, table->n_fields, map->items[i]->text);
         const struct dw_field *field = f != DW_NONE ? &table->fields[f] : NULL;
         if (field && field->offset + sizeof(struct dw_worth) < row_bytes &&
-            (dw_field__is_length(field) || dw_field__is_money(field) ||
-             dw_table__counts(field) || field->read == dw_read__date))
+            (dw_field__is_length(field) || dw_field__is_money(field) || dw_table__counts(field) ||
+             field->read == dw_read__date))
             good &= field->read(table->reader, field, map->items[i + 1], row);
     }
     if (kind == DW_TABLE_PARTS || kind == DW_TABLE_POSTS) { /* rows that begin with the part */
@@ -151,8 +151,7 @@ static dw_err read_list(struct dw_reader *reader, const struct dw_list_source *s
     table->reader = reader;
     table->what = kinds[source->kind].what;
     table->fields = kinds[source->kind].fields(&table->n_fields);
-    table->choice = (struct dw_choice){
-        source->sheet, source->columns, {source->name, 0, 0}};
+    table->choice = (struct dw_choice){source->sheet, source->columns, {source->name, 0, 0}};
     table->may_lack_head = source->may_lack_head;
     table->told = &told;
     dw_table__read(table, source->text, source->n, source->name, &rows);

@@ -6,9 +6,9 @@
 #include "format/pasted.h"
 
 struct dw_list_row {
-    int line; /* row of the sheet, line of the text */
-    const char *role; /* a word of DW_ROW_ROLE_LIST */
-    const char *text; /* what the row holds, in short */
+    int line;           /* row of the sheet, line of the text */
+    const char *role;   /* a word of DW_ROW_ROLE_LIST */
+    const char *text;   /* what the row holds, in short */
     const char **cells; /* length n_columns, of a row that is taken; else NULL */
     dw_length least;    /* of a part: its length as it was read, most = least but for a range */
     dw_length most;
@@ -38,8 +38,8 @@ struct dw_list_source {
     bool may_lack_head;  /* label, length, count are taken without a heading */
 };
 
-/* Every value is as it was written, a length with the unit of its column. Rows that can't be read are
- * in the report and refused. DW_ERR_INPUT: no table; *out is NULL. Free with dw_list__free. */
+/* Every value is as it was written, a length with the unit of its column. Rows that can't be read
+ * are in the report and refused. DW_ERR_INPUT: no table; *out is NULL. Free with dw_list__free. */
 dw_err dw_list__read(const struct dw_list_source *source, struct dw_list **out,
                      struct dw_report *report, struct dw_error *error);
 void dw_list__free(struct dw_list *list);

@@ -37,7 +37,7 @@ static bool next_number(const char *text, size_t n, size_t *at, size_t *length)
     while (end > *at && is_mark(text[end - 1]))
         end--;
     *length = end - *at;
-    return *at < n && *length > 0;
+    return *at<n && * length> 0;
 }
 
 /* Thousands of metres, feet or inches are cut by nobody. */
@@ -121,8 +121,8 @@ enum dw_mark_answer dw_marks__settle(const struct dw_marks *marks, struct dw_are
     unit = unit_of(*text, *n, unit);
     for (size_t from = 0; next_number(*text, *n, &from, &length); from += length) {
         enum reading reading = read_number(*text + from, length, unit);
-        bool odd = (reading == DECIMAL_COMMA || reading == DECIMAL_POINT) && marks->comma &&
-                   marks->point;
+        bool odd =
+            (reading == DECIMAL_COMMA || reading == DECIMAL_POINT) && marks->comma && marks->point;
         if (odd && answer == DW_MARK_CLEAR)
             answer = DW_MARK_ODD;
         if (reading != POINT_OR_THOUSANDS && reading != COMMA_OR_THOUSANDS)

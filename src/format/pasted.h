@@ -33,8 +33,8 @@ struct dw_list_source;
  *   {"columns": ["label", ...], "rows": [["upright", ...], ...],
  *    "lines": [{"line": 3, "role": "taken", "text": "1 | upright | 1180,5 | 4"}, ...],
  *    "sheet": ""}
- * with the columns by their own names. A length of a column that names a unit is given it. Roles are
- * those of DW_ROW_ROLE_LIST; the rows are the lines that are taken, in their order. */
+ * with the columns by their own names. A length of a column that names a unit is given it. Roles
+ * are those of DW_ROW_ROLE_LIST; the rows are the lines that are taken, in their order. */
 dw_err dw_table__json(const struct dw_list_source *source, char **json, struct dw_report *report,
                       struct dw_error *error);
 

@@ -80,7 +80,8 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
     free(text);
 }
 
-/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D", material: al38}.
+/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D", material:
+ * al38}.
  */
 struct file_row {
     const struct dw_node *file;
@@ -139,9 +140,10 @@ void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const
     if (rows->kind == DW_NODE_SCALAR || (rows->kind == DW_NODE_MAP && names_file(rows)))
         read_item(reader, &list, rows);
     else if (rows->kind != DW_NODE_LIST)
-        dw_reader__say(reader, DW_WRONG, rows->at,
-                       "a list is wanted, one `- {...}` for %s, or the name of a table (XLSX, ODS, CSV)",
-                       what);
+        dw_reader__say(
+            reader, DW_WRONG, rows->at,
+            "a list is wanted, one `- {...}` for %s, or the name of a table (XLSX, ODS, CSV)",
+            what);
     else if (rows->n_items > DW_MAX_ROWS)
         dw_reader__say(reader, DW_WRONG, rows->at, "more than %d rows", DW_MAX_ROWS);
     else

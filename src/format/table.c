@@ -40,7 +40,8 @@ static bool start_line(struct reading *reading)
     return reading->line.nodes && reading->line.cells;
 }
 
-/* --- how rows were understood -------------------------------------------------------------------- */
+/* --- how rows were understood --------------------------------------------------------------------
+ */
 
 /* The cells of a row, short. */
 static const char *row_text(struct reading *reading)
@@ -72,7 +73,8 @@ static void tell(struct reading *reading, enum dw_row_role role, const struct dw
     told->rows[told->n++] = (struct dw_told_row){reading->line.row->number, role, text, map};
 }
 
-/* --- before the rows ------------------------------------------------------------------------------- */
+/* --- before the rows
+ * ------------------------------------------------------------------------------- */
 
 static bool is_number_field(const struct dw_table *table, size_t column)
 {
@@ -81,7 +83,8 @@ static bool is_number_field(const struct dw_table *table, size_t column)
                                 dw_field__is_money(&table->fields[field]));
 }
 
-/* Every number that was typed into a column of lengths or money says how the list writes numbers. */
+/* Every number that was typed into a column of lengths or money says how the list writes numbers.
+ */
 static void see_marks(struct reading *reading)
 {
     struct dw_table *table = reading->table;
@@ -161,8 +164,8 @@ static bool read_head(struct reading *reading)
         dw_table__line(table, reading->sheet, &blank, line);
     for (; line->n < (size_t)last; line->n++) {
         line->cells[line->n] = NULL;
-        line->nodes[line->n] = (struct dw_node){
-            .text = "", .at = {table->file, line->row->number, (int)line->n + 1}};
+        line->nodes[line->n] =
+            (struct dw_node){.text = "", .at = {table->file, line->row->number, (int)line->n + 1}};
     }
     return dw_table__head(table, line->nodes, line->n);
 }
@@ -187,13 +190,15 @@ static bool refuse_headless(struct reading *reading)
         dw_reader__say(table->reader, DW_WRONG, at,
                        "no row names the columns; if they are %s, say so with `columns`", proposal);
     else
-        dw_reader__say(table->reader, DW_WRONG, at,
-                       "none of these cells names a column; the first row of a table says what each "
-                       "column holds, such as length");
+        dw_reader__say(
+            table->reader, DW_WRONG, at,
+            "none of these cells names a column; the first row of a table says what each "
+            "column holds, such as length");
     return true;
 }
 
-/* --- rows -------------------------------------------------------------------------------------------- */
+/* --- rows
+ * -------------------------------------------------------------------------------------------- */
 
 static void keep_map(struct reading *reading, struct dw_node *map)
 {
@@ -245,7 +250,8 @@ static void read_row(struct reading *reading, size_t r)
     tell(reading, role, map);
 }
 
-/* --- lengths that are out of scale -------------------------------------------------------------------- */
+/* --- lengths that are out of scale
+ * -------------------------------------------------------------------- */
 
 struct measured {
     dw_length length;
@@ -317,7 +323,8 @@ static void doubt_scale(struct reading *reading)
     free(all);
 }
 
-/* --- the table ------------------------------------------------------------------------------------------ */
+/* --- the table
+ * ------------------------------------------------------------------------------------------ */
 
 static struct dw_node *make_list(struct reading *reading)
 {

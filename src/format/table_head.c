@@ -145,9 +145,9 @@ static bool is_repeated(struct dw_table *table, const struct dw_node *cell, size
                            "column `%.60s` names the pieces too and is passed over", cell->text);
         else
             dw_reader__say(table->reader, DW_WRONG, cell->at,
-                       "columns `%.60s` and `%.60s` both say `%s`; rename or drop one",
-                       table->columns[i].title, cell->text,
-                       dw_field__name(name, &table->fields[field]));
+                           "columns `%.60s` and `%.60s` both say `%s`; rename or drop one",
+                           table->columns[i].title, cell->text,
+                           dw_field__name(name, &table->fields[field]));
         return true;
     }
     return false;
@@ -161,8 +161,7 @@ static bool add_column(struct dw_table *table, const struct dw_node *cell)
         (struct dw_column){.field = DW_NONE, .title = cell->text, .special = DW_MEANS_NOTHING};
     if (cell->n == 0 && chosen == DW_NONE)
         return true;
-    size_t field =
-        dw_table__column(table, cell->text, cell->n, &column->bare, &column->special);
+    size_t field = dw_table__column(table, cell->text, cell->n, &column->bare, &column->special);
     if (chosen != DW_NONE) {
         enum dw_unit unit = DW_UNIT_NONE;
         dw_heading__read(cell->text, cell->n, &unit);
@@ -247,7 +246,8 @@ static bool check_columns(struct dw_table *table)
         char names[256];
         bool material = strncmp(table->fields[i].names, "material", 8) == 0;
         bool needed =
-            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1 && table->reader->n_file_material == 0);
+            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1 &&
+                                          table->reader->n_file_material == 0);
         if (!needed || has_column(table, i))
             continue;
         list_names(names, sizeof names, &table->fields[i]);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The rows of a table: which are pieces, which are left out, and what is doubtful in their cells. */
+/* The rows of a table: which are pieces, which are left out, and what is doubtful in their cells.
+ */
 #include "format/heading.h"
 #include "format/table.h"
 
@@ -7,7 +8,8 @@
 
 #define SUM_ROWS 2 /* so many rows before a sum of theirs is one */
 
-/* --- what the columns are ------------------------------------------------------------------------- */
+/* --- what the columns are
+ * ------------------------------------------------------------------------- */
 
 static const struct dw_node *cell_of(const struct dw_table *table, const struct dw_line *line,
                                      bool (*wanted)(const struct dw_field *field))
@@ -39,7 +41,8 @@ static bool holds(const struct dw_node *node)
     return node && node->n > 0;
 }
 
-/* --- what a row adds up to --------------------------------------------------------------------------- */
+/* --- what a row adds up to
+ * --------------------------------------------------------------------------- */
 
 /* The length and the count of a row, where they can be read; 0 otherwise. */
 struct figures {
@@ -80,9 +83,8 @@ static struct figures read_figures(const struct dw_table *table, const struct dw
         } else if (dw_table__counts(field)) {
             dw_heading__bare_count(&text, &n);
             for (size_t k = 0; k < n && figures.count < DW_MAX_PIECES; k++)
-                figures.count = text[k] >= '0' && text[k] <= '9'
-                                    ? figures.count * 10 + (text[k] - '0')
-                                    : 0;
+                figures.count =
+                    text[k] >= '0' && text[k] <= '9' ? figures.count * 10 + (text[k] - '0') : 0;
         }
     }
     return figures;
@@ -109,7 +111,8 @@ static bool is_count_sum(const struct dw_sums *sums, int64_t count)
     return sums->n >= SUM_ROWS && count > 0 && count == sums->count;
 }
 
-/* --- totals ------------------------------------------------------------------------------------------- */
+/* --- totals
+ * ------------------------------------------------------------------------------------------- */
 
 /* What is there of a row, seen from outside. */
 struct outline {
@@ -159,14 +162,15 @@ static struct outline outline_of(const struct dw_table *table, const struct dw_l
     return outline;
 }
 
-/* A row that says total, that holds a count and nothing else of use, or that has no label and is the
- * sum of the rows above. */
+/* A row that says total, that holds a count and nothing else of use, or that has no label and is
+ * the sum of the rows above. */
 static bool is_total(const struct dw_table *table, const struct outline *outline)
 {
     const struct figures *figures = &outline->figures;
-    bool summed =
-        is_length_sum(&table->all, figures->length) || is_length_sum(&table->since, figures->length) ||
-        is_count_sum(&table->all, figures->count) || is_count_sum(&table->since, figures->count);
+    bool summed = is_length_sum(&table->all, figures->length) ||
+                  is_length_sum(&table->since, figures->length) ||
+                  is_count_sum(&table->all, figures->count) ||
+                  is_count_sum(&table->since, figures->count);
     bool nameless = outline->other == 0 && table->labelled;
     return outline->named_exactly || (outline->named && !outline->whole) ||
            (outline->count && !outline->length && outline->other == 0 && !outline->whole) ||
@@ -177,12 +181,14 @@ static bool is_total(const struct dw_table *table, const struct outline *outline
 static bool is_masked_total(const struct dw_table *table, const struct outline *outline)
 {
     const struct figures *figures = &outline->figures;
-    return (is_length_sum(&table->all, figures->length) && is_count_sum(&table->all, figures->count)) ||
+    return (is_length_sum(&table->all, figures->length) &&
+            is_count_sum(&table->all, figures->count)) ||
            (outline->named && (is_length_sum(&table->all, figures->length) ||
                                is_count_sum(&table->all, figures->count)));
 }
 
-/* --- cells ---------------------------------------------------------------------------------------------- */
+/* --- cells
+ * ---------------------------------------------------------------------------------------------- */
 
 static bool is_bare(const struct dw_node *cell)
 {
@@ -304,10 +310,11 @@ static void say_doubtful(struct dw_table *table, const struct dw_node *node, con
     size_t mark = strcspn(text, ".,");
     const char *behind = text[mark] ? text + mark + 1 : "";
     size_t digits = strspn(behind, "0123456789");
-    dw_reader__say(table->reader, DW_WRONG, node->at,
-                   "thousands or decimals? `%.40s` can be both, and no other number of the list says "
-                   "which; write %.*s%.*s or %.*s.%.*s0",
-                   text, (int)mark, text, (int)digits, behind, (int)mark, text, (int)digits, behind);
+    dw_reader__say(
+        table->reader, DW_WRONG, node->at,
+        "thousands or decimals? `%.40s` can be both, and no other number of the list says "
+        "which; write %.*s%.*s or %.*s.%.*s0",
+        text, (int)mark, text, (int)digits, behind, (int)mark, text, (int)digits, behind);
 }
 
 /* One reading of points and commas in a number that was typed. */
@@ -327,8 +334,10 @@ static bool settle_marks(struct dw_table *table, const struct dw_field *field, s
         return false;
     case DW_MARK_SETTLED:
         node->quoting = DW_QUOTE_OTHER;
-        dw_reader__say(table->reader, DW_NOTE, node->at, "`%.40s` is read as %.40s, as the list's "
-                       "other numbers are written", before, node->text);
+        dw_reader__say(table->reader, DW_NOTE, node->at,
+                       "`%.40s` is read as %.40s, as the list's "
+                       "other numbers are written",
+                       before, node->text);
         return true;
     case DW_MARK_ODD:
         dw_reader__say(table->reader, DW_DOUBT, node->at,
@@ -404,7 +413,9 @@ static struct dw_node *make_map(struct dw_table *table, const struct dw_line *li
     return good ? map : NULL;
 }
 
-/* --- a row ----------------------------------------------------------------------------------------------- */
+/* --- a row
+ * -----------------------------------------------------------------------------------------------
+ */
 
 /* The heading again, as on each printed page. */
 static bool is_heading(const struct dw_table *table, const struct dw_line *line)
@@ -439,8 +450,8 @@ static bool is_units(struct dw_table *table, const struct dw_line *line)
         bool length = i < table->n_columns && table->columns[i].field != DW_NONE &&
                       dw_field__is_length(&table->fields[table->columns[i].field]);
         enum dw_unit none = DW_UNIT_NONE;
-        bool word = unit != DW_UNIT_NONE || dw_heading__read(node->text, node->n, &none) ==
-                                                DW_MEANS_COUNT ||
+        bool word = unit != DW_UNIT_NONE ||
+                    dw_heading__read(node->text, node->n, &none) == DW_MEANS_COUNT ||
                     (node->n == 1 && strchr("-/", node->text[0]));
         if (!word || dw_heading__is_total(node->text, node->n, &exactly))
             return false;

@@ -8,7 +8,8 @@
 
 #define WORKBOOK_LIMIT ((size_t)16 << 20) /* bytes of a workbook's file */
 
-/* --- names ---------------------------------------------------------------------------------------- */
+/* --- names
+ * ---------------------------------------------------------------------------------------- */
 
 char *dw_cell__name(char out[DW_CELL_NAME], int column, int row)
 {
@@ -31,8 +32,8 @@ int dw_cell__column(const char *letters, size_t n)
     if (n == 0 || n > 3)
         return 0;
     for (size_t i = 0; i < n; i++) {
-        char c = letters[i] >= 'a' && letters[i] <= 'z' ? (char)(letters[i] - 'a' + 'A')
-                                                        : letters[i];
+        char c =
+            letters[i] >= 'a' && letters[i] <= 'z' ? (char)(letters[i] - 'a' + 'A') : letters[i];
         if (c < 'A' || c > 'Z')
             return 0;
         column = column * 26 + (c - 'A' + 1);
@@ -40,7 +41,8 @@ int dw_cell__column(const char *letters, size_t n)
     return column;
 }
 
-/* --- growing ---------------------------------------------------------------------------------------- */
+/* --- growing
+ * ---------------------------------------------------------------------------------------- */
 
 dw_err dw_maker__fail(struct dw_grid_maker *maker, dw_err err, const char *format, ...)
 {
@@ -155,8 +157,8 @@ void dw_maker__sheet(struct dw_grid_maker *maker, const char *name, bool hidden)
         int last = row->cells[row->n_cells - 1]->column;
         sheet.n_columns = last > sheet.n_columns ? last : sheet.n_columns;
     }
-    if (!sheet.name || !dw_array__grow(&maker->sheets, &maker->sheet_capacity, maker->n_sheets + 1,
-                                       sizeof sheet))
+    if (!sheet.name ||
+        !dw_array__grow(&maker->sheets, &maker->sheet_capacity, maker->n_sheets + 1, sizeof sheet))
         dw_maker__fail(maker, DW_ERR_NOMEM, " ");
     else
         maker->sheets[maker->n_sheets++] = sheet;
@@ -175,7 +177,8 @@ dw_err dw_maker__end(struct dw_grid_maker *maker)
     return maker->err;
 }
 
-/* --- merged cells ------------------------------------------------------------------------------------ */
+/* --- merged cells
+ * ------------------------------------------------------------------------------------ */
 
 static struct dw_cell *cell_at(const struct dw_grid_row *row, int column)
 {
@@ -238,7 +241,8 @@ void dw_grid__merge(struct dw_grid_maker *maker, struct dw_grid_sheet *sheet,
     }
 }
 
-/* --- reading ------------------------------------------------------------------------------------------ */
+/* --- reading
+ * ------------------------------------------------------------------------------------------ */
 
 bool dw_grid__is_workbook(const char *bytes, size_t n)
 {

@@ -16,18 +16,19 @@ enum dw_cell_kind {
 
 struct dw_cell {
     enum dw_cell_kind kind;
-    bool quoted;   /* in a text: it began with a quote mark */
-    bool formula;  /* the value is what a formula came to */
-    bool rounded;  /* what it shows is another number than what it holds */
-    bool linked;   /* the formula takes something from another workbook */
-    bool computed; /* the number has more digits than anybody types */
-    bool covered;  /* belongs to a merged cell above or to the left: the text is a copy of its */
-    int line;      /* from 1: line of the text, row of the sheet */
-    int at;        /* from 1: character of the line, column of the sheet */
-    int column;    /* from 1: which cell of its row it is */
+    bool quoted;      /* in a text: it began with a quote mark */
+    bool formula;     /* the value is what a formula came to */
+    bool rounded;     /* what it shows is another number than what it holds */
+    bool linked;      /* the formula takes something from another workbook */
+    bool computed;    /* the number has more digits than anybody types */
+    bool covered;     /* belongs to a merged cell above or to the left: the text is a copy of its */
+    int line;         /* from 1: line of the text, row of the sheet */
+    int at;           /* from 1: character of the line, column of the sheet */
+    int column;       /* from 1: which cell of its row it is */
     const char *text; /* as the cell shows it, terminated; empty in a text only, for its place */
     size_t n;
-    const char *value; /* of a number: digits with a point, exact; of a date as its day. Else NULL */
+    const char
+        *value; /* of a number: digits with a point, exact; of a date as its day. Else NULL */
 };
 
 struct dw_grid_row {
@@ -55,13 +56,13 @@ struct dw_grid {
 };
 
 /* Limits, refused up front. */
-#define DW_GRID_ROWS    100001              /* rows of a sheet that hold something */
-#define DW_GRID_COLUMNS 1000                /* cells of a row, empty ones included */
-#define DW_GRID_CELLS   ((size_t)400000)    /* of a workbook */
-#define DW_GRID_PART    ((size_t)32 << 20)  /* bytes of one part of a workbook, unpacked */
-#define DW_GRID_RATIO   200                 /* unpacked bytes for a packed one */
-#define DW_GRID_DEPTH   64                  /* elements within each other */
-#define DW_GRID_MEMORY  ((size_t)40 << 20)  /* bytes of text of a workbook's cells */
+#define DW_GRID_ROWS    100001             /* rows of a sheet that hold something */
+#define DW_GRID_COLUMNS 1000               /* cells of a row, empty ones included */
+#define DW_GRID_CELLS   ((size_t)400000)   /* of a workbook */
+#define DW_GRID_PART    ((size_t)32 << 20) /* bytes of one part of a workbook, unpacked */
+#define DW_GRID_RATIO   200                /* unpacked bytes for a packed one */
+#define DW_GRID_DEPTH   64                 /* elements within each other */
+#define DW_GRID_MEMORY  ((size_t)40 << 20) /* bytes of text of a workbook's cells */
 
 /* Reads a workbook or a text, told apart by its first bytes. `separator` 0: found from the text.
  * Everything lives in the arena. DW_ERR_SYNTAX, DW_ERR_LIMIT, DW_ERR_INPUT with a place where

@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- stored ---------------------------------------------------------------------------------------- */
+/* --- stored
+ * ---------------------------------------------------------------------------------------- */
 
 /* Takes zeros off behind the point, and the point if it is last. */
 static void trim(char *text)
@@ -70,7 +71,8 @@ bool dw_value__day(const char *value, bool from_1904, char out[DW_VALUE_TEXT])
     return true;
 }
 
-/* --- format codes ---------------------------------------------------------------------------------- */
+/* --- format codes
+ * ---------------------------------------------------------------------------------- */
 
 /* The code between the quote mark or bracket at *at and its other end; moves behind it. */
 static void skip_quoted(const char **at, char end, struct dw_shown *shown, bool keep)
@@ -146,18 +148,20 @@ void dw_shown__read(const char *code, struct dw_shown *shown)
         shown->kind = DW_SHOWN_GENERAL;
 }
 
-/* --- shown ------------------------------------------------------------------------------------------ */
+/* --- shown
+ * ------------------------------------------------------------------------------------------ */
 
-/* The nearest fraction with a denominator of so many digits, or with that one. Cost: O(10^digits). */
+/* The nearest fraction with a denominator of so many digits, or with that one. Cost: O(10^digits).
+ */
 static void print_fraction(struct dw_buf *out, double value, const struct dw_shown *shown)
 {
     long whole = (long)floor(value);
     double rest = value - (double)whole;
     int least = shown->denominator ? shown->denominator : 1;
-    int most = shown->denominator ? shown->denominator
-               : shown->digits > 2  ? 999
-               : shown->digits > 1  ? 99
-                                    : 9;
+    int most = shown->denominator  ? shown->denominator
+               : shown->digits > 2 ? 999
+               : shown->digits > 1 ? 99
+                                   : 9;
     long best = 0, over = 1;
     double off = 2;
     for (int d = least; d <= most; d++) {

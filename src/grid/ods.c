@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Workbooks after OASIS OpenDocument 1.2, part 1, section 9: content.xml holds all sheets, each cell
- * with its value and with the text that it shows. */
+/* Workbooks after OASIS OpenDocument 1.2, part 1, section 9: content.xml holds all sheets, each
+ * cell with its value and with the text that it shows. */
 #include "grid/part.h"
 
 #include <stdlib.h>
@@ -44,7 +44,8 @@ static bool is_hidden(const char **attributes)
     return how && (strcmp(how, "collapse") == 0 || strcmp(how, "filter") == 0);
 }
 
-/* --- sheets and rows ----------------------------------------------------------------------------------- */
+/* --- sheets and rows
+ * ----------------------------------------------------------------------------------- */
 
 static void copy_text(char *out, size_t room, const char *text)
 {
@@ -105,7 +106,8 @@ static void end_row(struct dw_xml *xml)
     struct dw_grid_maker *maker = book->maker;
     bool empty = maker->n_row_cells == 0;
     dw_maker__row(maker, (int)book->row, book->row_hidden);
-    const struct dw_grid_row *first = !empty && !maker->err ? &maker->rows[maker->n_rows - 1] : NULL;
+    const struct dw_grid_row *first =
+        !empty && !maker->err ? &maker->rows[maker->n_rows - 1] : NULL;
     for (long k = 1; first && !maker->err && k < book->row_repeat; k++) {
         first = &maker->rows[maker->n_rows - 1];
         for (size_t i = 0; i < first->n_cells; i++) {
@@ -126,7 +128,8 @@ static void begin_column(struct book *book, const char **attributes)
     book->header_column += n;
 }
 
-/* --- cells --------------------------------------------------------------------------------------------- */
+/* --- cells
+ * --------------------------------------------------------------------------------------------- */
 
 static void add_merge(struct dw_xml *xml, const char **attributes)
 {
@@ -172,8 +175,8 @@ static void judge_cell(struct book *book, struct dw_cell *cell)
     cell->text = book->text.n ? book->text.text : "";
     cell->n = book->text.n;
     if (strcmp(book->type, "float") == 0 || strcmp(book->type, "currency") == 0) {
-        cell->kind = dw_value__read(book->value, value, &cell->computed) ? DW_CELL_NUMBER
-                                                                         : DW_CELL_FAULT;
+        cell->kind =
+            dw_value__read(book->value, value, &cell->computed) ? DW_CELL_NUMBER : DW_CELL_FAULT;
         memcpy(book->value, value, sizeof value);
         cell->rounded = cell->kind == DW_CELL_NUMBER && !dw_value__shows(cell->text, value);
         cell->value = cell->kind == DW_CELL_NUMBER ? book->value : NULL;
@@ -208,7 +211,8 @@ static void end_cell(struct dw_xml *xml)
     xml->err = xml->err ? xml->err : book->maker->err;
 }
 
-/* --- the walk ------------------------------------------------------------------------------------------- */
+/* --- the walk
+ * ------------------------------------------------------------------------------------------- */
 
 /* Comments, drawings and what is noted of changes have texts that are not the cell's. */
 static bool is_aside(const char *name)

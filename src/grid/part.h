@@ -34,7 +34,8 @@ const char *dw_xml__get(const char **attributes, const char *name);
 /* A whole number; `otherwise` if it is missing or none. */
 long dw_xml__number(const char **attributes, const char *name, long otherwise);
 
-/* --- a grid that grows -------------------------------------------------------------------------- */
+/* --- a grid that grows --------------------------------------------------------------------------
+ */
 
 struct dw_grid_maker {
     struct dw_arena *arena;
@@ -67,14 +68,16 @@ void dw_maker__sheet(struct dw_grid_maker *maker, const char *name, bool hidden)
 /* Hands the sheets to the grid and frees the rest. */
 dw_err dw_maker__end(struct dw_grid_maker *maker);
 
-/* Cells that are merged: each of its cells gets a copy of the first one's text, marked as covered. */
+/* Cells that are merged: each of its cells gets a copy of the first one's text, marked as covered.
+ */
 struct dw_merge {
     int left, top, right, bottom;
 };
 void dw_grid__merge(struct dw_grid_maker *maker, struct dw_grid_sheet *sheet,
                     const struct dw_merge *merges, size_t n);
 
-/* --- numbers ------------------------------------------------------------------------------------ */
+/* --- numbers ------------------------------------------------------------------------------------
+ */
 
 /* How a cell shows its number. */
 struct dw_shown {
@@ -106,7 +109,8 @@ bool dw_value__shows(const char *shown, const char *value);
 /* Day of a spreadsheet's serial number, as 2026-03-01. false: out of range. */
 bool dw_value__day(const char *value, bool from_1904, char out[DW_VALUE_TEXT]);
 
-/* --- the kinds ----------------------------------------------------------------------------------- */
+/* --- the kinds -----------------------------------------------------------------------------------
+ */
 
 dw_err dw_xlsx__read(struct dw_zip *zip, struct dw_grid_maker *maker);
 dw_err dw_ods__read(struct dw_zip *zip, struct dw_grid_maker *maker);

@@ -17,9 +17,9 @@ struct lexer {
     int column; /* in characters */
     int begin_line;
     int begin_column;
-    int cells; /* of the row so far */
-    bool begun;  /* the cell's first character that is no blank has come */
-    bool quoted; /* it was a quote mark */
+    int cells;     /* of the row so far */
+    bool begun;    /* the cell's first character that is no blank has come */
+    bool quoted;   /* it was a quote mark */
     size_t closed; /* offset of the quote mark that may have closed the cell; 0 = none */
 };
 
@@ -123,7 +123,8 @@ static void feed(struct lexer *lexer, const char *text, size_t from, size_t n)
         dw_maker__fail(maker, DW_ERR_NOMEM, " ");
 }
 
-/* --- separator ------------------------------------------------------------------------------------- */
+/* --- separator
+ * ------------------------------------------------------------------------------------- */
 
 /* Cells of the line that begins at *at, split at `separator` outside quote marks; moves *at to the
  * next line. 0 for one without a character. */

@@ -96,7 +96,8 @@ static void end_nothing(struct dw_xml *xml, const char *name)
     (void)name;
 }
 
-/* --- relations ------------------------------------------------------------------------------------- */
+/* --- relations
+ * ------------------------------------------------------------------------------------- */
 
 static bool ends_with(const char *text, const char *end)
 {
@@ -134,7 +135,8 @@ static dw_err find_part(struct book *book, const char *relations, const char *wa
     return err;
 }
 
-/* --- the workbook ------------------------------------------------------------------------------------- */
+/* --- the workbook
+ * ------------------------------------------------------------------------------------- */
 
 static void add_sheet(struct dw_xml *xml, const char **attributes)
 {
@@ -174,7 +176,8 @@ static void begin_workbook(struct dw_xml *xml, const char *name, const char **at
         add_sheet(xml, attributes);
 }
 
-/* --- shared strings ------------------------------------------------------------------------------------- */
+/* --- shared strings
+ * ------------------------------------------------------------------------------------- */
 
 static void begin_string(struct dw_xml *xml, const char *name, const char **attributes)
 {
@@ -211,17 +214,18 @@ static void end_string(struct dw_xml *xml, const char *name)
         book->strings[book->n_strings++] = copy;
 }
 
-/* --- styles ------------------------------------------------------------------------------------------- */
+/* --- styles
+ * ------------------------------------------------------------------------------------------- */
 
 /* The formats that are known by number alone (ECMA-376, 18.8.30). */
 static const char *built_in(long id)
 {
     static const char *const codes[] = {
-        [0] = "General", [1] = "0",         [2] = "0.00",    [3] = "#,##0",   [4] = "#,##0.00",
-        [9] = "0%",      [10] = "0.00%",    [11] = "0.00E+00", [12] = "# ?/?", [13] = "# ?\?/?\?",
-        [14] = "d/m/yy", [15] = "d-mmm-yy", [16] = "d-mmm",  [17] = "mmm-yy", [18] = "h:mm",
-        [19] = "h:mm",   [20] = "h:mm",     [21] = "h:mm:ss", [22] = "d/m/yy", [37] = "#,##0",
-        [38] = "#,##0",  [39] = "#,##0.00", [40] = "#,##0.00", [45] = "mm:ss", [46] = "h:mm:ss",
+        [0] = "General", [1] = "0",         [2] = "0.00",      [3] = "#,##0",   [4] = "#,##0.00",
+        [9] = "0%",      [10] = "0.00%",    [11] = "0.00E+00", [12] = "# ?/?",  [13] = "# ?\?/?\?",
+        [14] = "d/m/yy", [15] = "d-mmm-yy", [16] = "d-mmm",    [17] = "mmm-yy", [18] = "h:mm",
+        [19] = "h:mm",   [20] = "h:mm",     [21] = "h:mm:ss",  [22] = "d/m/yy", [37] = "#,##0",
+        [38] = "#,##0",  [39] = "#,##0.00", [40] = "#,##0.00", [45] = "mm:ss",  [46] = "h:mm:ss",
         [47] = "mm:ss",  [48] = "0.0E+0",   [49] = "@",
     };
     bool asian_date = (id >= 27 && id <= 36) || (id >= 50 && id <= 58);
@@ -281,7 +285,8 @@ static void end_style(struct dw_xml *xml, const char *name)
         ((struct book *)xml->user)->in_styles = false;
 }
 
-/* --- a sheet ------------------------------------------------------------------------------------------- */
+/* --- a sheet
+ * ------------------------------------------------------------------------------------------- */
 
 /* "D12": column and row; false if it is none. */
 static bool read_reference(const char *text, int *column, int *row)
@@ -484,7 +489,8 @@ static dw_err read_sheet(struct book *book, const struct sheet_name *sheet, cons
     return book->maker->err;
 }
 
-/* --- the file ------------------------------------------------------------------------------------------- */
+/* --- the file
+ * ------------------------------------------------------------------------------------------- */
 
 /* Reads a part that is named by its kind of relation, if there is one. */
 static dw_err read_side(struct book *book, const char *relations, const char *type,

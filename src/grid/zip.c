@@ -9,9 +9,9 @@
 #include <zip.h>
 
 #define CHUNK        16384
-#define ENTRIES_MOST 10000           /* files in a workbook */
+#define ENTRIES_MOST 10000             /* files in a workbook */
 #define RATIO_FROM   ((size_t)1 << 20) /* unpacked bytes below which the ratio is not asked */
-#define END_BYTES    22              /* of the record at the end of a zip file */
+#define END_BYTES    22                /* of the record at the end of a zip file */
 #define END_SEARCH   (END_BYTES + 65535)
 
 struct dw_zip {
@@ -78,8 +78,8 @@ bool dw_zip__has(struct dw_zip *zip, const char *part)
     return zip_name_locate(zip->archive, part, 0) >= 0;
 }
 
-static dw_err open_part(struct dw_zip *zip, const char *part, zip_file_t **file, zip_uint64_t *packed,
-                        struct dw_error *error)
+static dw_err open_part(struct dw_zip *zip, const char *part, zip_file_t **file,
+                        zip_uint64_t *packed, struct dw_error *error)
 {
     zip_stat_t stat;
     zip_int64_t index = zip_name_locate(zip->archive, part, 0);
@@ -97,7 +97,8 @@ static dw_err open_part(struct dw_zip *zip, const char *part, zip_file_t **file,
     return *file ? DW_OK : refuse_zip(error);
 }
 
-/* --- XML ---------------------------------------------------------------------------------------- */
+/* --- XML ----------------------------------------------------------------------------------------
+ */
 
 struct walk {
     struct dw_xml *xml;
@@ -153,8 +154,10 @@ static void on_begin(void *user, const XML_Char *name, const XML_Char **attribut
     if (walk->xml->err)
         return;
     if (++walk->depth > DW_GRID_DEPTH)
-        dw_xml__stop(walk->xml, DW_ERR_LIMIT, "the workbook has more than %d elements within each "
-                                              "other", DW_GRID_DEPTH);
+        dw_xml__stop(walk->xml, DW_ERR_LIMIT,
+                     "the workbook has more than %d elements within each "
+                     "other",
+                     DW_GRID_DEPTH);
     else
         walk->xml->begin(walk->xml, local(name), attributes);
     stop_if_failed(walk);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Any bytes as a list: a workbook or a text of separated cells. The first byte chooses: the bytes as
- * they are, or as the one sheet of an XLSX, or as the content of an ODS, each within a zip file whose
- * sums are right, so that what lies behind them is reached. */
+/* Any bytes as a list: a workbook or a text of separated cells. The first byte chooses: the bytes
+ * as they are, or as the one sheet of an XLSX, or as the content of an ODS, each within a zip file
+ * whose sums are right, so that what lies behind them is reached. */
 #include "format/list.h"
 
 #include <stdio.h>
@@ -13,13 +13,14 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 #define REL "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
-static const char roots[] = "<r><Relationship Id=\"a\" Type=\"" REL
-                            "/officeDocument\" Target=\"xl/workbook.xml\"/></r>";
+static const char roots[] =
+    "<r><Relationship Id=\"a\" Type=\"" REL "/officeDocument\" Target=\"xl/workbook.xml\"/></r>";
 static const char book[] =
     "<w><sheets><sheet name=\"Parts\" sheetId=\"1\" r:id=\"r1\" xmlns:r=\"" REL "\"/></sheets></w>";
-static const char links[] = "<r><Relationship Id=\"r1\" Type=\"" REL
-                            "/worksheet\" Target=\"worksheets/sheet1.xml\"/><Relationship Id=\"r2\" "
-                            "Type=\"" REL "/styles\" Target=\"styles.xml\"/></r>";
+static const char links[] =
+    "<r><Relationship Id=\"r1\" Type=\"" REL
+    "/worksheet\" Target=\"worksheets/sheet1.xml\"/><Relationship Id=\"r2\" "
+    "Type=\"" REL "/styles\" Target=\"styles.xml\"/></r>";
 static const char styles[] =
     "<s><numFmts><numFmt numFmtId=\"170\" formatCode=\"# ?\?/?\?\"/></numFmts><cellXfs><xf "
     "numFmtId=\"0\"/><xf numFmtId=\"170\"/><xf numFmtId=\"14\"/><xf numFmtId=\"2\"/></cellXfs></s>";
@@ -42,7 +43,8 @@ static char *make_zip(const uint8_t *data, size_t size, bool ods, size_t *n)
     zip_error_t error;
     zip_error_init(&error);
     zip_source_t *target = zip_source_buffer_create(NULL, 0, 0, &error);
-    zip_t *archive = target ? zip_open_from_source(target, ZIP_CREATE | ZIP_TRUNCATE, &error) : NULL;
+    zip_t *archive =
+        target ? zip_open_from_source(target, ZIP_CREATE | ZIP_TRUNCATE, &error) : NULL;
     must(archive != NULL);
     zip_source_keep(target);
     if (ods)

@@ -301,8 +301,8 @@ static void test_lines_of_a_table(void **state)
     }
     assert_int_equal(json_array_size(remarks), 2);
     assert_int_equal(json_integer_value(json_object_get(json_array_get(remarks, 0), "line")), 3);
-    assert_string_equal(
-        json_string_value(json_object_get(json_array_get(remarks, 0), "severity")), "wrong");
+    assert_string_equal(json_string_value(json_object_get(json_array_get(remarks, 0), "severity")),
+                        "wrong");
     assert_int_equal(json_integer_value(json_object_get(json_array_get(remarks, 1), "line")), 5);
     json_decref(reply);
     free(body);
@@ -531,18 +531,12 @@ static void test_internals_are_not_told(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_refused),
-        cmocka_unit_test(test_every_route_is_guarded),
-        cmocka_unit_test(test_assets),
-        cmocka_unit_test(test_cells),
-        cmocka_unit_test(test_pasted_tables),
-        cmocka_unit_test(test_lines_of_a_table),
-        cmocka_unit_test(test_check_and_open),
-        cmocka_unit_test(test_stale_save),
-        cmocka_unit_test(test_way_through),
-        cmocka_unit_test(test_wrong_cut),
-        cmocka_unit_test(test_not_enough_tube),
-        cmocka_unit_test(test_internals_are_not_told),
+        cmocka_unit_test(test_refused),         cmocka_unit_test(test_every_route_is_guarded),
+        cmocka_unit_test(test_assets),          cmocka_unit_test(test_cells),
+        cmocka_unit_test(test_pasted_tables),   cmocka_unit_test(test_lines_of_a_table),
+        cmocka_unit_test(test_check_and_open),  cmocka_unit_test(test_stale_save),
+        cmocka_unit_test(test_way_through),     cmocka_unit_test(test_wrong_cut),
+        cmocka_unit_test(test_not_enough_tube), cmocka_unit_test(test_internals_are_not_told),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }
