@@ -68,9 +68,7 @@ static enum dw_cli_status print_json(const struct listing *state)
         "taken", (json_int_t)(list ? list->n_taken : 0)));
 }
 
-/* --- page
- * ------------------------------------------------------------------------------------------
- */
+/* --- page ------------------------------------------------------------------------------------ */
 
 static void put_clean(struct dw_cli_table *table, const char *text)
 {
@@ -164,9 +162,7 @@ static enum dw_cli_status print_page(struct listing *state)
     return dw_cli__page_end(&state->page);
 }
 
-/* --- the command
- * -----------------------------------------------------------------------------------
- */
+/* --- the command ----------------------------------------------------------------------------- */
 
 /* Lengths are shown in the unit of bare ones. */
 static enum dw_cli_status set_style(struct listing *state)

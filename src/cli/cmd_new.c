@@ -19,8 +19,7 @@ struct making {
     struct dw_buf text;
 };
 
-/* --- names
- * ------------------------------------------------------------------------------------------ */
+/* --- names ----------------------------------------------------------------------------------- */
 
 static const char *base_name(const char *path)
 {
@@ -77,8 +76,7 @@ static bool put_list_name(struct making *making)
     return true;
 }
 
-/* --- as another job
- * ---------------------------------------------------------------------------------- */
+/* --- as another job -------------------------------------------------------------------------- */
 
 /* What belongs to one job alone. */
 static bool is_own_key(const char *line, size_t n)
@@ -140,8 +138,7 @@ static enum dw_cli_status put_like(struct making *making, const char *like)
     return DW_CLI_DONE;
 }
 
-/* --- from the options and the shelf
- * ------------------------------------------------------------------ */
+/* --- from the options and the shelf ---------------------------------------------------------- */
 
 /* What the shelf knows of the shop; nothing where there is no shelf. */
 static enum dw_cli_status open_shelf(struct making *making, struct dw_cli_shelf *shelf)
@@ -275,8 +272,7 @@ static enum dw_cli_status put_own(struct making *making)
     return status;
 }
 
-/* --- the job
- * ------------------------------------------------------------------------------------------- */
+/* --- the job --------------------------------------------------------------------------------- */
 
 static bool put_parts(struct making *making)
 {

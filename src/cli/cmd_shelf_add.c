@@ -311,7 +311,8 @@ const struct dw_cli_command dw_cli__shelf_import = {
     .name = "import",
     .operands = "TABLE.csv",
     .summary = "add the pieces of a table, all or none",
-    .about = "Reads a CSV or TSV table as a spreadsheet saves it: columns number, material, kind "
+    .about = "Reads a list as a spreadsheet has it (XLSX, ODS, CSV, TSV): columns number, "
+             "material, kind "
              "(bar or offcut), length, measured, ends, value, count, place, owner, mark, date, "
              "job, remark in any order. Mistakes are told with line and column, and then nothing "
              "is added. Bare lengths take the unit in the header, of --unit, or of the shop.",

@@ -10,8 +10,7 @@
 
 #define ROWS_LOOKED 300 /* among which the heading is */
 
-/* --- a line
- * ------------------------------------------------------------------------------------------ */
+/* --- a line ---------------------------------------------------------------------------------- */
 
 static bool is_hidden(const struct dw_grid_sheet *sheet, int column)
 {
@@ -80,8 +79,7 @@ void dw_table__line(struct dw_table *table, const struct dw_grid_sheet *sheet,
     }
 }
 
-/* --- the heading
- * --------------------------------------------------------------------------------------- */
+/* --- the heading ----------------------------------------------------------------------------- */
 
 /* How much of a heading a row is: columns that it names, and twice those that a list must have. */
 static size_t judge_row(const struct dw_table *table, const struct dw_grid_sheet *sheet,
@@ -129,8 +127,7 @@ static size_t find_head(const struct dw_table *table, const struct dw_grid_sheet
     return best;
 }
 
-/* --- the sheet
- * ----------------------------------------------------------------------------------------- */
+/* --- the sheet ------------------------------------------------------------------------------- */
 
 static bool same_name(const char *a, const char *b)
 {
@@ -224,8 +221,7 @@ const struct dw_grid_sheet *dw_table__find(struct dw_table *table, const struct 
     return table->file ? sheet : NULL;
 }
 
-/* --- by the contents
- * ------------------------------------------------------------------------------------ */
+/* --- by the contents ------------------------------------------------------------------------- */
 
 /* What the cells of a column are. */
 struct guess {

@@ -82,8 +82,7 @@ static enum dw_meaning find_word(const char *word, size_t n)
     return DW_MEANS_NOTHING;
 }
 
-/* --- folding
- * -------------------------------------------------------------------------------------- */
+/* --- folding --------------------------------------------------------------------------------- */
 
 /* The letters that a character is written with where there are no accents; "" for one that is left
  * out, NULL for one that parts words. */
@@ -170,8 +169,7 @@ char *dw_heading__fold(char out[DW_HEADING_TEXT], const char *text, size_t n)
     return out;
 }
 
-/* --- headings
- * --------------------------------------------------------------------------------------- */
+/* --- headings -------------------------------------------------------------------------------- */
 
 static enum dw_unit find_unit(const char *word, size_t n)
 {
@@ -269,8 +267,7 @@ const char *dw_heading__field(enum dw_meaning meaning)
     return fields[meaning];
 }
 
-/* --- cells
- * ------------------------------------------------------------------------------------------ */
+/* --- cells ----------------------------------------------------------------------------------- */
 
 bool dw_heading__is_total(const char *text, size_t n, bool *exactly)
 {

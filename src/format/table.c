@@ -73,8 +73,7 @@ static void tell(struct reading *reading, enum dw_row_role role, const struct dw
     told->rows[told->n++] = (struct dw_told_row){reading->line.row->number, role, text, map};
 }
 
-/* --- before the rows
- * ------------------------------------------------------------------------------- */
+/* --- before the rows ------------------------------------------------------------------------- */
 
 static bool is_number_field(const struct dw_table *table, size_t column)
 {
@@ -197,8 +196,7 @@ static bool refuse_headless(struct reading *reading)
     return true;
 }
 
-/* --- rows
- * -------------------------------------------------------------------------------------------- */
+/* --- rows ------------------------------------------------------------------------------------ */
 
 static void keep_map(struct reading *reading, struct dw_node *map)
 {
@@ -250,8 +248,7 @@ static void read_row(struct reading *reading, size_t r)
     tell(reading, role, map);
 }
 
-/* --- lengths that are out of scale
- * -------------------------------------------------------------------- */
+/* --- lengths that are out of scale ----------------------------------------------------------- */
 
 struct measured {
     dw_length length;
@@ -323,8 +320,7 @@ static void doubt_scale(struct reading *reading)
     free(all);
 }
 
-/* --- the table
- * ------------------------------------------------------------------------------------------ */
+/* --- the table ------------------------------------------------------------------------------- */
 
 static struct dw_node *make_list(struct reading *reading)
 {

@@ -103,8 +103,7 @@ struct dw_line {
     const struct dw_cell **cells; /* length n; NULL for one that is not there */
 };
 
-/* --- the heading
- * ---------------------------------------------------------------------------------- */
+/* --- the heading ----------------------------------------------------------------------------- */
 
 /* Makes columns of the cells of the header row. False after a remark that leaves the rows without
  * meaning. */
@@ -124,15 +123,13 @@ bool dw_table__needs(const struct dw_table *table, size_t field);
 /* Whether the field counts pieces. */
 bool dw_table__counts(const struct dw_field *field);
 
-/* --- rows
- * ------------------------------------------------------------------------------------------- */
+/* --- rows ------------------------------------------------------------------------------------ */
 
 /* Makes a map of the cells of a row: NULL for a row that is left out or was refused; *role says
  * which. */
 struct dw_node *dw_table__row(struct dw_table *table, struct dw_line *line, enum dw_row_role *role);
 
-/* --- numbers
- * ------------------------------------------------------------------------------------------ */
+/* --- numbers --------------------------------------------------------------------------------- */
 
 /* Takes note of the marks in a text, whose bare numbers have that unit. */
 void dw_marks__see(struct dw_marks *marks, const char *text, size_t n, enum dw_unit unit,
@@ -148,8 +145,7 @@ enum dw_mark_answer {
 enum dw_mark_answer dw_marks__settle(const struct dw_marks *marks, struct dw_arena *arena,
                                      const char **text, size_t *n, enum dw_unit unit);
 
-/* --- the table
- * ------------------------------------------------------------------------------------------ */
+/* --- the table ------------------------------------------------------------------------------- */
 
 /* Reads a whole table: *rows is a list of maps, one a row; NULL after a remark that leaves none. */
 void dw_table__read(struct dw_table *table, const char *text, size_t n, const char *name,

@@ -8,8 +8,7 @@
 
 #define SUM_ROWS 2 /* so many rows before a sum of theirs is one */
 
-/* --- what the columns are
- * ------------------------------------------------------------------------- */
+/* --- what the columns are -------------------------------------------------------------------- */
 
 static const struct dw_node *cell_of(const struct dw_table *table, const struct dw_line *line,
                                      bool (*wanted)(const struct dw_field *field))
@@ -41,8 +40,7 @@ static bool holds(const struct dw_node *node)
     return node && node->n > 0;
 }
 
-/* --- what a row adds up to
- * --------------------------------------------------------------------------- */
+/* --- what a row adds up to ------------------------------------------------------------------- */
 
 /* The length and the count of a row, where they can be read; 0 otherwise. */
 struct figures {
@@ -111,8 +109,7 @@ static bool is_count_sum(const struct dw_sums *sums, int64_t count)
     return sums->n >= SUM_ROWS && count > 0 && count == sums->count;
 }
 
-/* --- totals
- * ------------------------------------------------------------------------------------------- */
+/* --- totals ---------------------------------------------------------------------------------- */
 
 /* What is there of a row, seen from outside. */
 struct outline {
@@ -139,7 +136,8 @@ static void look_at(const struct dw_table *table, const struct dw_line *line, si
         outline->named_exactly |= exactly;
         outline->filled++;
     }
-    outline->item |= holds(node) && table->columns[i].special == DW_MEANS_ITEM;
+    outline->item |= holds(node) && table->columns[i].special == DW_MEANS_ITEM &&
+                     strspn(node->text, "0123456789.") == node->n;
     if (field == DW_NONE)
         return;
     const struct dw_field *what = &table->fields[field];
@@ -181,14 +179,13 @@ static bool is_total(const struct dw_table *table, const struct outline *outline
 static bool is_masked_total(const struct dw_table *table, const struct outline *outline)
 {
     const struct figures *figures = &outline->figures;
-    return (is_length_sum(&table->all, figures->length) &&
+    return (outline->label && is_length_sum(&table->all, figures->length) &&
             is_count_sum(&table->all, figures->count)) ||
            (outline->named && (is_length_sum(&table->all, figures->length) ||
                                is_count_sum(&table->all, figures->count)));
 }
 
-/* --- cells
- * ---------------------------------------------------------------------------------------------- */
+/* --- cells ----------------------------------------------------------------------------------- */
 
 static bool is_bare(const struct dw_node *cell)
 {
@@ -413,9 +410,7 @@ static struct dw_node *make_map(struct dw_table *table, const struct dw_line *li
     return good ? map : NULL;
 }
 
-/* --- a row
- * -----------------------------------------------------------------------------------------------
- */
+/* --- a row ----------------------------------------------------------------------------------- */
 
 /* The heading again, as on each printed page. */
 static bool is_heading(const struct dw_table *table, const struct dw_line *line)
@@ -498,7 +493,8 @@ static enum dw_row_role judge(struct dw_table *table, const struct dw_line *line
     if (!is_masked_total(table, outline))
         return DW_ROW_TAKEN;
     dw_reader__say(table->reader, DW_WRONG, first_of(line)->at,
-                   "`%.40s` has the sum of the rows above; delete it if it is a total",
+                   "`%.40s` has the sum of the rows above; delete it if it is a total, put it "
+                   "higher up if not",
                    first_of(line)->text);
     return DW_ROW_REFUSED;
 }

@@ -24,8 +24,7 @@ static void put_utf8(struct dw_buf *out, uint32_t code)
     }
 }
 
-/* --- UTF-16
- * ------------------------------------------------------------------------------------------ */
+/* --- UTF-16 ---------------------------------------------------------------------------------- */
 
 /* Shows by its mark, or by a zero byte next to the first character. */
 static bool is_utf16(const unsigned char *text, size_t n, bool *big)
@@ -63,8 +62,7 @@ static bool decode_utf16(struct dw_buf *out, const unsigned char *text, size_t n
     return true;
 }
 
-/* --- Windows-1252
- * --------------------------------------------------------------------------------------- */
+/* --- Windows-1252 ---------------------------------------------------------------------------- */
 
 /* Bytes 0x80 to 0x9F; 0 stands for none (Unicode's mapping table CP1252.TXT). */
 static const uint16_t high[32] = {
@@ -84,8 +82,7 @@ static bool decode_1252(struct dw_buf *out, const unsigned char *text, size_t n)
     return true;
 }
 
-/* --- a text
- * ------------------------------------------------------------------------------------------- */
+/* --- a text ---------------------------------------------------------------------------------- */
 
 /* Control characters other than tab and line ends have no business in a text. */
 static size_t find_control(const char *text, size_t n)

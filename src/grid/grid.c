@@ -8,8 +8,7 @@
 
 #define WORKBOOK_LIMIT ((size_t)16 << 20) /* bytes of a workbook's file */
 
-/* --- names
- * ---------------------------------------------------------------------------------------- */
+/* --- names ----------------------------------------------------------------------------------- */
 
 char *dw_cell__name(char out[DW_CELL_NAME], int column, int row)
 {
@@ -41,8 +40,7 @@ int dw_cell__column(const char *letters, size_t n)
     return column;
 }
 
-/* --- growing
- * ---------------------------------------------------------------------------------------- */
+/* --- growing --------------------------------------------------------------------------------- */
 
 dw_err dw_maker__fail(struct dw_grid_maker *maker, dw_err err, const char *format, ...)
 {
@@ -177,8 +175,7 @@ dw_err dw_maker__end(struct dw_grid_maker *maker)
     return maker->err;
 }
 
-/* --- merged cells
- * ------------------------------------------------------------------------------------ */
+/* --- merged cells ---------------------------------------------------------------------------- */
 
 static struct dw_cell *cell_at(const struct dw_grid_row *row, int column)
 {
@@ -241,8 +238,7 @@ void dw_grid__merge(struct dw_grid_maker *maker, struct dw_grid_sheet *sheet,
     }
 }
 
-/* --- reading
- * ------------------------------------------------------------------------------------------ */
+/* --- reading --------------------------------------------------------------------------------- */
 
 bool dw_grid__is_workbook(const char *bytes, size_t n)
 {

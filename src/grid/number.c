@@ -7,8 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- stored
- * ---------------------------------------------------------------------------------------- */
+/* --- stored ---------------------------------------------------------------------------------- */
 
 /* Takes zeros off behind the point, and the point if it is last. */
 static void trim(char *text)
@@ -71,8 +70,7 @@ bool dw_value__day(const char *value, bool from_1904, char out[DW_VALUE_TEXT])
     return true;
 }
 
-/* --- format codes
- * ---------------------------------------------------------------------------------- */
+/* --- format codes ---------------------------------------------------------------------------- */
 
 /* The code between the quote mark or bracket at *at and its other end; moves behind it. */
 static void skip_quoted(const char **at, char end, struct dw_shown *shown, bool keep)
@@ -148,8 +146,7 @@ void dw_shown__read(const char *code, struct dw_shown *shown)
         shown->kind = DW_SHOWN_GENERAL;
 }
 
-/* --- shown
- * ------------------------------------------------------------------------------------------ */
+/* --- shown ----------------------------------------------------------------------------------- */
 
 /* The nearest fraction with a denominator of so many digits, or with that one. Cost: O(10^digits).
  */

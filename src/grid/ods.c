@@ -44,8 +44,7 @@ static bool is_hidden(const char **attributes)
     return how && (strcmp(how, "collapse") == 0 || strcmp(how, "filter") == 0);
 }
 
-/* --- sheets and rows
- * ----------------------------------------------------------------------------------- */
+/* --- sheets and rows ------------------------------------------------------------------------- */
 
 static void copy_text(char *out, size_t room, const char *text)
 {
@@ -128,8 +127,7 @@ static void begin_column(struct book *book, const char **attributes)
     book->header_column += n;
 }
 
-/* --- cells
- * --------------------------------------------------------------------------------------------- */
+/* --- cells ----------------------------------------------------------------------------------- */
 
 static void add_merge(struct dw_xml *xml, const char **attributes)
 {
@@ -211,8 +209,7 @@ static void end_cell(struct dw_xml *xml)
     xml->err = xml->err ? xml->err : book->maker->err;
 }
 
-/* --- the walk
- * ------------------------------------------------------------------------------------------- */
+/* --- the walk -------------------------------------------------------------------------------- */
 
 /* Comments, drawings and what is noted of changes have texts that are not the cell's. */
 static bool is_aside(const char *name)

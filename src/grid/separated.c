@@ -123,8 +123,7 @@ static void feed(struct lexer *lexer, const char *text, size_t from, size_t n)
         dw_maker__fail(maker, DW_ERR_NOMEM, " ");
 }
 
-/* --- separator
- * ------------------------------------------------------------------------------------- */
+/* --- separator ------------------------------------------------------------------------------- */
 
 /* Cells of the line that begins at *at, split at `separator` outside quote marks; moves *at to the
  * next line. 0 for one without a character. */

@@ -96,8 +96,7 @@ static void end_nothing(struct dw_xml *xml, const char *name)
     (void)name;
 }
 
-/* --- relations
- * ------------------------------------------------------------------------------------- */
+/* --- relations ------------------------------------------------------------------------------- */
 
 static bool ends_with(const char *text, const char *end)
 {
@@ -135,8 +134,7 @@ static dw_err find_part(struct book *book, const char *relations, const char *wa
     return err;
 }
 
-/* --- the workbook
- * ------------------------------------------------------------------------------------- */
+/* --- the workbook ---------------------------------------------------------------------------- */
 
 static void add_sheet(struct dw_xml *xml, const char **attributes)
 {
@@ -176,8 +174,7 @@ static void begin_workbook(struct dw_xml *xml, const char *name, const char **at
         add_sheet(xml, attributes);
 }
 
-/* --- shared strings
- * ------------------------------------------------------------------------------------- */
+/* --- shared strings -------------------------------------------------------------------------- */
 
 static void begin_string(struct dw_xml *xml, const char *name, const char **attributes)
 {
@@ -214,8 +211,7 @@ static void end_string(struct dw_xml *xml, const char *name)
         book->strings[book->n_strings++] = copy;
 }
 
-/* --- styles
- * ------------------------------------------------------------------------------------------- */
+/* --- styles ---------------------------------------------------------------------------------- */
 
 /* The formats that are known by number alone (ECMA-376, 18.8.30). */
 static const char *built_in(long id)
@@ -285,8 +281,7 @@ static void end_style(struct dw_xml *xml, const char *name)
         ((struct book *)xml->user)->in_styles = false;
 }
 
-/* --- a sheet
- * ------------------------------------------------------------------------------------------- */
+/* --- a sheet --------------------------------------------------------------------------------- */
 
 /* "D12": column and row; false if it is none. */
 static bool read_reference(const char *text, int *column, int *row)
@@ -489,8 +484,7 @@ static dw_err read_sheet(struct book *book, const struct sheet_name *sheet, cons
     return book->maker->err;
 }
 
-/* --- the file
- * ------------------------------------------------------------------------------------------- */
+/* --- the file -------------------------------------------------------------------------------- */
 
 /* Reads a part that is named by its kind of relation, if there is one. */
 static dw_err read_side(struct book *book, const char *relations, const char *type,
