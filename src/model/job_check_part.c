@@ -51,21 +51,20 @@ static void check_demand(struct dw_check *check, const struct dw_part *part)
 /* By the widest tube that it may be cut from. Common practice, see caution.h. */
 static void check_hold(struct dw_check *check, const struct dw_part *part)
 {
-    dw_length limit = 0, wide = 0, kerf = check->job->saw.kerf;
+    dw_length limit = 0;
     for (size_t j = 0; j < part->n_materials; j++) {
         size_t m = part->materials[j];
         if (m >= check->job->n_materials)
             continue;
         const struct dw_material *material = &check->job->materials[m];
         limit = dw_short_limit(material) > limit ? dw_short_limit(material) : limit;
-        wide = material->od > wide ? material->od : wide;
     }
     if (part->min < 1 || part->min >= limit)
         return;
-    if (part->min < kerf || part->min < wide) {
-        dw_check__say(check, DW_DOUBT, &part->at, "%s is %s long, less than %s; is its unit right?",
-                      part->label, dw_check__length(check, part->min).text,
-                      part->min < kerf ? "one cut takes" : "its tube is wide");
+    if (part->min < check->job->saw.kerf) {
+        dw_check__say(check, DW_DOUBT, &part->at,
+                      "%s is %s long, less than one cut takes; is its unit right?", part->label,
+                      dw_check__length(check, part->min).text);
         return;
     }
     const struct dw_length_style style = dw_job__style(check->job);

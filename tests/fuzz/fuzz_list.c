@@ -11,7 +11,7 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-#define REL "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+#define REL "rel" /* only the ends of these names are asked for */
 
 static const char roots[] =
     "<r><Relationship Id=\"a\" Type=\"" REL "/officeDocument\" Target=\"xl/workbook.xml\"/></r>";
