@@ -18,6 +18,8 @@ static dw_err io_error(struct dw_error *error, const char *path, const char *wha
 {
     if (errno == ENOMEM)
         return dw_error__nomem(error);
+    if (errno == ENOENT || errno == ENOTDIR)
+        return dw_error__at(error, DW_ERR_NOTFOUND, path, 0, 0, "%s: %s", what, strerror(errno));
     return dw_error__at(error, DW_ERR_IO, path, 0, 0, "%s: %s", what, strerror(errno));
 }
 
@@ -293,8 +295,10 @@ static dw_err refuse_existing(const char *path, const char *cure, struct dw_erro
 static bool is_special(const char *path)
 {
     struct stat there;
-    if (strncmp(path, "/dev/", 5) == 0 || strncmp(path, "/proc/", 6) == 0)
-        return true;
+    static const char *const names[] = {"/dev/stdout", "/dev/stderr", "/dev/fd/", "/proc/self/fd/"};
+    for (size_t i = 0; i < DW_COUNT(names); i++)
+        if (strncmp(path, names[i], strlen(names[i])) == 0)
+            return true;
     return stat(path, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode);
 }
 

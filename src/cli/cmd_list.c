@@ -237,7 +237,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
         status = set_style(&state);
     if (status == DW_CLI_DONE) {
         dw_err err = read_list(&state, &error);
-        status = state.report.n_wrong > 0 ? DW_CLI_REFUSED : dw_cli__status(err);
+        status = state.report.n_wrong > 0 ? DW_CLI_REFUSED : dw_cli__file_status(err);
         if (err && state.report.n_wrong == 0)
             dw_cli__say_error(&error);
         dw_cli__say_report(&state.report, SIZE_MAX);

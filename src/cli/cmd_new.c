@@ -131,7 +131,7 @@ static enum dw_cli_status put_like(struct making *making, const char *like)
     dw_err err = dw_file__read_regular(like, JOB_BYTES, &text, &n, &error);
     if (err) {
         dw_cli__say_error(&error);
-        return dw_cli__status(err);
+        return dw_cli__file_status(err);
     }
     copy_blocks(&making->text, text);
     free(text);

@@ -84,7 +84,7 @@ static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_
     if (err && report->n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(report, most_doubts);
-    return dw_cli__status(err);
+    return dw_cli__file_status(err);
 }
 
 enum dw_cli_status dw_cli__load(const char *path, struct dw_job **job, struct dw_report *report)

@@ -414,7 +414,7 @@ static void test_files(void **state)
     struct dw_job *job = read_job(job_text);
     struct dw_plan *plan = make_plan(), *again = NULL;
     struct dw_error error = {0};
-    assert_int_equal(dw_plan_read(path, job, &again, &error), DW_ERR_IO);
+    assert_int_equal(dw_plan_read(path, job, &again, &error), DW_ERR_NOTFOUND);
     assert_null(again);
     assert_int_equal(dw_plan_write(path, job, plan, false, NULL), DW_OK);
     assert_int_equal(dw_plan_write(path, job, plan, false, NULL), DW_ERR_EXISTS);
