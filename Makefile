@@ -9,7 +9,7 @@ OPT     ?= -O2 -g
 VERSION := $(shell sed -n 's/^\#define DW_VERSION "\(.*\)"/\1/p' include/dropwise/dropwise.h)
 
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Werror
-PKGS    := libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd
+PKGS    := libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd libzip expat
 CFLAGS_ := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(OPT) -Iinclude -Isrc -I. -pthread -MMD -MP
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
 LIBS       := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread

@@ -14,7 +14,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* A path that leads nowhere is the caller's mistake, all else is a failure. */
 static dw_err io_error(struct dw_error *error, const char *path, const char *what)
 {
     if (errno == ENOMEM)
@@ -292,10 +291,24 @@ static dw_err refuse_existing(const char *path, const char *cure, struct dw_erro
                         "the file exists and is left as it is; %s", cure);
 }
 
+/* Devices, pipes, and whatever goes by a name of the system's own: written to, never replaced. */
+static bool is_special(const char *path)
+{
+    struct stat there;
+    static const char *const names[] = {"/dev/stdout", "/dev/stderr", "/dev/fd/", "/proc/self/fd/"};
+    for (size_t i = 0; i < DW_COUNT(names); i++)
+        if (strncmp(path, names[i], strlen(names[i])) == 0)
+            return true;
+    return stat(path, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISDIR(there.st_mode);
+}
+
 dw_err dw_file__ready(const char *path, const char *text, size_t n, bool replace,
                       struct dw_file_ready *out, struct dw_error *error)
 {
     *out = (struct dw_file_ready){0};
+    if (is_special(path))
+        return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,
+                            "this is a device or pipe; name a regular file");
     dw_err err = replace ? DW_OK : refuse_existing(path, "name another or allow replacing", error);
     return err ? err : make_ready(path, 0644, text, n, replace, out, error);
 }
@@ -337,9 +350,22 @@ void dw_file__drop(struct dw_file_ready *ready)
     forget(ready);
 }
 
+static dw_err write_special(const char *path, const char *text, size_t n, struct dw_error *error)
+{
+    int fd = open(path, O_WRONLY | O_NOCTTY | O_CLOEXEC);
+    bool good = fd >= 0 && write_all(fd, text, n);
+    int cause = errno;
+    if (fd >= 0)
+        close(fd);
+    errno = cause;
+    return good ? DW_OK : io_error(error, path, "can't write the file");
+}
+
 dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace,
                       struct dw_error *error)
 {
+    if (is_special(path))
+        return write_special(path, text, n, error);
     struct dw_file_ready ready;
     dw_err err = dw_file__ready(path, text, n, replace, &ready, error);
     return err ? err : dw_file__place(&ready, error);

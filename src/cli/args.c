@@ -2,8 +2,11 @@
 /* Options and operands of one command. */
 #include "cli/cli.h"
 
+#include <dropwise/length.h>
+
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static bool find_option(const struct dw_cli_command *command, const char *name, size_t n,
                         char letter, struct dw_cli_option *out)
@@ -63,9 +66,28 @@ static bool is_choice(const char *choices, const char *value)
     return false;
 }
 
+/* What may be said of several things: files of an order, money paid for each supply. */
+static bool is_repeatable(const struct dw_cli_args *args, const char *name)
+{
+    return (strcmp(args->path, "order") == 0 && strcmp(name, "output") == 0) ||
+           strcmp(name, "paid") == 0 || strcmp(name, "total") == 0;
+}
+
 static bool add_given(struct dw_cli_args *args, const struct dw_cli_option *option,
                       const char *value)
 {
+    for (size_t i = 0; i < args->n_given; i++)
+        if (strcmp(args->given[i].option.name, option->name) == 0 &&
+            !is_repeatable(args, option->name)) {
+            dw_cli__complain("--%s is given twice", option->name);
+            return false;
+        }
+    /* `inch` is `in` here as in files. */
+    enum dw_unit unit = value && strcmp(option->name, "unit") == 0
+                            ? dw_unit_find(value, strlen(value))
+                            : DW_UNIT_NONE;
+    if (unit != DW_UNIT_NONE)
+        value = dw_unit_name(unit);
     if (value && option->choices && !is_choice(option->choices, value)) {
         dw_cli__complain("--%s %s: wanted is one of: %s", option->name, value, option->choices);
         return false;
@@ -164,6 +186,32 @@ static bool check_operands(const struct dw_cli_args *args)
     return false;
 }
 
+/* Whether both names lead to one file. */
+static bool same_file(const char *a, const char *b)
+{
+    struct stat x, y;
+    if (stat(a, &x) != 0 || stat(b, &y) != 0)
+        return false;
+    return S_ISREG(x.st_mode) && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
+/* A file that is read is not written over, whatever --replace says. */
+static bool check_outputs(const struct dw_cli_args *args)
+{
+    for (size_t i = 0; i < args->n_given; i++) {
+        const char *name = args->given[i].option.name, *path = args->given[i].value;
+        if (strcmp(name, "output") != 0 && strcmp(name, "sheet") != 0 && strcmp(name, "table") != 0)
+            continue;
+        for (size_t k = 0; path && k < args->n_operands; k++) {
+            if (!same_file(path, args->operands[k]))
+                continue;
+            dw_cli__complain("--%s %s: that is the file that is read; name another", name, path);
+            return false;
+        }
+    }
+    return true;
+}
+
 enum dw_cli_status dw_cli__args_read(const struct dw_cli_command *program,
                                      const struct dw_cli_command *command, const char *path,
                                      size_t n, char **argv, struct dw_cli_args *args)
@@ -179,7 +227,9 @@ enum dw_cli_status dw_cli__args_read(const struct dw_cli_command *program,
         dw_cli__complain("out of memory");
         return DW_CLI_FAILED;
     }
-    return read_words(args, n, argv) && check_operands(args) ? DW_CLI_DONE : DW_CLI_REFUSED;
+    return read_words(args, n, argv) && check_operands(args) && check_outputs(args)
+               ? DW_CLI_DONE
+               : DW_CLI_REFUSED;
 }
 
 void dw_cli__args_free(struct dw_cli_args *args)

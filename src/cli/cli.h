@@ -23,6 +23,8 @@ enum dw_cli_status {
 
 /* The status that an error of the library ends in. */
 enum dw_cli_status dw_cli__status(dw_err err);
+/* The same for the error of a file: one that is not there is a failure. */
+enum dw_cli_status dw_cli__file_status(dw_err err);
 
 /* --- the table ------------------------------------------------------------------------------- */
 
@@ -60,6 +62,8 @@ struct dw_cli_command {
 
 /* X(name): the commands in the order that help lists them. */
 #define DW_CLI_COMMAND_LIST(X)                                                                     \
+    X(new)                                                                                         \
+    X(list)                                                                                        \
     X(check)                                                                                       \
     X(plan)                                                                                        \
     X(verify)                                                                                      \

@@ -81,13 +81,13 @@ int main(int argc, char **argv)
 {
     setlocale(LC_CTYPE, "");
     if (argc < 2) {
-        dw_cli__complain("a command is wanted; see dropwise help");
+        (void)run_help(NULL);
         return DW_CLI_REFUSED;
     }
     const char *name = argv[1];
     if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0)
         return (int)run_help(argc > 2 ? argv[2] : NULL);
-    if (strcmp(name, "--version") == 0)
+    if (strcmp(name, "--version") == 0 || strcmp(name, "-V") == 0)
         name = "version";
     const struct dw_cli_command *command = dw_cli__find(&program, name);
     if (!command)

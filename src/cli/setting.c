@@ -83,6 +83,7 @@ static bool read_scaled(const char *text, const struct setting_form *form, int64
         }
     }
     *out = value;
+    at += strspn(at, " ");
     return *at == '\0' || strcmp(at, form->suffix) == 0;
 }
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Texts and sums that orders and quotes share. */
 #include "cost/cost.h"
+#include "units/units.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -26,20 +27,31 @@ void dw_cost__length(const struct dw_job *job, dw_length nm, char out[DW_LENGTH_
     dw_length_print(out, nm, &style);
 }
 
+/* What is bought by never rounds: finer fractions, then decimals, then millimetres. */
+static void print_size(char out[DW_LENGTH_TEXT], dw_length nm, const struct dw_length_style *style,
+                       bool bare)
+{
+    struct dw_length_style own = *style;
+    own.bare = bare;
+    dw_length__print_fine(out, nm, &own);
+    if (out[0] != '~')
+        return;
+    own = (struct dw_length_style){.unit = DW_UNIT_MM, .decimals = 6};
+    dw_length_print(out, nm, &own);
+}
+
 /* "38.1 x 1.65 mm tube", "38.1 mm tube" */
 static const char *size_text(struct dw_arena *arena, const struct dw_job *job,
                              const struct dw_material *material)
 {
     struct dw_length_style bare = dw_job__style(job);
-    bare.bare = material->wall > 0;
     bare.decimals = bare.unit == DW_UNIT_MM ? 3 : 4;
     char od[DW_LENGTH_TEXT];
     char wall[DW_LENGTH_TEXT];
-    dw_length_print(od, material->od, &bare);
+    print_size(od, material->od, &bare, material->wall > 0);
     if (material->wall == 0)
         return dw_cost__text(arena, "%s tube", od);
-    bare.bare = false;
-    dw_length_print(wall, material->wall, &bare);
+    print_size(wall, material->wall, &bare, false);
     return dw_cost__text(arena, "%s x %s tube", od, wall);
 }
 

@@ -26,6 +26,8 @@ struct end_row {
 /* The words of the table, and the first of each alone: `long`. */
 static bool find_point(const char *folded, enum dw_mitre_point *out)
 {
+    if (strcmp(folded, "center line") == 0 || strcmp(folded, "center") == 0)
+        folded = folded[6] ? "centre line" : "centre";
     for (size_t i = 0; i < dw_mitre_point__words.n; i++) {
         const char *word = dw_mitre_point__words.words[i];
         size_t first = strcspn(word, " ");
@@ -79,7 +81,7 @@ DW_FIELDS_CHOOSE(end, "end", end_fields, end_choices);
 static bool read_mitre_text(struct dw_reader *reader, const struct dw_node *value,
                             struct dw_drawn_end *end)
 {
-    const char *text = value->text + strlen("mitre ");
+    const char *text = value->text + strlen("mitre "); /* `miter` is as long */
     size_t n = value->n - strlen("mitre ");
     size_t digits = 0;
     while (digits < n && ((text[digits] >= '0' && text[digits] <= '9') || text[digits] == '.' ||
@@ -130,7 +132,7 @@ static bool read_end(struct dw_reader *reader, const struct dw_field *field,
     if (node->kind != DW_NODE_MAP) {
         if (strcmp(node->text, "free") == 0)
             return true;
-        if (strncmp(node->text, "mitre ", 6) == 0)
+        if (strncmp(node->text, "mitre ", 6) == 0 || strncmp(node->text, "miter ", 6) == 0)
             return read_mitre_text(reader, node, end);
         if (strcmp(node->text, "notch") == 0 || strncmp(node->text, "notch ", 6) == 0)
             return read_notch_text(reader, field, node, end);

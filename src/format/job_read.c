@@ -4,6 +4,7 @@
 #include "format/format.h"
 #include "format/trade.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -72,6 +73,21 @@ static const struct dw_field saw_fields[] = {
 };
 DW_FIELDS(saw, "saw", saw_fields);
 
+/* A percentage; the sign may be left out here, as in the option of that name. */
+static bool read_few(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, void *row)
+{
+    struct dw_node signed_ = *value;
+    char text[DW_KEY_TEXT];
+    if (value->kind == DW_NODE_SCALAR && value->n > 0 && value->n + 2 < sizeof text &&
+        strspn(value->text, "0123456789.,") == value->n) {
+        snprintf(text, sizeof text, "%s%%", value->text);
+        signed_.text = text;
+        signed_.n++;
+    }
+    return dw_read__percent(reader, field, &signed_, row);
+}
+
 struct rules_row {
     struct dw_rules rules;
     struct dw_worth worth;
@@ -85,7 +101,7 @@ static const struct dw_field rule_fields[] = {
                     DW_MAY},
     {"leftover worth", dw_read__worth, offsetof(struct rules_row, worth), DW_MAY},
     {"most new offcuts", dw_read__cap, offsetof(struct rules_row, rules.max_new_offcuts), DW_MAY},
-    {"few layouts", dw_read__percent, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
+    {"few layouts", read_few, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
 };
 DW_FIELDS(rules, "rules", rule_fields);
 
@@ -162,7 +178,7 @@ static void settle_keep(struct dw_reader *reader, const struct dw_node *root)
         struct dw_worth *worth = &reader->job->materials[i].worth;
         missing |= worth->keep == 0;
         if (worth->keep == 0)
-            worth->keep = is_inch(reader->job->unit) ? 12 * DW_NM_PER_IN : 300 * DW_NM_PER_MM;
+            worth->keep = dw_worth__usual_keep(is_inch(reader->job->unit));
     }
     if (missing)
         dw_reader__say(reader, DW_NOTE, root->at,

@@ -105,7 +105,7 @@ static const struct dw_field part_fields[] = {
                      DW_COLUMN},
     [GIVEN_MATERIAL] = {"material|tube|stock|materials", read_materials, 0, DW_MAY},
     [GIVEN_ALLOWANCE] = {"allowance", dw_read__length0, AT(part.allowance), DW_MAY},
-    [GIVEN_CENTRES] = {"centres|centre to centre|center to center", dw_read__length,
+    [GIVEN_CENTRES] = {"centres|centers|centre to centre|center to center", dw_read__length,
                        AT(drawn.centres), DW_INSTEAD},
     [GIVEN_OUTSIDE] = {"outside|outside size", dw_read__length, AT(drawn.outside), DW_INSTEAD},
     [GIVEN_CLEAR] = {"clear|clear width", dw_read__length, AT(drawn.clear), DW_INSTEAD},
@@ -187,17 +187,21 @@ static bool set_material(struct dw_reader *reader, struct dw_part *part)
 {
     if (reader->job->n_materials == 0)
         return false; /* that is said already */
-    if (reader->job->n_materials != 1) {
+    if (reader->job->n_materials != 1 && reader->n_file_material == 0) {
         dw_reader__say(reader, DW_WRONG, part->at,
                        "%s: `material` is missing; the job has %zu of them",
                        part->post ? "a post" : "a part", reader->job->n_materials);
         return false;
     }
-    part->materials = dw_arena__alloc(reader->job->arena, 1, sizeof *part->materials);
+    size_t *materials = dw_arena__alloc(reader->job->arena, 1, sizeof *materials);
     part->n_materials = 1;
-    if (!part->materials)
+    if (!materials) {
         reader->no_memory = true;
-    return part->materials != NULL;
+        return false;
+    }
+    materials[0] = reader->n_file_material ? reader->n_file_material - 1 : 0;
+    part->materials = materials;
+    return true;
 }
 
 static bool set_allowance(struct dw_reader *reader, struct dw_part *part, bool given)

@@ -27,12 +27,15 @@ enum dw_table_kind { DW_TABLE_LIST(DW_TABLE_KIND) };
 /* The kind of a key of the job; false if it names no table. */
 bool dw_table__kind(const char *key, enum dw_table_kind *kind);
 
-/* Rows as a spreadsheet copies them (or a CSV file has them):
- *   {"columns": ["label", ...], "rows": [["upright", ...], ...]}
- * with the columns by their own names. A length of a column that names a unit is given it. A table
- * of parts whose first row names no column is taken as label, length, count. `unit`: the job's. */
-dw_err dw_table__json(enum dw_table_kind kind, const char *text, size_t n, const char *name,
-                      enum dw_unit unit, char **json, struct dw_report *report,
+struct dw_list_source;
+
+/* Rows as a spreadsheet copies them (or a file has them), and how each line was understood:
+ *   {"columns": ["label", ...], "rows": [["upright", ...], ...],
+ *    "lines": [{"line": 3, "role": "taken", "text": "1 | upright | 1180,5 | 4"}, ...],
+ *    "sheet": ""}
+ * with the columns by their own names. A length of a column that names a unit is given it. Roles
+ * are those of DW_ROW_ROLE_LIST; the rows are the lines that are taken, in their order. */
+dw_err dw_table__json(const struct dw_list_source *source, char **json, struct dw_report *report,
                       struct dw_error *error);
 
 #endif

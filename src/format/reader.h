@@ -30,6 +30,8 @@ struct dw_reader {
     bool rename;          /* keys get the first name of their field */
     bool of_shelf;        /* the materials are those of a shelf, not of the job's file */
     size_t last_material; /* the one found last, tried first */
+    size_t
+        n_file_material; /* 1 + the one of rows that name none, as said of their file; 0 = none */
 };
 
 /* --- remarks -------------------------------------------------------------------------------- */

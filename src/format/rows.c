@@ -29,8 +29,9 @@ static const char *join_path(struct dw_reader *reader, const char *name)
     return copy;
 }
 
-static void read_table(struct dw_reader *reader, const struct row_list *list, const char *path,
-                       const char *text, size_t n)
+static void read_table(struct dw_reader *reader, const struct row_list *list,
+                       const struct dw_table_choice *choice, const char *path, const char *text,
+                       size_t n)
 {
     struct dw_table *table = calloc(1, sizeof *table);
     if (!table) {
@@ -41,6 +42,7 @@ static void read_table(struct dw_reader *reader, const struct row_list *list, co
     table->what = list->what;
     table->fields = list->fields;
     table->n_fields = list->n_fields;
+    table->choice = *choice;
     struct dw_node *rows = NULL;
     dw_table__read(table, text, n, path, &rows);
     for (size_t i = 0; rows && i < rows->n_items; i++)
@@ -49,7 +51,7 @@ static void read_table(struct dw_reader *reader, const struct row_list *list, co
 }
 
 static void read_file(struct dw_reader *reader, const struct row_list *list,
-                      const struct dw_node *name)
+                      const struct dw_node *name, const struct dw_table_choice *choice)
 {
     if (!reader->folder) {
         dw_reader__say(reader, DW_WRONG, name->at, "a file can't be named here; write %s as a row",
@@ -75,15 +77,58 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
     else if (err != DW_OK)
         dw_reader__say(reader, DW_WRONG, name->at, "%.200s: %s", path, error.text);
     else
-        read_table(reader, list, path, text, n);
+        read_table(reader, list, choice, path, text, n);
     free(text);
+}
+
+/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D", material:
+ * al38}.
+ */
+struct file_row {
+    const struct dw_node *file;
+    const char *sheet;
+    const char *columns;
+    size_t material;
+};
+
+static const struct dw_field file_fields[] = {
+    {"file", dw_read__node, offsetof(struct file_row, file), DW_MUST},
+    {"sheet", dw_read__text, offsetof(struct file_row, sheet), DW_MAY},
+    {"columns", dw_read__text, offsetof(struct file_row, columns), DW_MAY},
+    {"material", dw_read__material, offsetof(struct file_row, material), DW_MAY},
+};
+
+static bool names_file(const struct dw_node *map)
+{
+    for (size_t k = 0; k + 1 < map->n_items; k += 2)
+        if (map->items[k]->kind == DW_NODE_SCALAR && strcmp(map->items[k]->text, "file") == 0)
+            return true;
+    return false;
+}
+
+static void read_described(struct dw_reader *reader, const struct row_list *list,
+                           const struct dw_node *map)
+{
+    struct file_row row = {.material = DW_NONE};
+    if (!dw_reader__map(reader, map, "a file", file_fields, DW_COUNT(file_fields), &row, NULL))
+        return;
+    const struct dw_table_choice choice = {row.sheet, row.columns, map->at};
+    reader->n_file_material = row.material == DW_NONE ? 0 : row.material + 1;
+    if (row.file->kind == DW_NODE_SCALAR)
+        read_file(reader, list, row.file, &choice);
+    else
+        dw_reader__say(reader, DW_WRONG, row.file->at, "a file: `file` is the name of one");
+    reader->n_file_material = 0;
 }
 
 static void read_item(struct dw_reader *reader, const struct row_list *list,
                       const struct dw_node *item)
 {
+    const struct dw_table_choice none = {.at = item->at};
     if (item->kind == DW_NODE_SCALAR)
-        read_file(reader, list, item);
+        read_file(reader, list, item, &none);
+    else if (item->kind == DW_NODE_MAP && names_file(item))
+        read_described(reader, list, item);
     else
         list->read_row(reader, item, list->user);
 }
@@ -93,12 +138,13 @@ void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const
                      void *user)
 {
     struct row_list list = {what, fields, n_fields, read_row, user};
-    if (rows->kind == DW_NODE_SCALAR)
-        read_file(reader, &list, rows);
+    if (rows->kind == DW_NODE_SCALAR || (rows->kind == DW_NODE_MAP && names_file(rows)))
+        read_item(reader, &list, rows);
     else if (rows->kind != DW_NODE_LIST)
-        dw_reader__say(reader, DW_WRONG, rows->at,
-                       "a list is wanted, one `- {...}` for %s, or the name of a table (CSV)",
-                       what);
+        dw_reader__say(
+            reader, DW_WRONG, rows->at,
+            "a list is wanted, one `- {...}` for %s, or the name of a table (XLSX, ODS, CSV)",
+            what);
     else if (rows->n_items > DW_MAX_ROWS)
         dw_reader__say(reader, DW_WRONG, rows->at, "more than %d rows", DW_MAX_ROWS);
     else
@@ -111,5 +157,5 @@ void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, cons
                       dw_row_read *read_row, void *user)
 {
     const struct row_list list = {what, fields, n_fields, read_row, user};
-    read_table(reader, &list, name, text, n);
+    read_table(reader, &list, &(const struct dw_table_choice){0}, name, text, n);
 }

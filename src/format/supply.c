@@ -137,8 +137,8 @@ static bool need_material(struct dw_reader *reader, const struct dw_node *node, 
         return *material != DW_NONE;
     if (reader->job->n_materials == 0)
         return false; /* that is said already */
-    if (reader->job->n_materials == 1) {
-        *material = 0;
+    if (reader->job->n_materials == 1 || reader->n_file_material > 0) {
+        *material = reader->n_file_material ? reader->n_file_material - 1 : 0;
         return true;
     }
     dw_reader__say(reader, DW_WRONG, node->at, "%s: `material` is missing; the job has %zu of them",

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The header row of a table. */
+#include "format/heading.h"
 #include "format/table.h"
 
 #include <stdio.h>
@@ -36,11 +37,11 @@ static bool is_currency(const struct dw_reader *reader, const char *word, size_t
     return strlen(code) == n && memcmp(code, word, n) == 0;
 }
 
-size_t dw_table__column(const struct dw_table *table, const char *text, size_t n,
-                        enum dw_unit *unit)
+/* The field of a name or of a name and a unit, as jobs have them. */
+static size_t find_by_name(const struct dw_table *table, const char *text, size_t n,
+                           enum dw_unit *unit)
 {
     char folded[DW_KEY_TEXT];
-    *unit = DW_UNIT_NONE;
     dw_key__fold(folded, text, n);
     size_t field = dw_field__find(table->fields, table->n_fields, folded);
     if (field != DW_NONE)
@@ -58,6 +59,33 @@ size_t dw_table__column(const struct dw_table *table, const char *text, size_t n
     return field;
 }
 
+bool dw_table__counts(const struct dw_field *field)
+{
+    return field->read == dw_read__count || field->read == dw_read__cap;
+}
+
+size_t dw_table__column(const struct dw_table *table, const char *text, size_t n,
+                        enum dw_unit *unit, int *special)
+{
+    *unit = DW_UNIT_NONE;
+    *special = DW_MEANS_NOTHING;
+    enum dw_unit said = DW_UNIT_NONE;
+    enum dw_meaning meaning = dw_heading__read(text, n, &said);
+    size_t field = find_by_name(table, text, n, unit);
+    /* `No.` may be how many or which one. */
+    if (field != DW_NONE && !(meaning == DW_MEANS_ITEM && dw_table__counts(&table->fields[field])))
+        return field;
+    const char *name = dw_heading__field(meaning);
+    if (!name) {
+        *special = (int)meaning;
+        return DW_NONE;
+    }
+    field = dw_field__find(table->fields, table->n_fields, name);
+    if (field != DW_NONE && dw_field__is_length(&table->fields[field]))
+        *unit = said;
+    return field;
+}
+
 static void explain_unknown(struct dw_table *table, const struct dw_node *cell)
 {
     char folded[DW_KEY_TEXT], name[DW_KEY_TEXT];
@@ -70,6 +98,21 @@ static void explain_unknown(struct dw_table *table, const struct dw_node *cell)
     else
         dw_reader__say(table->reader, DW_DOUBT, cell->at,
                        "column `%.60s` is not known here and is passed over", cell->text);
+}
+
+/* Whether the field has a column of its own that was chosen. */
+static bool is_chosen(const struct dw_table *table, size_t field)
+{
+    return field < DW_FIELD_MAX && table->chosen[field] > 0;
+}
+
+/* The field that was chosen for column number `column`, from 1. */
+static size_t chosen_field(const struct dw_table *table, size_t column)
+{
+    for (size_t i = 0; i < table->n_fields; i++)
+        if (is_chosen(table, i) && (size_t)table->chosen[i] == column)
+            return i;
+    return DW_NONE;
 }
 
 /* The key that stands for the column in each row's map: the field's own name. */
@@ -91,30 +134,70 @@ static struct dw_node *make_key(struct dw_table *table, const struct dw_node *ce
     return key;
 }
 
-static bool add_column(struct dw_table *table, const struct dw_node *cell)
+static bool is_repeated(struct dw_table *table, const struct dw_node *cell, size_t field)
 {
-    struct dw_column *column = &table->columns[table->n_columns++];
-    *column = (struct dw_column){.field = DW_NONE, .title = cell->text};
-    if (cell->n == 0)
-        return true;
-    size_t field = dw_table__column(table, cell->text, cell->n, &column->bare);
-    if (field == DW_NONE) {
-        explain_unknown(table, cell);
-        return true;
-    }
     for (size_t i = 0; i + 1 < table->n_columns; i++) {
         char name[DW_KEY_TEXT];
         if (table->columns[i].field != field)
             continue;
-        dw_reader__say(table->reader, DW_WRONG, cell->at,
-                       "columns `%.60s` and `%.60s` both say `%s`; rename or drop one",
-                       table->columns[i].title, cell->text,
-                       dw_field__name(name, &table->fields[field]));
-        return false;
+        if (strcmp(dw_field__name(name, &table->fields[field]), "label") == 0)
+            dw_reader__say(table->reader, DW_DOUBT, cell->at,
+                           "column `%.60s` names the pieces too and is passed over", cell->text);
+        else
+            dw_reader__say(table->reader, DW_WRONG, cell->at,
+                           "columns `%.60s` and `%.60s` both say `%s`; rename or drop one",
+                           table->columns[i].title, cell->text,
+                           dw_field__name(name, &table->fields[field]));
+        return true;
     }
+    return false;
+}
+
+static bool add_column(struct dw_table *table, const struct dw_node *cell)
+{
+    size_t chosen = chosen_field(table, table->n_columns + 1);
+    struct dw_column *column = &table->columns[table->n_columns++];
+    *column =
+        (struct dw_column){.field = DW_NONE, .title = cell->text, .special = DW_MEANS_NOTHING};
+    if (cell->n == 0 && chosen == DW_NONE)
+        return true;
+    size_t field = dw_table__column(table, cell->text, cell->n, &column->bare, &column->special);
+    if (chosen != DW_NONE) {
+        enum dw_unit unit = DW_UNIT_NONE;
+        dw_heading__read(cell->text, cell->n, &unit);
+        field = chosen;
+        column->special = DW_MEANS_NOTHING;
+        column->bare = dw_field__is_length(&table->fields[field]) ? unit : DW_UNIT_NONE;
+    } else if (field != DW_NONE && is_chosen(table, field))
+        return true;
+    if (field == DW_NONE) {
+        if (column->special == DW_MEANS_NOTHING)
+            explain_unknown(table, cell);
+        return true;
+    }
+    if (is_repeated(table, cell, field))
+        return dw_field__find(table->fields, table->n_fields, "label") == field;
     column->field = field;
     column->key = make_key(table, cell, field);
     return column->key != NULL;
+}
+
+/* Where no column names the pieces, their numbers in the list do. */
+static bool name_by_item(struct dw_table *table, const struct dw_node *cells)
+{
+    size_t label = dw_field__find(table->fields, table->n_fields, "label");
+    bool named = label == DW_NONE;
+    for (size_t i = 0; i < table->n_columns; i++)
+        named |= table->columns[i].field == label;
+    for (size_t i = 0; !named && i < table->n_columns; i++) {
+        struct dw_column *column = &table->columns[i];
+        if (column->special != DW_MEANS_ITEM)
+            continue;
+        column->field = label;
+        column->key = make_key(table, &cells[i], label);
+        return column->key != NULL;
+    }
+    return true;
 }
 
 /* Names of a field for a message: "count (or qty, quantity, pcs)". */
@@ -163,7 +246,8 @@ static bool check_columns(struct dw_table *table)
         char names[256];
         bool material = strncmp(table->fields[i].names, "material", 8) == 0;
         bool needed =
-            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1);
+            dw_table__needs(table, i) || (material && table->reader->job->n_materials > 1 &&
+                                          table->reader->n_file_material == 0);
         if (!needed || has_column(table, i))
             continue;
         list_names(names, sizeof names, &table->fields[i]);
@@ -176,26 +260,71 @@ static bool check_columns(struct dw_table *table)
 
 bool dw_table__head(struct dw_table *table, const struct dw_node *cells, size_t n_cells)
 {
+    bool good = true;
     table->header = cells[0].at;
     if (n_cells > DW_KEY_LIMIT) {
         dw_reader__say(table->reader, DW_WRONG, table->header, "more than %d columns",
                        DW_KEY_LIMIT);
         return false;
     }
-    bool good = true;
-    bool known = false;
-    for (size_t i = 0; i < n_cells; i++) {
-        enum dw_unit unit = DW_UNIT_NONE;
-        known |= dw_table__column(table, cells[i].text, cells[i].n, &unit) != DW_NONE;
-    }
-    if (!known) {
-        dw_reader__say(
-            table->reader, DW_WRONG, table->header,
-            "none of these cells names a column; the first row of a table says what each "
-            "column holds, such as length");
-        return false;
-    }
     for (size_t i = 0; i < n_cells; i++)
         good &= add_column(table, &cells[i]);
+    good = good && name_by_item(table, cells);
     return check_columns(table) && good;
+}
+
+/* --- chosen columns --------------------------------------------------------------------------- */
+
+/* Column of what is written behind the equals sign: its letters, or its heading. 0: none. */
+static int find_target(const char *text, size_t n, const struct dw_table_line *line)
+{
+    char wanted[DW_HEADING_TEXT], title[DW_HEADING_TEXT];
+    dw_heading__fold(wanted, text, n);
+    for (size_t i = 0; line && i < line->n; i++) {
+        dw_heading__fold(title, line->nodes[i].text, line->nodes[i].n);
+        if (*wanted && strcmp(wanted, title) == 0)
+            return (int)i + 1;
+    }
+    int column = dw_cell__column(text, n);
+    return column <= DW_KEY_LIMIT ? column : 0;
+}
+
+static bool choose_one(struct dw_table *table, const char *text, size_t n,
+                       const struct dw_table_line *line)
+{
+    const char *equals = memchr(text, '=', n);
+    size_t before = equals ? (size_t)(equals - text) : n;
+    char folded[DW_KEY_TEXT];
+    dw_key__fold(folded, text, before);
+    size_t field = dw_field__find(table->fields, table->n_fields, folded);
+    const char *target = equals ? equals + 1 : text + n;
+    size_t length = (size_t)(text + n - target);
+    for (; length > 0 && *target == ' '; length--)
+        target++;
+    while (length > 0 && target[length - 1] == ' ')
+        length--;
+    int column = equals && length ? find_target(target, length, line) : 0;
+    if (field == DW_NONE)
+        dw_reader__say(table->reader, DW_WRONG, table->choice.at,
+                       "columns: `%.*s` is nothing that a row has; write them as "
+                       "label=B,length=D,count=E",
+                       (int)(before < 60 ? before : 60), text);
+    else if (column == 0)
+        dw_reader__say(table->reader, DW_WRONG, table->choice.at,
+                       "columns: `%.*s` is no column; write its letter or its heading",
+                       (int)(length < 60 ? length : 60), target);
+    else
+        table->chosen[field] = column;
+    return field != DW_NONE && column > 0;
+}
+
+bool dw_table__choose(struct dw_table *table, const struct dw_table_line *line)
+{
+    bool good = true;
+    for (const char *at = table->choice.columns; at && *at;) {
+        size_t n = strcspn(at, ",");
+        good &= choose_one(table, at, n, line);
+        at += n + (at[n] == ',');
+    }
+    return good;
 }

@@ -2,7 +2,7 @@
 /* What a user brings to a form, read. */
 #include "job/pasted.h"
 #include "format/fields.h"
-#include "format/pasted.h"
+#include "format/list.h"
 
 #define NAME "pasted"
 
@@ -12,15 +12,21 @@ dw_err dw_pasted__job(const char *text, size_t n, char **json, struct dw_report 
     return dw_yaml__json(text, n, NAME, json, report, error);
 }
 
-dw_err dw_pasted__table(const char *what, const char *text, size_t n, enum dw_unit unit,
-                        char **json, struct dw_report *report, struct dw_error *error)
+dw_err dw_pasted__table(const struct dw_pasted *pasted, char **json, struct dw_report *report,
+                        struct dw_error *error)
 {
-    enum dw_table_kind kind = DW_TABLE_PARTS;
+    struct dw_list_source source = {.name = pasted->name ? pasted->name : NAME,
+                                    .text = pasted->text,
+                                    .n = pasted->n,
+                                    .sheet = pasted->sheet,
+                                    .columns = pasted->columns,
+                                    .unit = pasted->unit};
     *json = NULL;
-    if (!dw_table__kind(what, &kind))
+    if (!dw_table__kind(pasted->what, &source.kind))
         return dw_error__set(error, DW_ERR_INPUT,
-                             "a table has parts, posts, bars or offcuts, not %.20s", what);
-    return dw_table__json(kind, text, n, NAME, unit, json, report, error);
+                             "a table has parts, posts, bars or offcuts, not %.20s", pasted->what);
+    source.may_lack_head = source.kind == DW_TABLE_PARTS;
+    return dw_table__json(&source, json, report, error);
 }
 
 void dw_pasted__fields(struct dw_out *out, const char *key)

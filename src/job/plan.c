@@ -30,6 +30,8 @@ static char *folder_of(const char *path)
 dw_err dw_job__target(const char *path, bool replace, struct dw_error *error)
 {
     struct stat what;
+    if (stat(path, &what) == 0 && !S_ISREG(what.st_mode) && !S_ISDIR(what.st_mode))
+        return DW_OK; /* a device or pipe is written to as it is */
     if (lstat(path, &what) == 0) {
         if (S_ISDIR(what.st_mode))
             return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,

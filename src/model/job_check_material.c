@@ -7,6 +7,17 @@
 /* Osmium, the densest solid, has 22.6 t/m3; below half a tonne it is no tube metal. */
 #define DENSITY_MAX   INT64_C(23000000)
 #define DENSITY_DOUBT INT64_C(500000)
+/* Smaller tube is drawn for needles, not sold in bars for frames: a unit was forgotten. From common
+ * practice. */
+#define OD_DOUBT   (5 * DW_NM_PER_MM)
+#define WALL_DOUBT (3 * DW_NM_PER_MM / 10)
+
+const char *dw_material__doubt(const struct dw_material *m)
+{
+    if (m->od > 0 && m->od < OD_DOUBT)
+        return "an outside diameter under 5 mm";
+    return m->wall > 0 && m->wall < WALL_DOUBT ? "a wall under 0.3 mm" : NULL;
+}
 
 static void check_tube(struct dw_check *check, const struct dw_material *m)
 {
@@ -25,6 +36,10 @@ static void check_tube(struct dw_check *check, const struct dw_material *m)
     else if (m->od > 0 && 2 * m->wall == m->od)
         dw_check__say(check, DW_DOUBT, &m->at, "a wall of half the diameter makes %s solid rod",
                       dw_check__name(m->id));
+    const char *doubt = dw_material__doubt(m);
+    if (doubt)
+        dw_check__say(check, DW_DOUBT, &m->at, "%s has %s; is its unit right?",
+                      dw_check__name(m->id), doubt);
     if (m->radius > 0 && m->radius <= m->od / 2)
         dw_check__say(check, DW_WRONG, &m->at,
                       "a tube of %s can't be rolled to a centre-line radius of %s",

@@ -54,11 +54,19 @@ static void check_hold(struct dw_check *check, const struct dw_part *part)
     dw_length limit = 0;
     for (size_t j = 0; j < part->n_materials; j++) {
         size_t m = part->materials[j];
-        dw_length one = m < check->job->n_materials ? dw_short_limit(&check->job->materials[m]) : 0;
-        limit = one > limit ? one : limit;
+        if (m >= check->job->n_materials)
+            continue;
+        const struct dw_material *material = &check->job->materials[m];
+        limit = dw_short_limit(material) > limit ? dw_short_limit(material) : limit;
     }
     if (part->min < 1 || part->min >= limit)
         return;
+    if (part->min < check->job->saw.kerf) {
+        dw_check__say(check, DW_DOUBT, &part->at,
+                      "%s is %s long, less than one cut takes; is its unit right?", part->label,
+                      dw_check__length(check, part->min).text);
+        return;
+    }
     const struct dw_length_style style = dw_job__style(check->job);
     struct dw_buf text = {0};
     dw_caution__limit(&text, limit, &style);

@@ -66,3 +66,8 @@ dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length lefto
     dw_money cap = share_of_new(job, material, 1000000, leftover);
     return cap >= 0 && cap < base ? cap : base;
 }
+
+dw_length dw_worth__usual_keep(bool inches)
+{
+    return inches ? 12 * DW_NM_PER_IN : 300 * DW_NM_PER_MM;
+}

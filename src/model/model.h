@@ -87,4 +87,12 @@ bool dw_date__days(const char *from, const char *to, int64_t *days);
 /* How the job's bars of an end-bent material are bent; NULL: it has none. */
 const struct dw_supply *dw_job__bent(const struct dw_job *job, size_t material);
 
+/* What is doubtful in a tube's size, as a forgotten unit makes it: "a wall under 0.3 mm"; NULL:
+ * nothing.
+ */
+const char *dw_material__doubt(const struct dw_material *material);
+
+/* The keeping length of a shop that says none. */
+dw_length dw_worth__usual_keep(bool inches);
+
 #endif

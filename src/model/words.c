@@ -92,6 +92,8 @@ const char *dw_line_kind_word(enum dw_line_kind kind)
 
 bool dw_words__find(const struct dw_words *words, const char *text, size_t n, unsigned *out)
 {
+    if (n == 6 && strncasecmp(text, "center", n) == 0) /* as Americans spell it */
+        text = "centre";
     for (size_t i = 0; i < words->n; i++)
         if (strlen(words->words[i]) == n && strncasecmp(text, words->words[i], n) == 0) {
             *out = (unsigned)i;

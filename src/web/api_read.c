@@ -123,19 +123,25 @@ static dw_err put_tree(struct dw_web_call *call, dw_err err, const char *name, c
     return err;
 }
 
-/* {"unit": "mm", "text": "label\tlength\t...", "what": "parts"}: rows of a spreadsheet. */
+/* {"unit": "mm", "text": "label\tlength\t...", "what": "parts", "columns": "length=B"}: rows of a
+ * spreadsheet. */
 dw_err dw_api__table(struct dw_web_call *call)
 {
-    const char *text = NULL, *what = NULL;
+    struct dw_pasted pasted = {.what = NULL};
     char *json = NULL;
     dw_err err = read_style(call);
     if (!err)
-        err = dw_call__text(call, "text", true, &text);
+        err = dw_call__text(call, "text", true, &pasted.text);
     if (!err)
-        err = dw_call__text(call, "what", false, &what);
+        err = dw_call__text(call, "what", false, &pasted.what);
     if (!err)
-        err = dw_pasted__table(what ? what : "parts", text, strlen(text), call->out.style.unit,
-                               &json, &call->report, &call->error);
+        err = dw_call__text(call, "columns", false, &pasted.columns);
+    if (err)
+        return err;
+    pasted.what = pasted.what ? pasted.what : "parts";
+    pasted.n = strlen(pasted.text);
+    pasted.unit = call->out.style.unit;
+    err = dw_pasted__table(&pasted, &json, &call->report, &call->error);
     return put_tree(call, err, "table", json);
 }
 

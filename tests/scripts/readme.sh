@@ -3,7 +3,7 @@
 # Runs every block of README.md, in its order, in a scratch folder that looks like the source tree.
 #   ```sh           commands that must succeed
 #   ```console      "$ command" lines, each followed by what it must print
-#   ```yaml NAME    a file to be written
+#   ```yaml NAME    a file to be written; ```csv NAME too
 # usage: readme.sh BUILD [--bless]    --bless writes the outputs into README.md anew
 set -eu
 root=$(cd "$(dirname "$0")/../.." && pwd)

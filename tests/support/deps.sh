@@ -4,7 +4,7 @@
 set -eu
 
 packages="gcc make pkg-config libc6-dev libglpk-dev glpk-utils coinor-cbc libfyaml-dev libjansson-dev
-libcsv-dev libsqlite3-dev sqlite3 libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
+libcsv-dev libzip-dev libexpat1-dev libsqlite3-dev sqlite3 libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
 libmicrohttpd-dev libcmocka-dev binutils poppler-utils zbar-tools librsvg2-bin libxml2-utils jq
 fonts-dejavu-core unzip python3"
 

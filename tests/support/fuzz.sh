@@ -12,7 +12,7 @@ command -v clang >/dev/null 2>&1 || { echo "fuzzing needs: apt-get install clang
 make -s CC=clang BUILD="$build" \
     OPT="-O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all" \
     "$build/libdropwise.a"
-libs="$(pkg-config --libs libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd) -lglpk -lcsv -lm -pthread"
+libs="$(pkg-config --libs libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd libzip expat) -lglpk -lcsv -lm -pthread"
 [ $# -gt 0 ] || set -- $(ls tests/fuzz/fuzz_*.c | sed 's|.*/fuzz_||; s|\.c$||')
 for name in "$@"; do
     mkdir -p "$build/corpus/$name" "$build/findings/$name"

@@ -12,7 +12,7 @@ cppcheck --quiet --std=c11 --error-exitcode=1 --inline-suppr \
     --enable=warning,performance,portability --suppress=missingIncludeSystem \
     --suppress=identicalInnerCondition --suppress=duplicateAssignExpression \
     --suppress=unmatchedSuppression -Iinclude -Isrc "$@"
-flags="-std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -Iinclude -Isrc $(pkg-config --cflags libfyaml jansson sqlite3 cairo pangocairo libqrencode xlsxwriter libmicrohttpd | sed 's/-I/-isystem /g')"
+flags="-std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -Iinclude -Isrc $(pkg-config --cflags libfyaml jansson sqlite3 cairo pangocairo libqrencode xlsxwriter libmicrohttpd libzip expat | sed 's/-I/-isystem /g')"
 tidy_log=$(mktemp)
 trap 'rm -f "$tidy_log"' EXIT
 # shellcheck disable=SC2016

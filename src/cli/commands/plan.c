@@ -2,6 +2,7 @@
 /* dropwise plan: the cheapest way to cut a job. */
 #include "cli/commands/again.h"
 #include "cli/shelf/from_shelf.h"
+#include "cli/reports/paper.h"
 #include "cli/reports/report.h"
 #include "cli/terminal/run.h"
 
@@ -10,6 +11,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 /* What a run of the command holds. */
 struct planning {
@@ -82,13 +84,21 @@ static dw_err make_plan(struct planning *state, struct dw_job_request *request,
     return err;
 }
 
+/* --output - prints the document and nothing else, as --json does. */
+static bool to_stdout(const struct dw_cli_args *args)
+{
+    const char *path = dw_cli__value(args, "output");
+    return path && strcmp(path, "-") == 0;
+}
+
 /* What is printed is made before the file is written, so that no file is left where it fails. A
  * plan that is held has its file already. */
 static enum dw_cli_status write_and_print(struct planning *state,
                                           const struct dw_job_request *request)
 {
     struct dw_error error = {0};
-    char *text = dw_cli__has(state->args, "json") ? make_json(state) : make_report(state);
+    bool json = dw_cli__has(state->args, "json") || to_stdout(state->args);
+    char *text = json ? make_json(state) : make_report(state);
     enum dw_cli_status status = DW_CLI_FAILED;
     if (text) {
         dw_err err = dw_cli__from_shelf_holds(&state->shelf)
@@ -102,12 +112,30 @@ static enum dw_cli_status write_and_print(struct planning *state,
     return status;
 }
 
+/* The sheet at the saw, of a plan that was found. */
+static enum dw_cli_status draw_sheet(const struct planning *state)
+{
+    const char *path = dw_cli__value(state->args, "sheet");
+    struct dw_paper_pages pages = {0};
+    struct dw_error error = {0};
+    if (!path || state->plan->status == DW_STATUS_INFEASIBLE)
+        return DW_CLI_DONE;
+    const struct dw_paper_request request = dw_cli__paper_at(state->args, path, NULL);
+    dw_err err = dw_paper__sheet(state->job, state->plan, &request, &pages, &error);
+    if (!err)
+        err = dw_paper__write(&pages, path, dw_cli__has(state->args, "replace"), &error);
+    dw_paper__free(&pages);
+    if (err)
+        dw_cli__say_error(&error);
+    return dw_cli__status(err);
+}
+
 static enum dw_cli_status plan_and_print(struct planning *state, const struct dw_settings *settings)
 {
     struct dw_error error = {0};
     struct dw_job_request request = {
         .settings = *settings,
-        .path = dw_cli__value(state->args, "output"),
+        .path = to_stdout(state->args) ? NULL : dw_cli__value(state->args, "output"),
         .replace = dw_cli__has(state->args, "replace"),
     };
     dw_err err = make_plan(state, &request, &error);
@@ -119,18 +147,31 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
     if (status == DW_CLI_DONE)
         status = dw_cli__shelf_told(&state->shelf.shelf, write_and_print(state, &request),
                                     state->shelf.step);
+    if (status == DW_CLI_DONE)
+        status = draw_sheet(state);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;
     return status;
 }
 
-/* A dash stands for standard output elsewhere; a file of that name is not what was meant. */
+/* What is wanted of files, before anything is planned. */
 static enum dw_cli_status check_output(const struct dw_cli_args *args)
 {
-    const char *path = dw_cli__value(args, "output");
-    if (!path || strcmp(path, "-") != 0)
+    const char *sheet = dw_cli__value(args, "sheet");
+    if (to_stdout(args) && dw_cli__has(args, "hold")) {
+        dw_cli__complain("--output - : a plan that is held wants a file for its document");
+        return DW_CLI_REFUSED;
+    }
+    if (!sheet)
         return DW_CLI_DONE;
-    dw_cli__complain("--output - : --json prints the plan document; --output wants a file's name");
+    if (!dw_paper__form_of(sheet)) {
+        dw_cli__complain("plan: \"%s\" must end in .pdf, .svg or .png", sheet);
+        return DW_CLI_REFUSED;
+    }
+    if (access(sheet, F_OK) != 0 || dw_cli__has(args, "replace"))
+        return DW_CLI_DONE;
+    dw_cli__complain("%s: the file exists and is left as it is; name another or allow replacing",
+                     sheet);
     return DW_CLI_REFUSED;
 }
 
@@ -165,7 +206,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file"),
+    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file; - prints it"),
+    {"sheet", 0, "FILE", NULL, "draw the sheet at the saw too; .pdf, .svg or .png says the form"},
+    DW_CLI_PAPER_SIZE,
     DW_CLI_FROM_SHELF_OPTIONS,
     {"rest-of", 0, "PLAN", NULL,
      "with --hold: plan what PLAN has not cut yet, or not well, and hold that in its place"},

@@ -62,7 +62,7 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
     dw_cli__say_report(&report, SIZE_MAX);
     dw_report_free(&report);
     free(text);
-    return dw_cli__status(err);
+    return dw_cli__file_status(err);
 }
 
 void dw_cli__planned_free(struct dw_cli_planned *planned)

@@ -55,6 +55,39 @@ static bool read_stock(struct dw_cli_shelf *shelf, struct dw_stock *stock)
            (!measured || dw_cli__shelf_length(shelf, "--measured", measured, &stock->measured));
 }
 
+/* `41 1/4` without quotes is two words, of which the second would be a piece of a quarter inch. */
+static bool check_lengths(const struct dw_cli_shelf *shelf)
+{
+    const struct dw_cli_args *args = shelf->args;
+    for (size_t i = 2; i < args->n_operands; i++) {
+        const char *text = args->operands[i];
+        size_t n = strspn(text, "0123456789");
+        bool fraction = n > 0 && text[n] == '/';
+        bool unit = dw_unit_find(text, strlen(text)) != DW_UNIT_NONE;
+        if (!fraction && !unit)
+            continue;
+        dw_cli__complain("length %s %s: quote a length of several words: \"%s %s\"",
+                         args->operands[i - 1], text, args->operands[i - 1], text);
+        return false;
+    }
+    return true;
+}
+
+/* Said of pieces that a job without a rule of its own would not keep. */
+static void doubt_short(struct dw_cli_shelf *shelf, const struct dw_stock *pieces, size_t n)
+{
+    bool inches = shelf->page.length.unit == DW_UNIT_IN || shelf->page.length.unit == DW_UNIT_FT;
+    dw_length keep = dw_worth__usual_keep(inches);
+    for (size_t i = 0; i < n; i++) {
+        if (pieces[i].kind == DW_KIND_BAR || pieces[i].length >= keep ||
+            (i > 0 && pieces[i].length == pieces[i - 1].length))
+            continue;
+        dw_cli__complain("doubtful: a piece of %s is shorter than what is usually kept, %s",
+                         dw_cli__fine(&shelf->page, pieces[i].length).text,
+                         dw_cli__length(&shelf->page, keep).text);
+    }
+}
+
 /* Every length as often as --count says. */
 static bool read_pieces(struct dw_cli_shelf *shelf, struct dw_stock **out, size_t *n)
 {
@@ -67,6 +100,8 @@ static bool read_pieces(struct dw_cli_shelf *shelf, struct dw_stock **out, size_
     if (!read_stock(shelf, &stock))
         return false;
     size_t n_lengths = args->n_operands - 1;
+    if (!check_lengths(shelf))
+        return false;
     if (stock.number && n_lengths * (size_t)count > 1) {
         dw_cli__complain("--number names one piece, not %zu; leave it out to have them numbered",
                          n_lengths * (size_t)count);
@@ -97,6 +132,7 @@ static enum dw_cli_status add_pieces(struct dw_cli_shelf *shelf)
         return DW_CLI_REFUSED;
     }
     struct dw_report report = {0};
+    doubt_short(shelf, pieces, n);
     dw_err err = dw_ledger_add(shelf->ledger, &shelf->act, pieces, n, &step, &error);
     if (!err)
         err = dw_shelf__doubt_values(pieces, n, &report, &error);
@@ -200,6 +236,9 @@ static enum dw_cli_status put_material(struct dw_cli_shelf *shelf)
         !optional_length(shelf, "wall", &material.wall) ||
         !optional_length(shelf, "radius", &material.radius))
         return DW_CLI_REFUSED;
+    const char *doubt = dw_material__doubt(&material);
+    if (doubt)
+        dw_cli__complain("doubtful: %s has %s; is its unit right?", material.id, doubt);
     dw_err err = dw_ledger_material_put(shelf->ledger, &shelf->act, &material, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
@@ -272,7 +311,8 @@ const struct dw_cli_command dw_cli__shelf_import = {
     .name = "import",
     .operands = "TABLE.csv",
     .summary = "add the pieces of a table, all or none",
-    .about = "Reads a CSV or TSV table as a spreadsheet saves it: columns number, material, kind "
+    .about = "Reads a list as a spreadsheet has it (XLSX, ODS, CSV, TSV): columns number, "
+             "material, kind "
              "(bar or offcut), length, measured, ends, value, count, place, owner, mark, date, "
              "job, remark in any order. Mistakes are told with line and column, and then nothing "
              "is added. Bare lengths take the unit in the header, of --unit, or of the shop.",

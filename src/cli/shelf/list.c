@@ -98,6 +98,14 @@ const struct dw_cli_command dw_cli__shelf_list = {
 
 /* --- find ------------------------------------------------------------------------------------- */
 
+static bool is_known(const struct dw_cli_shelf *shelf, const char *material)
+{
+    for (size_t i = 0; i < shelf->job->n_materials; i++)
+        if (strcmp(shelf->job->materials[i].id, material) == 0)
+            return true;
+    return false;
+}
+
 static enum dw_cli_status find_piece(struct dw_cli_shelf *shelf)
 {
     const struct dw_cli_args *args = shelf->args;
@@ -110,6 +118,12 @@ static enum dw_cli_status find_piece(struct dw_cli_shelf *shelf)
     if (!dw_cli__shelf_length(shelf, "length", args->operands[0], &query.at_least) ||
         (allowance && !dw_cli__shelf_length(shelf, "--allow", allowance, &extra)))
         return DW_CLI_REFUSED;
+    if (query.material && !is_known(shelf, query.material)) {
+        dw_cli__complain("the shelf knows no material \"%s\"; quote a length of several words: "
+                         "\"%s %s\"",
+                         query.material, args->operands[0], query.material);
+        return DW_CLI_REFUSED;
+    }
     query.at_least += extra;
     return show_list(shelf, &query, "Nothing on the shelf is long enough.");
 }

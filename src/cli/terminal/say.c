@@ -30,6 +30,11 @@ enum dw_cli_status dw_cli__status(dw_err err)
     return DW_CLI_FAILED;
 }
 
+enum dw_cli_status dw_cli__file_status(dw_err err)
+{
+    return err == DW_ERR_NOTFOUND ? DW_CLI_FAILED : dw_cli__status(err);
+}
+
 /* One line on standard error; without memory for it, the bare cause. */
 static void say_line(struct dw_buf *line)
 {

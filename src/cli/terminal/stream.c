@@ -7,6 +7,8 @@
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
+#include <unistd.h>
 
 #define STDIN_MAX    ((size_t)256 << 20) /* bytes */
 #define DOUBTS_SHOWN 12
@@ -49,6 +51,19 @@ dw_err dw_cli__source(const char *path, struct dw_job_source *source, char **tex
     return err;
 }
 
+/* Whether a name says that the file is a table. */
+static bool is_list(const char *path)
+{
+    static const char *const endings[] = {".csv", ".tsv", ".xlsx", ".ods", ".xls", ".xlsm"};
+    size_t n = strlen(path);
+    for (size_t i = 0; i < DW_COUNT(endings); i++) {
+        size_t m = strlen(endings[i]);
+        if (n > m && strcasecmp(path + n - m, endings[i]) == 0)
+            return access(path, F_OK) == 0;
+    }
+    return false;
+}
+
 static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_report *report,
                                size_t most_doubts)
 {
@@ -56,6 +71,12 @@ static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_
     struct dw_error error = {0};
     char *text = NULL;
     *job = NULL;
+    if (is_list(path)) {
+        dw_cli__complain("%s is a list, not a job; make a job of it with `dropwise new %s`, or see "
+                         "with `dropwise list %s` how it is read",
+                         path, path, path);
+        return DW_CLI_REFUSED;
+    }
     dw_err err = dw_cli__source(path, &source, &text, &error);
     if (!err)
         err = dw_job__load(&source, job, report, &error);
@@ -63,7 +84,7 @@ static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_
     if (err && report->n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(report, most_doubts);
-    return dw_cli__status(err);
+    return dw_cli__file_status(err);
 }
 
 enum dw_cli_status dw_cli__load(const char *path, struct dw_job **job, struct dw_report *report)

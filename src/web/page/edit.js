@@ -105,7 +105,7 @@ const blankRow = (row) => Object.values(row).every((value) => isBlank(value));
 async function takeTable(job, list, text, at, redraw, change) {
   const { unit } = style(job)();
   try {
-    const { table } = await post('/api/table', { unit, text });
+    const { table, remarks } = await post('/api/table', { unit, text });
     const rows = table.rows.map((values) => Object.fromEntries(
       table.columns.map((column, i) => [column, values[i]]).filter(([, value]) => value !== '')));
     if (at < list.length) list.splice(at, blankRow(list[at]) ? 1 : 0, ...rows);
@@ -115,7 +115,9 @@ async function takeTable(job, list, text, at, redraw, change) {
     }
     change();
     redraw();
-    say(`${plural(rows.length, 'row', 'rows')} taken over.`);
+    const told = remarks.filter((remark) => remark.severity !== 'note');
+    say([`${plural(rows.length, 'row', 'rows')} taken over.`, ...told.map((remark) => `${whereIn({ ...remark, message: remark.text })}.`)].join(' '),
+      told.length ? 'wrong' : undefined);
   } catch (error) {
     say(whereIn(error), 'wrong');
   }

@@ -5,7 +5,7 @@ import { post, Refused } from './api.js';
 import { h } from './dom.js';
 import { isBlank } from './job.js';
 
-const refuse = (text) => { throw new Refused(422, { error: { text } }); };
+const refuse = (text, line) => { throw new Refused(422, { error: { text, line } }); };
 
 // --- from files -------------------------------------------------------------------------------------
 
@@ -17,7 +17,9 @@ async function rowsOf(name, what, unit, tables) {
   const file = tables.get(baseName(name));
   if (!file) refuse(`the job names the table ${name}: choose both files together`);
   try {
-    const { table } = await post('/api/table', { unit, what, text: await file.text() });
+    const { table, remarks } = await post('/api/table', { unit, what, text: await file.text() });
+    const wrong = remarks.find((remark) => remark.severity === 'wrong');
+    if (wrong) refuse(wrong.text, wrong.line);
     return table.rows.map((values) => Object.fromEntries(
       table.columns.map((column, i) => [column, values[i]]).filter(([, value]) => value !== '')));
   } catch (error) {

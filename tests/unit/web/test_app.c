@@ -250,7 +250,11 @@ static void check_table(const char *text, const char *expected)
 {
     char *body = web_shop_body("text", text, ",\"unit\":\"mm\"");
     json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/table", body, 200);
-    char *is = json_dumps(json_object_get(reply, "table"), JSON_COMPACT);
+    json_t *table = json_object_get(reply, "table");
+    json_t *shown = json_pack("{s:O, s:O}", "columns", json_object_get(table, "columns"), "rows",
+                              json_object_get(table, "rows"));
+    char *is = json_dumps(shown, JSON_COMPACT);
+    json_decref(shown);
     assert_string_equal(is, expected);
     free(is);
     free(body);
@@ -273,6 +277,35 @@ static void test_pasted_tables(void **state)
                                   "{\"text\":\"length,count\\n\\\"600,2\\n\"}", 422);
     assert_true(json_integer_value(json_object_get(json_object_get(reply, "error"), "line")) == 2);
     json_decref(reply);
+}
+
+/* Each line says what it was taken for; a row that is refused or left out is in the remarks. */
+static void test_lines_of_a_table(void **state)
+{
+    static const char *const roles[] = {"heading", "taken", "refused", "taken", "total"};
+    (void)state;
+    char *body = web_shop_body("text",
+                               "Part\tLength (mm)\tQty\nupright\t1180\t4\n"
+                               "top rail\t978\t4\tsee drawing\nbrace\t775\t2\nTotal\t\t10\n",
+                               NULL);
+    json_t *reply = web_shop_json(&the_shop, DW_WEB_POST, "/api/table", body, 200);
+    const json_t *table = json_object_get(reply, "table");
+    const json_t *lines = json_object_get(table, "lines");
+    const json_t *remarks = json_object_get(reply, "remarks");
+    assert_int_equal(json_array_size(json_object_get(table, "rows")), 2);
+    assert_int_equal(json_array_size(lines), 5);
+    for (size_t i = 0; i < 5; i++) {
+        const json_t *line = json_array_get(lines, i);
+        assert_int_equal(json_integer_value(json_object_get(line, "line")), i + 1);
+        assert_string_equal(json_string_value(json_object_get(line, "role")), roles[i]);
+    }
+    assert_int_equal(json_array_size(remarks), 2);
+    assert_int_equal(json_integer_value(json_object_get(json_array_get(remarks, 0), "line")), 3);
+    assert_string_equal(json_string_value(json_object_get(json_array_get(remarks, 0), "severity")),
+                        "wrong");
+    assert_int_equal(json_integer_value(json_object_get(json_array_get(remarks, 1), "line")), 5);
+    json_decref(reply);
+    free(body);
 }
 
 static void test_check_and_open(void **state)
@@ -498,17 +531,12 @@ static void test_internals_are_not_told(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_refused),
-        cmocka_unit_test(test_every_route_is_guarded),
-        cmocka_unit_test(test_assets),
-        cmocka_unit_test(test_cells),
-        cmocka_unit_test(test_pasted_tables),
-        cmocka_unit_test(test_check_and_open),
-        cmocka_unit_test(test_stale_save),
-        cmocka_unit_test(test_way_through),
-        cmocka_unit_test(test_wrong_cut),
-        cmocka_unit_test(test_not_enough_tube),
-        cmocka_unit_test(test_internals_are_not_told),
+        cmocka_unit_test(test_refused),         cmocka_unit_test(test_every_route_is_guarded),
+        cmocka_unit_test(test_assets),          cmocka_unit_test(test_cells),
+        cmocka_unit_test(test_pasted_tables),   cmocka_unit_test(test_lines_of_a_table),
+        cmocka_unit_test(test_check_and_open),  cmocka_unit_test(test_stale_save),
+        cmocka_unit_test(test_way_through),     cmocka_unit_test(test_wrong_cut),
+        cmocka_unit_test(test_not_enough_tube), cmocka_unit_test(test_internals_are_not_told),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }

@@ -45,6 +45,11 @@ static const struct {
     {"suppliers", COMPUTES, "its keys are below"},
     {"quote", COMPUTES, "its keys are below"},
 
+    {"file.file", COMPUTES, "its rows are shown"},
+    {"file.sheet", COMPUTES, "where the rows are"},
+    {"file.columns", COMPUTES, "what the columns hold"},
+    {"file.material", COMPUTES, "the material of its rows is shown"},
+
     {"saw.kerf", SHOWN, "2.37 mm"},
     {"saw.squaring", SHOWN, "4.13 mm"},
     {"saw.grip", COMPUTES, "no piece reaches into it; dropwise check tells it"},

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A list as it was understood: each row of the file, what it was taken for, and its cells. */
+#ifndef DW_FORMAT_LIST_H
+#define DW_FORMAT_LIST_H
+
+#include "format/pasted.h"
+
+struct dw_list_row {
+    int line;           /* row of the sheet, line of the text */
+    const char *role;   /* a word of DW_ROW_ROLE_LIST */
+    const char *text;   /* what the row holds, in short */
+    const char **cells; /* length n_columns, of a row that is taken; else NULL */
+    dw_length least;    /* of a part: its length as it was read, most = least but for a range */
+    dw_length most;
+    int64_t count;
+};
+
+struct dw_list {
+    struct dw_arena *arena; /* owns all of it */
+    const char *sheet;      /* "" in a text */
+    size_t n_columns;
+    const char **columns; /* names of the fields, in the order of the file */
+    bool *lengths;        /* which of them hold lengths, bare ones in `unit` */
+    enum dw_unit unit;
+    size_t n_rows;
+    struct dw_list_row *rows;
+    size_t n_taken;
+};
+
+struct dw_list_source {
+    enum dw_table_kind kind;
+    const char *name; /* in messages */
+    const char *text; /* length n */
+    size_t n;
+    const char *sheet;   /* NULL: the one that looks like a list */
+    const char *columns; /* "label=B,length=D,count=E"; NULL: by their headings */
+    enum dw_unit unit;   /* of bare lengths */
+    bool may_lack_head;  /* label, length, count are taken without a heading */
+};
+
+/* Every value is as it was written, a length with the unit of its column. Rows that can't be read
+ * are in the report and refused. DW_ERR_INPUT: no table; *out is NULL. Free with dw_list__free. */
+dw_err dw_list__read(const struct dw_list_source *source, struct dw_list **out,
+                     struct dw_report *report, struct dw_error *error);
+void dw_list__free(struct dw_list *list);
+
+/* The rows that are taken, as CSV that is read the same whatever the unit: each length has its own.
+ * *text is yours. */
+dw_err dw_list__csv(const struct dw_list *list, char **text, size_t *n, struct dw_error *error);
+
+#endif
