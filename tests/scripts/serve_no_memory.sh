@@ -117,7 +117,7 @@ for every in ${EVERY:-61 20011}; do
 done
 
 # A while without memory, then with: nothing is left of it.
-FAIL_AT=$((start + 50)) FAIL_EVERY=1 FAIL_UNTIL=$((start + 2000)) run 100
+FAIL_AT=$((start + 50)) FAIL_EVERY=1 FAIL_UNTIL=$((start + 400)) run 100
 read -r good memory hung <tally
 [ $((memory + hung)) -gt 0 ] || { echo "nothing failed"; exit 1; }
 [ "$good" -gt 300 ] || { echo "$good good, $memory for memory, $hung hung up on"; exit 1; }

@@ -253,7 +253,8 @@ class Saw:
     def check_all_money(self, shelf, spare):
         """Opening + paid + kept = charged + borne + what lies there now, to the cent."""
         walk, totals = self.walk, self.plan.totals()
-        if not walk.quote or not walk.order:
+        known = all(bar.supply.book is not None for bar in self.plan.bars if bar.supply.source != "new")
+        if not walk.quote or not walk.order or not known:
             return
         spare_money = 0
         for row in self.plan.document["takes"]:
