@@ -24,6 +24,8 @@ enum dw_value_kind {
     DW_VALUE_MATERIAL, /* size_t: {"index": 0, "id": "T32"}, null for DW_NONE */
     DW_VALUE_PART,     /* size_t: {"index": 7, "label": "upright"}, null for DW_NONE */
     DW_VALUE_ORDER,    /* size_t: {"index": 0, "name": "stall"} */
+    DW_VALUE_SUPPLIER, /* size_t: {"index": 0, "name": "Quay Metals"} */
+    DW_VALUE_GROUP_OR_NONE, /* size_t: index of a group, null for DW_NONE */
 };
 
 #define DW_RECORD_ALL INT_MAX /* a version that has every member */
@@ -45,6 +47,8 @@ struct dw_member_table {
 extern const struct dw_member_table dw_plan__members;        /* struct dw_plan */
 extern const struct dw_member_table dw_totals__members;      /* struct dw_totals */
 extern const struct dw_member_table dw_take__members;        /* struct dw_take */
+extern const struct dw_member_table dw_charge__members;      /* struct dw_charge */
+extern const struct dw_member_table dw_order_totals__members; /* of struct dw_totals, with charges */
 extern const struct dw_member_table dw_layout__members;      /* struct dw_layout */
 extern const struct dw_member_table dw_piece__members;       /* struct dw_piece */
 extern const struct dw_member_table dw_mark__members;        /* struct dw_mark */
