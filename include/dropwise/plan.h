@@ -215,8 +215,8 @@ struct dw_take {
  *   spare   = sum over its supplies of phi(L) x (bought - used, as far as that fills whole packs),
  *             phi of the bar's material at its measured or nominal length; 0 of end-bent bars
  *
- * There is no row where nothing is ordered of the supplier, neither bars nor fittings, and none at
- * all in a plan that lacks tube. Bars may be bought beyond need where that lowers the sum, as an
+ * There is no row where nothing is ordered of the supplier, neither bars nor fittings, nor where the
+ * group of its bars has no plan. Bars may be bought beyond need where that lowers the sum, as an
  * order that reaches a threshold by them can be the cheaper one; the shop has them at what they are
  * worth to it as offcuts. */
 struct dw_charge {

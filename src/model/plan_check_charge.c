@@ -147,13 +147,14 @@ static dw_wide cutting_of(const struct dw_supplier *terms, dw_wide cuts)
     return money > terms->cut_minimum ? money : terms->cut_minimum;
 }
 
-static void compare(struct dw_audit *audit, size_t s, const char *what, int64_t stated,
+static void compare(struct dw_audit *audit, size_t s, const char *what, dw_money stated,
                     dw_wide reckoned)
 {
     if (stated != reckoned)
-        dw_audit__wrong(audit, "%s: %s is stated as %lld, reckoned as %lld",
-                        audit->job->suppliers[s].name, what, (long long)stated,
-                        (long long)reckoned);
+        dw_audit__wrong(audit, "%s: %s is stated as %s, reckoned as %s",
+                        audit->job->suppliers[s].name, what,
+                        dw_check__money(&audit->say, stated).text,
+                        dw_check__money(&audit->say, (dw_money)reckoned).text);
 }
 
 static void check_charge(struct dw_audit *audit, size_t s, const struct dw_audit_charge *sum,
@@ -168,7 +169,9 @@ static void check_charge(struct dw_audit *audit, size_t s, const struct dw_audit
     const dw_wide freight = carried ? 0 : terms->freight;
     const size_t group = group_of_supplier(audit, s);
     compare(audit, s, "goods", stated->goods, goods);
-    compare(audit, s, "count of cuts", stated->cuts, sum->cuts);
+    if (stated->cuts != sum->cuts)
+        dw_audit__wrong(audit, "%s: cuts are stated as %lld, reckoned as %lld", terms->name,
+                        (long long)stated->cuts, (long long)sum->cuts);
     compare(audit, s, "charge for cuts", stated->cutting, cutting);
     compare(audit, s, "what is missing to the least order", stated->minimum, minimum);
     compare(audit, s, "small-order charge", stated->small, small);
@@ -186,21 +189,25 @@ static void check_charge(struct dw_audit *audit, size_t s, const struct dw_audit
         audit->groups[group].charges += all - sum->spare;
 }
 
+static bool lacks_tube(const struct dw_audit *audit, size_t s)
+{
+    size_t group = group_of_supplier(audit, s);
+    return group != DW_NONE && audit->plan->groups[group].status == DW_STATUS_INFEASIBLE;
+}
+
 void dw_audit__charges(struct dw_audit *audit)
 {
     const struct dw_job *job = audit->job;
     const struct dw_plan *plan = audit->plan;
     struct dw_audit_charge *sums = dw_arena__alloc(audit->arena, job->n_suppliers, sizeof *sums);
-    const bool planned = plan->status != DW_STATUS_INFEASIBLE;
-    if (!sums || (planned && !add_fittings(audit, sums))) {
+    if (!sums || !add_fittings(audit, sums)) {
         audit->say.err = DW_ERR_NOMEM;
         return;
     }
-    if (planned)
-        add_bars(audit, sums);
+    add_bars(audit, sums);
     size_t next = 0;
     for (size_t s = 0; s < job->n_suppliers; s++) {
-        if (!sums[s].ordered)
+        if (!sums[s].ordered || lacks_tube(audit, s))
             continue;
         if (next < plan->n_charges && plan->charges[next].supplier == s)
             check_charge(audit, s, &sums[s], &plan->charges[next++]);

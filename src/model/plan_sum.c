@@ -204,7 +204,8 @@ static dw_err charge_supplier(struct tally *tally, struct counter *room, size_t 
         room->worth[buy.n] = dw_supply__spare_worth(job, &job->supplies[i]);
         room->used[buy.n++] = tally->used[i];
     }
-    if (!ordered)
+    bool planned = group == DW_NONE || plan->groups[group].status != DW_STATUS_INFEASIBLE;
+    if (!ordered || !planned)
         return DW_OK;
     dw_err err = dw_buy__choose(&buy, room->bought, &bars, &charge, error);
     if (err)
@@ -219,13 +220,12 @@ static dw_err charge_supplier(struct tally *tally, struct counter *room, size_t 
     return DW_OK;
 }
 
-/* A plan that lacks tube is not ordered. */
 static dw_err fill_charges(struct tally *tally, struct dw_plan *plan, struct dw_error *error)
 {
     const struct dw_job *job = tally->job;
     plan->n_charges = 0;
     plan->charges = NULL;
-    if (plan->status == DW_STATUS_INFEASIBLE || !dw_job__is_charged(job))
+    if (!dw_job__is_charged(job))
         return DW_OK;
     struct dw_bought_fittings *fittings = calloc(job->n_suppliers + 1, sizeof *fittings);
     const size_t n = job->n_supplies + 1;

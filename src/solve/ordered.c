@@ -220,6 +220,13 @@ static dw_wide set_prices(struct market_search *s, const struct dw_branch_node *
     return sum;
 }
 
+/* What the slope makes of the fittings, rounded down. */
+static dw_wide on_fittings(const struct dw_seller *seller, const struct dw_range *range)
+{
+    dw_wide money = (dw_wide)range->slope * seller->fittings.goods;
+    return (money - (money < 0 ? DW_PPM_ONE - 1 : 0)) / DW_PPM_ONE;
+}
+
 /* The rests of the lines. Answers whether there are such orders. */
 static bool set_rests(const struct market_search *s, struct dw_branch_node *node,
                       struct reckoned *r, dw_wide *sum)
@@ -234,8 +241,7 @@ static bool set_rests(const struct market_search *s, struct dw_branch_node *node
         if (!dw_range__rest(seller, &node->range[c], &span, &r->rest[c], &at))
             return false;
         r->excess[c] = -(double)at;
-        dw_wide on_fittings = (dw_wide)node->range[c].slope * seller->fittings.goods;
-        *sum += r->rest[c] + (on_fittings - (on_fittings < 0 ? DW_PPM_ONE - 1 : 0)) / DW_PPM_ONE;
+        *sum += r->rest[c] + on_fittings(seller, &node->range[c]);
     }
     return true;
 }
@@ -423,10 +429,10 @@ static dw_money gap_of(const struct market_search *s, const struct dw_branch_nod
     const struct dw_market *m = &s->market;
     const struct dw_range *range = &node->range[c];
     const struct dw_seller *seller = &m->sellers[c];
-    dw_wide goods = seller->fittings.goods, line = s->now.rest[c], money = 0;
+    dw_wide goods = seller->fittings.goods, money = 0;
+    dw_wide line = s->now.rest[c] + on_fittings(seller, range);
     int64_t cuts = 0;
     bool any = seller->fittings.any;
-    line += (dw_wide)range->slope * seller->fittings.goods / DW_PPM_ONE;
     for (size_t k = 0; k < m->n_wares; k++) {
         dw_money lot = 0;
         if (m->wares[k].seller != c || s->now.bought[k] == 0)
