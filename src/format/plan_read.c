@@ -507,7 +507,8 @@ static bool read_plan(struct dw_plan_reader *r, const json_t *root)
 {
     static const char *const needed[] = {"format", "version", "job",   "totals",
                                          "takes",  "layouts", "groups"};
-    static const char *const optional[] = {"shelf", "rest", "remarks", "cautions", "order"};
+    static const char *const optional[] = {"shelf", "rest", "remarks", "cautions", "order",
+                                           "compared"};
     const char *more[DW_COUNT(needed) + DW_COUNT(optional)];
     size_t n_more = DW_COUNT(needed);
     memcpy(more, needed, sizeof needed);
