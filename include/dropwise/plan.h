@@ -215,13 +215,13 @@ struct dw_take {
  *   spare   = sum over its supplies of phi(L) x (bought - used, as far as that fills whole packs),
  *             phi of the bar's material at its measured or nominal length; 0 of end-bent bars
  *
- * There is no row where nothing is ordered of the supplier, neither bars nor fittings, nor where the
- * group of its bars has no plan. Bars may be bought beyond need where that lowers the sum, as an
- * order that reaches a threshold by them can be the cheaper one; the shop has them at what they are
- * worth to it as offcuts. */
+ * There is no row where nothing is ordered of the supplier, neither bars nor fittings, nor where
+ * the group of its bars has no plan. Bars may be bought beyond need where that lowers the sum, as
+ * an order that reaches a threshold by them can be the cheaper one; the shop has them at what they
+ * are worth to it as offcuts. */
 struct dw_charge {
     size_t supplier; /* index into job->suppliers */
-    size_t group;    /* of which it sells the bars; DW_NONE: fittings alone, the same in all plans */
+    size_t group; /* of which it sells the bars; DW_NONE: fittings alone, the same in all plans */
     dw_money goods;
     int64_t cuts;
     dw_money cutting;
@@ -238,11 +238,11 @@ dw_money dw_charge_sum(const struct dw_charge *charge);
 dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take);
 
 struct dw_totals {
-    dw_money bars;  /* new bars, unsold pack remainder included */
-    dw_money taken; /* shelf bars and offcuts used, as counted */
-    dw_money cuts;  /* cut cost */
-    dw_money kept;  /* phi of offcuts kept */
-    dw_money posts; /* worth of posts made */
+    dw_money bars;    /* new bars, unsold pack remainder included */
+    dw_money taken;   /* shelf bars and offcuts used, as counted */
+    dw_money cuts;    /* cut cost */
+    dw_money kept;    /* phi of offcuts kept */
+    dw_money posts;   /* worth of posts made */
     dw_money charges; /* what suppliers charge: sum of dw_charge_sum */
     dw_money spare;   /* worth of bars bought for the shelf: sum of the charges' */
     dw_money value;   /* bars + charges + taken + cuts - kept - posts - spare */

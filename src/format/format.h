@@ -9,7 +9,7 @@ struct dw_out;
 
 /* What a document says beside its plan. Any member may be NULL. */
 struct dw_plan_beside {
-    const struct dw_report *report;                       /* doubts on the job; cautions */
+    const struct dw_report *report;                     /* doubts on the job; cautions */
     void (*more)(struct dw_out *out, const void *user); /* puts members of its own */
     const void *user;
 };

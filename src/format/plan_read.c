@@ -244,8 +244,7 @@ static bool read_member(struct dw_plan_reader *r, const struct dw_pointer *at, c
         return read_index(r, at, value, r->plan->n_groups, "group", out);
     case DW_VALUE_GROUP_OR_NONE:
         *(size_t *)out = DW_NONE;
-        return json_is_null(value) ||
-               read_index(r, at, value, r->plan->n_groups, "group", out);
+        return json_is_null(value) || read_index(r, at, value, r->plan->n_groups, "group", out);
     default:
         *(size_t *)out = DW_NONE;
         if (member->kind != DW_VALUE_SUPPLY && member->kind != DW_VALUE_SUPPLIER &&
@@ -507,8 +506,8 @@ static bool read_plan(struct dw_plan_reader *r, const json_t *root)
 {
     static const char *const needed[] = {"format", "version", "job",   "totals",
                                          "takes",  "layouts", "groups"};
-    static const char *const optional[] = {"shelf", "rest", "remarks", "cautions", "order",
-                                           "compared"};
+    static const char *const optional[] = {"shelf",    "rest",  "remarks",
+                                           "cautions", "order", "compared"};
     const char *more[DW_COUNT(needed) + DW_COUNT(optional)];
     size_t n_more = DW_COUNT(needed);
     memcpy(more, needed, sizeof needed);

@@ -157,8 +157,8 @@ static dw_err add_suppliers(struct comparing *c, enum dw_compare_kind kind)
     dw_err err = DW_OK;
     for (size_t k = 0; k < c->job->n_supplies && !err; k++)
         if (is_first(c->job, k))
-            err = add_way(c, (struct dw_compared){.kind = kind,
-                                                  .supplier = c->job->supplies[k].supplier});
+            err = add_way(
+                c, (struct dw_compared){.kind = kind, .supplier = c->job->supplies[k].supplier});
     return err;
 }
 

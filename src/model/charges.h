@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What suppliers charge beside their goods, and how much of what they sell is best bought: see struct
- * dw_charge. The verifier has its own idea of it. */
+/* What suppliers charge beside their goods, and how much of what they sell is best bought: see
+ * struct dw_charge. The verifier has its own idea of it. */
 #ifndef DW_MODEL_CHARGES_H
 #define DW_MODEL_CHARGES_H
 

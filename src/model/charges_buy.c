@@ -188,8 +188,7 @@ static bool sum_order(struct choice *c, const int64_t *bought, dw_money *bars,
              dw_add__i64(cuts, some, &cuts);
         n += bought[k] > 0;
     }
-    ok = ok && dw_add__i64(goods, *bars, &goods) &&
-         dw_charges__of(c->terms, goods, cuts, charge);
+    ok = ok && dw_add__i64(goods, *bars, &goods) && dw_charges__of(c->terms, goods, cuts, charge);
     if (ok && n == 0 && !buy->fittings.any)
         *charge = (struct dw_charge){0};
     charge->spare = spare;
@@ -212,8 +211,7 @@ static bool begin(struct choice *c, int64_t *bought)
     struct dw_charge charge;
     dw_money bars = 0;
     for (size_t k = 0; k < c->buy->n; k++)
-        bought[k] =
-            dw_supply__packed(&c->buy->job->supplies[c->buy->supplies[k]], c->buy->used[k]);
+        bought[k] = dw_supply__packed(&c->buy->job->supplies[c->buy->supplies[k]], c->buy->used[k]);
     c->layers[0].ways = calloc(1, sizeof *c->layers[0].ways);
     if (!c->layers[0].ways)
         return false;
@@ -274,7 +272,7 @@ dw_err dw_buy__choose(const struct dw_buy *buy, int64_t *bought, dw_money *bars,
     free(lots);
     if (!ok)
         return dw_error__nomem(error);
-    return c.overflow ? dw_error__set(error, DW_ERR_RANGE,
-                                      "an order for more money than can be counted")
-                      : DW_OK;
+    return c.overflow
+               ? dw_error__set(error, DW_ERR_RANGE, "an order for more money than can be counted")
+               : DW_OK;
 }

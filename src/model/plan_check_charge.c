@@ -9,8 +9,7 @@
 static bool asks_more(const struct dw_supplier *s)
 {
     bool cuts = s->cuts_a_pack > 0 && (s->cut_charge > 0 || s->cut_minimum > 0);
-    return cuts || s->minimum > 0 || s->freight > 0 ||
-           (s->small_charge > 0 && s->small_under > 0);
+    return cuts || s->minimum > 0 || s->freight > 0 || (s->small_charge > 0 && s->small_under > 0);
 }
 
 /* Of several of one name the first counts. */
@@ -25,8 +24,8 @@ static size_t find_supplier(const struct dw_job *job, const char *name)
 
 size_t dw_audit__charger(const struct dw_audit *audit, const struct dw_supply *supply)
 {
-    size_t s = supply->source == DW_SOURCE_NEW ? find_supplier(audit->job, supply->supplier)
-                                               : DW_NONE;
+    size_t s =
+        supply->source == DW_SOURCE_NEW ? find_supplier(audit->job, supply->supplier) : DW_NONE;
     return s != DW_NONE && asks_more(&audit->job->suppliers[s]) ? s : DW_NONE;
 }
 
@@ -106,8 +105,7 @@ static dw_wide spare_worth(const struct dw_audit *audit, const struct dw_supply 
     int64_t closed = (take->bought - take->used) / supply->pack * supply->pack;
     if (supply->bend > 0)
         return 0;
-    return (dw_wide)closed *
-           dw_audit__phi(audit, supply->material, dw_audit__bar(supply));
+    return (dw_wide)closed * dw_audit__phi(audit, supply->material, dw_audit__bar(supply));
 }
 
 static void add_bars(struct dw_audit *audit, struct dw_audit_charge *charges)

@@ -169,8 +169,8 @@ static void reckon_take(const struct dw_supply *supply, int64_t used, struct dw_
     take->money = least > INT64_MAX ? INT64_MAX : (dw_money)least;
 }
 
-/* Of a supplier that charges, whole packs as the plan says; what is not possible is told by a number
- * that differs. */
+/* Of a supplier that charges, whole packs as the plan says; what is not possible is told by a
+ * number that differs. */
 static void reckon_lot(const struct dw_supply *supply, int64_t used, const struct dw_take *stated,
                        struct dw_take *take)
 {

@@ -232,10 +232,10 @@ static dw_err fill_charges(struct tally *tally, struct dw_plan *plan, struct dw_
     struct counter room = {calloc(n, sizeof *room.supplies), calloc(n, sizeof *room.worth),
                            calloc(n, sizeof *room.used), calloc(n, sizeof *room.bought)};
     plan->charges = dw_plan_alloc(plan, job->n_suppliers, sizeof *plan->charges);
-    dw_err err = fittings && room.supplies && room.worth && room.used && room.bought &&
-                         plan->charges
-                     ? dw_charges__fittings(job, fittings, error)
-                     : dw_error__nomem(error);
+    dw_err err =
+        fittings && room.supplies && room.worth && room.used && room.bought && plan->charges
+            ? dw_charges__fittings(job, fittings, error)
+            : dw_error__nomem(error);
     for (size_t s = 0; s < job->n_suppliers && !err; s++)
         if (dw_supplier__charges(&job->suppliers[s]))
             err = charge_supplier(tally, &room, s, fittings[s], plan, error);

@@ -14,8 +14,8 @@ struct dw_ordered {
     bool finished; /* no plan is cheaper */
     dw_money value;
     dw_money bound;
-    bool bounded;             /* bound says something */
-    struct dw_plan *scratch;  /* owns the pieces of the layouts */
+    bool bounded;              /* bound says something */
+    struct dw_plan *scratch;   /* owns the pieces of the layouts */
     struct dw_layouts layouts; /* of the job's own supplies */
     const char *method;
 };

@@ -2,8 +2,6 @@
 /* Charges of a range of orders, from below by a line: see struct dw_range. */
 #include "solve/ordered_core.h"
 
-#define NO_END (INT64_MAX / 4) /* goods without an end */
-
 dw_money dw_seller__charge(const struct dw_seller *seller, dw_money goods)
 {
     struct dw_charge charge;
@@ -34,8 +32,8 @@ static dw_money highest(const struct dw_supply *supply, int64_t lo)
 static dw_money add_up(dw_money sum, dw_money price, int64_t bars)
 {
     dw_money money = 0;
-    if (!dw_mul__i64(price, bars, &money) || money > NO_END - sum)
-        return NO_END;
+    if (!dw_mul__i64(price, bars, &money) || money > DW_NO_END - sum)
+        return DW_NO_END;
     return sum + money;
 }
 
@@ -64,23 +62,44 @@ static dw_wide slope_of(int64_t slope, dw_money goods)
     return product >= 0 ? (product + DW_PPM_ONE - 1) / DW_PPM_ONE : product / DW_PPM_ONE;
 }
 
-struct lowest {
-    dw_wide rest;
-    dw_money at;
-    bool any;
+/* The line lies below the charges where it does at the ends of the range, at each threshold in it
+ * and, if nothing need be ordered, at nothing: between these, charges fall by as much as the goods
+ * rise, or not at all, and drop at the next. */
+#define MAX_CORNERS 6
+
+struct corners {
+    size_t n;
+    dw_money goods[MAX_CORNERS], charge[MAX_CORNERS]; /* by goods */
 };
 
-/* The line lies below the charges where it does at the ends of the range and at each threshold in
- * it: between them charges fall by as much as the goods rise, or not at all, and drop at the next. */
-static void look_at(const struct dw_seller *seller, const struct dw_range *range, dw_money from,
-                    dw_money to, dw_money goods, struct lowest *lowest)
+static void add_corner(struct corners *c, dw_money from, dw_money to, dw_money goods,
+                       dw_money charge)
 {
+    size_t i = c->n;
     if (goods < from || goods > to)
         return;
-    dw_wide rest = dw_seller__charge(seller, goods) - slope_of(range->slope, goods);
-    if (lowest->any && rest >= lowest->rest)
-        return;
-    *lowest = (struct lowest){rest, goods, true};
+    for (; i > 0 && c->goods[i - 1] > goods; i--) {
+        c->goods[i] = c->goods[i - 1];
+        c->charge[i] = c->charge[i - 1];
+    }
+    c->goods[i] = goods;
+    c->charge[i] = charge;
+    c->n++;
+}
+
+static struct corners corners_of(const struct dw_seller *seller, const struct dw_range *range,
+                                 const struct dw_span *span)
+{
+    const dw_money from = span->least > range->from ? span->least : range->from;
+    const dw_money to = span->most < range->to ? span->most : range->to;
+    const struct dw_supplier *terms = seller->terms;
+    const dw_money at[] = {from, terms->minimum, terms->small_under, terms->freight_free, to};
+    struct corners c = {0};
+    for (size_t i = 0; i < DW_COUNT(at); i++)
+        add_corner(&c, from, to, at[i], dw_seller__charge(seller, at[i]));
+    if (range->dealing == DW_DEALING_OPEN && span->least == 0)
+        add_corner(&c, 0, 0, 0, 0);
+    return c;
 }
 
 /* The same for cuts: none is charged up to the free ones, then the least charge, then each. */
@@ -102,31 +121,50 @@ static dw_wide cuts_rest(const struct dw_seller *seller, const struct dw_range *
     return rest;
 }
 
-bool dw_range__rest(const struct dw_seller *seller, const struct dw_range *range,
-                    const struct dw_span *span, dw_money *rest, dw_money *at)
+bool dw_range__touch(const struct dw_seller *seller, const struct dw_range *range,
+                     const struct dw_span *span, struct dw_touch *touch)
 {
-    const dw_money from = span->least > range->from ? span->least : range->from;
-    const dw_money to = span->most < range->to ? span->most : range->to;
-    const struct dw_supplier *terms = seller->terms;
-    struct lowest lowest = {0};
-    *rest = *at = 0;
+    *touch = (struct dw_touch){0};
     if (range->dealing == DW_DEALING_NONE)
         return span->least == 0 && !seller->fittings.any;
-    look_at(seller, range, from, to, from, &lowest);
-    look_at(seller, range, from, to, terms->minimum, &lowest);
-    look_at(seller, range, from, to, terms->small_under, &lowest);
-    look_at(seller, range, from, to, terms->freight_free, &lowest);
-    look_at(seller, range, from, to, to, &lowest);
-    if (!lowest.any)
+    const struct corners c = corners_of(seller, range, span);
+    if (c.n == 0)
         return false;
-    lowest.rest += cuts_rest(seller, range, span->least_cuts);
-    if (range->dealing == DW_DEALING_OPEN && span->least == 0 && lowest.rest > 0) {
-        lowest.rest = 0;
-        lowest.at = 0;
+    dw_wide cuts = cuts_rest(seller, range, span->least_cuts), lowest = 0;
+    for (size_t i = 0; i < c.n; i++) {
+        dw_wide rest = c.charge[i] - slope_of(range->slope, c.goods[i]);
+        bool nothing = range->dealing == DW_DEALING_OPEN && c.goods[i] == 0 && c.charge[i] == 0;
+        rest += nothing && cuts > 0 ? 0 : cuts;
+        if (i == 0 || rest < lowest) {
+            lowest = rest;
+            touch->from = c.goods[i];
+        }
+        if (rest == lowest)
+            touch->to = c.goods[i];
     }
-    if (lowest.rest > INT64_MAX / 4 || lowest.rest < INT64_MIN / 4)
-        lowest.rest = INT64_MIN / 4;
-    *rest = (dw_money)lowest.rest;
-    *at = lowest.at;
+    if (lowest > INT64_MAX / 4 || lowest < INT64_MIN / 4)
+        lowest = INT64_MIN / 4;
+    touch->rest = (dw_money)lowest;
     return true;
+}
+
+bool dw_range__slope(const struct dw_seller *seller, const struct dw_range *range,
+                     const struct dw_span *span, dw_money goods, int64_t *slope)
+{
+    const struct corners c = corners_of(seller, range, span);
+    bool found = false;
+    double best = 0;
+    for (size_t i = 0; i < c.n; i++)
+        for (size_t j = i + 1; j < c.n; j++) {
+            if (c.goods[i] > goods || c.goods[j] <= goods)
+                continue;
+            double here = (double)(c.charge[j] - c.charge[i]) / (double)(c.goods[j] - c.goods[i]);
+            double at = (double)c.charge[i] + here * (double)(goods - c.goods[i]);
+            if (found && at >= best)
+                continue;
+            found = true;
+            best = at;
+            *slope = (int64_t)(here * (double)DW_PPM_ONE) - (here < 0);
+        }
+    return found;
 }

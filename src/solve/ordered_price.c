@@ -28,8 +28,8 @@ static size_t seller_of(struct dw_market *market, size_t supplier,
     for (size_t s = 0; s < market->n_sellers; s++)
         if (market->sellers[s].supplier == supplier)
             return s;
-    market->sellers[market->n_sellers] = (struct dw_seller){
-        supplier, &market->job->suppliers[supplier], fittings[supplier]};
+    market->sellers[market->n_sellers] =
+        (struct dw_seller){supplier, &market->job->suppliers[supplier], fittings[supplier]};
     return market->n_sellers++;
 }
 
@@ -39,13 +39,16 @@ static int64_t most_bought(const struct dw_market *market, const struct dw_suppl
                            const struct dw_supplier *terms, int64_t pieces)
 {
     int64_t most = pieces;
-    dw_money price = dw_ware__lowest(market, &(struct dw_ware){.supply = (size_t)(supply - market->job->supplies)}, 0, INT64_MAX);
+    dw_money price = dw_ware__lowest(
+        market, &(struct dw_ware){.supply = (size_t)(supply - market->job->supplies)}, 0,
+        INT64_MAX);
     if (supply->n_breaks > 0 && supply->breaks[supply->n_breaks - 1].from > most)
         most = supply->breaks[supply->n_breaks - 1].from;
     if (price > 0 && dw_ceil__div(dw_supplier__highest(terms), price) > most)
         most = dw_ceil__div(dw_supplier__highest(terms), price);
     most = dw_supply__packed(supply, most);
-    int64_t there = supply->count == DW_UNLIMITED ? most : supply->count / supply->pack * supply->pack;
+    int64_t there =
+        supply->count == DW_UNLIMITED ? most : supply->count / supply->pack * supply->pack;
     return there < most ? there : most;
 }
 
@@ -100,14 +103,14 @@ dw_err dw_market__make(const struct dw_job *job, const size_t *group_of, size_t 
         if (charger == DW_NONE || !in_group(group_of, group, supply))
             continue;
         size_t set = out->set_of[supply->material], seller = seller_of(out, charger, fittings);
-        out->wares[out->n_wares++] = (struct dw_ware){
-            .supply = k,
-            .seller = seller,
-            .set = set == DW_NONE ? DW_NONE : set_in_market(out, set),
-            .pack = supply->pack,
-            .most = most_bought(out, supply, &job->suppliers[charger],
-                                set == DW_NONE ? 0 : pieces_of(out, set)),
-            .worth = dw_supply__spare_worth(job, supply)};
+        out->wares[out->n_wares++] =
+            (struct dw_ware){.supply = k,
+                             .seller = seller,
+                             .set = set == DW_NONE ? DW_NONE : set_in_market(out, set),
+                             .pack = supply->pack,
+                             .most = most_bought(out, supply, &job->suppliers[charger],
+                                                 set == DW_NONE ? 0 : pieces_of(out, set)),
+                             .worth = dw_supply__spare_worth(job, supply)};
     }
     return DW_OK;
 }
@@ -263,8 +266,8 @@ static bool same_key(const int64_t *a, const int64_t *b, size_t n)
     return memcmp(a, b, n * sizeof *a) == 0;
 }
 
-static bool make_key(const struct dw_market *market, size_t s, const int64_t *lo,
-                     const int64_t *hi, const dw_money *price, int64_t **key)
+static bool make_key(const struct dw_market *market, size_t s, const int64_t *lo, const int64_t *hi,
+                     const dw_money *price, int64_t **key)
 {
     *key = calloc(3 * market->n_wares + 1, sizeof **key);
     for (size_t k = 0; *key && k < market->n_wares; k++) {

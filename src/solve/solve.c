@@ -206,9 +206,9 @@ static void fill_ordered_bound(const struct crew *crew, size_t g, struct dw_grou
         group->bound = ordered->bound;
         group->proof = DW_PROOF_SEARCH;
     }
-    group->status = group->bound == group->value      ? DW_STATUS_OPTIMAL
-                    : crew->outcomes[g].stopped ? DW_STATUS_STOPPED
-                                                : DW_STATUS_WITHIN;
+    group->status = group->bound == group->value ? DW_STATUS_OPTIMAL
+                    : crew->outcomes[g].stopped  ? DW_STATUS_STOPPED
+                                                 : DW_STATUS_WITHIN;
 }
 
 static bool take_layouts(const struct dw_ordered *ordered, struct dw_plan *plan,

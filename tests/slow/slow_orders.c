@@ -39,8 +39,7 @@ static void check_order(struct tally *tally, uint64_t seed, const struct dw_job 
         return;
     }
     const struct dw_totals *t = &plan->totals;
-    if (doc->total - doc->fittings !=
-        t->value - t->taken - t->cuts + t->kept + t->posts + t->spare)
+    if (doc->total - doc->fittings != t->value - t->taken - t->cuts + t->kept + t->posts + t->spare)
         bad(tally, seed, "the order comes to something else than the plan's money for it");
     tally->n_charged += doc->charges > 0;
     tally->n_spare += t->spare > 0;

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Materials that parts and end-bent bars link are a set: apart from what suppliers charge, sets have
- * nothing to do with each other. For each set and each choice of lots of its bars, brute_solve says
- * what all else costs when a bar of an opened pack forgoes what it is worth whole; then all choices
- * of all sets are put together with what the suppliers ask for them. */
+/* Materials that parts and end-bent bars link are a set: apart from what suppliers charge, sets
+ * have nothing to do with each other. For each set and each choice of lots of its bars, brute_solve
+ * says what all else costs when a bar of an opened pack forgoes what it is worth whole; then all
+ * choices of all sets are put together with what the suppliers ask for them. */
 #include "brute_order.h"
 
 #include "brute.h"

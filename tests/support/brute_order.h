@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Reference for the money of the whole, order included: all that can be bought is tried, lot by lot,
- * and what is bought is then there as bars that cost nothing more. Written from plan.h alone. */
+/* Reference for the money of the whole, order included: all that can be bought is tried, lot by
+ * lot, and what is bought is then there as bars that cost nothing more. Written from plan.h alone.
+ */
 #ifndef TEST_BRUTE_ORDER_H
 #define TEST_BRUTE_ORDER_H
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a supplier charges, how much is best bought, and that the verifier reckons it anew. Worked by
- * hand. */
+/* What a supplier charges, how much is best bought, and that the verifier reckons it anew. Worked
+ * by hand. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -16,8 +16,8 @@
 
 static const size_t tube[] = {0};
 
-/* `used` bars of 3 m at 9.00 give one rail of 2.9 m each, 100 mm of them scrap; a bar of 2 m at 4.00
- * gives none. Whole bars are worth a third of their price. */
+/* `used` bars of 3 m at 9.00 give one rail of 2.9 m each, 100 mm of them scrap; a bar of 2 m
+ * at 4.00 gives none. Whole bars are worth a third of their price. */
 struct fixture {
     struct dw_job *job;
     struct dw_plan *plan;
@@ -40,8 +40,8 @@ static void set_up(struct fixture *f, int64_t used)
     assert_int_equal(dw_plan_new(&f->plan, NULL), DW_OK);
     memcpy(f->job->currency, "EUR", 4);
     f->material.id = "s48";
-    f->material.worth = (struct dw_worth){
-        .kind = DW_WORTH_RATE, .keep = MM(500), .rate = EUR(1), .per = MM(1000)};
+    f->material.worth =
+        (struct dw_worth){.kind = DW_WORTH_RATE, .keep = MM(500), .rate = EUR(1), .per = MM(1000)};
     const struct dw_supply bar = {
         .count = DW_UNLIMITED, .pack = 1, .tail_material = DW_NONE, .supplier = "yard"};
     f->supplies[0] = f->supplies[1] = bar;
