@@ -29,6 +29,7 @@ section() { # title, command...
     section "Papers" "$build/bench/papers"
     section "Fewer layouts, so many instances a class" "$build/bench/layouts" "${INSTANCES_A_CLASS:-100}"
     section "Shop jobs" "$build/bench/jobs" --jobs "${SHOP_JOBS:-40}" --time 10
+    section "Orders of several suppliers" "$build/bench/orders" --jobs "${ORDER_JOBS:-60}"
     section "How cost grows (plot: growth.svg)" "$build/bench/growth" bench/growth.svg
     section "Beside general solvers" "$build/bench/peers" "${PEER_LIMIT:-60}"
     section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"

@@ -64,7 +64,7 @@ struct dw_order_doc {
     struct dw_order_supplier *suppliers; /* length n_suppliers, in order of appearance */
     dw_money bars;                       /* = plan->totals.bars */
     dw_money fittings;
-    dw_money charges; /* cuts, minimum, surcharge, freight */
+    dw_money charges; /* = plan->totals.charges: cuts, minimum, surcharge, freight */
     dw_money total;   /* bars + fittings + charges */
     int64_t weight_mg;
     size_t n_notes;
@@ -72,8 +72,9 @@ struct dw_order_doc {
     struct dw_arena *arena;
 };
 
-/* The order that a plan asks for. Nothing is priced anew: bars cost what the plan says, and a
- * take that is not quantity times price is DW_ERR_CHECK; a plan that lacks tube DW_ERR_STATE. The
+/* The order that a plan asks for. Nothing is priced anew: bars and charges are the plan's, and a
+ * take that is not quantity times price, or goods that are not those that the plan's charges are
+ * for, are DW_ERR_CHECK; a plan that lacks tube is DW_ERR_STATE. The
  * document borrows names from job and plan. today: ISO 8601 date, NULL = not checked.
  * Cost: O(takes + parts). */
 dw_err dw_order_make(const struct dw_job *job, const struct dw_plan *plan, const char *today,

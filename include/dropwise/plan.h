@@ -19,9 +19,15 @@
  * Cuts of the bar = the above + squaring cuts. Lengths of a bar balance exactly:
  *   bar = trims + pieces + chips + leftover.
  *
- * Money of a plan = bars bought, whole packs and price breaks counted + what is counted for the
- * shelf bars and offcuts used + cuts * cut_cost - phi of the leftovers kept - worth of the posts
- * made. It is what the plan weighs; what was paid for those pieces is dw_take_paid. */
+ * Money of a plan = bars bought, whole packs and price breaks counted (struct dw_take)
+ *                 + what the suppliers charge beside their goods (struct dw_charge)
+ *                 + what is counted for the shelf bars and offcuts used
+ *                 + cuts * cut_cost
+ *                 - phi of the leftovers kept - worth of the posts made
+ *                 - worth of the bars bought for the shelf (struct dw_charge).
+ * So it has all that the order comes to but the fittings, whose price no plan changes; they count
+ * in the sums that charges depend on. The order repeats these figures, and reckons none of them. It
+ * is what the plan weighs; what was paid for pieces of the shelf is dw_take_paid. */
 #ifndef DROPWISE_PLAN_H
 #define DROPWISE_PLAN_H
 
@@ -157,7 +163,8 @@ struct dw_shortage {
 /* What is planned by itself. Two materials are linked when a part or post accepts both or an
  * end-bent bar has both; with rules.max_new_offcuts set, all materials are linked by it. Each
  * connected set with a material that some part or post accepts is one group: its materials in
- * increasing order, groups in the order of their first material.
+ * increasing order, groups in the order of their first material. A supplier that charges (struct
+ * dw_charge) links all materials of which it sells new bars, tails of end-bent bars included.
  *
  * An infeasible group has no layouts, value and bound 0, no certificate, and says what is missing;
  * the other groups are planned all the same. Its proof is SEARCH when it is certain that no plan
@@ -167,7 +174,8 @@ struct dw_group {
     const size_t *materials; /* length n_materials */
     enum dw_status status;
     enum dw_proof proof;
-    dw_money value; /* money of the group's layouts and of what they take */
+    dw_money value; /* money of the group's layouts, of what they take, and of what suppliers of
+                       the group's bars charge */
     dw_money bound; /* <= value; = value if and only if status is OPTIMAL */
     struct dw_certificate certificate;
     size_t n_shortages; /* > 0 only if infeasible */
@@ -176,30 +184,68 @@ struct dw_group {
     int64_t work;       /* deterministic count of the effort spent */
 };
 
-/* What is taken or bought of a supply that has layouts.
+/* What is taken or bought of a supply that has layouts, or of which bars are bought for the shelf.
  *
  *   price(b) = price of the last break with from <= b; the supply's price below the first
  *   bought   = the multiple b of pack, used <= b <= count, for which b x price(b) is least;
  *              the smallest of several
  * so more bars than needed are bought where a price break makes the lot cheaper, and a supply with
- * a count gives its whole packs only. Shelf bars and offcuts have pack 1 and no breaks. */
+ * a count gives its whole packs only. Shelf bars and offcuts have pack 1 and no breaks.
+ *
+ * Of a supplier that charges, `bought` is any multiple of pack with used <= b <= count, as is best
+ * for the order: see struct dw_charge. */
 struct dw_take {
     size_t supply;
-    int64_t used;   /* bars cut, >= 1 */
-    int64_t bought; /* bars paid */
+    int64_t used;   /* bars cut; 0 only where bars are bought for the shelf alone */
+    int64_t bought; /* bars paid; >= 1 */
     dw_money money; /* bought x price(bought) */
 };
+
+/* What one supplier with terms charges beside the goods, over all materials, and what is bought of
+ * it for the shelf. A supplier charges if its terms ask for a least order, a small-order charge,
+ * freight, or money for cuts that it makes. With F its fittings of the job (dw_fittings_count),
+ * counted at their prices,
+ *
+ *   goods   = F + sum of the takes of new bars of this supplier
+ *   cuts    = cuts_a_pack x packs bought of it; charged = max(0, cuts - cuts_free)
+ *   cutting = 0 where none is charged, else max(cut_minimum, charged x cut_charge)
+ *   minimum = max(0, least order - goods)
+ *   small   = small-order charge if goods < small_under, else 0
+ *   freight = 0 if freight_free > 0 and goods >= freight_free, else freight
+ *   spare   = sum over its supplies of phi(L) x (bought - used, as far as that fills whole packs),
+ *             phi of the bar's material at its measured or nominal length; 0 of end-bent bars
+ *
+ * There is no row where nothing is ordered of the supplier, neither bars nor fittings, nor where
+ * the group of its bars has no plan. Bars may be bought beyond need where that lowers the sum, as
+ * an order that reaches a threshold by them can be the cheaper one; the shop has them at what they
+ * are worth to it as offcuts. */
+struct dw_charge {
+    size_t supplier; /* index into job->suppliers */
+    size_t group; /* of which it sells the bars; DW_NONE: fittings alone, the same in all plans */
+    dw_money goods;
+    int64_t cuts;
+    dw_money cutting;
+    dw_money minimum;
+    dw_money small;
+    dw_money freight;
+    dw_money spare;
+};
+
+/* cutting + minimum + small + freight */
+dw_money dw_charge_sum(const struct dw_charge *charge);
 
 /* Money paid for what is taken: new bars as bought, shelf bars and offcuts at book value. */
 dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take);
 
 struct dw_totals {
-    dw_money bars;  /* new bars, unsold pack remainder included */
-    dw_money taken; /* shelf bars and offcuts used, as counted */
-    dw_money cuts;  /* cut cost */
-    dw_money kept;  /* phi of offcuts kept */
-    dw_money posts; /* worth of posts made */
-    dw_money value; /* bars + taken + cuts - kept - posts */
+    dw_money bars;    /* new bars, unsold pack remainder included */
+    dw_money taken;   /* shelf bars and offcuts used, as counted */
+    dw_money cuts;    /* cut cost */
+    dw_money kept;    /* phi of offcuts kept */
+    dw_money posts;   /* worth of posts made */
+    dw_money charges; /* what suppliers charge: sum of dw_charge_sum */
+    dw_money spare;   /* worth of bars bought for the shelf: sum of the charges' */
+    dw_money value;   /* bars + charges + taken + cuts - kept - posts - spare */
     int64_t n_bars;
     int64_t n_cuts;
     int64_t n_kept;
@@ -217,13 +263,15 @@ struct dw_plan {
     int64_t number;        /* under which the shelf holds it; 0 = it is not held */
     int64_t replaces;      /* held plan that it took over from; 0 = none */
     enum dw_status status; /* INFEASIBLE if a group is; else STOPPED, WITHIN, OPTIMAL likewise */
-    dw_money bound;        /* sum of the groups' bounds */
+    dw_money bound;        /* sum of the groups' bounds and of the charges of no group */
     size_t n_groups;
     struct dw_group *groups; /* length n_groups */
     size_t n_layouts;
     struct dw_layout *layouts; /* length n_layouts, in the order they are cut */
     size_t n_takes;
     struct dw_take *takes; /* length n_takes, in order of supply */
+    size_t n_charges;
+    struct dw_charge *charges; /* length n_charges, in order of supplier */
     struct dw_totals totals;
     struct dw_arena *arena;
 };
@@ -235,8 +283,10 @@ void *dw_plan_alloc(struct dw_plan *plan, size_t count, size_t size);
 /* FNV-1a (Fowler, Noll, Vo) over everything in the job that bears on the plan. */
 uint64_t dw_job_digest(const struct dw_job *job);
 
-/* Fills takes and totals from job and layouts and numbers the bars. Cost: O(pieces). DW_ERR_RANGE
- * on overflow. */
+/* Fills takes, charges and totals from job and layouts and numbers the bars. What is bought of a
+ * supplier that charges is what makes the least sum for these layouts, the fewest bars of several;
+ * with more than some thousand ways to choose from, a good one. Cost: O(pieces), and that of the
+ * choice. DW_ERR_RANGE on overflow. */
 dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_error *error);
 
 /* One bar of a layout, mark by mark, for the sheet at the saw. */

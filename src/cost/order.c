@@ -134,8 +134,19 @@ static dw_err add_charge(struct work *w, struct dw_order_supplier *to, enum dw_o
 /* --- a supplier's charges ----------------------------------------------------------------------
  */
 
+/* What the plan says of this supplier; NULL: it charges nothing. */
+static const struct dw_charge *charge_of(const struct work *w, const char *name)
+{
+    for (size_t i = 0; name && i < w->plan->n_charges; i++) {
+        const struct dw_charge *charge = &w->plan->charges[i];
+        if (strcmp(w->job->suppliers[charge->supplier].name, name) == 0)
+            return charge;
+    }
+    return NULL;
+}
+
 static dw_err add_cuts(struct work *w, struct dw_order_supplier *to,
-                       const struct dw_supplier *terms)
+                       const struct dw_supplier *terms, dw_money money)
 {
     int64_t cuts = 0;
     for (size_t i = 0; i < to->n_lines; i++) {
@@ -145,33 +156,37 @@ static dw_err add_cuts(struct work *w, struct dw_order_supplier *to,
     if (cuts == 0 || w->sum.overflow)
         return DW_OK;
     int64_t charged = cuts > terms->cuts_free ? cuts - terms->cuts_free : 0;
-    dw_money money = 0;
-    dw_cost__add_times(&w->sum, &money, charged, terms->cut_charge);
-    bool least = charged > 0 && money < terms->cut_minimum;
+    dw_money each = 0;
+    dw_cost__add_times(&w->sum, &each, charged, terms->cut_charge);
     const char *text =
         dw_cost__text(w->doc->arena, "cuts by the supplier, %" PRId64 " of them free%s",
-                      cuts - charged, least ? ", least charge" : "");
+                      cuts - charged, money > each ? ", least charge" : "");
     struct dw_order_line *line = add_line(to, DW_ORDER_CUTS, text);
     if (!line->text)
         return dw_error__nomem(w->error);
     line->quantity = cuts;
     line->unit_price = terms->cut_charge;
-    line->money = least ? terms->cut_minimum : money;
+    line->money = money;
     return DW_OK;
 }
 
+/* As the plan has them. */
 static dw_err add_charges(struct work *w, struct dw_order_supplier *to,
                           const struct dw_supplier *terms)
 {
-    dw_money goods = to->goods;
-    bool travels_free = terms->freight_free > 0 && goods >= terms->freight_free;
-    dw_err err = add_cuts(w, to, terms);
-    if (!err && goods < terms->minimum)
-        err = add_charge(w, to, DW_ORDER_MINIMUM, "up to the least order", terms->minimum - goods);
-    if (!err && goods < terms->small_under)
-        err = add_charge(w, to, DW_ORDER_SMALL, "small-order surcharge", terms->small_charge);
-    if (!err && !travels_free)
-        err = add_charge(w, to, DW_ORDER_FREIGHT, "freight", terms->freight);
+    const struct dw_charge *charge = charge_of(w, to->name);
+    if (!charge)
+        return add_cuts(w, to, terms, 0);
+    if (charge->goods != to->goods)
+        return dw_error__set(w->error, DW_ERR_CHECK, "%s: the order's goods and the plan's differ",
+                             to->name);
+    dw_err err = add_cuts(w, to, terms, charge->cutting);
+    if (!err)
+        err = add_charge(w, to, DW_ORDER_MINIMUM, "up to the least order", charge->minimum);
+    if (!err)
+        err = add_charge(w, to, DW_ORDER_SMALL, "small-order surcharge", charge->small);
+    if (!err)
+        err = add_charge(w, to, DW_ORDER_FREIGHT, "freight", charge->freight);
     return err;
 }
 
@@ -337,6 +352,8 @@ static dw_err fill_order(struct work *w, const char *today)
         err = dw_error__set(w->error, DW_ERR_RANGE, "an order for more money than can be counted");
     if (!err && doc->bars != w->plan->totals.bars)
         err = dw_error__set(w->error, DW_ERR_CHECK, "the order's bars and the plan's differ");
+    if (!err && doc->charges != w->plan->totals.charges)
+        err = dw_error__set(w->error, DW_ERR_CHECK, "the order's charges and the plan's differ");
     doc->notes = w->notes.notes;
     doc->n_notes = w->notes.n;
     return err;

@@ -5,6 +5,8 @@
 #include "format/plan_reader.h"
 #include "format/tree.h"
 
+#include <dropwise/terms.h>
+
 #include <errno.h>
 #include <inttypes.h>
 #include <stdlib.h>
@@ -193,18 +195,23 @@ static bool read_reference(struct dw_plan_reader *r, const struct dw_pointer *at
     const struct dw_job *job = r->job;
     bool part = kind == DW_VALUE_PART;
     bool supply = kind == DW_VALUE_SUPPLY;
-    const char *const names[] = {"index", part ? "label" : "id"};
-    const char *what = part ? "part" : supply ? "supply" : "material";
-    size_t count = part ? job->n_parts : supply ? job->n_supplies : job->n_materials;
+    bool supplier = kind == DW_VALUE_SUPPLIER;
+    const char *const names[] = {"index", part ? "label" : supplier ? "name" : "id"};
+    const char *what = part ? "part" : supply ? "supply" : supplier ? "supplier" : "material";
+    size_t count = part       ? job->n_parts
+                   : supply   ? job->n_supplies
+                   : supplier ? job->n_suppliers
+                              : job->n_materials;
     if (!dw_plan__members_are(r, at, value, names, DW_COUNT(names)))
         return false;
     struct dw_pointer at_index = {at, names[0], 0};
     struct dw_pointer at_name = {at, names[1], 0};
     if (!read_index(r, &at_index, json_object_get(value, names[0]), count, what, out))
         return false;
-    const char *wanted = part     ? job->parts[*out].label
-                         : supply ? job->supplies[*out].id
-                                  : job->materials[*out].id;
+    const char *wanted = part       ? job->parts[*out].label
+                         : supply   ? job->supplies[*out].id
+                         : supplier ? job->suppliers[*out].name
+                                    : job->materials[*out].id;
     const json_t *name = json_object_get(value, names[1]);
     const char *given = json_is_string(name) ? json_string_value(name) : NULL;
     if ((!given && !json_is_null(name)) ||
@@ -235,9 +242,13 @@ static bool read_member(struct dw_plan_reader *r, const struct dw_pointer *at, c
         return dw_plan__refuse(r, at, "angles are not read");
     case DW_VALUE_GROUP:
         return read_index(r, at, value, r->plan->n_groups, "group", out);
+    case DW_VALUE_GROUP_OR_NONE:
+        *(size_t *)out = DW_NONE;
+        return json_is_null(value) || read_index(r, at, value, r->plan->n_groups, "group", out);
     default:
         *(size_t *)out = DW_NONE;
-        if (member->kind != DW_VALUE_SUPPLY && json_is_null(value))
+        if (member->kind != DW_VALUE_SUPPLY && member->kind != DW_VALUE_SUPPLIER &&
+            json_is_null(value))
             return true;
         return read_reference(r, at, value, member->kind, out);
     }
@@ -467,11 +478,36 @@ bool dw_plan__check_kind(struct dw_plan_reader *r, const json_t *root)
     return err == DW_OK;
 }
 
+static bool read_charge(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
+                        void *row)
+{
+    return dw_plan__read_object(r, at, value, &dw_charge__members, NULL, 0, row);
+}
+
+/* What suppliers charge; a document may have nothing of it. */
+static bool read_order(struct dw_plan_reader *r, const json_t *root)
+{
+    static const char *const more[] = {"suppliers"};
+    struct dw_pointer at = {NULL, "order", 0};
+    const json_t *object = json_object_get(root, "order");
+    void *charges = NULL;
+    if (!object)
+        return true;
+    if (!dw_plan__read_object(r, &at, object, &dw_order_totals__members, more, DW_COUNT(more),
+                              &r->plan->totals) ||
+        !dw_plan__read_array(r, &at, object, "suppliers", sizeof(struct dw_charge), read_charge,
+                             &charges, &r->plan->n_charges))
+        return false;
+    r->plan->charges = charges;
+    return true;
+}
+
 static bool read_plan(struct dw_plan_reader *r, const json_t *root)
 {
     static const char *const needed[] = {"format", "version", "job",   "totals",
                                          "takes",  "layouts", "groups"};
-    static const char *const optional[] = {"shelf", "rest", "remarks", "cautions"};
+    static const char *const optional[] = {"shelf",    "rest",  "remarks",
+                                           "cautions", "order", "compared"};
     const char *more[DW_COUNT(needed) + DW_COUNT(optional)];
     size_t n_more = DW_COUNT(needed);
     memcpy(more, needed, sizeof needed);
@@ -491,7 +527,8 @@ static bool read_plan(struct dw_plan_reader *r, const json_t *root)
         !dw_plan__read_array(r, NULL, root, "layouts", sizeof(struct dw_layout), read_layout,
                              &layouts, &plan->n_layouts) ||
         !dw_plan__read_array(r, NULL, root, "takes", sizeof(struct dw_take), read_take, &takes,
-                             &plan->n_takes))
+                             &plan->n_takes) ||
+        !read_order(r, root))
         return false;
     plan->groups = groups;
     plan->layouts = layouts;

@@ -93,8 +93,9 @@ static void put_rest(const struct dw_record_out *to)
 }
 
 dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
-                        const struct dw_report *report, char **text, struct dw_error *error)
+                        const struct dw_plan_beside *beside, char **text, struct dw_error *error)
 {
+    const struct dw_report *report = beside ? beside->report : NULL;
     struct dw_buf buf = {0};
     struct dw_out out = {
         .buf = &buf,
@@ -108,6 +109,8 @@ dw_err dw_plan__to_json(const struct dw_job *job, const struct dw_plan *plan,
     put_remarks(&out, report);
     if (report)
         put_care(&to, plan);
+    if (beside && beside->more)
+        beside->more(&out, beside->user);
     put_shelf(&to);
     put_rest(&to);
     dw_record__plan(&to, plan);

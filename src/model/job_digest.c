@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* FNV-1a, 64 bits (Fowler, Noll, Vo; draft-eastlake-fnv), over what bears on the plan of a job:
- * saw, rules, materials, supplies, parts, their order and their names. Remarks, dates, places,
+ * saw, rules, materials, supplies, parts, their order and their names, and what suppliers charge.
+ * Remarks, dates, places,
  * dimensions that no cut depends on and the way a length was written stay out. */
 #include "base/base.h"
-#include "model/model.h"
+#include "model/charges.h"
 
 #include <string.h>
 
@@ -91,6 +92,46 @@ static void put_part(uint64_t *hash, const struct dw_part *part)
     put_i64(hash, part->allowance);
 }
 
+static void put_supplier(uint64_t *hash, const struct dw_supplier *supplier)
+{
+    put_text(hash, supplier->name);
+    put_i64(hash, supplier->minimum);
+    put_i64(hash, supplier->small_under);
+    put_i64(hash, supplier->small_charge);
+    put_i64(hash, supplier->cut_charge);
+    put_i64(hash, supplier->cuts_a_pack);
+    put_i64(hash, supplier->cuts_free);
+    put_i64(hash, supplier->cut_minimum);
+    put_i64(hash, supplier->freight);
+    put_i64(hash, supplier->freight_free);
+}
+
+/* Suppliers that charge, whose bars are whose, and the fittings that count towards what they
+ * charge. A job without has nothing of it. Fittings that can't be counted are refused elsewhere. */
+static void put_charges(uint64_t *hash, const struct dw_job *job)
+{
+    if (!dw_job__is_charged(job))
+        return;
+    for (size_t s = 0; s < job->n_suppliers; s++)
+        if (dw_supplier__charges(&job->suppliers[s]))
+            put_supplier(hash, &job->suppliers[s]);
+    for (size_t k = 0; k < job->n_supplies; k++)
+        put(hash, dw_supply__charger(job, &job->supplies[k]));
+    for (size_t f = 0; f < job->n_fittings; f++) {
+        put_text(hash, job->fittings[f].supplier);
+        put_i64(hash, job->fittings[f].price);
+        put_i64(hash, job->fittings[f].joins);
+        put(hash, job->fittings[f].bushing);
+    }
+    for (size_t i = 0; i < job->n_loose; i++) {
+        put(hash, job->loose[i].fitting);
+        put_i64(hash, job->loose[i].count);
+    }
+    for (size_t i = 0; i < job->n_parts; i++)
+        for (size_t e = 0; job->parts[i].drawn && e < 2; e++)
+            put(hash, job->parts[i].drawn->ends[e].fitting);
+}
+
 uint64_t dw_job_digest(const struct dw_job *job)
 {
     uint64_t hash = FNV_BASIS;
@@ -111,5 +152,6 @@ uint64_t dw_job_digest(const struct dw_job *job)
     put(&hash, job->n_parts);
     for (size_t i = 0; i < job->n_parts; i++)
         put_part(&hash, &job->parts[i]);
+    put_charges(&hash, job);
     return hash;
 }

@@ -62,7 +62,7 @@ static void check_shape(struct dw_audit *audit)
 {
     const struct dw_plan *plan = audit->plan;
     if ((plan->n_groups && !plan->groups) || (plan->n_layouts && !plan->layouts) ||
-        (plan->n_takes && !plan->takes)) {
+        (plan->n_takes && !plan->takes) || (plan->n_charges && !plan->charges)) {
         dw_audit__wrong(audit, "the plan lacks a list that it counts");
         return;
     }
@@ -73,6 +73,9 @@ static void check_shape(struct dw_audit *audit)
     for (size_t i = 0; i < plan->n_takes; i++)
         if (plan->takes[i].supply >= audit->job->n_supplies)
             dw_audit__wrong(audit, "the plan takes from a supply that the job has not");
+    for (size_t i = 0; i < plan->n_charges && plan->charges; i++)
+        if (plan->charges[i].supplier >= audit->job->n_suppliers)
+            dw_audit__wrong(audit, "the plan has charges of a supplier that the job has not");
 }
 
 static bool make_room(struct dw_audit *audit)

@@ -26,10 +26,17 @@ struct dw_audit_group {
     dw_wide cuts; /* money */
     dw_wide kept;
     dw_wide posts;
+    dw_wide charges;  /* of its suppliers, worth of bars for the shelf taken off */
     int64_t n_pieces; /* parts and posts wanted */
     size_t n_layouts;
     dw_wide proven; /* no plan of it costs less */
     bool settled;   /* see struct dw_group_proven */
+};
+
+/* What is ordered of one supplier that charges. */
+struct dw_audit_charge {
+    bool ordered;
+    dw_wide goods, cuts, spare;
 };
 
 struct dw_audit {
@@ -47,6 +54,7 @@ struct dw_audit {
     dw_wide in, in_parts, in_posts, in_kept, in_scrap, in_trim, in_chips;
     dw_wide n_bars, n_cuts, n_kept;
     dw_wide bars, taken;
+    dw_wide charges, spare, charges_of_none; /* the last: of suppliers of no group */
 };
 
 /* A DW_WRONG remark. */
@@ -73,6 +81,8 @@ int64_t dw_audit__bars_at_most(const struct dw_audit *audit, size_t group,
                                const struct dw_supply *supply);
 dw_money dw_audit__grid(const struct dw_audit *audit, size_t group);
 size_t dw_audit__group_of_supply(const struct dw_audit *audit, const struct dw_supply *supply);
+/* Index of the supplier that charges for a new bar; DW_NONE: none does. */
+size_t dw_audit__charger(const struct dw_audit *audit, const struct dw_supply *supply);
 size_t dw_audit__group_of_part(const struct dw_audit *audit, const struct dw_part *part);
 
 /* The stages, in order. Each presumes that those before found nothing wrong, save where said. */
@@ -80,6 +90,7 @@ void dw_audit__groups(struct dw_audit *audit);  /* the partition */
 void dw_audit__layouts(struct dw_audit *audit); /* each bar, and the order of bars */
 void dw_audit__counts(struct dw_audit *audit);  /* demand, supply, cap */
 void dw_audit__money(struct dw_audit *audit);   /* takes and totals */
+void dw_audit__charges(struct dw_audit *audit); /* called by dw_audit__money */
 void dw_audit__status(struct dw_audit *audit);  /* values, statuses, shortages */
 void dw_audit__bounds(struct dw_audit *audit);  /* what the duals prove */
 

@@ -25,8 +25,25 @@ static void link_materials(size_t *root, size_t a, size_t b)
         root[a] = b;
 }
 
-static void link_all(const struct dw_job *job, size_t *root)
+/* New bars of one supplier that charges, and the tails of its end-bent ones. */
+static void link_suppliers(const struct dw_audit *audit, size_t *root)
 {
+    const struct dw_job *job = audit->job;
+    for (size_t s = 0; s < job->n_suppliers; s++) {
+        size_t first = DW_NONE;
+        for (size_t i = 0; i < job->n_supplies; i++) {
+            if (dw_audit__charger(audit, &job->supplies[i]) != s)
+                continue;
+            if (first != DW_NONE)
+                link_materials(root, first, job->supplies[i].material);
+            first = job->supplies[i].material;
+        }
+    }
+}
+
+static void link_all(const struct dw_audit *audit, size_t *root)
+{
+    const struct dw_job *job = audit->job;
     for (size_t m = 0; m < job->n_materials; m++)
         root[m] = m;
     if (job->rules.max_new_offcuts != DW_UNLIMITED)
@@ -38,6 +55,7 @@ static void link_all(const struct dw_job *job, size_t *root)
     for (size_t i = 0; i < job->n_supplies; i++)
         if (job->supplies[i].bend > 0)
             link_materials(root, job->supplies[i].material, job->supplies[i].tail_material);
+    link_suppliers(audit, root);
 }
 
 /* Numbers the sets that something is wanted of: number[root]. Returns how many there are. */
@@ -91,7 +109,7 @@ void dw_audit__groups(struct dw_audit *audit)
         audit->say.err = DW_ERR_NOMEM;
         return;
     }
-    link_all(job, root);
+    link_all(audit, root);
     size_t n = number_sets(job, root, number);
     for (size_t m = 0; m < job->n_materials; m++)
         audit->group_of[m] = number[find_root(root, m)];
@@ -204,7 +222,7 @@ static void check_group(struct dw_audit *audit, size_t g)
 {
     const struct dw_group *group = &audit->plan->groups[g];
     const struct dw_audit_group *sum = &audit->groups[g];
-    dw_wide value = sum->bars + sum->cuts - sum->kept - sum->posts;
+    dw_wide value = sum->bars + sum->charges + sum->cuts - sum->kept - sum->posts;
     if (group->status == DW_STATUS_INFEASIBLE) {
         check_infeasible(audit, g);
         return;
@@ -234,7 +252,7 @@ void dw_audit__status(struct dw_audit *audit)
 {
     const struct dw_plan *plan = audit->plan;
     enum dw_status status = DW_STATUS_OPTIMAL;
-    dw_wide bound = 0;
+    dw_wide bound = audit->charges_of_none;
     for (size_t g = 0; g < plan->n_groups; g++) {
         check_group(audit, g);
         status = worse(status, plan->groups[g].status);

@@ -169,11 +169,29 @@ static void reckon_take(const struct dw_supply *supply, int64_t used, struct dw_
     take->money = least > INT64_MAX ? INT64_MAX : (dw_money)least;
 }
 
+/* Of a supplier that charges, whole packs as the plan says; what is not possible is told by a
+ * number that differs. */
+static void reckon_lot(const struct dw_supply *supply, int64_t used, const struct dw_take *stated,
+                       struct dw_take *take)
+{
+    int64_t least = (used + supply->pack - 1) / supply->pack * supply->pack;
+    bool sold = supply->count == DW_UNLIMITED || stated->bought <= supply->count;
+    bool good = stated->bought >= least && stated->bought > 0 && sold &&
+                stated->bought % supply->pack == 0 && stated->bought <= DW_LENGTH_MAX;
+    take->used = used;
+    take->bought = good ? stated->bought : least;
+    dw_wide money = (dw_wide)take->bought * price_of(supply, take->bought);
+    take->money = money > INT64_MAX ? INT64_MAX : (dw_money)money;
+}
+
 static void check_take(struct dw_audit *audit, size_t supply_index, const struct dw_take *stated)
 {
     const struct dw_supply *supply = &audit->job->supplies[supply_index];
     struct dw_take take = {.supply = supply_index};
-    reckon_take(supply, audit->used[supply_index], &take);
+    if (dw_audit__charger(audit, supply) != DW_NONE)
+        reckon_lot(supply, audit->used[supply_index], stated, &take);
+    else
+        reckon_take(supply, audit->used[supply_index], &take);
     if (stated->used != take.used)
         dw_audit__wrong(audit, "bars of %s used by the plan: %lld; by its layouts: %lld",
                         supply->id, (long long)stated->used, (long long)take.used);
@@ -186,7 +204,10 @@ static void check_take(struct dw_audit *audit, size_t supply_index, const struct
         audit->bars += take.money;
     else
         audit->taken += take.money;
-    audit->groups[dw_audit__group_of_supply(audit, supply)].bars += take.money;
+    if (dw_audit__group_of_supply(audit, supply) == DW_NONE)
+        dw_audit__wrong(audit, "%s is bought, but nothing is wanted of its material", supply->id);
+    else
+        audit->groups[dw_audit__group_of_supply(audit, supply)].bars += take.money;
 }
 
 static void check_takes(struct dw_audit *audit)
@@ -195,9 +216,10 @@ static void check_takes(struct dw_audit *audit)
     const struct dw_take none = {.supply = DW_NONE};
     size_t next = 0;
     for (size_t i = 0; i < audit->job->n_supplies; i++) {
-        if (audit->used[i] == 0)
-            continue;
         bool listed = next < plan->n_takes && plan->takes[next].supply == i;
+        bool for_shelf = listed && dw_audit__charger(audit, &audit->job->supplies[i]) != DW_NONE;
+        if (audit->used[i] == 0 && !for_shelf)
+            continue;
         check_take(audit, i, listed ? &plan->takes[next] : &none);
         next += listed;
     }
@@ -216,6 +238,7 @@ void dw_audit__money(struct dw_audit *audit)
 {
     const struct dw_totals *totals = &audit->plan->totals;
     check_takes(audit);
+    dw_audit__charges(audit);
     dw_wide cuts = 0, kept = 0, posts = 0;
     for (size_t i = 0; i < audit->plan->n_groups; i++) {
         cuts += audit->groups[i].cuts;
@@ -227,7 +250,10 @@ void dw_audit__money(struct dw_audit *audit)
     compare(audit, "cuts", totals->cuts, cuts);
     compare(audit, "kept", totals->kept, kept);
     compare(audit, "posts", totals->posts, posts);
-    compare(audit, "value", totals->value, audit->bars + audit->taken + cuts - kept - posts);
+    compare(audit, "charges", totals->charges, audit->charges);
+    compare(audit, "worth of bars for the shelf", totals->spare, audit->spare);
+    compare(audit, "value", totals->value,
+            audit->bars + audit->charges + audit->taken + cuts - kept - posts - audit->spare);
     compare(audit, "count of bars", totals->n_bars, audit->n_bars);
     compare(audit, "count of cuts", totals->n_cuts, audit->n_cuts);
     compare(audit, "count of kept offcuts", totals->n_kept, audit->n_kept);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a plan takes, buys and comes to. */
 #include "base/base.h"
-#include "model/model.h"
+#include "model/charges.h"
 
 #include <stdlib.h>
 
@@ -9,7 +9,8 @@
 struct tally {
     const struct dw_job *job;
     struct dw_totals sum;
-    int64_t *used; /* length n_supplies: bars cut of each */
+    int64_t *used;   /* length n_supplies: bars cut of each */
+    int64_t *bought; /* length n_supplies: of suppliers that charge, bars paid */
     bool overflow;
 };
 
@@ -125,26 +126,125 @@ static void price_take(struct tally *tally, const struct dw_supply *supply, stru
     }
 }
 
+static void lot_take(struct tally *tally, const struct dw_supply *supply, struct dw_take *take)
+{
+    take->bought = tally->bought[take->supply];
+    tally->overflow = !dw_supply__lot(supply, take->bought, &take->money) || tally->overflow;
+}
+
 static dw_err fill_takes(struct tally *tally, struct dw_plan *plan, struct dw_error *error)
 {
     const struct dw_job *job = tally->job;
     size_t n = 0;
     for (size_t i = 0; i < job->n_supplies; i++)
-        n += tally->used[i] > 0;
+        n += tally->used[i] > 0 || tally->bought[i] > 0;
     plan->n_takes = 0;
     plan->takes = dw_plan_alloc(plan, n, sizeof *plan->takes);
     if (!plan->takes)
         return dw_error__nomem(error);
     for (size_t i = 0; i < job->n_supplies; i++) {
-        if (tally->used[i] == 0)
+        if (tally->used[i] == 0 && tally->bought[i] == 0)
             continue;
         struct dw_take *take = &plan->takes[plan->n_takes++];
         *take = (struct dw_take){.supply = i, .used = tally->used[i]};
-        price_take(tally, &job->supplies[i], take);
+        if (tally->bought[i] > 0)
+            lot_take(tally, &job->supplies[i], take);
+        else
+            price_take(tally, &job->supplies[i], take);
         bool bought = job->supplies[i].source == DW_SOURCE_NEW;
         add(tally, bought ? &tally->sum.bars : &tally->sum.taken, take->money, 1);
     }
     return DW_OK;
+}
+
+/* --- what suppliers charge ---------------------------------------------------------------- */
+
+/* The group of the plan that a material is of; DW_NONE. */
+static size_t group_of(const struct dw_plan *plan, size_t material)
+{
+    for (size_t g = 0; g < plan->n_groups; g++)
+        for (size_t i = 0; i < plan->groups[g].n_materials; i++)
+            if (plan->groups[g].materials[i] == material)
+                return g;
+    return DW_NONE;
+}
+
+/* Arrays of one supplier's supplies, each of length n_supplies. */
+struct counter {
+    size_t *supplies;
+    dw_money *worth;
+    int64_t *used, *bought;
+};
+
+/* Only bars of a group are bought: what no part is cut from is not on offer. */
+static dw_err charge_supplier(struct tally *tally, struct counter *room, size_t s,
+                              struct dw_bought_fittings fittings, struct dw_plan *plan,
+                              struct dw_error *error)
+{
+    const struct dw_job *job = tally->job;
+    struct dw_buy buy = {.job = job,
+                         .supplier = s,
+                         .fittings = fittings,
+                         .supplies = room->supplies,
+                         .worth = room->worth,
+                         .used = room->used};
+    struct dw_charge charge = {0};
+    dw_money bars = 0;
+    size_t group = DW_NONE;
+    bool ordered = fittings.any;
+    for (size_t i = 0; i < job->n_supplies; i++) {
+        if (dw_supply__charger(job, &job->supplies[i]) != s)
+            continue;
+        size_t of = group_of(plan, job->supplies[i].material);
+        group = of != DW_NONE ? of : group;
+        ordered = ordered || tally->used[i] > 0;
+        if (of == DW_NONE && tally->used[i] == 0)
+            continue;
+        room->supplies[buy.n] = i;
+        room->worth[buy.n] = dw_supply__spare_worth(job, &job->supplies[i]);
+        room->used[buy.n++] = tally->used[i];
+    }
+    bool planned = group == DW_NONE || plan->groups[group].status != DW_STATUS_INFEASIBLE;
+    if (!ordered || !planned)
+        return DW_OK;
+    dw_err err = dw_buy__choose(&buy, room->bought, &bars, &charge, error);
+    if (err)
+        return err;
+    for (size_t k = 0; k < buy.n; k++)
+        tally->bought[room->supplies[k]] = room->bought[k];
+    charge.supplier = s;
+    charge.group = group;
+    plan->charges[plan->n_charges++] = charge;
+    add(tally, &tally->sum.charges, dw_charge_sum(&charge), 1);
+    add(tally, &tally->sum.spare, charge.spare, 1);
+    return DW_OK;
+}
+
+static dw_err fill_charges(struct tally *tally, struct dw_plan *plan, struct dw_error *error)
+{
+    const struct dw_job *job = tally->job;
+    plan->n_charges = 0;
+    plan->charges = NULL;
+    if (!dw_job__is_charged(job))
+        return DW_OK;
+    struct dw_bought_fittings *fittings = calloc(job->n_suppliers + 1, sizeof *fittings);
+    const size_t n = job->n_supplies + 1;
+    struct counter room = {calloc(n, sizeof *room.supplies), calloc(n, sizeof *room.worth),
+                           calloc(n, sizeof *room.used), calloc(n, sizeof *room.bought)};
+    plan->charges = dw_plan_alloc(plan, job->n_suppliers, sizeof *plan->charges);
+    dw_err err =
+        fittings && room.supplies && room.worth && room.used && room.bought && plan->charges
+            ? dw_charges__fittings(job, fittings, error)
+            : dw_error__nomem(error);
+    for (size_t s = 0; s < job->n_suppliers && !err; s++)
+        if (dw_supplier__charges(&job->suppliers[s]))
+            err = charge_supplier(tally, &room, s, fittings[s], plan, error);
+    free(fittings);
+    free(room.supplies);
+    free(room.worth);
+    free(room.used);
+    free(room.bought);
+    return err;
 }
 
 /* Counts that are out of range are the sum's to refuse. */
@@ -161,16 +261,21 @@ void dw_plan__number_bars(struct dw_plan *plan)
 dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_error *error)
 {
     struct tally tally = {.job = job};
-    tally.used = calloc(job->n_supplies + 1, sizeof *tally.used);
+    tally.used = calloc(2 * job->n_supplies + 1, sizeof *tally.used);
     if (!tally.used)
         return dw_error__nomem(error);
+    tally.bought = tally.used + job->n_supplies;
     dw_plan__number_bars(plan);
     for (size_t i = 0; i < plan->n_layouts; i++)
         add_layout(&tally, &plan->layouts[i]);
-    dw_err err = fill_takes(&tally, plan, error);
+    dw_err err = tally.overflow ? DW_OK : fill_charges(&tally, plan, error);
+    if (err == DW_OK)
+        err = fill_takes(&tally, plan, error);
     struct dw_totals *sum = &tally.sum;
     add(&tally, &sum->cuts, job->saw.cut_cost, sum->n_cuts);
     add(&tally, &sum->value, sum->bars, 1);
+    add(&tally, &sum->value, sum->charges, 1);
+    add(&tally, &sum->value, sum->spare, -1);
     add(&tally, &sum->value, sum->taken, 1);
     add(&tally, &sum->value, sum->cuts, 1);
     add(&tally, &sum->value, sum->kept, -1);

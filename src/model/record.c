@@ -2,6 +2,7 @@
 /* Writes the records of a job and a plan from their tables of members. */
 #include "model/record.h"
 
+#include <dropwise/terms.h>
 #include <dropwise/weight.h>
 #include <inttypes.h>
 #include <stdio.h>
@@ -22,10 +23,12 @@ static void put_index(const struct dw_record_out *to, const char *key, enum dw_v
                       size_t index)
 {
     const struct dw_job *job = to->job;
-    if (kind == DW_VALUE_GROUP)
-        dw_out__int(to->out, key, (int64_t)index);
-    else if (index == DW_NONE)
+    if (index == DW_NONE)
         dw_out__null(to->out, key);
+    else if (kind == DW_VALUE_GROUP || kind == DW_VALUE_GROUP_OR_NONE)
+        dw_out__int(to->out, key, (int64_t)index);
+    else if (kind == DW_VALUE_SUPPLIER)
+        put_reference(to->out, key, index, "name", job->suppliers[index].name);
     else if (kind == DW_VALUE_SUPPLY)
         put_reference(to->out, key, index, "id", job->supplies[index].id);
     else if (kind == DW_VALUE_MATERIAL)
@@ -353,12 +356,25 @@ static void put_group(const struct dw_record_out *to, const struct dw_group *gro
     dw_out__close(to->out, '{');
 }
 
+/* What suppliers charge; a plan that nothing is charged for has no such member. */
+static void put_charges(const struct dw_record_out *to, const struct dw_plan *plan)
+{
+    if (plan->n_charges == 0)
+        return;
+    dw_out__open(to->out, "order", '{');
+    dw_record__put(to, &dw_order_totals__members, &plan->totals);
+    dw_record__rows(to, "suppliers", &dw_charge__members, plan->charges, plan->n_charges,
+                    sizeof *plan->charges);
+    dw_out__close(to->out, '{');
+}
+
 void dw_record__plan(const struct dw_record_out *to, const struct dw_plan *plan)
 {
     dw_record__put(to, &dw_plan__members, plan);
     dw_record__object(to, "totals", &dw_totals__members, &plan->totals);
     dw_record__rows(to, "takes", &dw_take__members, plan->takes, plan->n_takes,
                     sizeof *plan->takes);
+    put_charges(to, plan);
     dw_out__open(to->out, "layouts", '[');
     for (size_t i = 0; i < plan->n_layouts; i++)
         dw_record__layout(to, NULL, &plan->layouts[i]);

@@ -11,19 +11,21 @@
 #include <limits.h>
 
 enum dw_value_kind {
-    DW_VALUE_INTEGER,  /* int64_t */
-    DW_VALUE_COUNT,    /* size_t: number */
-    DW_VALUE_LENGTH,   /* dw_length: {"nm": 619125000, "text": "24 3/8 in"} */
-    DW_VALUE_MONEY,    /* dw_money: "12.50" */
-    DW_VALUE_WORD,     /* enum: one of words */
-    DW_VALUE_YES,      /* bool */
-    DW_VALUE_ANGLE,    /* int64_t, micro-degrees: string of degrees, "22.5" */
-    DW_VALUE_TEXT,     /* const char *: string or null */
-    DW_VALUE_GROUP,    /* size_t: index of a group of the plan */
-    DW_VALUE_SUPPLY,   /* size_t: {"index": 3, "id": "T32 6 m"} */
-    DW_VALUE_MATERIAL, /* size_t: {"index": 0, "id": "T32"}, null for DW_NONE */
-    DW_VALUE_PART,     /* size_t: {"index": 7, "label": "upright"}, null for DW_NONE */
-    DW_VALUE_ORDER,    /* size_t: {"index": 0, "name": "stall"} */
+    DW_VALUE_INTEGER,       /* int64_t */
+    DW_VALUE_COUNT,         /* size_t: number */
+    DW_VALUE_LENGTH,        /* dw_length: {"nm": 619125000, "text": "24 3/8 in"} */
+    DW_VALUE_MONEY,         /* dw_money: "12.50" */
+    DW_VALUE_WORD,          /* enum: one of words */
+    DW_VALUE_YES,           /* bool */
+    DW_VALUE_ANGLE,         /* int64_t, micro-degrees: string of degrees, "22.5" */
+    DW_VALUE_TEXT,          /* const char *: string or null */
+    DW_VALUE_GROUP,         /* size_t: index of a group of the plan */
+    DW_VALUE_SUPPLY,        /* size_t: {"index": 3, "id": "T32 6 m"} */
+    DW_VALUE_MATERIAL,      /* size_t: {"index": 0, "id": "T32"}, null for DW_NONE */
+    DW_VALUE_PART,          /* size_t: {"index": 7, "label": "upright"}, null for DW_NONE */
+    DW_VALUE_ORDER,         /* size_t: {"index": 0, "name": "stall"} */
+    DW_VALUE_SUPPLIER,      /* size_t: {"index": 0, "name": "Quay Metals"} */
+    DW_VALUE_GROUP_OR_NONE, /* size_t: index of a group, null for DW_NONE */
     /* Written, never read: */
     DW_VALUE_ID,     /* size_t of a supply: "T32 6 m" */
     DW_VALUE_GIVEN,  /* dw_length: as DW_VALUE_LENGTH, null for 0 */
@@ -62,9 +64,12 @@ struct dw_member_list {
     struct dw_member_table rows;
 };
 
-extern const struct dw_member_table dw_plan__members;        /* struct dw_plan */
-extern const struct dw_member_table dw_totals__members;      /* struct dw_totals */
-extern const struct dw_member_table dw_take__members;        /* struct dw_take */
+extern const struct dw_member_table dw_plan__members;   /* struct dw_plan */
+extern const struct dw_member_table dw_totals__members; /* struct dw_totals */
+extern const struct dw_member_table dw_take__members;   /* struct dw_take */
+extern const struct dw_member_table dw_charge__members; /* struct dw_charge */
+extern const struct dw_member_table
+    dw_order_totals__members;                                /* of struct dw_totals, with charges */
 extern const struct dw_member_table dw_layout__members;      /* struct dw_layout */
 extern const struct dw_member_table dw_piece__members;       /* struct dw_piece */
 extern const struct dw_member_table dw_mark__members;        /* struct dw_mark */

@@ -59,6 +59,27 @@ static const struct dw_member take_members[] = {
 const struct dw_member_table dw_take__members = TABLE(take_members);
 #undef AT
 
+#define AT(member) offsetof(struct dw_charge, member)
+static const struct dw_member charge_members[] = {
+    {"supplier", DW_VALUE_SUPPLIER, AT(supplier), ANY},
+    {"group", DW_VALUE_GROUP_OR_NONE, AT(group), ANY},
+    {"goods", DW_VALUE_MONEY, AT(goods), ANY},
+    {"cut count", DW_VALUE_INTEGER, AT(cuts), FROM(0)},
+    {"cutting", DW_VALUE_MONEY, AT(cutting), ANY},
+    {"least order", DW_VALUE_MONEY, AT(minimum), ANY},
+    {"small order", DW_VALUE_MONEY, AT(small), ANY},
+    {"freight", DW_VALUE_MONEY, AT(freight), ANY},
+    {"spare", DW_VALUE_MONEY, AT(spare), ANY},
+};
+const struct dw_member_table dw_charge__members = TABLE(charge_members);
+#undef AT
+
+static const struct dw_member order_totals_members[] = {
+    {"charges", DW_VALUE_MONEY, offsetof(struct dw_totals, charges), ANY},
+    {"spare", DW_VALUE_MONEY, offsetof(struct dw_totals, spare), ANY},
+};
+const struct dw_member_table dw_order_totals__members = TABLE(order_totals_members);
+
 #define AT(member) offsetof(struct dw_layout, member)
 static const struct dw_member layout_members[] = {
     {"supply", DW_VALUE_SUPPLY, AT(supply), ANY},

@@ -280,6 +280,16 @@ static bool any_never(const struct dw_job *job, const struct dw_outcome *out)
     return false;
 }
 
+dw_err dw_outcome__problem(const struct dw_job *job, const size_t *group_of, size_t group,
+                           struct dw_outcome *out, struct dw_error *error)
+{
+    out->arena = dw_arena__new();
+    out->never = out->arena ? dw_arena__alloc(out->arena, job->n_parts, sizeof *out->never) : NULL;
+    if (!out->never)
+        return dw_error__nomem(error);
+    return dw_problem__new(job, group_of, group, out->arena, out->never, &out->problem, error);
+}
+
 dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t group,
                         const struct dw_wish *wish, struct dw_effort *effort,
                         struct dw_outcome *out, struct dw_error *error)

@@ -29,6 +29,9 @@ struct dw_wish {
 dw_err dw_engine__group(const struct dw_job *job, const size_t *group_of, size_t group,
                         const struct dw_wish *wish, struct dw_effort *effort,
                         struct dw_outcome *out, struct dw_error *error);
+/* The group's problem alone, for what is said of a group that was planned by other means. */
+dw_err dw_outcome__problem(const struct dw_job *job, const size_t *group_of, size_t group,
+                           struct dw_outcome *out, struct dw_error *error);
 void dw_outcome__free(struct dw_outcome *outcome);
 
 #endif

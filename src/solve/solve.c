@@ -4,9 +4,11 @@
 #include "solve/assemble.h"
 #include "solve/engine.h"
 #include "solve/groups.h"
+#include "solve/ordered.h"
 
 #include <pthread.h>
 #include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
 #define MAX_THREADS 256
@@ -18,6 +20,7 @@ struct crew {
     size_t *group_of; /* length n_materials */
     size_t n_groups;
     struct dw_outcome *outcomes; /* length n_groups */
+    struct dw_ordered *ordered;  /* length n_groups */
     dw_err *codes;               /* length n_groups */
     struct dw_error *errors;     /* length n_groups */
     size_t n_threads;
@@ -48,13 +51,17 @@ static int64_t group_deadline(const struct crew *crew, size_t group)
     return now + left * side / waiting;
 }
 
-static void tell(struct crew *crew, const struct dw_outcome *outcome)
+static void tell(struct crew *crew, size_t group)
 {
+    const struct dw_outcome *outcome = &crew->outcomes[group];
+    const struct dw_ordered *ordered = &crew->ordered[group];
     struct dw_progress progress = {0};
     pthread_mutex_lock(&crew->lock);
     crew->n_done++;
-    crew->value += outcome->best.money;
-    crew->bound += outcome->finished ? outcome->best.money : outcome->certified.bound;
+    crew->value += ordered->used ? ordered->value : outcome->best.money;
+    crew->bound += ordered->used       ? ordered->bound
+                   : outcome->finished ? outcome->best.money
+                                       : outcome->certified.bound;
     progress.groups_done = crew->n_done;
     progress.n_groups = crew->n_groups;
     progress.value = crew->value;
@@ -62,6 +69,27 @@ static void tell(struct crew *crew, const struct dw_outcome *outcome)
     if (crew->hooks && crew->hooks->progress)
         crew->hooks->progress(crew->hooks->user, &progress);
     pthread_mutex_unlock(&crew->lock);
+}
+
+/* A group of sellers that charge is for the engine only where it has no plan. */
+static dw_err plan_group(struct crew *crew, size_t group, const struct dw_wish *wish,
+                         struct dw_effort *effort)
+{
+    const struct dw_job *job = crew->job;
+    struct dw_outcome *outcome = &crew->outcomes[group];
+    struct dw_ordered *ordered = &crew->ordered[group];
+    dw_err code = DW_OK;
+    if (dw_ordered__suits(job, crew->group_of, group))
+        code = dw_ordered__group(job, crew->group_of, group, wish, effort, ordered,
+                                 &crew->errors[group]);
+    if (code != DW_OK)
+        return code;
+    if (!ordered->used)
+        return dw_engine__group(job, crew->group_of, group, wish, effort, outcome,
+                                &crew->errors[group]);
+    outcome->stopped = effort->stopped;
+    outcome->work = effort->work;
+    return dw_outcome__problem(job, crew->group_of, group, outcome, &crew->errors[group]);
 }
 
 static void *work(void *user)
@@ -80,9 +108,8 @@ static void *work(void *user)
         struct dw_effort effort = {.hooks = crew->hooks,
                                    .limit = crew->settings->work,
                                    .deadline_ms = group_deadline(crew, group)};
-        crew->codes[group] = dw_engine__group(crew->job, crew->group_of, group, &wish, &effort,
-                                              &crew->outcomes[group], &crew->errors[group]);
-        tell(crew, &crew->outcomes[group]);
+        crew->codes[group] = plan_group(crew, group, &wish, &effort);
+        tell(crew, group);
     }
 }
 
@@ -169,6 +196,40 @@ static bool fill_certificate(const struct dw_outcome *outcome, struct dw_plan *p
     return true;
 }
 
+static void fill_ordered_bound(const struct crew *crew, size_t g, struct dw_group *group)
+{
+    const struct dw_ordered *ordered = &crew->ordered[g];
+    group->value = ordered->value;
+    group->bound = trivial_bound(crew, g);
+    group->proof = DW_PROOF_NONE;
+    if (ordered->bounded && ordered->bound > group->bound) {
+        group->bound = ordered->bound;
+        group->proof = DW_PROOF_SEARCH;
+    }
+    group->status = group->bound == group->value ? DW_STATUS_OPTIMAL
+                    : crew->outcomes[g].stopped  ? DW_STATUS_STOPPED
+                                                 : DW_STATUS_WITHIN;
+}
+
+static bool take_layouts(const struct dw_ordered *ordered, struct dw_plan *plan,
+                         struct dw_layouts *layouts)
+{
+    const struct dw_layouts *from = &ordered->layouts;
+    if (!dw_array__grow(&layouts->layouts, &layouts->capacity, layouts->n + from->n + 1,
+                        sizeof *layouts->layouts))
+        return false;
+    for (size_t i = 0; i < from->n; i++) {
+        struct dw_layout layout = from->layouts[i];
+        struct dw_piece *pieces = dw_plan_alloc(plan, layout.n_pieces, sizeof *pieces);
+        if (!pieces)
+            return false;
+        memcpy(pieces, layout.pieces, layout.n_pieces * sizeof *pieces);
+        layout.pieces = pieces;
+        layouts->layouts[layouts->n++] = layout;
+    }
+    return true;
+}
+
 static bool fill_bound(const struct crew *crew, size_t g, struct dw_plan *plan)
 {
     const struct dw_outcome *outcome = &crew->outcomes[g];
@@ -237,6 +298,11 @@ static dw_err fill_group(const struct crew *crew, size_t g, struct dw_plan *plan
     group->materials = materials;
     group->method = outcome->best.method ? outcome->best.method : "greedy";
     group->work = outcome->work;
+    if (crew->ordered[g].used) {
+        group->method = crew->ordered[g].method;
+        fill_ordered_bound(crew, g, group);
+        return take_layouts(&crew->ordered[g], plan, layouts) ? DW_OK : dw_error__nomem(error);
+    }
     if (!outcome->infeasible) {
         if (!fill_bound(crew, g, plan))
             return dw_error__nomem(error);
@@ -252,6 +318,14 @@ static dw_err fill_group(const struct crew *crew, size_t g, struct dw_plan *plan
 
 /* --- the plan ----------------------------------------------------------------------------- */
 
+/* Charges of suppliers that no group buys of are the same in all plans. */
+static void add_charges(struct dw_plan *plan)
+{
+    for (size_t i = 0; i < plan->n_charges; i++)
+        if (plan->charges[i].group == DW_NONE)
+            plan->bound += dw_charge_sum(&plan->charges[i]);
+}
+
 static void fill_status(struct dw_plan *plan)
 {
     static const int rank[] = {[DW_STATUS_OPTIMAL] = 0,
@@ -265,6 +339,7 @@ static void fill_status(struct dw_plan *plan)
         if (rank[plan->groups[g].status] > rank[plan->status])
             plan->status = plan->groups[g].status;
     }
+    add_charges(plan);
 }
 
 static bool is_late(void *effort)
@@ -325,6 +400,8 @@ static dw_err make_plan(const struct crew *crew, struct dw_plan *plan, struct dw
         fill_status(plan);
     if (code == DW_OK)
         code = dw_plan_sum(crew->job, plan, error);
+    if (code == DW_OK)
+        fill_status(plan);
     return code == DW_OK ? verify(crew, plan, error) : code;
 }
 
@@ -337,9 +414,10 @@ static dw_err make_crew(struct crew *crew, struct dw_error *error)
     if (code != DW_OK)
         return code;
     crew->outcomes = calloc(crew->n_groups + 1, sizeof *crew->outcomes);
+    crew->ordered = calloc(crew->n_groups + 1, sizeof *crew->ordered);
     crew->codes = calloc(crew->n_groups + 1, sizeof *crew->codes);
     crew->errors = calloc(crew->n_groups + 1, sizeof *crew->errors);
-    if (!crew->outcomes || !crew->codes || !crew->errors)
+    if (!crew->outcomes || !crew->ordered || !crew->codes || !crew->errors)
         return dw_error__nomem(error);
     crew->n_threads = thread_count(crew->settings, crew->n_groups);
     if (crew->settings->time_ms > 0 && crew->hooks && crew->hooks->now_ms)
@@ -351,8 +429,11 @@ static void free_crew(struct crew *crew)
 {
     for (size_t g = 0; crew->outcomes && g < crew->n_groups; g++)
         dw_outcome__free(&crew->outcomes[g]);
+    for (size_t g = 0; crew->ordered && g < crew->n_groups; g++)
+        dw_ordered__free(&crew->ordered[g]);
     free(crew->group_of);
     free(crew->outcomes);
+    free(crew->ordered);
     free(crew->codes);
     free(crew->errors);
 }

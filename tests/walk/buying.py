@@ -14,7 +14,9 @@ class Buying:
         self.bars = [bar for bar in plan.bars if bar.supply.source == "new"]
         self.supplies = {bar.supply.id: bar.supply for bar in self.bars}
         used = Counter(bar.supply.id for bar in self.bars)
-        self.bought = {name: expect.to_buy(supply, used[name]) for name, supply in self.supplies.items()}
+        said = {row["supply"]["id"]: row["bought"] for row in plan.document["takes"]}
+        self.bought = {name: said.get(name) or expect.to_buy(supply, used[name])
+                       for name, supply in self.supplies.items()}
         self.came, self.here, self.cut, self.paid = Counter(), set(), set(), 0
 
     def each(self, name):

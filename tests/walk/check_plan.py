@@ -67,19 +67,25 @@ def check_demand(report, job, done, already):
 
 
 def check_takes(report, job, plan, already_bought):
-    """What is taken and bought, at the prices of the job. Returns the money of new bars and of the shelf's.
+    """What is taken and bought, at the prices of the job. Returns the money of new bars and of the shelf's. Of a
+    supplier that charges, any number of whole packs that is enough may be bought.
     A piece that the job lists stands twice in the plan of a rest: supplies are told apart by their index."""
     index = {id(supply): at for at, supply in enumerate(plan.supplies)}
     used = Counter(index[id(bar.supply)] for bar in plan.bars)
     rows = {row["supply"]["index"]: row for row in plan.document["takes"]}
-    report.same("plan: takes", "takes", sorted(used), sorted(rows))
+    free = {at for at, supply in enumerate(plan.supplies)
+            if supply.source == "new" and supply.supplier in expect.charging(job)}
+    report.same("plan: takes", "takes", sorted(used), sorted(at for at in rows if used[at] or at not in free))
     bars = taken = 0
     for at, supply in enumerate(plan.supplies):
-        if not used[at]:
+        if not used[at] and not (at in free and at in rows):
             continue
         row, place = rows.get(at), f"take of {supply.id}"
         if supply.source == "new":
             count = expect.to_buy(supply, used[at]) or 0
+            if at in free and row and row["bought"] % supply.pack == 0 and used[at] <= row["bought"] and \
+                    row["bought"] <= (supply.count or row["bought"]):
+                count = row["bought"]
             cost = count * expect.price_at(supply, count)
             bars += cost
         else:
@@ -120,7 +126,15 @@ def check_totals(report, job, plan, bars, taken):
             right["kept"] += expect.worth(job, expect.left_material(job, bar.supply), bar.leftover)
         for piece in bar.pieces:
             right["posts"] += job.parts[piece.part].worth if piece.use == "post" else 0
-    right["value"] = bars + taken + right["cuts"] - right["kept"] - right["posts"]
+    bought = {row["supply"]["index"]: row["bought"] for row in plan.document["takes"]}
+    used = Counter(id(bar.supply) for bar in plan.bars)
+    charged = expect.charged(job, {plan.supplies[at].id: n for at, n in bought.items()}, "rest" not in plan.document)
+    spare = sum(expect.spare_worth(job, plan.supplies[at], n, used[id(plan.supplies[at])])
+                for at, n in bought.items() if plan.supplies[at].source == "new")
+    right["value"] = bars + sum(charged.values()) + taken + right["cuts"] - right["kept"] - right["posts"] - spare
+    said_order = plan.document.get("order", {"charges": "0.00", "spare": "0.00"})
+    report.same("plan: charges", "order", (sum(charged.values()), spare),
+                (read_money(said_order["charges"]), read_money(said_order["spare"])))
     for name in said:
         report.same(f"plan: total {name}", "totals", right[name], said[name])
     parts = ("parts", "posts", "kept", "scrap", "trim", "chips")
@@ -128,7 +142,9 @@ def check_totals(report, job, plan, bars, taken):
     if job.most_kept is not None and right["kept count"] > job.most_kept:
         report.say("plan: new offcuts", "totals", f"at most {job.most_kept}", right["kept count"])
     groups = plan.document["groups"]
-    report.same("plan: groups add up", "groups", said["value"], sum(read_money(g["value"]) for g in groups))
+    apart = sum(amount for name, amount in charged.items()
+                if not any(one.source == "new" and one.supplier == name for one in job.supplies))
+    report.same("plan: groups add up", "groups", said["value"], sum(read_money(g["value"]) for g in groups) + apart)
 
 
 def check_numbers(report, plan):

@@ -220,6 +220,29 @@ def order_lines(job, bought, fittings=True):
     return by_supplier
 
 
+def charging(job):
+    """Suppliers that ask for more than their goods cost."""
+    return {name for name, terms in job.suppliers
+            if terms.get("least order") or terms.get("freight")
+            or (terms.get("small order under") and terms.get("small order charge"))
+            or (terms.get("cuts a pack") and (terms.get("cut charge") or terms.get("least cut charge")))}
+
+
+def charged(job, bought, fittings=True):
+    """What each supplier that charges adds to its goods, by name."""
+    lines = order_lines(job, bought, fittings)
+    return {name: sum(line[3] for line in lines[name] if line[0] not in ("bars", "fitting"))
+            for name in charging(job) if name in lines}
+
+
+def spare_worth(job, bar, bought, used):
+    """Worth of the bars of a supplier that charges that stay whole beyond the packs that are opened."""
+    if bar.bend or bar.supplier not in charging(job):
+        return 0
+    material = next(one for one in job.materials if one.id == bar.material)
+    return (bought - used) // bar.pack * bar.pack * worth(job, material, actual(bar))
+
+
 def charges(job, terms, lines):
     """What a supplier adds to the goods: cuts, least order, small order, freight."""
     goods, out = sum(line[3] for line in lines), []

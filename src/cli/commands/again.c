@@ -229,7 +229,8 @@ static enum dw_cli_status show_document(struct dw_cli_again *again)
     const struct dw_miscut_result *result = &again->result;
     struct dw_error error = {0};
     char *text = NULL;
-    dw_err err = dw_plan__to_json(again->job, result->plan, &again->report, &text, &error);
+    const struct dw_plan_beside beside = {.report = &again->report};
+    dw_err err = dw_plan__to_json(again->job, result->plan, &beside, &text, &error);
     enum dw_cli_status status = dw_cli__shelf_said(err, &error);
     if (!err && result->new_plan)
         dw_cli__complain("held as plan %lld, in place of plan %lld", (long long)result->new_plan,

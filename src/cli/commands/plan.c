@@ -7,7 +7,8 @@
 #include "cli/terminal/run.h"
 
 #include "format/format.h"
-#include "job/job.h"
+#include "job/compare.h"
+#include "model/record.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -22,15 +23,42 @@ struct planning {
     struct dw_plan *plan;
     struct dw_cure *cures;
     size_t n_cures;
+    struct dw_compared *ways; /* length n_ways: what else the job would cost */
+    size_t n_ways;
     bool by_user; /* a stop was asked for */
     struct dw_cli_from_shelf shelf;
 };
+
+/* Members "compared" of the document. */
+static void put_ways(struct dw_out *out, const void *user)
+{
+    const struct planning *state = user;
+    if (state->n_ways == 0)
+        return;
+    dw_out__open(out, "compared", '[');
+    for (size_t i = 0; i < state->n_ways; i++) {
+        const struct dw_compared *way = &state->ways[i];
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "way", dw_compare_kind_word(way->kind));
+        if (way->supplier)
+            dw_out__text(out, "supplier", way->supplier);
+        if (way->length > 0)
+            dw_out__length(out, "length", way->length);
+        dw_out__yes(out, "planned", way->planned);
+        dw_out__yes(out, "known", way->known);
+        if (way->planned)
+            dw_out__money(out, "value", way->value);
+        dw_out__close(out, '{');
+    }
+    dw_out__close(out, '[');
+}
 
 static char *make_json(const struct planning *state)
 {
     struct dw_error error = {0};
     char *text = NULL;
-    if (dw_plan__to_json(state->job, state->plan, &state->report, &text, &error) != DW_OK)
+    const struct dw_plan_beside beside = {&state->report, put_ways, state};
+    if (dw_plan__to_json(state->job, state->plan, &beside, &text, &error) != DW_OK)
         dw_cli__say_error(&error);
     return text;
 }
@@ -62,11 +90,36 @@ static char *make_report(struct planning *state)
         page->buf.failed = true;
     dw_cli__report_lengths(page, plan);
     dw_cli__report_money(page, job, plan);
+    dw_cli__report_compared(page, plan->totals.value, state->ways, state->n_ways);
     dw_cli__report_proof(page, job, plan, state->by_user);
     dw_cli__report_end(page);
     put_written(page, dw_cli__value(state->args, "output"));
     dw_cli__from_shelf_report(&state->shelf, page);
     return dw_cli__page_take(page);
+}
+
+#define ALONE_MS   5000 /* for what the job would cost of each supplier alone, if nobody asks */
+#define ALONE_WORK 5000000
+
+/* What suppliers charge makes the difference between plans of one supplier alone, so these are
+ * always told. */
+static dw_err compare(struct planning *state, const struct dw_job_request *request,
+                      struct dw_error *error)
+{
+    const bool asked = dw_cli__has(state->args, "compare");
+    struct dw_settings settings = request->settings;
+    if (state->plan->status == DW_STATUS_INFEASIBLE || dw_cli__run_stopped() ||
+        (!asked && state->plan->n_charges == 0))
+        return DW_OK;
+    if (!asked && (settings.time_ms == 0 || settings.time_ms > ALONE_MS))
+        settings.time_ms = ALONE_MS;
+    if (!asked && (settings.work == 0 || settings.work > ALONE_WORK))
+        settings.work = ALONE_WORK;
+    state->ways = calloc(dw_job__compare_room(state->job), sizeof *state->ways);
+    if (!state->ways)
+        return dw_error__nomem(error);
+    return dw_job__compare(state->job, &settings, &request->hooks, !asked, state->ways,
+                           &state->n_ways, error);
 }
 
 static dw_err make_plan(struct planning *state, struct dw_job_request *request,
@@ -80,6 +133,8 @@ static dw_err make_plan(struct planning *state, struct dw_job_request *request,
         err = dw_job__cure(state->job, state->plan, &request->hooks, &state->cures, &state->n_cures,
                            error);
     state->by_user = dw_cli__run_stopped();
+    if (!err)
+        err = compare(state, request, error);
     dw_cli__run_end(&run);
     return err;
 }
@@ -198,6 +253,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
         status = plan_and_print(&state, &settings);
     dw_cli__from_shelf_end(&state.shelf);
     free(state.cures);
+    free(state.ways);
     dw_plan_free(state.plan);
     dw_job_free(state.job);
     dw_report_free(&state.report);
@@ -209,6 +265,7 @@ static const struct dw_cli_option options[] = {
     DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file; - prints it"),
     {"sheet", 0, "FILE", NULL, "draw the sheet at the saw too; .pdf, .svg or .png says the form"},
     DW_CLI_PAPER_SIZE,
+    {"compare", 0, NULL, NULL, "say what other ways would cost, one line each"},
     DW_CLI_FROM_SHELF_OPTIONS,
     {"rest-of", 0, "PLAN", NULL,
      "with --hold: plan what PLAN has not cut yet, or not well, and hold that in its place"},
@@ -234,6 +291,11 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "--rest-of PLAN plans what is still to be cut of a held plan with what the shelf has now. "
         "What is cut stays; the new plan takes the place of PLAN and says so on its papers. JOB is "
         "the file that PLAN was made from, unchanged. It is one step and one undo.\n\n"
+        "With --compare the job is planned in other ways as well, each with the same time and "
+        "work, "
+        "and a line says what each would cost: all new bars from one supplier, without one of "
+        "several, without the shelf, new bars of one length only, no new offcuts. Where suppliers "
+        "charge beside their goods, plans with all new bars from one are always compared.\n\n"
         "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

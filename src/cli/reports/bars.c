@@ -3,6 +3,8 @@
 #include "cli/reports/report.h"
 #include "model/caution.h"
 
+#include <dropwise/terms.h>
+
 #include <inttypes.h>
 #include <string.h>
 
@@ -199,6 +201,35 @@ static void add_money(struct dw_cli_page *page, struct dw_cli_table *table, cons
     dw_cli__cell(table, NULL);
 }
 
+/* "Quay Metals: freight" */
+static void add_charge(struct dw_cli_page *page, struct dw_cli_table *table, const char *supplier,
+                       const char *what, dw_money amount)
+{
+    if (amount == 0)
+        return;
+    struct dw_buf text = {0};
+    dw_cli__clean(&text, supplier);
+    dw_buf__format(&text, ": %s", what);
+    dw_cli__cell_buf(table, &text);
+    dw_cli__cell(table, dw_cli__amount(page, amount).text);
+    dw_cli__cell(table, NULL);
+}
+
+/* In the words of the order. */
+static void add_charges(struct dw_cli_page *page, struct dw_cli_table *table,
+                        const struct dw_job *job, const struct dw_plan *plan)
+{
+    for (size_t i = 0; i < plan->n_charges; i++) {
+        const struct dw_charge *charge = &plan->charges[i];
+        const char *name = job->suppliers[charge->supplier].name;
+        add_charge(page, table, name, "cuts by the supplier", charge->cutting);
+        add_charge(page, table, name, "up to the least order", charge->minimum);
+        add_charge(page, table, name, "small-order surcharge", charge->small);
+        add_charge(page, table, name, "freight", charge->freight);
+        add_charge(page, table, name, "bars for the shelf, worth", -charge->spare);
+    }
+}
+
 void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan)
 {
@@ -216,6 +247,7 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
              dw_cli__amount(page, job->saw.cut_cost).text);
     dw_cli__heading(page, "Money");
     add_money(page, &table, "new bars", totals->bars);
+    add_charges(page, &table, job, plan);
     add_money(page, &table,
               differs ? "shelf bars and offcuts, as the plan counts them"
                       : "shelf bars and offcuts, book value",

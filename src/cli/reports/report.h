@@ -7,6 +7,7 @@
 #include "model/caution.h"
 
 struct dw_cure;
+struct dw_compared;
 
 /* Name of the job, and in one line what the plan does and costs. */
 void dw_cli__report_title(struct dw_cli_page *page, const struct dw_job *job,
@@ -21,6 +22,9 @@ dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job
 void dw_cli__report_lengths(struct dw_cli_page *page, const struct dw_plan *plan);
 void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan);
+/* What other ways would cost beside a plan of `value`; nothing where there are none. */
+void dw_cli__report_compared(struct dw_cli_page *page, dw_money value,
+                             const struct dw_compared *rows, size_t n);
 /* How good a plan is that this program has just made and why that is known; `by_user`: a stop was
  * asked for. */
 void dw_cli__report_proof(struct dw_cli_page *page, const struct dw_job *job,

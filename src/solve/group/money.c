@@ -6,14 +6,14 @@ dw_money dw_supply__lowest(const struct dw_supply *supply)
 {
     dw_money price = supply->price;
     for (size_t i = 0; i < supply->n_breaks; i++)
-        if (supply->breaks[i].price < price && supply->source == DW_SOURCE_NEW)
+        if (supply->breaks[i].price < price)
             price = supply->breaks[i].price;
     return price;
 }
 
 int64_t dw_supply__count(const struct dw_supply *supply)
 {
-    if (supply->count == DW_UNLIMITED || supply->source != DW_SOURCE_NEW || supply->pack <= 1)
+    if (supply->count == DW_UNLIMITED || supply->pack <= 1)
         return supply->count;
     return supply->count / supply->pack * supply->pack;
 }

@@ -117,7 +117,7 @@ static bool accepts(const struct dw_problem *p, const struct dw_item *item, size
 
 static bool stepped(const struct dw_supply *supply)
 {
-    return supply->source == DW_SOURCE_NEW && (supply->pack > 1 || supply->n_breaks > 0);
+    return supply->pack > 1 || supply->n_breaks > 0;
 }
 
 static int64_t capacity(const struct dw_problem *p, const struct dw_supply *supply)

@@ -126,9 +126,18 @@ function figure(label, value, extra) {
   return h('div', { class: 'figure' }, h('dt', {}, label), h('dd', {}, value, extra ? h('small', {}, extra) : null));
 }
 
+/* What suppliers charge, in the words of the order. */
+function charges(plan) {
+  return (plan.order ? plan.order.suppliers : []).flatMap((row) => [
+    ['cuts by the supplier', row.cutting], ['up to the least order', row['least order']],
+    ['small-order surcharge', row['small order']], ['freight', row.freight],
+    ['bars for the shelf, worth', row.spare, true],
+  ].map(([what, amount, less]) => [`${row.supplier.name}: ${what}`, amount, less]));
+}
+
 function moneyTable(plan) {
   const differs = plan.totals.taken !== plan.taken_paid;
-  const rows = [['new bars', plan.totals.bars], [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['cuts', plan.totals.cuts],
+  const rows = [['new bars', plan.totals.bars], ...charges(plan), [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['cuts', plan.totals.cuts],
     ['offcuts kept', plan.totals.kept, true], ['posts made', plan.totals.posts, true]];
   const table = h('table', { class: 'figures' }, h('caption', {}, 'Money'),
     h('tbody', {}, rows.filter(([, amount]) => Number(amount) !== 0).map(([name, amount, less]) =>

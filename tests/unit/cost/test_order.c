@@ -188,7 +188,7 @@ static void test_charges(void **state)
     struct fixture f;
     set_up(&f, 0, 22, 0);
     f.supplies[1].price = EUR(9);
-    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
+    f.supplies[1].count = 22; /* none to be had beyond need */
     f.terms.cut_charge = EUR(5);
     f.terms.cuts_a_pack = 1;
     f.terms.cuts_free = 20;
@@ -198,6 +198,7 @@ static void test_charges(void **state)
     f.terms.freight = EUR(30);
     f.terms.freight_free = EUR(300);
     f.terms.minimum = EUR(240);
+    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
     struct dw_order_doc *doc = make(&f, NULL);
     /* 22 bars x 9 = 198, 11 tees x 2.5 = 27.5: goods 225.5 */
     assert_int_equal(doc->suppliers[0].goods, EUR(225.5));
@@ -207,11 +208,20 @@ static void test_charges(void **state)
     assert_int_equal(find(doc, DW_ORDER_SMALL)->money, EUR(25));
     assert_int_equal(find(doc, DW_ORDER_FREIGHT)->money, EUR(30));
     assert_int_equal(doc->charges, EUR(15 + 14.5 + 25 + 30));
+    assert_int_equal(doc->charges, f.plan->totals.charges);
     assert_int_equal(doc->bars, EUR(198));
     dw_order_free(doc);
+    struct dw_error error = {0};
+    f.plan->charges[0].goods += 1;
+    assert_int_equal(dw_order_make(f.job, f.plan, NULL, &doc, &error), DW_ERR_CHECK);
+    f.plan->charges[0].goods -= 1;
+    f.plan->charges[0].freight += 1;
+    assert_int_equal(dw_order_make(f.job, f.plan, NULL, &doc, &error), DW_ERR_CHECK);
+    f.plan->charges[0].freight -= 1;
     f.terms.cuts_free = 22;
     f.terms.freight_free = EUR(225.5);
     f.terms.minimum = f.terms.small_under = EUR(225.5);
+    assert_int_equal(dw_plan_sum(f.job, f.plan, NULL), DW_OK);
     doc = make(&f, NULL);
     assert_int_equal(find(doc, DW_ORDER_CUTS)->money, 0);
     assert_int_equal(doc->charges, 0);
