@@ -18,6 +18,8 @@ static const char *const covered[] = {
     " WHERE p.step > ?1 AND p.step <= ?2 ORDER BY l.plan, l.layout, l.seq",
     "SELECT 'buy', b.* FROM plans AS p JOIN plan_buys AS b ON b.plan = p.id"
     " WHERE p.step > ?1 AND p.step <= ?2 ORDER BY b.plan, b.supply",
+    "SELECT 'spare', s.* FROM plans AS p JOIN plan_spares AS s ON s.plan = p.id"
+    " WHERE p.step > ?1 AND p.step <= ?2 ORDER BY s.plan, s.supply",
     "SELECT 'end', * FROM plan_ends WHERE step > ?1 AND step <= ?2 ORDER BY id",
     "SELECT 'piece', id, number, material, kind, length, datum, far, value, owner, mark, day, job,"
     " remark, parent, step FROM pieces WHERE step > ?1 AND step <= ?2 ORDER BY id",

@@ -31,9 +31,8 @@ static dw_err read_purchase(struct dw_ledger *ledger, const struct dw_act *act, 
         "SELECT u.supply, u.pack, u.bought, u.money, b.material, b.nominal, b.length, b.datum,"
         " b.far, p.job,"
         " (SELECT count(*) FROM came WHERE plan = u.plan AND supply = u.supply)"
-        " FROM purchases AS u JOIN plans AS p ON p.id = u.plan JOIN plan_bars AS b"
-        " ON b.plan = u.plan AND b.supply = u.supply WHERE u.plan = ? AND u.supply = ?"
-        " ORDER BY b.bar LIMIT 1",
+        " FROM purchases AS u JOIN plans AS p ON p.id = u.plan JOIN plan_tubes AS b"
+        " ON b.plan = u.plan AND b.supply = u.supply WHERE u.plan = ? AND u.supply = ?",
         "it", plan, supply);
     if (!err)
         err = dw_sql__next(ledger, stmt, &row, error);

@@ -162,19 +162,37 @@ static dw_err enter_bar(struct dw_ledger *ledger, struct entry *entry, size_t at
     return err;
 }
 
-static dw_err enter_buys(struct dw_ledger *ledger, const struct entry *entry,
-                         struct dw_error *error)
+/* The tube of a purchase, where no bar of the plan says it. */
+static dw_err enter_spare(struct dw_ledger *ledger, struct entry *entry,
+                          const struct dw_supply *supply, struct dw_error *error)
+{
+    int64_t material = 0;
+    dw_err err = material_of(ledger, entry, supply->material, &material, error);
+    if (!err)
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plan_spares(plan, supply, material, length, datum, far)"
+                          " VALUES (?, ?, ?, ?, ?, ?)",
+                          "itiitt", entry->id, supply->id, material,
+                          supply->measured ? supply->measured : supply->length,
+                          dw_end_word(supply->ends[0]), dw_end_word(supply->ends[1]));
+    return err;
+}
+
+static dw_err enter_buys(struct dw_ledger *ledger, struct entry *entry, struct dw_error *error)
 {
     dw_err err = DW_OK;
     for (size_t i = 0; !err && i < entry->plan->n_takes; i++) {
         const struct dw_take *take = &entry->plan->takes[i];
         const struct dw_supply *supply = &entry->job->supplies[take->supply];
-        if (supply->source == DW_SOURCE_NEW)
-            err = dw_sql__run(ledger, NULL, error,
-                              "INSERT INTO plan_buys(plan, supply, supplier, pack, bought, money)"
-                              " VALUES (?, ?, ?, ?, ?, ?)",
-                              "ittiii", entry->id, supply->id, supply->supplier, supply->pack,
-                              take->bought, take->money);
+        if (supply->source != DW_SOURCE_NEW)
+            continue;
+        err = dw_sql__run(ledger, NULL, error,
+                          "INSERT INTO plan_buys(plan, supply, supplier, pack, bought, money)"
+                          " VALUES (?, ?, ?, ?, ?, ?)",
+                          "ittiii", entry->id, supply->id, supply->supplier, supply->pack,
+                          take->bought, take->money);
+        if (!err && take->used == 0)
+            err = enter_spare(ledger, entry, supply, error);
     }
     return err;
 }

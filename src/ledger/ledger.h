@@ -15,7 +15,7 @@ struct dw_tail {
     unsigned char hash[DW_SHA256_BYTES];
 };
 
-#define DW_LEDGER_COVERED 13 /* tables that a seal covers */
+#define DW_LEDGER_COVERED 14 /* tables that a seal covers */
 
 struct dw_ledger {
     sqlite3 *db;

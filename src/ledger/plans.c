@@ -180,9 +180,9 @@ static dw_err read_buys(struct dw_ledger *ledger, struct dw_arena *arena, struct
         ledger, &stmt, error,
         "SELECT u.supply, u.supplier, m.code, b.nominal, u.pack, u.bought,"
         " (SELECT count(*) FROM came WHERE plan = u.plan AND supply = u.supply), u.money"
-        " FROM purchases AS u JOIN plan_bars AS b ON b.plan = u.plan AND b.bar ="
-        "  (SELECT min(bar) FROM plan_bars WHERE plan = u.plan AND supply = u.supply)"
-        " JOIN materials AS m ON m.id = b.material WHERE u.plan = ? ORDER BY b.bar",
+        " FROM purchases AS u JOIN plan_tubes AS b ON b.plan = u.plan AND b.supply = u.supply"
+        " JOIN materials AS m ON m.id = b.material WHERE u.plan = ?"
+        " ORDER BY b.bar IS NULL, b.bar, b.supply",
         "i", plan->id);
     if (!err)
         err = dw_ledger__collect(ledger, stmt, arena, sizeof(struct dw_held_buy), read_buy, &rows,

@@ -362,8 +362,27 @@ static const char *const version_5[] = {
     NULL,
 };
 
-static const char *const *const versions[] = {version_1, version_2, version_3, version_4,
-                                              version_5};
+static const char *const version_6[] = {
+    /* The tube of what a plan buys for the shelf alone: none of its bars is one of the plan. */
+    "CREATE TABLE plan_spares ("
+    " plan INTEGER NOT NULL REFERENCES plans(id),"
+    " supply TEXT NOT NULL,"
+    " material INTEGER NOT NULL REFERENCES materials(id),"
+    " length INTEGER NOT NULL CHECK (length " LENGTH "),"
+    " datum TEXT NOT NULL CHECK (datum IN ('mill','sawn')),"
+    " far TEXT NOT NULL CHECK (far IN ('mill','sawn')),"
+    " PRIMARY KEY (plan, supply)"
+    ") STRICT, WITHOUT ROWID;" FROZEN("plan_spares"),
+    /* What the bars of each supply of a plan are; `bar` is the first of them. */
+    "CREATE VIEW plan_tubes AS"
+    " SELECT plan, supply, bar, material, nominal, length, datum, far FROM plan_bars AS b"
+    "  WHERE bar = (SELECT min(bar) FROM plan_bars WHERE plan = b.plan AND supply = b.supply)"
+    " UNION ALL SELECT plan, supply, NULL, material, length, length, datum, far FROM plan_spares;",
+    NULL,
+};
+
+static const char *const *const versions[] = {version_1, version_2, version_3,
+                                              version_4, version_5, version_6};
 
 int dw_ledger__version(void)
 {
