@@ -11,7 +11,7 @@
 set -eu
 root=$(cd "$(dirname "$0")/../.." && pwd)
 build=$(cd "$1" && pwd)
-[ -x "$build/bench/csp" ] || make --no-print-directory -s -C "$root" BUILD="$build" "$build/bench/csp"
+[ -x "$build/bench/csp" ] || (cd "$root" && make --no-print-directory -s BUILD="${build#"$root"/}" "${build#"$root"/}/bench/csp")
 "$build/bench/csp" --time 60 "$root/tests/published/falkenauer-1996.csp" | sed '$d' | awk '
     { n++; split($1, part, "_"); pieces = substr(part[2], 2) }
     $6 != "optimal" || $2 != $5 || $3 != $4 || $4 != $5 { print "not as published: " $0; bad = 1 }

@@ -21,10 +21,10 @@ set -eu
 make() {
     for word; do
         shift
-        case $word in build/*) word=$build/${word#build/} ;; esac
+        case $word in build/*) word=${build#"$root"/}/${word#build/} ;; esac
         set -- "$@" "$word"
     done
-    command make --no-print-directory -C "$root" BUILD="$build" "$@"
+    (cd "$root" && command make --no-print-directory BUILD="${build#"$root"/}" "$@")
 }
 LIB
 export root build HOME="$work/home" LC_ALL=C.UTF-8 PATH="$build:$PATH"

@@ -23,12 +23,10 @@ def money_tokens(text, currency):
 
 
 def same_lines(report, job, supplier, right, said):
-    """The lines of one supplier. Cuts that are all free may be listed at nothing."""
+    """The lines of one supplier."""
     right = sorted(right, key=lambda line: (line[0], line[1] or ""))
     rows = sorted(((row["kind"], row["item"], row["quantity"], read_money(row["amount"])) for row in said),
                   key=lambda line: (line[0], line[1] or ""))
-    rows = [(kind, item, None if kind == "cuts" else n, amount) for kind, item, n, amount in rows
-            if kind != "cuts" or amount]
     report.same("order: lines", f"supplier {supplier}", right, rows)
 
 

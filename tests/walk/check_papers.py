@@ -266,8 +266,10 @@ def check_head(report, job, plan, before):
     kerf = re.search(r"kerf ([^,]*),", text)
     if not kerf or not is_length(job, kerf.group(1), job.kerf):
         report.say("sheet: kerf", "head", f"{job.kerf} nm", kerf and kerf.group(1))
-    if not re.search(rf"\b{totals['bar count']} bars {totals['cut count']} cuts\b", text):
-        report.say("sheet: bars and cuts in all", "head", f"{totals['bar count']} bars {totals['cut count']} cuts", text)
+    right = " ".join(f"{n} {word}{'' if n == 1 else 's'}" for n, word in
+                     ((totals["bar count"], "bar"), (totals["cut count"], "cut")))
+    if not re.search(rf"\b{right}\b", text):
+        report.say("sheet: bars and cuts in all", "head", right, text)
     check_clients(report, job, "sheet", before)
     check_care(report, job, plan, "sheet", text)
     check_fetch(report, job, plan, before)

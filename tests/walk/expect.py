@@ -248,9 +248,11 @@ def charges(job, terms, lines):
     goods, out = sum(line[3] for line in lines), []
     packs = sum(line[2] // next(b.pack for b in job.supplies if b.id == line[1])
                 for line in lines if line[0] == "bars")
-    cuts = max(0, packs * terms.get("cuts a pack", 0) - terms.get("free cuts", 0))
-    if cuts and terms.get("cut charge"):
-        out.append(("cuts", None, None, max(cuts * terms["cut charge"], terms.get("least cut charge", 0))))
+    cuts = packs * terms.get("cuts a pack", 0)
+    paid = max(0, cuts - terms.get("free cuts", 0)) if terms.get("cut charge") else 0
+    if cuts:
+        money = max(paid * terms["cut charge"], terms.get("least cut charge", 0)) if paid else 0
+        out.append(("cuts", None, cuts, money))
     if goods < terms.get("least order", 0):
         out.append(("minimum", None, 1, terms["least order"] - goods))
     if goods < terms.get("small order under", 0):
