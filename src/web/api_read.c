@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What was typed or pasted, and what is understood of it. */
-#include "web/app.h"
+#include "web/stock.h"
 
 #include "job/pasted.h"
 
@@ -156,11 +156,12 @@ dw_err dw_api__open(struct dw_web_call *call)
     return put_tree(call, err, "job", json);
 }
 
-/* What can be given of each record of a job: forms are made of it. */
+/* What can be given of each record of a job, and of a piece of the shelf: forms are made of it. */
 dw_err dw_api__members(struct dw_web_call *call)
 {
     dw_out__open(&call->out, NULL, '{');
     dw_pasted__fields(&call->out, "records");
+    dw_stock__put_given(&call->out, "piece");
     dw_out__close(&call->out, '{');
     return DW_OK;
 }

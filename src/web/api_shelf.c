@@ -205,53 +205,81 @@ static dw_err read_ends(struct dw_web_call *call, enum dw_end ends[2])
                                 "ends must be mill, sawn, `mill,sawn` or `sawn,mill`");
 }
 
-static dw_err read_texts(struct dw_web_call *call, struct dw_stock *stock)
+/* What can be given of a piece that is put on the shelf; `to` is where in a struct dw_stock it goes
+ * as it is, NOWHERE for what is read otherwise. */
+#define NOWHERE    SIZE_MAX
+#define TO(member) offsetof(struct dw_stock, member)
+static const struct {
+    const char *name, *kind; /* as in GET /api/members */
+    bool must;
+    size_t to;
+} given[] = {
+    {"length", "length", true, TO(length)}, {"material", "material", true, TO(material)},
+    {"place", "text", false, TO(place)},    {"number", "text", false, TO(number)},
+    {"count", "count", false, NOWHERE},     {"value", "money", false, TO(value)},
+    {"bar", "yes", false, NOWHERE},         {"outside", "length", false, NOWHERE},
+    {"wall", "length", false, NOWHERE},     {"measured", "length", false, TO(measured)},
+    {"ends", "ends", false, NOWHERE},       {"owner", "text", false, TO(owner)},
+    {"mark", "text", false, TO(mark)},      {"date", "date", false, TO(date)},
+    {"job", "text", false, TO(job)},        {"remark", "remark", false, TO(remark)},
+};
+#undef TO
+
+void dw_stock__put_given(struct dw_out *out, const char *key)
 {
-    const struct {
-        const char *name;
-        bool must;
-        const char **out;
-    } texts[] = {
-        {"material", true, &stock->material}, {"number", false, &stock->number},
-        {"place", false, &stock->place},      {"owner", false, &stock->owner},
-        {"mark", false, &stock->mark},        {"date", false, &stock->date},
-        {"job", false, &stock->job},          {"remark", false, &stock->remark},
-    };
-    dw_err err = DW_OK;
-    for (size_t i = 0; !err && i < DW_COUNT(texts); i++)
-        err = dw_call__text(call, texts[i].name, texts[i].must, texts[i].out);
-    if (!stock->date)
-        stock->date = call->today;
-    return err;
+    dw_out__open(out, key, '[');
+    for (size_t i = 0; i < DW_COUNT(given); i++) {
+        dw_out__open(out, NULL, '{');
+        dw_out__text(out, "name", given[i].name);
+        dw_out__text(out, "kind", given[i].kind);
+        dw_out__yes(out, "must", given[i].must);
+        dw_out__close(out, '{');
+    }
+    dw_out__close(out, '[');
+}
+
+static dw_err read_given(struct dw_web_call *call, const struct dw_job *catalogue, size_t i,
+                         struct dw_stock *stock)
+{
+    void *to = (char *)stock + given[i].to;
+    if (strcmp(given[i].kind, "length") == 0)
+        return dw_call__length(call, given[i].name, given[i].must, catalogue->unit, to);
+    if (strcmp(given[i].kind, "money") == 0)
+        return dw_call__money(call, given[i].name, catalogue->currency, to);
+    return dw_call__text(call, given[i].name, given[i].must, to);
 }
 
 static dw_err read_stock(struct dw_web_call *call, const struct dw_job *catalogue,
                          struct dw_stock *stock)
 {
-    dw_err err = read_texts(call, stock);
-    if (!err)
-        err = dw_call__length(call, "length", true, catalogue->unit, &stock->length);
-    if (!err)
-        err = dw_call__length(call, "measured", false, catalogue->unit, &stock->measured);
-    if (!err)
-        err = dw_call__money(call, "value", catalogue->currency, &stock->value);
+    dw_err err = DW_OK;
+    for (size_t i = 0; !err && i < DW_COUNT(given); i++)
+        if (given[i].to != NOWHERE)
+            err = read_given(call, catalogue, i, stock);
+    if (!stock->date)
+        stock->date = call->today;
     bool bar = dw_call__yes(call, "bar");
     stock->kind = bar ? DW_KIND_BAR : DW_KIND_OFFCUT;
     stock->ends[0] = stock->ends[1] = bar ? DW_END_MILL : DW_END_SAWN;
     return err ? err : read_ends(call, stock->ends);
 }
 
-static dw_err add_alike(struct dw_web_call *call, struct dw_ledger *ledger,
-                        const struct dw_stock *stock, int64_t *step)
+/* How many alike. */
+static dw_err read_count(struct dw_web_call *call, const struct dw_stock *stock, int64_t *count)
 {
-    int64_t count = 1;
-    dw_err err = dw_call__int(call, "count", false, 1, COUNT_MOST, &count);
-    if (!err && stock->number && count > 1)
+    *count = 1;
+    dw_err err = dw_call__int(call, "count", false, 1, COUNT_MOST, count);
+    if (!err && stock->number && *count > 1)
         err = dw_call__wrong(call, "number",
                              "one number can't stand for several pieces: leave it out");
-    struct dw_stock *pieces = err ? NULL : calloc((size_t)count, sizeof *pieces);
-    if (!err && !pieces)
-        err = dw_error__nomem(&call->error);
+    return err;
+}
+
+static dw_err add_alike(struct dw_web_call *call, struct dw_ledger *ledger,
+                        const struct dw_stock *stock, int64_t count, int64_t *step)
+{
+    struct dw_stock *pieces = calloc((size_t)count, sizeof *pieces);
+    dw_err err = pieces ? DW_OK : dw_error__nomem(&call->error);
     for (int64_t i = 0; !err && i < count; i++)
         pieces[i] = *stock;
     if (!err)
@@ -268,20 +296,21 @@ static dw_err add(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_stock stock = {0};
     struct dw_job *catalogue = NULL;
-    int64_t step = 0;
+    int64_t count = 1, step = 0;
     dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
         err = read_stock(call, catalogue, &stock);
     if (!err)
+        err = read_count(call, &stock, &count);
+    if (!err)
         err = add_material(call, ledger, catalogue, stock.material);
     if (!err)
-        err = add_alike(call, ledger, &stock, &step);
+        err = add_alike(call, ledger, &stock, count, &step);
     dw_job_free(catalogue);
     return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
-/* {"material", "length", "count", "number", "bar", "measured", "ends", "place", "owner", "mark",
- * "date", "job", "remark", "value", "outside", "wall"} */
+/* The body has the members of `given`. */
 dw_err dw_api__shelf_add(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, add);

@@ -11,6 +11,9 @@
 dw_err dw_stock__ready(struct dw_web_call *call, struct dw_ledger *ledger,
                        struct dw_job **catalogue);
 
+/* What can be given of a piece that is put on the shelf: [{"name", "kind", "must"}, ...], kinds as
+ * in dw_fields__put. */
+void dw_stock__put_given(struct dw_out *out, const char *key);
 void dw_stock__put(struct dw_out *out, const char *key, const struct dw_stock *stock);
 /* "n": 3, "there": 2, "sum": length of those that are on the shelf or held, "pieces": [...] */
 void dw_stock__put_list(struct dw_out *out, const struct dw_stock_list *list);

@@ -80,6 +80,8 @@ async function listAndMarks(page, name) {
   await page.locator('.done button').click();
   await until(page, () => [...document.querySelectorAll('.stock td')].filter((cell) => cell.textContent === 'rack 2').length === 2);
   await page.locator('#add-piece > summary').click();
+  const given = await page.evaluate(async () => (await (await fetch('/api/members')).json()).piece.length);
+  equal(await page.locator('#add-piece input, #add-piece select').count(), given, `${name}: a control for each member of a piece`);
   await page.locator('#add-piece').getByRole('button', { name: 'Put it there' }).click();
   await until(page, () => document.activeElement.getAttribute('aria-invalid') === 'true');
   await page.locator('#add-piece').getByLabel('Length', { exact: true }).fill('2 ft');

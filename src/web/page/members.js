@@ -7,7 +7,9 @@ import { get } from './api.js';
 let records = null;
 
 export async function loadMembers() {
-  records ||= (await get('/api/members')).records;
+  if (records) return;
+  const told = await get('/api/members');
+  records = { ...told.records, piece: told.piece };
 }
 
 const day = '2026-03-31';
@@ -51,6 +53,12 @@ const SAYS = {
   post: {
     label: ['Post', 'microphone arm'], length: ['Length, from \u2026 to', '350 to 500'], 'at most': ['At most', '2'], worth: ['Worth each', '4.00'],
     material: ['Tube, or one of several', 'al38 or al48'], section: ['Section'], remark: ['Remark'], job: ['Client\'s job'],
+  },
+  piece: { // that is put on the shelf
+    length: ['Length', '1200 mm'], material: ['Tube'], place: ['Place', 'rack 2'], number: ['Number', 'the next one'], count: ['So many alike', '1'],
+    value: ['Book value of one', '0.00'], bar: ['A whole bar with mill ends'], outside: ['Outside, if the tube is new here', '38 mm'],
+    wall: ['Wall, if the tube is new here', '2.5 mm'], measured: ['True length, if not the nominal one'], ends: ['Ends'],
+    owner: ['Belongs to', 'the shop'], mark: ['Heat or lot mark'], date: ['There since'], job: ['From the job'], remark: ['Remark'],
   },
   end: { to: ['The length runs to its', '', { usual: ['point'] }], meets: ['Tube it meets', 'as this one'], mitre: ['Mitre, degrees off square', '45'] },
   'part.offset': { set: ['Set of the offset'], angle: ['Angle of its fittings', '45'] },
@@ -108,7 +116,7 @@ function member(record, { name: key, kind, choices }) {
   const [usual = 'no', usually] = more.usual || [kind === 'word' ? '' : 'no'];
   const words = kind === 'yes' ? ['yes'] : choices;
   return {
-    key, title, hint: hint || null, list: more.list, inner: ['inner', 'worth'].includes(kind) && !more.list && !more.kind ? kind : null,
+    key, title, hint: hint || null, told: { kind }, list: more.list, inner: ['inner', 'worth'].includes(kind) && !more.list && !more.kind ? kind : null,
     kind: more.kind || (TYPED.includes(KINDS[kind] || kind) ? KINDS[kind] || kind : 'text'),
     values: words ? [['', usual], ...words.filter((word) => word !== usually).map((word) => [word, more.words?.[word] || word])] : null,
   };

@@ -4,6 +4,7 @@
 import { get, post } from './api.js';
 import { h, show, button, field, later, plural, when } from './dom.js';
 import { place } from './app.js';
+import { loadMembers, members } from './members.js';
 import { Form } from './form.js';
 import { around, query, tubes, tubeChoices, table, told, actions, linkTo, stateOf, example } from './pieces.js';
 import { change as changeOf } from './log.js';
@@ -38,8 +39,20 @@ function search(materials, look) {
 
 // --- putting a piece there --------------------------------------------------------------------------
 
+const BOTH_ENDS = [['', 'as usual'], ['sawn', 'both sawn'], ['mill', 'both from the mill'], ['mill,sawn', 'datum end from the mill'], ['sawn,mill', 'far end from the mill']];
+const HINTS = { length: ['1200 mm', '47 1/4 in'], outside: ['38 mm', '1 1/2 in'], wall: ['2.5 mm', '0.065 in'] };
+
+// The control of one member of a piece, by its kind; `told` is as the server has it.
+function control(form, { key, title, hint, told }) {
+  if (told.kind === 'yes') return form.tick(key, title);
+  if (told.kind === 'ends') return form.pick(key, title, BOTH_ENDS);
+  const more = { material: { list: 'tubes' }, count: { inputmode: 'numeric' }, date: { type: 'date' } };
+  return form.text(key, title, HINTS[key] ? example(...HINTS[key]) : hint || '', more[told.kind]);
+}
+
 function adding(materials, after) {
   const form = new Form();
+  const all = members('piece').map((one) => control(form, one));
   const box = h('div', { 'aria-live': 'polite' });
   const names = h('datalist', { id: 'tubes' }, materials.map((material) => h('option', { value: material.id }, material.name || '')));
   return h('details', { class: 'more', id: 'add-piece' }, h('summary', {}, 'Put a piece on the shelf'), names,
@@ -56,16 +69,8 @@ function adding(materials, after) {
         });
       },
     },
-    h('div', { class: 'fields' },
-      form.text('length', 'Length', example('1200 mm', '47 1/4 in')), form.text('material', 'Tube', '', { list: 'tubes' }), form.text('place', 'Place', 'rack 2'),
-      form.text('number', 'Number', 'the next one'), form.text('count', 'So many alike', '1', { inputmode: 'numeric' }), form.text('value', 'Book value of one', '0.00'),
-      form.tick('bar', 'A whole bar with mill ends')),
-    h('details', { class: 'more' }, h('summary', {}, 'More about it'), h('div', { class: 'fields' },
-      form.text('outside', 'Outside, if the tube is new here', example('38 mm', '1 1/2 in')), form.text('wall', 'Wall, if the tube is new here', example('2.5 mm', '0.065 in')),
-      form.text('measured', 'True length, if not the nominal one'),
-      form.pick('ends', 'Ends', [['', 'as usual'], ['sawn', 'both sawn'], ['mill', 'both from the mill'], ['mill,sawn', 'datum end from the mill'], ['sawn,mill', 'far end from the mill']]),
-      form.text('owner', 'Belongs to', 'the shop'), form.text('mark', 'Heat or lot mark'), form.text('date', 'There since', '', { type: 'date' }),
-      form.text('job', 'From the job'), form.text('remark', 'Remark'))),
+    h('div', { class: 'fields' }, all.slice(0, 7)),
+    h('details', { class: 'more' }, h('summary', {}, 'More about it'), h('div', { class: 'fields' }, all.slice(7))),
     form.alert, h('button', { class: 'main', type: 'submit' }, 'Put it there'), box));
 }
 
@@ -73,7 +78,7 @@ function adding(materials, after) {
 
 export async function list() {
   place('Shelf');
-  const materials = await tubes();
+  const [materials] = await Promise.all([tubes(), loadMembers()]);
   const marks = new Set();
   const box = h('div', { 'aria-live': 'polite' });
   const sum = h('p', { class: 'sum', role: 'status' });

@@ -89,6 +89,29 @@ static void test_materials(void **state)
     refused(DW_WEB_POST, "/api/materials", "{}", 422, "id", "id is missing");
 }
 
+/* What forms are told of a piece is what is read of one: a list in its place is refused there. */
+static void test_what_is_told_is_read(void **state)
+{
+    (void)state;
+    json_t *reply = get("/api/members", 200), *member = NULL;
+    size_t i = 0, n = 0;
+    json_array_foreach(json_object_get(reply, "piece"), i, member)
+    {
+        const char *name = text(member, "name");
+        if (strcmp(text(member, "kind"), "yes") == 0)
+            continue;
+        json_t *body = json_pack("{s:s, s:s}", "material", "new to the shelf", "length", "1200");
+        json_object_set_new(body, name, json_array());
+        char *bytes = json_dumps(body, 0);
+        refused(DW_WEB_POST, "/api/shelf", bytes, 422, name, "");
+        free(bytes);
+        json_decref(body);
+        n++;
+    }
+    assert_int_equal(n, 15);
+    json_decref(reply);
+}
+
 static void test_adding(void **state)
 {
     (void)state;
@@ -502,6 +525,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_materials),
+        cmocka_unit_test(test_what_is_told_is_read),
         cmocka_unit_test(test_adding),
         cmocka_unit_test(test_finding),
         cmocka_unit_test(test_stale_steps),
