@@ -43,6 +43,13 @@ bool dw_plan__read_object(struct dw_plan_reader *r, const struct dw_pointer *at,
                           const json_t *object, const struct dw_member_table *table,
                           const char *const *more, size_t n_more, void *row);
 
+/* A text, or null. */
+bool dw_plan__read_text(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
+                        const char **out);
+/* {"index", ...} of what `kind` names, within the job. */
+bool dw_plan__read_reference(struct dw_plan_reader *r, const struct dw_pointer *at,
+                             const json_t *value, enum dw_value_kind kind, size_t *out);
+
 typedef bool dw_plan_row(struct dw_plan_reader *r, const struct dw_pointer *at, const json_t *value,
                          void *row);
 /* The member `name`, an array of rows of `size` bytes. */
