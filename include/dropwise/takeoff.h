@@ -98,13 +98,20 @@ enum dw_long_points {
 const char *dw_long_points_word(enum dw_long_points points);
 
 /* A notched end is shaped to sit on the side of the tube that it meets; its dimension runs to the
- * points that stand out furthest, as it is written. */
+ * points that stand out furthest, as it is written, or to the centre line of that tube. With outer
+ * radii r of the piece and R of that tube, R >= r, and their axes at the angle a, the points end
+ *   q = sqrt(R^2 - r^2)          before the centre line where q cos a <= r sin a,
+ *   (R - r cos a) / sin a        before it otherwise
+ * (least distance to the axis along the lines of the piece's outside; intersecting cylinders). */
 struct dw_drawn_end {
     size_t fitting;     /* DW_NONE = free end */
     dw_length meets;    /* outside diameter of the tube it meets; 0 = as the part's own */
     int64_t mitre_udeg; /* angle off square, half the turn; 0 = square */
     enum dw_mitre_point point;
     bool notch;
+    int64_t
+        axis_udeg; /* of a notch whose dimension runs to the centre line of the tube that it
+                      meets: the angle between the two axes, up to 90 degrees; 0 = to its points */
 };
 
 /* One bend. Given by radius and angle, radius and chord, or chord and rise; the others are 0.

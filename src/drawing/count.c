@@ -26,11 +26,6 @@ static int by_layer(const void *a, const void *b)
     return x->tube < y->tube ? -1 : x->tube > y->tube;
 }
 
-static bool same_text(const char *a, const char *b)
-{
-    return strcmp(a ? a : "", b ? b : "") == 0;
-}
-
 static bool is_near(int64_t a, int64_t b, int64_t most)
 {
     return llabs(a - b) <= most;
@@ -62,14 +57,26 @@ static bool same_run(const struct dw_run *a, const struct dw_run *b, int from)
     return true;
 }
 
+static bool same_end(const struct dw_tube_end *a, const struct dw_tube_end *b)
+{
+    return strcmp(a->text, b->text) == 0 && is_near(a->angle_udeg, b->angle_udeg, SAME_UDEG);
+}
+
+static bool same_facing(const struct dw_tube *a, const struct dw_tube *b)
+{
+    if (a->facing_udeg == DW_UNTURNED || b->facing_udeg == DW_UNTURNED)
+        return a->facing_udeg == b->facing_udeg;
+    return same_turn(a->facing_udeg, b->facing_udeg);
+}
+
 static bool is_same(const struct dw_sketch *sketch, const struct sorted *a, const struct sorted *b)
 {
     const struct dw_tube *x = &sketch->tubes[a->tube], *y = &sketch->tubes[b->tube];
-    if (x->closed != y->closed || !same_text(x->text, y->text))
+    if (x->closed != y->closed || !same_facing(x, y))
         return false;
     for (int from = 0; from < 2; from++)
-        if (same_text(x->ends[0].text, y->ends[from].text) &&
-            same_text(x->ends[1].text, y->ends[1 - from].text) && same_run(&a->run, &b->run, from))
+        if (same_end(&x->ends[0], &y->ends[from]) && same_end(&x->ends[1], &y->ends[1 - from]) &&
+            same_run(&a->run, &b->run, from))
             return true;
     return false;
 }

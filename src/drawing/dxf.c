@@ -134,15 +134,33 @@ static bool is_outside(const struct dw_tag *tag)
 }
 
 /* What $INSUNITS says, where that is a unit of ours. */
-static dw_err take_unit(struct dw_dxf *dxf, const struct dw_tag *tag)
+static enum dw_unit unit_of(const struct dw_tag *tag, int64_t *code)
 {
     static const enum dw_unit units[] = {
         [1] = DW_UNIT_IN, [2] = DW_UNIT_FT, [4] = DW_UNIT_MM, [5] = DW_UNIT_CM, [6] = DW_UNIT_M};
+    bool known = dw_tag__integer(tag, code) && *code > 0 && (size_t)*code < DW_COUNT(units);
+    return known ? units[*code] : DW_UNIT_NONE;
+}
+
+enum dw_unit dw_sketch__unit(const char *text, size_t n)
+{
+    struct dw_tags tags = dw_tags__start(text, n, NULL);
+    struct dw_tag tag = {0};
+    bool units = false;
     int64_t code = 0;
-    enum dw_unit unit = DW_UNIT_NONE;
+    while (!dw_tags__next(&tags, &tag, NULL) && !dw_tag__is(&tag, 0, "ENDSEC")) {
+        if (units && tag.code == 70)
+            return unit_of(&tag, &code);
+        units = dw_tag__is(&tag, 9, "$INSUNITS");
+    }
+    return DW_UNIT_NONE;
+}
+
+static dw_err take_unit(struct dw_dxf *dxf, const struct dw_tag *tag)
+{
+    int64_t code = 0;
+    enum dw_unit unit = unit_of(tag, &code);
     const char *file = dxf->source->name;
-    if (dw_tag__integer(tag, &code) && code > 0 && (size_t)code < DW_COUNT(units))
-        unit = units[code];
     if (dxf->source->unit == DW_UNIT_NONE && unit == DW_UNIT_NONE && code != 0)
         return dw_error__at(dxf->error, DW_ERR_INPUT, file, tag->line, 1,
                             "$INSUNITS %.*s is no unit that is read here; say with `unit` in which "

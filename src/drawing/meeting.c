@@ -5,8 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define IN_LINE (0.5L * DW_PI / 180) /* directions that differ by less are in line */
-#define NEARLY  (5 * DW_PI / 180)    /* an arc that is so far off a tangent is doubted */
+#define NEARLY (5 * DW_PI / 180) /* an arc that is so far off a tangent is doubted */
 
 /* --- legs ------------------------------------------------------------------------------------ */
 
@@ -48,6 +47,11 @@ static long double off_line(const struct dw_leg *a, const struct dw_leg *b)
     return DW_PI - dw_vec__angle(a->away, b->away);
 }
 
+bool dw_legs__in_line(const struct dw_leg *a, const struct dw_leg *b)
+{
+    return off_line(a, b) < DW_IN_LINE;
+}
+
 /* --- tubes that go on ------------------------------------------------------------------------ */
 
 static bool may_go_on(const struct dw_sketch *sketch, const struct dw_leg *a,
@@ -83,7 +87,7 @@ static dw_err pair_up(struct dw_sketch *sketch, struct dw_meeting *meeting, bool
         }
         if (!best || off_line(leg, best) >= NEARLY)
             continue;
-        if (off_line(leg, best) < IN_LINE) {
+        if (off_line(leg, best) < DW_IN_LINE) {
             partners[2 * leg->wire + (size_t)leg->end] = 2 * best->wire + (size_t)best->end;
             partners[2 * best->wire + (size_t)best->end] = 2 * leg->wire + (size_t)leg->end;
             leg->ends = best->ends = false;
@@ -100,7 +104,7 @@ static enum dw_meet kind_of(const struct dw_meeting *meeting)
     size_t pairs = 0;
     for (size_t i = 0; i < meeting->n_legs; i++)
         for (size_t k = i + 1; k < meeting->n_legs; k++)
-            pairs += off_line(&meeting->legs[i], &meeting->legs[k]) < IN_LINE;
+            pairs += dw_legs__in_line(&meeting->legs[i], &meeting->legs[k]);
     if (meeting->n_legs == 1)
         return DW_MEET_END;
     if (pairs == 0)

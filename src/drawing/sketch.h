@@ -110,11 +110,19 @@ struct dw_meeting {
 /* --- tubes --------------------------------------------------------------------------------------
  */
 
+/* An end of a tube, and what it meets. */
 struct dw_tube_end {
     size_t meeting;
     size_t leg;
-    const char *text; /* set by the caller before dw_sketch__count: what is made of it */
+    bool in_line;       /* another leg goes on in its direction */
+    size_t on;          /* layer of the tube that it meets; DW_NONE: it meets none */
+    int64_t angle_udeg; /* to that tube: of a corner over 0 to 180, of a T or cross up to 90 */
+    bool single; /* that tube is the only other one: two tubes make the corner, or it passes */
+    struct dw_vec side; /* unit: of a corner of two tubes, where the long point of a mitre lies */
+    const char *text;   /* "T on posts"; ends of equal tubes have equal texts */
 };
+
+#define DW_UNTURNED INT64_MIN
 
 struct dw_tube {
     size_t n_wires;
@@ -124,11 +132,12 @@ struct dw_tube {
     bool closed; /* a ring: both ends are the point where it was drawn from */
     bool bent;   /* some wire is an arc */
     struct dw_tube_end ends[2];
-    const char *text; /* set by the caller: what else tells it from others; NULL = nothing */
+    int64_t facing_udeg; /* of a straight tube between two corners: from the side of end 0 to that
+                            of end 1, looking along it; 0: on the same side; else DW_UNTURNED */
     size_t part;
 };
 
-/* Tubes that are equal: of one layer, with the same ends, in either direction. */
+/* Tubes that are equal: of one layer, as long, bent alike, with equal ends, in either direction. */
 struct dw_sketch_part {
     size_t tube; /* the first of them */
     int64_t count;
@@ -169,6 +178,8 @@ struct dw_report;
 /* Whether the bytes are a drawing: DXF, or what is refused as a kind of drawing that is not read.
  */
 bool dw_sketch__is(const char *text, size_t n);
+/* The unit that its header says ($INSUNITS); NONE: it says none that is read here. */
+enum dw_unit dw_sketch__unit(const char *text, size_t n);
 
 /* Reads a drawing up to its tubes. All that it points to is in the arena. Mistakes and doubts go to
  * the report; DW_ERR_INPUT, and *out NULL, if there are mistakes. DW_ERR_NOMEM.

@@ -172,6 +172,8 @@ dw_err dw_wires__join(struct dw_sketch *sketch, bool one_tube, struct dw_report 
         err = dw_meetings__make(sketch, &passes, one_tube, partners, report);
     if (!err)
         err = dw_tubes__make(sketch, partners);
+    if (!err)
+        err = dw_tubes__ends(sketch);
     free(passes.passes);
     free(partners);
     return err;

@@ -38,6 +38,13 @@ dw_err dw_meetings__make(struct dw_sketch *sketch, const struct dw_passes *passe
  * to; DW_NONE: the tube ends. */
 dw_err dw_tubes__make(struct dw_sketch *sketch, size_t *partners);
 
+/* What each end of each tube meets. */
+dw_err dw_tubes__ends(struct dw_sketch *sketch);
+
+/* Directions of legs that differ by less are in line. */
+#define DW_IN_LINE (0.5L * DW_PI / 180)
+bool dw_legs__in_line(const struct dw_leg *a, const struct dw_leg *b);
+
 /* Unit direction of the centre line at an end, away from it. */
 struct dw_vec dw_wire__away(const struct dw_wire *wire, int end);
 /* Point of an arc, or of a straight line, at `share` (0 to 1) of its length. */

@@ -40,6 +40,7 @@ struct dw_fields {
     X(offset)                                                                                      \
     X(order)                                                                                       \
     X(fitting)                                                                                     \
+    X(joint)                                                                                       \
     X(loose)                                                                                       \
     X(section)                                                                                     \
     X(supplier)                                                                                    \

@@ -21,6 +21,7 @@ struct end_row {
     int64_t mitre;
     enum dw_mitre_point point;
     bool notch;
+    int64_t axis;
 };
 
 /* The words of the table, and the first of each alone: `long`. */
@@ -64,14 +65,16 @@ static bool read_meets(struct dw_reader *reader, const struct dw_field *field,
                            value->text);
 }
 
-enum { END_FITTING, END_MEETS, END_MITRE, END_POINT };
+enum { END_FITTING, END_MEETS, END_MITRE, END_POINT, END_NOTCH, END_AXIS };
 
 static const struct dw_field end_fields[] = {
     [END_FITTING] = {"fitting", dw_read__node, offsetof(struct end_row, fitting), DW_MAY},
     [END_MEETS] = {"meets", read_meets, offsetof(struct end_row, meets), DW_MAY},
     [END_MITRE] = {"mitre|miter", dw_read__angle, offsetof(struct end_row, mitre), DW_MAY},
     [END_POINT] = {"to|point|measured to", read_point, 0, DW_MAY},
-    {"notch", dw_read__yes, offsetof(struct end_row, notch), DW_MAY},
+    [END_NOTCH] = {"notch", dw_read__yes, offsetof(struct end_row, notch), DW_MAY},
+    [END_AXIS] = {"centre line at|center line at", dw_read__angle, offsetof(struct end_row, axis),
+                  DW_MAY},
 };
 static const struct dw_choice end_choices[] = {
     {"to", &dw_mitre_point__words, DW_MITRE_LONG, DW_MITRE_SHORT + 1}};
@@ -154,10 +157,15 @@ static bool read_end(struct dw_reader *reader, const struct dw_field *field,
     if (row.notch && (row.mitre || row.fitting))
         good = dw_read__refuse(reader, field, node, 0,
                                "a `notch` goes with neither a mitre nor a fitting");
+    if ((given >> END_AXIS & 1) && !row.notch)
+        good = dw_read__refuse(reader, field, node, 0,
+                               "`centre line at` goes with `notch: yes`: the length then runs to "
+                               "the centre line of the tube that it meets, at that angle");
     end->meets = row.meets;
     end->mitre_udeg = row.mitre;
     end->point = row.point;
     end->notch = row.notch;
+    end->axis_udeg = row.axis;
     return good;
 }
 

@@ -2,6 +2,7 @@
 /* A whole job file. */
 #include "format/fields.h"
 #include "format/format.h"
+#include "format/joint.h"
 #include "format/trade.h"
 
 #include <stdio.h>
@@ -122,7 +123,7 @@ struct top {
     const char *date;
     struct dw_order order; /* client and due date of a job that lists no `jobs` */
     const struct dw_node *saw, *rules, *materials, *bars, *offcuts, *parts, *posts, *jobs;
-    const struct dw_node *fittings, *loose, *sections, *suppliers, *quote;
+    const struct dw_node *fittings, *joints, *loose, *sections, *suppliers, *quote;
 };
 
 enum { TOP_UNIT = 1, TOP_FRACTIONS, TOP_CURRENCY };
@@ -148,6 +149,7 @@ static const struct dw_field top_fields[] = {
     {"posts", dw_read__node, AT(posts), DW_MAY},
     {"jobs", dw_read__node, AT(jobs), DW_MAY},
     {"fittings", dw_read__node, AT(fittings), DW_MAY},
+    {"joints", dw_read__node, AT(joints), DW_MAY},
     {"loose fittings", dw_read__node, AT(loose), DW_MAY},
     {"sections", dw_read__node, AT(sections), DW_MAY},
     {"suppliers", dw_read__node, AT(suppliers), DW_MAY},
@@ -214,6 +216,8 @@ static bool read_ground(struct dw_reader *reader, const struct dw_node *root, co
     dw_reader__finish_supplies(reader);
     if (top->fittings)
         dw_reader__fittings(reader, top->fittings);
+    if (top->joints)
+        dw_reader__joints(reader, top->joints);
     if (top->suppliers)
         dw_reader__suppliers(reader, top->suppliers);
     return reader->report->n_wrong == 0;
@@ -241,6 +245,7 @@ static void read_parts(struct dw_reader *reader, const struct dw_node *root, con
 /* What needs the orders; then the cut lengths of drawn parts. */
 static void read_trade(struct dw_reader *reader, const struct top *top)
 {
+    dw_reader__unused_joints(reader);
     if (top->loose)
         dw_reader__loose(reader, top->loose);
     if (top->sections)

@@ -270,6 +270,14 @@ static void read_part(struct dw_reader *reader, const struct dw_node *node, void
         add_part(reader, &row.part);
 }
 
+void dw_part__add(struct dw_reader *reader, const struct dw_part *part, void *list)
+{
+    struct part_row row = {.part = *part};
+    row.part.order = find_order(reader, &row, list);
+    if (row.part.order != DW_NONE)
+        add_part(reader, &row.part);
+}
+
 const struct dw_field *dw_part__fields(size_t *n)
 {
     *n = DW_COUNT(part_fields);

@@ -5,6 +5,8 @@
 
 #include "format/tree.h"
 
+struct dw_joint;
+
 struct dw_reader {
     struct dw_job *job;
     struct dw_arena *tree; /* nodes of the job and of its tables */
@@ -23,6 +25,10 @@ struct dw_reader {
     struct dw_order *orders;
     size_t n_orders;
     size_t order_capacity;
+
+    struct dw_joint *joints; /* rules for the meetings of drawings; length n_joints */
+    size_t n_joints;
+    size_t n_drawings; /* read so far */
 
     bool named_orders;    /* the job lists its orders: no other may be named */
     size_t loose_order;   /* order of parts that name none; DW_NONE: not made yet */

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows of parts, posts, bars or offcuts: written in the job, or in tables that it names. */
+#include "format/joint.h"
+#include "format/part.h"
 #include "format/table.h"
 
 #include <stdlib.h>
@@ -29,6 +31,16 @@ static const char *join_path(struct dw_reader *reader, const char *name)
     return copy;
 }
 
+/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D", material:
+ * al38}; of a drawing {file: frame.dxf, unit: mm, layers: "rails=al38", label: A, in line: one
+ * tube}. */
+struct file_row {
+    const struct dw_node *file;
+    struct dw_table_choice table;
+    struct dw_drawing_choice drawing;
+    size_t material;
+};
+
 static void read_table(struct dw_reader *reader, const struct row_list *list,
                        const struct dw_table_choice *choice, const char *path, const char *text,
                        size_t n)
@@ -50,9 +62,39 @@ static void read_table(struct dw_reader *reader, const struct row_list *list,
     free(table);
 }
 
-static void read_file(struct dw_reader *reader, const struct row_list *list,
-                      const struct dw_node *name, const struct dw_table_choice *choice)
+/* A drawing holds parts alone. */
+static void read_drawing(struct dw_reader *reader, const struct row_list *list,
+                         const struct file_row *row, const char *path, const char *text, size_t n)
 {
+    size_t n_fields = 0;
+    if (row->table.sheet || row->table.columns)
+        dw_reader__say(reader, DW_WRONG, row->drawing.at,
+                       "a drawing has no sheets and columns; `layers` chooses what is read of it");
+    else if (list->fields == dw_part__fields(&n_fields))
+        dw_reader__drawing(reader, &row->drawing, path, text, n, list->user);
+    else
+        dw_reader__say(reader, DW_WRONG, row->drawing.at, "a drawing has parts; it can't list %s",
+                       list->what);
+}
+
+static void read_text(struct dw_reader *reader, const struct row_list *list,
+                      const struct file_row *row, const char *path, const char *text, size_t n)
+{
+    const struct dw_drawing_choice *drawing = &row->drawing;
+    if (dw_sketch__is(text, n))
+        read_drawing(reader, list, row, path, text, n);
+    else if (drawing->unit || drawing->layers || drawing->label || drawing->one_tube)
+        dw_reader__say(reader, DW_WRONG, drawing->at,
+                       "%.200s is no drawing (DXF); unit, layers, label and in line are for one",
+                       path);
+    else
+        read_table(reader, list, &row->table, path, text, n);
+}
+
+static void read_file(struct dw_reader *reader, const struct row_list *list,
+                      const struct file_row *row)
+{
+    const struct dw_node *name = row->file;
     if (!reader->folder) {
         dw_reader__say(reader, DW_WRONG, name->at, "a file can't be named here; write %s as a row",
                        list->what);
@@ -77,25 +119,40 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
     else if (err != DW_OK)
         dw_reader__say(reader, DW_WRONG, name->at, "%.200s: %s", path, error.text);
     else
-        read_table(reader, list, choice, path, text, n);
+        read_text(reader, list, row, path, text, n);
     free(text);
 }
 
-/* A file with what is said of it: {file: cut.xlsx, sheet: Frame, columns: "length=D", material:
- * al38}.
- */
-struct file_row {
-    const struct dw_node *file;
-    const char *sheet;
-    const char *columns;
-    size_t material;
-};
+static bool read_file_unit(struct dw_reader *reader, const struct dw_field *field,
+                           const struct dw_node *value, void *row)
+{
+    enum dw_unit unit = dw_unit_find(value->text, value->n);
+    ((struct file_row *)row)->drawing.unit = unit;
+    return unit != DW_UNIT_NONE ||
+           dw_read__refuse(reader, field, value, 0, "`%.20s` is no unit; write mm, cm, m, in or ft",
+                           value->text);
+}
+
+static bool read_in_line(struct dw_reader *reader, const struct dw_field *field,
+                         const struct dw_node *value, void *row)
+{
+    bool one = strcmp(value->text, "one tube") == 0;
+    ((struct file_row *)row)->drawing.one_tube = one;
+    return one || strcmp(value->text, "two tubes") == 0 ||
+           dw_read__refuse(reader, field, value, 0,
+                           "write one tube or two tubes: what lines of a layer are that meet in "
+                           "line");
+}
 
 static const struct dw_field file_fields[] = {
     {"file", dw_read__node, offsetof(struct file_row, file), DW_MUST},
-    {"sheet", dw_read__text, offsetof(struct file_row, sheet), DW_MAY},
-    {"columns", dw_read__text, offsetof(struct file_row, columns), DW_MAY},
+    {"sheet", dw_read__text, offsetof(struct file_row, table.sheet), DW_MAY},
+    {"columns", dw_read__text, offsetof(struct file_row, table.columns), DW_MAY},
     {"material", dw_read__material, offsetof(struct file_row, material), DW_MAY},
+    {"unit", read_file_unit, 0, DW_MAY},
+    {"layers", dw_read__text, offsetof(struct file_row, drawing.layers), DW_MAY},
+    {"label", dw_read__text, offsetof(struct file_row, drawing.label), DW_MAY},
+    {"in line", read_in_line, 0, DW_MAY},
 };
 
 static bool names_file(const struct dw_node *map)
@@ -112,10 +169,10 @@ static void read_described(struct dw_reader *reader, const struct row_list *list
     struct file_row row = {.material = DW_NONE};
     if (!dw_reader__map(reader, map, "a file", file_fields, DW_COUNT(file_fields), &row, NULL))
         return;
-    const struct dw_table_choice choice = {row.sheet, row.columns, map->at};
+    row.table.at = row.drawing.at = map->at;
     reader->n_file_material = row.material == DW_NONE ? 0 : row.material + 1;
     if (row.file->kind == DW_NODE_SCALAR)
-        read_file(reader, list, row.file, &choice);
+        read_file(reader, list, &row);
     else
         dw_reader__say(reader, DW_WRONG, row.file->at, "a file: `file` is the name of one");
     reader->n_file_material = 0;
@@ -124,9 +181,10 @@ static void read_described(struct dw_reader *reader, const struct row_list *list
 static void read_item(struct dw_reader *reader, const struct row_list *list,
                       const struct dw_node *item)
 {
-    const struct dw_table_choice none = {.at = item->at};
+    const struct file_row alone = {
+        .file = item, .table = {.at = item->at}, .drawing = {.at = item->at}};
     if (item->kind == DW_NODE_SCALAR)
-        read_file(reader, list, item, &none);
+        read_file(reader, list, &alone);
     else if (item->kind == DW_NODE_MAP && names_file(item))
         read_described(reader, list, item);
     else

@@ -163,6 +163,37 @@ static dw_err add_mitre(struct work *w, int number, const struct dw_drawn_end *e
                     (long double)end->mitre_udeg / DW_UDEG);
 }
 
+/* How far before the centre line of a tube of radius R the points of a notch end: see takeoff.h. */
+static long double notch_points(long double r, long double big, long double angle)
+{
+    long double q = sqrtl(big * big - r * r);
+    long double sine = sinl(angle), cosine = cosl(angle);
+    return q * cosine <= r * sine ? q : (big - r * cosine) / sine;
+}
+
+static dw_err add_notch(struct work *w, int number, const struct dw_drawn_end *end)
+{
+    if (!end->notch || end->axis_udeg == 0)
+        return DW_OK;
+    if (end->axis_udeg < 5 * DW_UDEG || end->axis_udeg > 90 * DW_UDEG)
+        return refuse(w, "a notch sits on a tube at 5 to 90 degrees");
+    dw_err err = need_od(w, "a notch measured from a centre line");
+    if (err)
+        return err;
+    dw_length meets = end->meets ? end->meets : w->od;
+    if (meets < w->od)
+        return refuse(w, "end %d: a notched tube is no thicker than the one that it sits on",
+                      number);
+    long double angle = (long double)end->axis_udeg * pi / (180.0L * DW_UDEG);
+    dw_length amount = 0;
+    if (!round_nm(notch_points((long double)w->od / 2, (long double)meets / 2, angle), &amount))
+        return refuse(w, "the notch is too steep");
+    return add_step(w, -amount, true,
+                    "end %d: from the centre line of the tube that it meets to the points of the "
+                    "notch, at %.6Lg degrees",
+                    number, (long double)end->axis_udeg / DW_UDEG);
+}
+
 /* What both ends add to the cut; `change` gets each end's own sum. */
 static dw_err add_ends(struct work *w, dw_length change[2])
 {
@@ -174,6 +205,8 @@ static dw_err add_ends(struct work *w, dw_length change[2])
             err = add_fitting(w, i + 1, end);
         if (!err)
             err = add_mitre(w, i + 1, end);
+        if (!err)
+            err = add_notch(w, i + 1, end);
         change[i] = w->out->cut - before;
     }
     return err;

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise list: how each row of a list was understood, and the clean table of it. */
+#include "cli/commands/list_drawing.h"
 #include "cli/terminal/json.h"
 #include "cli/terminal/page.h"
 
 #include "format/list.h"
+#include "job/sketched.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -180,24 +182,20 @@ static enum dw_cli_status set_style(struct listing *state)
     return status;
 }
 
-static dw_err read_list(struct listing *state, struct dw_error *error)
+static dw_err read_list(struct listing *state, const char *text, size_t n, struct dw_error *error)
 {
     const struct dw_cli_args *args = state->args;
     const char *what = dw_cli__value(args, "what"), *unit = dw_cli__value(args, "unit");
     struct dw_list_source source = {.name = args->operands[0],
+                                    .text = text,
+                                    .n = n,
                                     .sheet = dw_cli__value(args, "sheet"),
                                     .columns = dw_cli__value(args, "columns"),
                                     .unit = DW_UNIT_MM};
-    char *text = NULL;
     (void)dw_table__kind(what ? what : "parts", &source.kind);
     if (unit)
         source.unit = dw_unit_find(unit, strlen(unit));
-    dw_err err = dw_file__read_regular(source.name, LIST_BYTES, &text, &source.n, error);
-    source.text = text;
-    if (!err)
-        err = dw_list__read(&source, &state->list, &state->report, error);
-    free(text);
-    return err;
+    return dw_list__read(&source, &state->list, &state->report, error);
 }
 
 static bool to_stdout(const struct dw_cli_args *args)
@@ -228,33 +226,57 @@ static enum dw_cli_status write_clean(const struct listing *state)
     return dw_cli__status(err);
 }
 
+static enum dw_cli_status list_table(struct listing *state, const char *text, size_t n)
+{
+    const struct dw_cli_args *args = state->args;
+    struct dw_error error = {0};
+    static const char *const of_drawings[] = {"layers", "one-tube"};
+    for (size_t i = 0; i < DW_COUNT(of_drawings); i++)
+        if (dw_cli__has(args, of_drawings[i])) {
+            dw_cli__complain("--%s: %s is no drawing (DXF)", of_drawings[i], args->operands[0]);
+            return DW_CLI_REFUSED;
+        }
+    dw_err err = read_list(state, text, n, &error);
+    enum dw_cli_status status =
+        state->report.n_wrong > 0 ? DW_CLI_REFUSED : dw_cli__file_status(err);
+    if (err && state->report.n_wrong == 0)
+        dw_cli__say_error(&error);
+    dw_cli__say_report(&state->report, SIZE_MAX);
+    if (status == DW_CLI_DONE)
+        status = write_clean(state);
+    enum dw_cli_status shown = DW_CLI_DONE;
+    if (to_stdout(args))
+        shown = status;
+    else if (dw_cli__has(args, "json") && (state->list || state->report.n_wrong > 0))
+        shown = print_json(state);
+    else if (state->list)
+        shown = print_page(state);
+    return status == DW_CLI_DONE ? shown : status;
+}
+
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct listing state = {.args = args};
     struct dw_error error = {0};
+    char *text = NULL;
+    size_t n = 0;
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
         status = set_style(&state);
     if (status == DW_CLI_DONE) {
-        dw_err err = read_list(&state, &error);
-        status = state.report.n_wrong > 0 ? DW_CLI_REFUSED : dw_cli__file_status(err);
-        if (err && state.report.n_wrong == 0)
+        dw_err err = dw_file__read_regular(args->operands[0], LIST_BYTES, &text, &n, &error);
+        if (err)
             dw_cli__say_error(&error);
-        dw_cli__say_report(&state.report, SIZE_MAX);
+        status = dw_cli__file_status(err);
     }
     if (status == DW_CLI_DONE)
-        status = write_clean(&state);
-    enum dw_cli_status shown = DW_CLI_DONE;
-    if (to_stdout(args))
-        shown = status;
-    else if (dw_cli__has(args, "json") && (state.list || state.report.n_wrong > 0))
-        shown = print_json(&state);
-    else if (state.list)
-        shown = print_page(&state);
+        status = dw_sketched__is(text, n) ? dw_cli__list_drawing(args, &state.page, text, n)
+                                          : list_table(&state, text, n);
+    free(text);
     dw_list__free(state.list);
     dw_report_free(&state.report);
     dw_cli__page_free(&state.page);
-    return status == DW_CLI_DONE ? shown : status;
+    return status;
 }
 
 static const struct dw_cli_option options[] = {
@@ -265,18 +287,26 @@ static const struct dw_cli_option options[] = {
     {"columns", 'c', "WHICH", NULL,
      "which columns are which, by letter or heading: label=B,length=D,count=E"},
     {"what", 0, "KIND", "parts posts bars offcuts", "what the list holds; otherwise parts"},
+    {"layers", 'l', "WHICH", NULL,
+     "of a drawing: layers that are a material or no tube: rails=al38, axis=none"},
+    {"one-tube", 0, NULL, NULL, "of a drawing: lines of a layer that meet in line are one tube"},
 };
 
 const struct dw_cli_command dw_cli__cmd_list = {
     .name = "list",
     .operands = "FILE",
-    .summary = "show how each row of a list of parts is understood, and write it clean",
+    .summary = "show how each row of a list, or each line of a drawing, is understood",
     .about =
         "Reads a list as it comes: a workbook (.xlsx, .ods), a CSV or TSV file. The table in it is "
         "found among title rows, blank rows and columns, repeated headings, groups, totals and "
         "remarks; its columns are known by their headings in English, German, French, Spanish, "
         "Italian or Dutch. Every row is shown with what it was taken for. Nothing is guessed: a "
         "number that can be read in two ways is refused, and a row that is left out is said.\n\n"
+        "Of a drawing of centre lines (ASCII DXF, R12 to 2018) the straight lines, polylines and "
+        "arcs are tubes: shown are its parts, equal ones counted, with what their ends meet, and "
+        "which part each entity is. What is drawn twice, ends with a gap under 2 mm and lines that "
+        "cross without a joint are doubted, with their place. A drawing that does not say its unit "
+        "needs --unit.\n\n"
         "Bare lengths take the unit of their heading, or of --unit (mm). In messages about a "
         "workbook the numbers are those of row and column.",
     .least = 1,

@@ -3,13 +3,15 @@
 #include "cli/shelf/shelf.h"
 
 #include "job/job.h"
+#include "job/sketched.h"
 
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
-#define JOB_BYTES ((size_t)8 * 1024 * 1024)
+#define JOB_BYTES  ((size_t)8 * 1024 * 1024)
+#define LIST_BYTES ((size_t)64 * 1024 * 1024)
 
 /* What a run of the command holds. */
 struct making {
@@ -17,6 +19,8 @@ struct making {
     char *path;   /* of the job */
     char *folder; /* that it lies in, with its slash; "" for the current one */
     struct dw_buf text;
+    bool drawing;         /* the list is one */
+    enum dw_unit says_in; /* its unit, as it says itself; NONE: it does not */
 };
 
 /* --- names ----------------------------------------------------------------------------------- */
@@ -113,7 +117,7 @@ static void copy_blocks(struct dw_buf *out, const char *text)
 
 static enum dw_cli_status put_like(struct making *making, const char *like)
 {
-    static const char *const said[] = {"kerf", "keep", "bar", "currency"};
+    static const char *const said[] = {"kerf", "keep", "bar", "currency", "joint"};
     struct dw_error error = {0};
     char *text = NULL;
     size_t n = 0;
@@ -230,6 +234,40 @@ static bool put_bars(struct making *making)
     return true;
 }
 
+#define KINDS "end, corner, T, cross or splice"
+
+/* "corner=mitre; T=notch": what is made where lines meet. */
+static bool put_joints(struct making *making)
+{
+    const char *joints = dw_cli__value(making->args, "joint");
+    if (!joints && making->drawing)
+        dw_buf__put(&making->text,
+                    "# what is made where lines meet: " KINDS ", the first row that fits\n"
+                    "# joints:\n"
+                    "#   - {meeting: T, layer: rails, with: posts, end: notch}\n"
+                    "#   - {meeting: corner, end: mitre}\n");
+    if (joints)
+        dw_buf__put(&making->text, "joints:\n");
+    for (const char *at = joints; at && *at;) {
+        size_t n = strcspn(at, ";");
+        const char *equals = memchr(at, '=', n);
+        size_t blank = strspn(at, " ");
+        if (!equals || blank > (size_t)(equals - at)) {
+            dw_cli__complain("--joint %.60s: write it as MEETING=END, several with a semicolon "
+                             "between: corner=mitre; T=notch",
+                             joints);
+            return false;
+        }
+        dw_buf__put(&making->text, "  - {meeting: ");
+        dw_buf__json_n(&making->text, at + blank, (size_t)(equals - at) - blank);
+        dw_buf__put(&making->text, ", end: ");
+        dw_buf__json_n(&making->text, equals + 1, (size_t)(at + n - equals - 1));
+        dw_buf__put(&making->text, "}\n");
+        at += n + (at[n] == ';');
+    }
+    return true;
+}
+
 static bool put_shop(struct making *making, const struct dw_job *catalogue)
 {
     const struct dw_cli_args *args = making->args;
@@ -259,7 +297,7 @@ static bool put_shop(struct making *making, const struct dw_job *catalogue)
         dw_buf__json(&making->text, keep);
         dw_buf__put(&making->text, "}\n");
     }
-    return put_materials(making, catalogue) && put_bars(making);
+    return put_materials(making, catalogue) && put_bars(making) && put_joints(making);
 }
 
 static enum dw_cli_status put_own(struct making *making)
@@ -276,7 +314,8 @@ static enum dw_cli_status put_own(struct making *making)
 
 static bool put_parts(struct making *making)
 {
-    static const char *const options[] = {"sheet", "columns", "material"};
+    static const char *const options[] = {"sheet", "columns", "layers", "label", "material"};
+    const char *unit = dw_cli__value(making->args, "unit");
     dw_buf__put(&making->text, "parts: {file: ");
     if (!put_list_name(making))
         return false;
@@ -287,8 +326,30 @@ static bool put_parts(struct making *making)
         dw_buf__format(&making->text, ", %s: ", options[i]);
         dw_buf__json(&making->text, value);
     }
+    if (making->drawing && making->says_in == DW_UNIT_NONE && unit)
+        dw_buf__format(&making->text, ", unit: %s", unit);
+    if (dw_cli__has(making->args, "one-tube"))
+        dw_buf__put(&making->text, ", in line: one tube");
     dw_buf__put(&making->text, "}\n");
     return true;
+}
+
+/* Whether the list is a drawing. One that can't be read is told when the job is. */
+static enum dw_cli_status look_at_list(struct making *making)
+{
+    const char *path = making->args->operands[0];
+    struct dw_error error = {0};
+    char *text = NULL;
+    size_t n = 0;
+    dw_err err = dw_file__read_regular(path, LIST_BYTES, &text, &n, &error);
+    if (err) {
+        dw_cli__say_error(&error);
+        return dw_cli__file_status(err);
+    }
+    making->drawing = dw_sketched__is(text, n);
+    making->says_in = making->drawing ? dw_sketched__unit(text, n) : DW_UNIT_NONE;
+    free(text);
+    return DW_CLI_DONE;
 }
 
 static enum dw_cli_status make_text(struct making *making)
@@ -355,6 +416,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     struct making making = {.args = args};
     enum dw_cli_status status = DW_CLI_FAILED;
     if (set_paths(&making))
+        status = look_at_list(&making);
+    if (status == DW_CLI_DONE)
         status = make_text(&making);
     if (status == DW_CLI_DONE)
         status = write_job(&making);
@@ -376,19 +439,29 @@ static const struct dw_cli_option options[] = {
      "the sheet of a workbook; otherwise the one that looks like a list"},
     {"columns", 'c', "WHICH", NULL,
      "which columns are which, by letter or heading: label=B,length=D,count=E"},
+    {"layers", 0, "WHICH", NULL,
+     "of a drawing: layers that are a material or no tube: rails=al38, axis=none"},
+    {"joint", 'j', "MEETING=END", NULL,
+     "of a drawing: what is made where lines meet: corner=mitre; T=notch"},
+    {"label", 0, "TEXT", NULL, "of a drawing: what the labels of its parts begin with; P"},
+    {"one-tube", 0, NULL, NULL, "of a drawing: lines of a layer that meet in line are one tube"},
     {"shelf", 0, "FILE", NULL, "the shelf's file; otherwise the one in your data folder"},
 };
 
 const struct dw_cli_command dw_cli__cmd_new = {
     .name = "new",
     .operands = "LIST",
-    .summary = "make a job of a list of parts",
+    .summary = "make a job of a list of parts, or of a drawing",
     .about =
         "Writes a job whose parts are those of LIST, a workbook (.xlsx, .ods), a CSV or TSV file; "
         "the list stays where it is and the job names it. Everything else comes from the job of "
         "--like; without that, unit, currency and materials are the shelf's, and the saw and the "
         "bars those of the options. What is doubtful in the list is said; a list that can't be "
         "read makes no job.\n\n"
+        "LIST may be a drawing of centre lines (ASCII DXF): its tubes are the parts, equal ones "
+        "counted, of the material that their layer names, else of --material, with the layer as "
+        "section. What is made at the ends follows from the joints of the job, by the way lines "
+        "meet: " KINDS ". A drawing that does not say its unit is in that of --unit.\n\n"
         "What --sheet and --columns say is kept in the job, for the next time that the list "
         "changes.",
     .least = 1,
