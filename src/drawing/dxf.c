@@ -168,7 +168,7 @@ static dw_err take_unit(struct dw_dxf *dxf, const struct dw_tag *tag)
                             tag->n < 20 ? (int)tag->n : 20, tag->text);
     if (dxf->source->unit != DW_UNIT_NONE && unit != DW_UNIT_NONE && unit != dxf->source->unit)
         return dw_report__add(dxf->report, DW_DOUBT, file, tag->line, 1,
-                              "the drawing says that it is in %s; it is read in %s, as `unit` says",
+                              "the drawing gives its unit as %s; it is read in %s, as `unit` says",
                               dw_unit_name(unit), dw_unit_name(dxf->source->unit));
     if (dxf->source->unit == DW_UNIT_NONE)
         dxf->sketch->unit = unit;

@@ -63,7 +63,7 @@ static dw_err set_text(const struct dw_sketch *sketch, const struct dw_meeting *
     if (end->in_line && meeting->meet != DW_MEET_SPLICE)
         dw_buf__put(&buf, " in line");
     if (end->on != DW_NONE)
-        dw_buf__format(&buf, " %s %s", meeting->meet == DW_MEET_T ? "on" : "with",
+        dw_buf__format(&buf, " %s %s", meeting->meet == DW_MEET_T && !end->in_line ? "on" : "with",
                        sketch->layers[end->on].name);
     for (size_t i = 0; i < n; i++)
         if (i == 0 || strcmp(names[i], names[i - 1]) != 0)

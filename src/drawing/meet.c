@@ -107,6 +107,18 @@ static dw_err doubt_gap(const struct dw_sketch *sketch, size_t end, size_t root,
                           (double)gap / (double)DW_NM_PER_MM, other->type, other->line);
 }
 
+/* A star of lines would make a pair of each two of them. */
+static dw_err count_leg(struct dw_sketch *sketch, size_t end, struct dw_report *report)
+{
+    const struct dw_wire *wire = &sketch->wires[end / 2];
+    struct dw_meeting *meeting = &sketch->meetings[wire->meetings[end % 2]];
+    if (++meeting->n_legs <= DW_SKETCH_LEGS)
+        return DW_OK;
+    dw_err err = dw_sketch__say(sketch, report, DW_WRONG, wire->entity, &meeting->at,
+                                "more than %d lines meet here", DW_SKETCH_LEGS);
+    return err ? err : DW_ERR_INPUT;
+}
+
 /* Numbers the groups in the order of the file. */
 static dw_err number(struct dw_sketch *sketch, struct cells *cells, struct dw_report *report)
 {
@@ -124,12 +136,16 @@ static dw_err number(struct dw_sketch *sketch, struct cells *cells, struct dw_re
         if (root == end) {
             sketch->meetings[n].at = wire->ends[end % 2];
             wire->meetings[end % 2] = n++;
-            continue;
+        } else {
+            wire->meetings[end % 2] = sketch->wires[root / 2].meetings[root % 2];
+            err = doubt_gap(sketch, end, root, report);
         }
-        wire->meetings[end % 2] = sketch->wires[root / 2].meetings[root % 2];
-        err = doubt_gap(sketch, end, root, report);
+        if (!err)
+            err = count_leg(sketch, end, report);
     }
     sketch->n_meetings = n;
+    for (size_t i = 0; i < n; i++)
+        sketch->meetings[i].n_legs = 0;
     return err;
 }
 

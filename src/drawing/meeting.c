@@ -122,10 +122,10 @@ dw_err dw_meetings__make(struct dw_sketch *sketch, const struct dw_passes *passe
         partners[i] = DW_NONE;
     for (size_t m = 0; m < sketch->n_meetings && !err; m++) {
         struct dw_meeting *meeting = &sketch->meetings[m];
-        if (meeting->n_legs > 100)
+        if (meeting->n_legs > DW_SKETCH_LEGS)
             return dw_sketch__say(sketch, report, DW_WRONG,
                                   sketch->wires[meeting->legs[0].wire].entity, &meeting->at,
-                                  "more than 100 lines meet here");
+                                  "more than %d lines meet here", DW_SKETCH_LEGS);
         err = pair_up(sketch, meeting, one_tube, partners, report);
         meeting->meet = kind_of(meeting);
     }

@@ -10,7 +10,8 @@
 #include <dropwise/job.h>
 
 /* Limits, refused up front. */
-#define DW_SKETCH_LINES     ((size_t)10000) /* straight lines and arcs, blocks unfolded */
+#define DW_SKETCH_LINES     ((size_t)5000) /* straight lines and arcs, blocks unfolded */
+#define DW_SKETCH_LEGS      100            /* of a meeting */
 #define DW_SKETCH_LAYERS    1000
 #define DW_SKETCH_CROSSINGS ((size_t)5000)     /* without a joint: then it is no frame */
 #define DW_SKETCH_DEPTH     16                 /* blocks within blocks */

@@ -5,7 +5,8 @@
 
 #include "drawing/sketch.h"
 
-/* From lines to tubes, in this order. Doubts go to the report. DW_OK or DW_ERR_NOMEM. */
+/* From lines to tubes, in this order. Doubts go to the report. DW_ERR_NOMEM; DW_ERR_INPUT after a
+ * mistake that leaves no tubes. */
 dw_err dw_wires__join(struct dw_sketch *sketch, bool one_tube, struct dw_report *report);
 
 /* Marks what is shorter than a gap. */

@@ -47,8 +47,6 @@ static const char *shape_of(const struct dw_sketch *sketch, const struct dw_tube
     }
     if (run.n_bends > 6)
         dw_buf__put(&buf, ", and so on");
-    if (tube->closed)
-        dw_buf__put(&buf, "; a ring");
     return keep(sketch->arena, &buf);
 }
 

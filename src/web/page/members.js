@@ -77,6 +77,9 @@ const SAYS = {
     overhang: ['Stands over by'], joins: ['Ends that one piece joins', '1'], fits: ['Takes tube', 'al38, 42 mm', { list: true }],
     'fits with bushing': ['Takes with a bushing', '', { list: true }], bushing: ['That bushing', '', { kind: 'text' }], supplier: ['Supplier'], date: ['Price of', '2026-03-01'],
   },
+  joint: {
+    meeting: ['Where lines meet in'], layer: ['Of the layer', 'any'], with: ['With the layer', 'any'], end: ['The end is', 'mitre', { kind: 'text' }],
+  },
   loose_fitting: { fitting: ['Fitting', 'foot', { kind: 'text' }], count: ['Count', '4'], job: ['Client\'s job'] },
   section: {
     name: ['Section', 'left'], longest: ['Longest piece', '1.8 m'], weight: ['Weight', '25 kg'], carries: ['Carries', '2.5 kg'],

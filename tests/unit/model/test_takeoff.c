@@ -8,6 +8,7 @@
 
 #include <dropwise/dropwise.h>
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -387,6 +388,56 @@ static void add_part(struct dw_job *job, struct dw_part *parts, const struct dw_
     job->parts = parts;
 }
 
+/* Along one line of a piece's outside, at `turn` round it, from its axis' crossing with that of a
+ * tube of radius R along x: where it enters that tube, by halving. The piece lies at `angle` to the
+ * x axis, in the plane of x and y. */
+static double enters(double r, double big, double angle, double turn)
+{
+    double low = 0, high = 100 * big;
+    for (int i = 0; i < 200; i++) {
+        double t = (low + high) / 2;
+        double y = t * sin(angle) - r * cos(turn) * cos(angle), z = r * sin(turn);
+        *(y * y + z * z < big * big ? &low : &high) = t;
+    }
+    return low;
+}
+
+/* The points of a notch that run to a centre line, against lines all round the piece. */
+static void test_notch_points(void **state)
+{
+    (void)state;
+    static const double cases[][3] = {/* outside diameters of piece and tube, angle */
+                                      {38, 38, 90}, {38, 60, 90}, {38, 60, 60}, {38, 60, 30},
+                                      {25, 60, 45}, {40, 42, 20}, {60, 60, 35}};
+    struct dw_job *job = new_job(DW_UNIT_MM, 0);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        double least = 1e9, angle = cases[i][2] * acos(-1) / 180;
+        for (int k = 0; k < 36000; k++) {
+            double at = enters(cases[i][0] / 2, cases[i][1] / 2, angle, k * acos(-1) / 18000);
+            least = at < least ? at : least;
+        }
+        struct dw_drawn drawn = straight(MM(1000), DW_NONE, DW_NONE);
+        drawn.ends[1].notch = true;
+        drawn.ends[1].meets = MM(cases[i][1]);
+        drawn.ends[1].axis_udeg = (int64_t)cases[i][2] * DW_UDEG;
+        near(cut_of(job, &drawn, MM(cases[i][0])), MM(1000 - least), 200);
+    }
+    struct dw_drawn drawn = straight(MM(1000), DW_NONE, DW_NONE);
+    drawn.ends[0].notch = true;
+    assert_int_equal(cut_of(job, &drawn, MM(38)), MM(1000)); /* to its points, as it is written */
+    drawn.ends[0].axis_udeg = 90 * DW_UDEG;
+    assert_int_equal(cut_of(job, &drawn, MM(38)), MM(1000)); /* as thick: on the centre line */
+    drawn.ends[0].meets = MM(30);
+    refused(job, &drawn, MM(38), "no thicker than the one");
+    drawn.ends[0].meets = MM(60);
+    refused(job, &drawn, 0, "outside diameter");
+    drawn.ends[0].axis_udeg = 4 * DW_UDEG;
+    refused(job, &drawn, MM(38), "5 to 90 degrees");
+    drawn.ends[0].axis_udeg = 91 * DW_UDEG;
+    refused(job, &drawn, MM(38), "5 to 90 degrees");
+    dw_job_free(job);
+}
+
 static void test_parts_and_fittings(void **state)
 {
     (void)state;
@@ -455,6 +506,7 @@ int main(void)
         cmocka_unit_test(test_developed),
         cmocka_unit_test(test_impossible_bends),
         cmocka_unit_test(test_mitre),
+        cmocka_unit_test(test_notch_points),
         cmocka_unit_test(test_parts_and_fittings),
         cmocka_unit_test(test_wrong_tube_is_named),
     };
