@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From the tubes of a drawing to parts of a job: material or section by layer, ends by rule. */
 #include "format/joint.h"
-#include "format/part.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,12 +10,13 @@
 /* A drawing under way. */
 struct making {
     struct dw_reader *reader;
-    const struct dw_drawing_choice *choice;
+    const struct dw_drawing_file *file;
     struct dw_sketch *sketch;
     size_t *materials; /* of each layer; DW_NONE: not by the layer */
     bool *refused;     /* of each layer: its tubes have no material */
     bool *doubted;     /* of each layer and kind of meeting: it was said that no rule fits */
-    void *list;
+    dw_part_add *add;
+    void *user;
 };
 
 static void *keep(struct making *making, size_t count, size_t size)
@@ -48,10 +48,10 @@ static void set_material(struct making *making, size_t layer)
     if (found != DW_NONE)
         return;
     if (one->to)
-        dw_reader__say(reader, DW_WRONG, making->choice->at,
+        dw_reader__say(reader, DW_WRONG, making->file->at,
                        "layers: `%.60s` is none of the materials", one->to);
     else if (reader->n_file_material == 0 && reader->job->n_materials > 1)
-        dw_reader__say(reader, DW_WRONG, making->choice->at,
+        dw_reader__say(reader, DW_WRONG, making->file->at,
                        "layer `%.60s` is none of the %zu materials; say of which its tubes are: "
                        "`layers: \"%.60s=...\"`, or `material` for all such layers",
                        one->name, reader->job->n_materials, one->name);
@@ -254,24 +254,24 @@ static void add_part(struct making *making, const struct dw_sketch_part *one)
         reader->no_memory |= !part.section;
     }
     if (draw_part(making, one, drawn, &part))
-        dw_part__add(reader, &part, making->list);
+        making->add(reader, &part, making->user);
 }
 
 /* --- the drawing ------------------------------------------------------------------------------ */
 
-static dw_err read_sketch(struct making *making, const char *name, const char *text, size_t n)
+static dw_err read_sketch(struct making *making)
 {
-    const struct dw_drawing_choice *choice = making->choice;
-    const struct dw_sketch_source source = {.name = name,
-                                            .text = text,
-                                            .n = n,
-                                            .unit = choice->unit,
-                                            .layers = choice->layers,
-                                            .one_tube = choice->one_tube,
-                                            .at = choice->at};
+    const struct dw_drawing_file *file = making->file;
+    const struct dw_sketch_source source = {.name = file->name,
+                                            .text = file->text,
+                                            .n = file->n,
+                                            .unit = file->unit,
+                                            .layers = file->layers,
+                                            .one_tube = file->one_tube,
+                                            .at = file->at};
     dw_err err = dw_sketch__read(making->reader->tree, &source, &making->sketch,
                                  making->reader->report, NULL);
-    return err ? err : dw_sketch__count(making->sketch, choice->label ? choice->label : "P", NULL);
+    return err ? err : dw_sketch__count(making->sketch, file->label ? file->label : "P", NULL);
 }
 
 static bool is_label_taken(const struct dw_reader *reader, const char *label)
@@ -282,21 +282,21 @@ static bool is_label_taken(const struct dw_reader *reader, const char *label)
     return false;
 }
 
-void dw_reader__drawing(struct dw_reader *reader, const struct dw_drawing_choice *choice,
-                        const char *name, const char *text, size_t n, void *list)
+void dw_reader__drawing(struct dw_reader *reader, const struct dw_drawing_file *file,
+                        dw_part_add *add, void *user)
 {
-    struct making making = {.reader = reader, .choice = choice, .list = list};
-    dw_err err = read_sketch(&making, name, text, n);
+    struct making making = {.reader = reader, .file = file, .add = add, .user = user};
+    dw_err err = read_sketch(&making);
     reader->n_drawings++;
     reader->no_memory |= err == DW_ERR_NOMEM;
     if (err || !set_layers(&making))
         return;
     const struct dw_sketch *sketch = making.sketch;
     if (sketch->n_parts == 0)
-        dw_reader__say(reader, DW_WRONG, (struct dw_place){name, 1, 1},
+        dw_reader__say(reader, DW_WRONG, (struct dw_place){file->name, 1, 1},
                        "there are no centre lines in the drawing that are taken");
     if (sketch->n_parts > 0 && is_label_taken(reader, sketch->parts[0].label))
-        dw_reader__say(reader, DW_WRONG, choice->at,
+        dw_reader__say(reader, DW_WRONG, file->at,
                        "a part is called `%s` already; give the labels of this drawing another "
                        "beginning: `label: B`",
                        sketch->parts[0].label);

@@ -27,8 +27,11 @@ struct dw_joint *dw_joint__find(struct dw_reader *reader, const struct dw_sketch
 /* A rule that fitted no end is told, where there was a drawing. */
 void dw_reader__unused_joints(struct dw_reader *reader);
 
-/* What is said of a drawing beside its name. */
-struct dw_drawing_choice {
+/* A drawing, and what is said of it beside its name. */
+struct dw_drawing_file {
+    const char *name; /* path, which outlives the job's places */
+    const char *text; /* length n */
+    size_t n;
     enum dw_unit unit;  /* NONE: as the drawing says */
     const char *layers; /* NULL: all of them, each as the material of its name */
     const char *label;  /* what labels begin with; NULL: P */
@@ -36,8 +39,9 @@ struct dw_drawing_choice {
     struct dw_place at;
 };
 
-/* Adds the parts of a drawing to the job. `list` is that of dw_part__add. */
-void dw_reader__drawing(struct dw_reader *reader, const struct dw_drawing_choice *choice,
-                        const char *name, const char *text, size_t n, void *list);
+/* Gives each part of a drawing to `add`, all but its order set. */
+typedef void dw_part_add(struct dw_reader *reader, const struct dw_part *part, void *user);
+void dw_reader__drawing(struct dw_reader *reader, const struct dw_drawing_file *file,
+                        dw_part_add *add, void *user);
 
 #endif

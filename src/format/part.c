@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Parts, posts, and the clients' jobs that they belong to. */
 #include "format/fields.h"
+#include "format/joint.h"
 #include "format/part.h"
 #include "format/trade.h"
 
@@ -270,12 +271,18 @@ static void read_part(struct dw_reader *reader, const struct dw_node *node, void
         add_part(reader, &row.part);
 }
 
-void dw_part__add(struct dw_reader *reader, const struct dw_part *part, void *list)
+/* A part of a drawing, to the list that names it. */
+static void add_drawn(struct dw_reader *reader, const struct dw_part *part, void *user)
 {
     struct part_row row = {.part = *part};
-    row.part.order = find_order(reader, &row, list);
+    row.part.order = find_order(reader, &row, user);
     if (row.part.order != DW_NONE)
         add_part(reader, &row.part);
+}
+
+static void read_drawing(struct dw_reader *reader, const struct dw_drawing_file *file, void *user)
+{
+    dw_reader__drawing(reader, file, add_drawn, user);
 }
 
 const struct dw_field *dw_part__fields(size_t *n)
@@ -294,13 +301,13 @@ void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size
 {
     struct part_list list = {order, false, false};
     dw_reader__rows(reader, rows, "each part", part_fields, DW_COUNT(part_fields), read_part,
-                    &list);
+                    read_drawing, &list);
 }
 
 void dw_reader__posts(struct dw_reader *reader, const struct dw_node *rows, size_t order)
 {
     struct part_list list = {order, true, false};
-    dw_reader__rows(reader, rows, "each post", post_fields, DW_COUNT(post_fields), read_part,
+    dw_reader__rows(reader, rows, "each post", post_fields, DW_COUNT(post_fields), read_part, NULL,
                     &list);
 }
 

@@ -147,9 +147,13 @@ size_t dw_reader__add_order(struct dw_reader *reader, const struct dw_order *ord
 
 /* Calls read_row for each row of a list, of a table file, or of a list that holds both. */
 typedef void dw_row_read(struct dw_reader *reader, const struct dw_node *row, void *user);
+/* A file of them that is a drawing: `read_drawing` gets it, NULL where they are no parts. */
+struct dw_drawing_file;
+typedef void dw_drawing_read(struct dw_reader *reader, const struct dw_drawing_file *file,
+                             void *user);
 void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const char *what,
                      const struct dw_field *fields, size_t n_fields, dw_row_read *read_row,
-                     void *user);
+                     dw_drawing_read *read_drawing, void *user);
 
 /* The same for the text of a table, known by `name`. */
 void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, const char *name,

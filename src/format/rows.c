@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows of parts, posts, bars or offcuts: written in the job, or in tables that it names. */
 #include "format/joint.h"
-#include "format/part.h"
 #include "format/table.h"
 
 #include <stdlib.h>
@@ -14,6 +13,7 @@ struct row_list {
     const struct dw_field *fields;
     size_t n_fields;
     dw_row_read *read_row;
+    dw_drawing_read *read_drawing; /* NULL: a drawing has no such rows */
     void *user;
 };
 
@@ -37,7 +37,7 @@ static const char *join_path(struct dw_reader *reader, const char *name)
 struct file_row {
     const struct dw_node *file;
     struct dw_table_choice table;
-    struct dw_drawing_choice drawing;
+    struct dw_drawing_file drawing;
     size_t material;
 };
 
@@ -63,26 +63,29 @@ static void read_table(struct dw_reader *reader, const struct row_list *list,
 }
 
 /* A drawing holds parts alone. */
-static void read_drawing(struct dw_reader *reader, const struct row_list *list,
+static void take_drawing(struct dw_reader *reader, const struct row_list *list,
                          const struct file_row *row, const char *path, const char *text, size_t n)
 {
-    size_t n_fields = 0;
+    struct dw_drawing_file drawing = row->drawing;
+    drawing.name = path;
+    drawing.text = text;
+    drawing.n = n;
     if (row->table.sheet || row->table.columns)
-        dw_reader__say(reader, DW_WRONG, row->drawing.at,
+        dw_reader__say(reader, DW_WRONG, drawing.at,
                        "a drawing has no sheets and columns; `layers` chooses what is read of it");
-    else if (list->fields == dw_part__fields(&n_fields))
-        dw_reader__drawing(reader, &row->drawing, path, text, n, list->user);
+    else if (list->read_drawing)
+        list->read_drawing(reader, &drawing, list->user);
     else
-        dw_reader__say(reader, DW_WRONG, row->drawing.at, "a drawing has parts; it can't list %s",
+        dw_reader__say(reader, DW_WRONG, drawing.at, "a drawing has parts; it can't list %s",
                        list->what);
 }
 
 static void read_text(struct dw_reader *reader, const struct row_list *list,
                       const struct file_row *row, const char *path, const char *text, size_t n)
 {
-    const struct dw_drawing_choice *drawing = &row->drawing;
+    const struct dw_drawing_file *drawing = &row->drawing;
     if (dw_sketch__is(text, n))
-        read_drawing(reader, list, row, path, text, n);
+        take_drawing(reader, list, row, path, text, n);
     else if (drawing->unit || drawing->layers || drawing->label || drawing->one_tube)
         dw_reader__say(reader, DW_WRONG, drawing->at,
                        "%.200s is no drawing (DXF); unit, layers, label and in line are for one",
@@ -193,9 +196,9 @@ static void read_item(struct dw_reader *reader, const struct row_list *list,
 
 void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const char *what,
                      const struct dw_field *fields, size_t n_fields, dw_row_read *read_row,
-                     void *user)
+                     dw_drawing_read *read_drawing, void *user)
 {
-    struct row_list list = {what, fields, n_fields, read_row, user};
+    struct row_list list = {what, fields, n_fields, read_row, read_drawing, user};
     if (rows->kind == DW_NODE_SCALAR || (rows->kind == DW_NODE_MAP && names_file(rows)))
         read_item(reader, &list, rows);
     else if (rows->kind != DW_NODE_LIST)
@@ -214,6 +217,6 @@ void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, cons
                       const char *what, const struct dw_field *fields, size_t n_fields,
                       dw_row_read *read_row, void *user)
 {
-    const struct row_list list = {what, fields, n_fields, read_row, user};
+    const struct row_list list = {what, fields, n_fields, read_row, NULL, user};
     read_table(reader, &list, &(const struct dw_table_choice){0}, name, text, n);
 }

@@ -152,7 +152,7 @@ dw_err dw_stock__read(const struct dw_stock_source *source, struct dw_job *job, 
                          DW_COUNT(stock_fields), read_row, &list);
     else
         dw_reader__rows(&reader, &name, "each piece", stock_fields, DW_COUNT(stock_fields),
-                        read_row, &list);
+                        read_row, NULL, &list);
     dw_err err = finish(&reader, &list, path, out, error);
     free(list.rows);
     dw_arena__free(reader.tree);

@@ -265,13 +265,14 @@ const struct dw_field *dw_offcut__fields(size_t *n)
 
 void dw_reader__bars(struct dw_reader *reader, const struct dw_node *rows)
 {
-    dw_reader__rows(reader, rows, "each bar", bar_fields, DW_COUNT(bar_fields), read_bar, NULL);
+    dw_reader__rows(reader, rows, "each bar", bar_fields, DW_COUNT(bar_fields), read_bar, NULL,
+                    NULL);
 }
 
 void dw_reader__offcuts(struct dw_reader *reader, const struct dw_node *rows)
 {
     dw_reader__rows(reader, rows, "each offcut", offcut_fields, DW_COUNT(offcut_fields),
-                    read_offcut, NULL);
+                    read_offcut, NULL, NULL);
 }
 
 /* --- across rows ----------------------------------------------------------------------------- */
