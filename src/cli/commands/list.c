@@ -4,8 +4,9 @@
 #include "cli/terminal/json.h"
 #include "cli/terminal/page.h"
 
-#include "format/list.h"
 #include "job/sketched.h"
+
+#include <dropwise/list.h>
 
 #include <stdlib.h>
 #include <string.h>
@@ -192,10 +193,10 @@ static dw_err read_list(struct listing *state, const char *text, size_t n, struc
                                     .sheet = dw_cli__value(args, "sheet"),
                                     .columns = dw_cli__value(args, "columns"),
                                     .unit = DW_UNIT_MM};
-    (void)dw_table__kind(what ? what : "parts", &source.kind);
+    (void)dw_table_kind_find(what ? what : "parts", &source.kind);
     if (unit)
         source.unit = dw_unit_find(unit, strlen(unit));
-    return dw_list__read(&source, &state->list, &state->report, error);
+    return dw_list_read(&source, &state->list, &state->report, error);
 }
 
 static bool to_stdout(const struct dw_cli_args *args)
@@ -212,7 +213,7 @@ static enum dw_cli_status write_clean(const struct listing *state)
     struct dw_error error = {0};
     if (!path)
         return DW_CLI_DONE;
-    dw_err err = dw_list__csv(state->list, &text, &n, &error);
+    dw_err err = dw_list_to_csv(state->list, &text, &n, &error);
     if (!err && to_stdout(state->args)) {
         enum dw_cli_status status = dw_cli__write(text, n);
         free(text);
@@ -273,7 +274,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
         status = dw_sketched__is(text, n) ? dw_cli__list_drawing(args, &state.page, text, n)
                                           : list_table(&state, text, n);
     free(text);
-    dw_list__free(state.list);
+    dw_list_free(state.list);
     dw_report_free(&state.report);
     dw_cli__page_free(&state.page);
     return status;
