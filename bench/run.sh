@@ -27,6 +27,7 @@ section() { # title, command...
     section "Very many pieces" "$build/bench/huge"
     section "Groups side by side" "$build/bench/groups"
     section "Papers" "$build/bench/papers"
+    section "Drawings of frames" "$build/bench/drawings"
     section "Fewer layouts, so many instances a class" "$build/bench/layouts" "${INSTANCES_A_CLASS:-100}"
     section "Shop jobs" "$build/bench/jobs" --jobs "${SHOP_JOBS:-40}" --time 10
     section "Orders of several suppliers" "$build/bench/orders" --jobs "${ORDER_JOBS:-60}"

@@ -144,6 +144,11 @@ void dw_label_list_free(struct dw_label_list *list);
 dw_err dw_draw_bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
                    struct dw_image *out, struct dw_error *error);
 
+/* A drawing of the job with the labels of its parts as an SVG picture `width_mm` wide and at most
+ * as high. The last pages of a cut sheet show the same. */
+dw_err dw_draw_picture(const struct dw_picture *picture, double width_mm, struct dw_image *out,
+                       struct dw_error *error);
+
 /* A QR code of `text` as SVG, with its quiet zone. */
 dw_err dw_draw_code(const char *text, double width_mm, struct dw_image *out,
                     struct dw_error *error);

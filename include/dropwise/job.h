@@ -220,6 +220,20 @@ struct dw_rules {
     int64_t few_layouts_ppm; /* money that may be given up for fewer layouts, parts per million */
 };
 
+/* A tube of a drawing: points along its centre line, arcs as short chords, in nanometres. */
+struct dw_picture_tube {
+    const char *label;
+    size_t n_points;              /* >= 2 */
+    const dw_length (*points)[3]; /* length n_points: x, y, z */
+};
+
+/* A drawing that parts of the job come from, to be shown with their labels. */
+struct dw_picture {
+    const char *name; /* of its file, without folder */
+    size_t n_tubes;   /* >= 1 */
+    struct dw_picture_tube *tubes;
+};
+
 struct dw_arena;
 struct dw_fitting;
 struct dw_loose;
@@ -254,8 +268,10 @@ struct dw_job {
     struct dw_section *sections; /* length n_sections, terms.h: sections with limits */
     size_t n_suppliers;
     struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
-    struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
-    struct dw_arena *arena;        /* owns all of the above */
+    size_t n_pictures;
+    struct dw_picture *pictures;  /* length n_pictures: drawings that parts come from */
+    struct dw_quote_terms *quote; /* terms.h; NULL = the job says nothing of it */
+    struct dw_arena *arena;       /* owns all of the above */
 };
 
 /* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */

@@ -197,6 +197,7 @@ static void draw_body(struct dw_flow *flow, void *user)
         const struct dw_type text = {.size_mm = 4};
         dw_canvas__line(flow->canvas, flow->left, flow->y, 100, &text, "Nothing to cut.");
     }
+    dw_sheet__pictures(flow, sheet->job);
 }
 
 dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,

@@ -26,4 +26,7 @@ void dw_sheet__to_come(struct dw_buf *buf, const struct dw_cut_sheet *sheet,
 void dw_sheet__block(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
                      const struct dw_layout *layout);
 
+/* A page for each drawing of the job, with the labels of the parts and what they are. */
+void dw_sheet__pictures(struct dw_flow *flow, const struct dw_job *job);
+
 #endif

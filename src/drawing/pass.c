@@ -149,8 +149,17 @@ static dw_err pass_end(struct sweep *sweep, size_t line, size_t other, int end, 
 
 /* --- two lines ------------------------------------------------------------------------------- */
 
+/* What ends there meets the other line; it does not cross it. */
+static bool is_end(const struct dw_wire *wire, struct dw_vec at)
+{
+    return dw_vec__size(dw_vec__add(at, dw_vec__of(&wire->ends[0]), -1)) < GAP ||
+           dw_vec__size(dw_vec__add(at, dw_vec__of(&wire->ends[1]), -1)) < GAP;
+}
+
 static dw_err keep_crossing(struct sweep *sweep, size_t a, size_t b, struct dw_vec at)
 {
+    if (is_end(&sweep->sketch->wires[a], at) || is_end(&sweep->sketch->wires[b], at))
+        return DW_OK;
     if (!dw_array__grow(&sweep->crossings, &sweep->capacity, sweep->n_crossings + 1,
                         sizeof *sweep->crossings))
         return DW_ERR_NOMEM;

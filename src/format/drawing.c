@@ -257,6 +257,46 @@ static void add_part(struct making *making, const struct dw_sketch_part *one)
         making->add(reader, &part, making->user);
 }
 
+/* --- the picture ----------------------------------------------------------------------------- */
+
+static bool show_tube(struct making *making, const struct dw_tube *tube,
+                      struct dw_picture_tube *out)
+{
+    const struct dw_sketch *sketch = making->sketch;
+    struct dw_arena *arena = making->reader->job->arena;
+    size_t n = 0;
+    const struct dw_spot *spots = dw_tube__points(sketch, tube, arena, &n);
+    dw_length(*points)[3] = dw_arena__alloc(arena, n + 1, sizeof *points);
+    *out = (struct dw_picture_tube){
+        .label = dw_job_text(making->reader->job, sketch->parts[tube->part].label),
+        .n_points = n,
+        .points = (const dw_length(*)[3])points};
+    for (size_t i = 0; points && spots && i < n; i++)
+        memcpy(points[i], spots[i].at, sizeof points[i]);
+    return points && spots && out->label;
+}
+
+/* All tubes of the drawing with their labels, for papers and page. */
+static void show(struct making *making)
+{
+    const struct dw_sketch *sketch = making->sketch;
+    struct dw_job *job = making->reader->job;
+    const char *slash = strrchr(sketch->name, '/');
+    struct dw_picture *pictures = keep(making, job->n_pictures + 1, sizeof *pictures);
+    struct dw_picture_tube *tubes = keep(making, sketch->n_tubes + 1, sizeof *tubes);
+    if (!pictures || !tubes)
+        return;
+    bool good = true;
+    for (size_t t = 0; t < sketch->n_tubes && good; t++)
+        good = show_tube(making, &sketch->tubes[t], &tubes[t]);
+    making->reader->no_memory |= !good;
+    if (job->n_pictures > 0)
+        memcpy(pictures, job->pictures, job->n_pictures * sizeof *pictures);
+    pictures[job->n_pictures++] = (struct dw_picture){
+        .name = slash ? slash + 1 : sketch->name, .n_tubes = sketch->n_tubes, .tubes = tubes};
+    job->pictures = pictures;
+}
+
 /* --- the drawing ------------------------------------------------------------------------------ */
 
 static dw_err read_sketch(struct making *making)
@@ -302,4 +342,6 @@ void dw_reader__drawing(struct dw_reader *reader, const struct dw_drawing_file *
                        sketch->parts[0].label);
     for (size_t i = 0; i < sketch->n_parts; i++)
         add_part(&making, &sketch->parts[i]);
+    if (sketch->n_parts > 0)
+        show(&making);
 }

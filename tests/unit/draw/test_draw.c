@@ -438,6 +438,62 @@ static void refuses_what_cannot_be_drawn(void **state)
     paper_job_free(&paper);
 }
 
+/* A wall of bars and uprights in space, each a part of its own, or all of one. */
+static struct dw_picture wall(struct dw_job *job, size_t n, bool alike, bool flat)
+{
+    struct dw_picture picture = {.name = "wall.dxf", .n_tubes = n};
+    picture.tubes = dw_job_alloc(job, n, sizeof *picture.tubes);
+    for (size_t i = 0; i < n; i++) {
+        char label[32];
+        dw_length(*points)[3] = dw_job_alloc(job, 2, sizeof *points);
+        dw_length at = (dw_length)(i / 2) * 100000000;
+        points[1][i % 2 ? 0 : 2] = 3000000000;
+        points[0][i % 2 ? 2 : 0] = points[1][i % 2 ? 2 : 0] = at;
+        points[1][1] = flat || i > 0 ? 0 : 900000000;
+        snprintf(label, sizeof label, "W%zu", alike ? 1 : i + 1);
+        picture.tubes[i] = (struct dw_picture_tube){.label = dw_job_text(job, label),
+                                                    .n_points = 2,
+                                                    .points = (const dw_length(*)[3])points};
+    }
+    return picture;
+}
+
+static size_t count_text(const struct dw_drawing *document, const char *text)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < document->n_boxes; i++)
+        n += document->boxes[i].text && strcmp(document->boxes[i].text, text) == 0;
+    return n;
+}
+
+static void pictures_are_tidy(void **state)
+{
+    (void)state;
+    static const size_t sizes[] = {1, 2, 24, 400};
+    for (size_t s = 0; s < sizeof sizes / sizeof *sizes; s++)
+        for (int kind = 0; kind < 4; kind++) {
+            struct paper_job paper = paper_job_small();
+            paper.job->parts[0].label = "W1";
+            struct dw_picture picture = wall(paper.job, sizes[s], kind % 2, kind / 2);
+            paper.job->n_pictures = 1;
+            paper.job->pictures = &picture;
+            struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
+            expect_tidy(document);
+            assert_true(says(document, "Parts as drawn in wall.dxf"));
+            char legend[80];
+            snprintf(legend, sizeof legend, "W1: %d \u00d7 46 1/2 in, left half",
+                     (int)paper.job->parts[0].count);
+            assert_true(says(document, legend));
+            /* each part has its label once at least, or it is said that there was no room */
+            if (sizes[s] <= 24)
+                assert_true(count_text(document, "W1") == (kind % 2 ? sizes[s] : 1));
+            if (sizes[s] == 400 && !(kind % 2))
+                assert_true(says(document, "No room in the picture for the labels W"));
+            dw_drawing_free(document);
+            paper_job_free(&paper);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -451,6 +507,7 @@ int main(void)
         cmocka_unit_test(forms_begin_as_they_should),
         cmocka_unit_test(labels_are_tidy_on_every_stock),
         cmocka_unit_test(sheets_of_labels_are_those_sold),
+        cmocka_unit_test(pictures_are_tidy),
         cmocka_unit_test(scale_bar_is_true),
         cmocka_unit_test(refuses_what_cannot_be_drawn),
     };
