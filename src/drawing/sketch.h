@@ -13,9 +13,9 @@
 #define DW_SKETCH_LINES     ((size_t)5000) /* straight lines and arcs, blocks unfolded */
 #define DW_SKETCH_LEGS      100            /* of a meeting */
 #define DW_SKETCH_LAYERS    1000
-#define DW_SKETCH_CROSSINGS ((size_t)5000)     /* without a joint: then it is no frame */
-#define DW_SKETCH_DEPTH     16                 /* blocks within blocks */
-#define DW_SKETCH_TAGS      ((size_t)10000000) /* read again while blocks are unfolded */
+#define DW_SKETCH_CROSSINGS ((size_t)5000)    /* without a joint: then it is no frame */
+#define DW_SKETCH_DEPTH     16                /* blocks within blocks */
+#define DW_SKETCH_TAGS      ((size_t)2000000) /* read again while blocks are unfolded */
 
 #define DW_SKETCH_GAP  (2 * DW_NM_PER_MM)   /* ends that are closer are taken as meeting */
 #define DW_SKETCH_SAME (DW_NM_PER_MM / 100) /* and closer than this no doubt is worth a word */
