@@ -314,6 +314,15 @@ static dw_err read_sketch(struct making *making)
     return err ? err : dw_sketch__count(making->sketch, file->label ? file->label : "P", NULL);
 }
 
+/* Places and pictures outlive the file. */
+static bool keep_name(struct making *making, struct dw_drawing_file *file)
+{
+    file->name = dw_job_text(making->reader->job, file->name);
+    making->reader->no_memory |= !file->name;
+    making->file = file;
+    return file->name != NULL;
+}
+
 static bool is_label_taken(const struct dw_reader *reader, const char *label)
 {
     for (size_t i = 0; i < reader->n_parts; i++)
@@ -325,15 +334,16 @@ static bool is_label_taken(const struct dw_reader *reader, const char *label)
 void dw_reader__drawing(struct dw_reader *reader, const struct dw_drawing_file *file,
                         dw_part_add *add, void *user)
 {
-    struct making making = {.reader = reader, .file = file, .add = add, .user = user};
-    dw_err err = read_sketch(&making);
+    struct making making = {.reader = reader, .add = add, .user = user};
+    struct dw_drawing_file own = *file;
+    dw_err err = keep_name(&making, &own) ? read_sketch(&making) : DW_ERR_NOMEM;
     reader->n_drawings++;
     reader->no_memory |= err == DW_ERR_NOMEM;
     if (err || !set_layers(&making))
         return;
     const struct dw_sketch *sketch = making.sketch;
     if (sketch->n_parts == 0)
-        dw_reader__say(reader, DW_WRONG, (struct dw_place){file->name, 1, 1},
+        dw_reader__say(reader, DW_WRONG, (struct dw_place){own.name, 1, 1},
                        "there are no centre lines in the drawing that are taken");
     if (sketch->n_parts > 0 && is_label_taken(reader, sketch->parts[0].label))
         dw_reader__say(reader, DW_WRONG, file->at,

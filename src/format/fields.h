@@ -41,6 +41,7 @@ struct dw_fields {
     X(order)                                                                                       \
     X(fitting)                                                                                     \
     X(joint)                                                                                       \
+    X(drawing)                                                                                     \
     X(loose)                                                                                       \
     X(section)                                                                                     \
     X(supplier)                                                                                    \

@@ -122,7 +122,8 @@ struct top {
     const char *name;
     const char *date;
     struct dw_order order; /* client and due date of a job that lists no `jobs` */
-    const struct dw_node *saw, *rules, *materials, *bars, *offcuts, *parts, *posts, *jobs;
+    const struct dw_node *saw, *rules, *materials, *bars, *offcuts, *parts, *drawings, *posts,
+        *jobs;
     const struct dw_node *fittings, *joints, *loose, *sections, *suppliers, *quote;
 };
 
@@ -146,6 +147,7 @@ static const struct dw_field top_fields[] = {
     {"bars", dw_read__node, AT(bars), DW_MAY},
     {"offcuts", dw_read__node, AT(offcuts), DW_MAY},
     {"parts", dw_read__node, AT(parts), DW_MAY},
+    {"drawings", dw_read__node, AT(drawings), DW_MAY},
     {"posts", dw_read__node, AT(posts), DW_MAY},
     {"jobs", dw_read__node, AT(jobs), DW_MAY},
     {"fittings", dw_read__node, AT(fittings), DW_MAY},
@@ -235,9 +237,11 @@ static void read_parts(struct dw_reader *reader, const struct dw_node *root, con
     }
     if (top->parts)
         dw_reader__parts(reader, top->parts, DW_NONE);
+    if (top->drawings)
+        dw_reader__drawings(reader, top->drawings);
     if (top->posts)
         dw_reader__posts(reader, top->posts, DW_NONE);
-    if (!top->parts && !top->jobs && !top->posts && root->kind == DW_NODE_MAP)
+    if (!top->parts && !top->drawings && !top->jobs && !top->posts && root->kind == DW_NODE_MAP)
         dw_reader__say(reader, DW_WRONG, root->at, "the job: `parts` is missing");
     dw_reader__finish_parts(reader);
 }

@@ -29,7 +29,7 @@ void dw_reader__unused_joints(struct dw_reader *reader);
 
 /* A drawing, and what is said of it beside its name. */
 struct dw_drawing_file {
-    const char *name; /* path, which outlives the job's places */
+    const char *name; /* its path */
     const char *text; /* length n */
     size_t n;
     enum dw_unit unit;  /* NONE: as the drawing says */

@@ -304,6 +304,12 @@ void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size
                     read_drawing, &list);
 }
 
+void dw_reader__drawings(struct dw_reader *reader, const struct dw_node *list)
+{
+    struct part_list parts = {DW_NONE, false, false};
+    dw_reader__held_drawings(reader, list, read_drawing, &parts);
+}
+
 void dw_reader__posts(struct dw_reader *reader, const struct dw_node *rows, size_t order)
 {
     struct part_list list = {order, true, false};

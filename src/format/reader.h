@@ -141,6 +141,7 @@ void dw_reader__offcuts(struct dw_reader *reader, const struct dw_node *rows);
 /* `order` is DW_NONE for rows that may name their order. */
 void dw_reader__parts(struct dw_reader *reader, const struct dw_node *rows, size_t order);
 void dw_reader__posts(struct dw_reader *reader, const struct dw_node *rows, size_t order);
+void dw_reader__drawings(struct dw_reader *reader, const struct dw_node *list);
 void dw_reader__orders(struct dw_reader *reader, const struct dw_node *list);
 /* Index of a new order, DW_NONE without memory. */
 size_t dw_reader__add_order(struct dw_reader *reader, const struct dw_order *order);
@@ -154,6 +155,10 @@ typedef void dw_drawing_read(struct dw_reader *reader, const struct dw_drawing_f
 void dw_reader__rows(struct dw_reader *reader, const struct dw_node *rows, const char *what,
                      const struct dw_field *fields, size_t n_fields, dw_row_read *read_row,
                      dw_drawing_read *read_drawing, void *user);
+
+/* Drawings that the job holds itself, with their text. */
+void dw_reader__held_drawings(struct dw_reader *reader, const struct dw_node *list,
+                              dw_drawing_read *read_drawing, void *user);
 
 /* The same for the text of a table, known by `name`. */
 void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, const char *name,

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Rows of parts, posts, bars or offcuts: written in the job, or in tables that it names. */
+#include "format/fields.h"
 #include "format/joint.h"
 #include "format/table.h"
 
@@ -219,4 +220,57 @@ void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, cons
 {
     const struct row_list list = {what, fields, n_fields, read_row, NULL, user};
     read_table(reader, &list, &(const struct dw_table_choice){0}, name, text, n);
+}
+
+/* --- drawings within the job ------------------------------------------------------------------ */
+
+/* A drawing that the job holds itself. */
+struct held_row {
+    struct file_row row; /* first: readers take the row for it */
+    const struct dw_node *text;
+};
+
+static const struct dw_field drawing_fields[] = {
+    {"name", dw_read__text, offsetof(struct held_row, row.drawing.name), DW_MUST},
+    {"text", dw_read__node, offsetof(struct held_row, text), DW_MUST},
+    {"unit", read_file_unit, 0, DW_MAY},
+    {"layers", dw_read__text, offsetof(struct held_row, row.drawing.layers), DW_MAY},
+    {"label", dw_read__text, offsetof(struct held_row, row.drawing.label), DW_MAY},
+    {"in line", read_in_line, 0, DW_MAY},
+    {"material", dw_read__material, offsetof(struct held_row, row.material), DW_MAY},
+};
+static const struct dw_words unit_words = {(const char *const[]){"mm", "cm", "m", "in", "ft"}, 5};
+static const struct dw_words in_line_words = {(const char *const[]){"two tubes", "one tube"}, 2};
+static const struct dw_choice drawing_choices[] = {{"unit", &unit_words, 0, 5},
+                                                   {"in line", &in_line_words, 0, 2}};
+DW_FIELDS_CHOOSE(drawing, "drawing", drawing_fields, drawing_choices);
+
+static void read_held(struct dw_reader *reader, const struct dw_node *map,
+                      dw_drawing_read *read_drawing, void *user)
+{
+    struct held_row held = {.row = {.material = DW_NONE, .drawing = {.at = map->at}}};
+    if (!dw_reader__map(reader, map, "a drawing", drawing_fields, DW_COUNT(drawing_fields), &held,
+                        NULL))
+        return;
+    struct dw_drawing_file *drawing = &held.row.drawing;
+    drawing->text = held.text->text;
+    drawing->n = held.text->n;
+    reader->n_file_material = held.row.material == DW_NONE ? 0 : held.row.material + 1;
+    if (held.text->kind == DW_NODE_SCALAR && dw_sketch__is(drawing->text, drawing->n))
+        read_drawing(reader, drawing, user);
+    else
+        dw_reader__say(reader, DW_WRONG, held.text->at, "`text` is that of a drawing, ASCII DXF");
+    reader->n_file_material = 0;
+}
+
+void dw_reader__held_drawings(struct dw_reader *reader, const struct dw_node *list,
+                              dw_drawing_read *read_drawing, void *user)
+{
+    if (list->kind != DW_NODE_LIST || list->n_items > TABLE_LIMIT) {
+        dw_reader__say(reader, DW_WRONG, list->at,
+                       "drawings are a list of at most %d `- {name: ..., text: ...}`", TABLE_LIMIT);
+        return;
+    }
+    for (size_t i = 0; i < list->n_items; i++)
+        read_held(reader, list->items[i], read_drawing, user);
 }

@@ -305,6 +305,15 @@ dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, d
     return err;
 }
 
+dw_err dw_paper__picture(const struct dw_picture *picture, double width_mm,
+                         struct dw_paper_file *out, struct dw_error *error)
+{
+    struct dw_image file;
+    dw_err err = dw_draw_picture(picture, width_mm, &file, error);
+    *out = (struct dw_paper_file){file.bytes, file.n};
+    return err;
+}
+
 dw_err dw_paper__code(const char *text, double width_mm, struct dw_paper_file *out,
                       struct dw_error *error)
 {

@@ -78,7 +78,9 @@ dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quot
                        const struct dw_paper_request *request, struct dw_paper_pages *out,
                        struct dw_error *error);
 
-/* A bar to scale and a QR code as SVG, for a page. */
+/* A bar to scale, a drawing with the labels of its parts, and a QR code as SVG, for a page. */
+dw_err dw_paper__picture(const struct dw_picture *picture, double width_mm,
+                         struct dw_paper_file *out, struct dw_error *error);
 dw_err dw_paper__bar(const struct dw_job *job, const struct dw_layout *layout, double width_mm,
                      struct dw_paper_file *out, struct dw_error *error);
 dw_err dw_paper__code(const char *text, double width_mm, struct dw_paper_file *out,

@@ -124,6 +124,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(GET, "/api/stocks", USER, stocks)                                                            \
     X(POST, "/api/verify", WRITER, verify)                                                         \
     X(POST, "/api/takeoff", WRITER, takeoff)                                                       \
+    X(POST, "/api/pictures", WRITER, pictures)                                                     \
     X(POST, "/api/lengths", WRITER, lengths)                                                       \
     X(GET, "/api/held", USER, held_list)                                                           \
     X(GET, "/api/held/*", USER, held)                                                              \

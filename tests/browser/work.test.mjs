@@ -50,7 +50,7 @@ const PLACES = {
   '': '', saw: 'saw.', rules: 'rules.', worth: 'rules.leftover worth.0.', material: 'materials.0.', bar: 'bars.0.', 'bar.price breaks': 'bars.0.price breaks.0.',
   offcut: 'offcuts.0.', part: '(jobs.0.)?parts.\\d.', post: '(jobs.0.)?posts.0.', end: '.*parts.\\d.(end 1|end 2|both ends).', bend: '.*.bent.bends.0.', bent: '.*.bent.',
   'part.offset': '.*.offset.', job: 'jobs.0.', fitting: 'fittings.0.', loose_fitting: 'loose fittings.0.', section: 'sections.0.', supplier: 'suppliers.0.',
-  quote: 'quote.', 'quote.tax': 'quote.tax.', 'quote.labour': 'quote.labour.0.',
+  drawing: 'drawings.0.', joint: 'joints.0.', quote: 'quote.', 'quote.tax': 'quote.tax.', 'quote.labour': 'quote.labour.0.',
 };
 const WITHOUT = ['dropwise', 'end.notch']; // the version; a notch is chosen where a fitting is
 

@@ -86,8 +86,9 @@ static bool put_list_name(struct making *making)
 /* What belongs to one job alone. */
 static bool is_own_key(const char *line, size_t n)
 {
-    static const char *const keys[] = {"dropwise", "name",  "client", "date",    "due",
-                                       "parts",    "posts", "jobs",   "offcuts", "sections"};
+    static const char *const keys[] = {"dropwise", "name",     "client",  "date",
+                                       "due",      "parts",    "posts",   "jobs",
+                                       "offcuts",  "sections", "drawings"};
     size_t length = 0;
     while (length < n && line[length] != ':')
         length++;

@@ -3,7 +3,7 @@
 // weigh; and the cut lengths that follow.
 
 import { post } from './api.js';
-import { h, field, choice, plural } from './dom.js';
+import { h, id, button, say, field, choice, plural } from './dom.js';
 import { Grid } from './grid.js';
 import { columns, memberOf } from './members.js';
 
@@ -32,7 +32,7 @@ function setShape(row, now) {
 // An end as parts of its own: {fitting, meets, mitre, to}; a notch stands where a fitting does.
 function readEnd(value) {
   if (isMap(value) && value.notch !== 'yes') return { ...value };
-  if (isMap(value)) return { fitting: 'notch', meets: value.meets || '' };
+  if (isMap(value)) return { fitting: 'notch', meets: value.meets || '', 'centre line at': value['centre line at'] || '' };
   const text = (value || '').trim();
   if (!text || text === 'free') return {};
   const notch = text.match(/^notch(?: for (.+?)(?: tube)?)?$/);
@@ -45,6 +45,9 @@ function readEnd(value) {
 function writeEnd(end) {
   const given = Object.entries(end).filter(([, value]) => value && value.trim());
   if (!given.length) return 'free';
+  if (end.fitting === 'notch' && end['centre line at']?.trim()) {
+    return { notch: 'yes', ...(end.meets?.trim() ? { meets: end.meets } : {}), 'centre line at': end['centre line at'] };
+  }
   if (end.fitting === 'notch') return end.meets?.trim() ? `notch for ${end.meets.trim()} tube` : 'notch';
   if (given.length === 1 && end.fitting) return end.fitting;
   return Object.fromEntries(given);
@@ -78,6 +81,7 @@ function endFields(row, place, i, fittings, change, again) {
     field('Fitting', choice([['', 'none, a free end'], ['notch', 'notched to the side of a tube'], ...known.map((id) => [id, id])], end.fitting || '', {
       'data-place': `${at}.fitting`, onchange: (event) => { put('fitting', event.target.value); again(); },
     })),
+    end.fitting === 'notch' ? input('centre line at') : null,
     end.fitting ? input('meets') : [
       input('mitre'),
       field(to.title, choice(to.values, end.to || '', { 'data-place': `${at}.to`, onchange: (event) => put('to', event.target.value) }))]);
@@ -122,6 +126,61 @@ export function partFields(tree, fields) {
     h('div', { class: 'ends' }, [1, 2].map((i) => endFields(row, place, i, fittings(), fields.change, again))));
 }
 
+// --- drawings --------------------------------------------------------------------------------------
+
+const LARGEST = 1.5e6; // bytes of a drawing that a job holds
+
+// Older files are in the code page of Windows.
+async function textOf(file) {
+  const bytes = await file.arrayBuffer();
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch {
+    return new TextDecoder('windows-1252').decode(bytes);
+  }
+}
+
+async function takeDrawing(tree, fields, file, redraw) {
+  if (file.size > LARGEST) throw new Error(`${file.name} has more than 1.5 MB; name it in a job file instead`);
+  (tree.drawings ||= []).push({ name: file.name, text: await textOf(file) });
+  fields.change();
+  redraw();
+}
+
+// Drawings of centre lines whose tubes are parts, and what is made where lines meet.
+export function drawingTables(tree, fields, redraw) {
+  const rows = tree.drawings ||= [];
+  const key = id('drawing-file');
+  const input = h('input', {
+    type: 'file', id: key, accept: '.dxf', class: 'hidden',
+    onchange: () => {
+      const [file] = input.files;
+      input.value = '';
+      if (file) takeDrawing(tree, fields, file, redraw).catch((error) => say(error.message, 'wrong'));
+    },
+  });
+  return [
+    h('p', { class: 'quiet' }, 'Lines, polylines and arcs of an ASCII DXF are tubes; a layer is a tube by its name, or else a section.'),
+    rows.map((row, i) => h('fieldset', { class: 'fields' }, h('legend', { 'data-place': `drawings.${i}.name` }, row.name || 'Drawing'),
+      h('span', { class: 'hidden', 'data-place': `drawings.${i}.text` }),
+      fields.rest('drawing', row, `drawings.${i}`, { but: ['name', 'text'] }),
+      button('Remove this drawing', () => {
+        rows.splice(i, 1);
+        fields.change();
+        redraw();
+      }, 'plain'))),
+    h('div', { class: 'row' }, h('label', { class: 'button', for: key }, 'Bring a drawing (DXF)'), input),
+    grid(tree, 'joints', fields, 'Joints: what is made where lines meet', 'a joint', columns('joint')),
+  ];
+}
+
+async function showPictures(job) {
+  if (!(job.tree.drawings || []).length) return [];
+  const { pictures } = await post('/api/pictures', { text: job.text().text });
+  return pictures.map(({ name, svg }) => h('figure', { class: 'drawing' },
+    h('img', { src: `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`, alt: `${name} with the labels of its parts` }), h('figcaption', {}, name)));
+}
+
 // --- fittings and sections -----------------------------------------------------------------------------
 
 const grid = (tree, key, fields, name, one, heads, more) => new Grid({
@@ -163,8 +222,9 @@ function sectionRows(sheet) {
 
 // How each drawn part came to its cut length, into `box`.
 export async function showCuts(job, box) {
-  const sheet = await post('/api/takeoff', { text: job.text().text });
+  const [sheet, pictures] = await Promise.all([post('/api/takeoff', { text: job.text().text }), showPictures(job)]);
   box.replaceChildren(
+    ...pictures,
     sheet.parts.length ? h('dl', { class: 'cut-steps' }, sheet.parts.map((part) => [
       h('dt', {}, `${part.count} \u00d7 ${part.label}: cut `, h('b', {}, part.cut.text),
         part.allowance.nm ? `, planned ${part.allowance.text} longer until it is measured` : ''),

@@ -11,7 +11,7 @@ import { download, jobFile, whereIn } from './files.js';
 import { jobOf, differences, rebase, changeUnit, isBlank, prune } from './job.js';
 import { takeList } from './paste.js';
 import { place } from './app.js';
-import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts, withJob } from './drawn.js';
+import { drawingTables, fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts, withJob } from './drawn.js';
 import { quoteFields, supplierTable } from './terms.js';
 
 const CURRENCIES = ['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'];
@@ -222,11 +222,13 @@ function headFields({ job, fields, redraw }) {
 
 const any = (list) => (Array.isArray(list) ? list.some((row) => !isBlank(row)) : false);
 
-function drawnParts({ job, fields }) {
+function drawnParts({ job, fields, redraw }) {
   const { tree } = job;
   const drawn = lists(job).some((list) => (list.map.parts || []).some(isDrawn));
   const cuts = h('div', { 'aria-live': 'polite' });
   return [
+    h('details', { class: 'more', id: 'drawings', open: any(tree.drawings) }, h('summary', {}, 'Drawings (DXF), and what is made where lines meet'),
+      drawingTables(tree, fields, redraw)),
     h('details', { class: 'more', id: 'fittings', open: any(tree.fittings) || drawn },
       h('summary', {}, 'Fittings, for parts that are drawn centre to centre'),
       fittingTables(tree, fields)),

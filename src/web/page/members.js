@@ -60,7 +60,8 @@ const SAYS = {
     wall: ['Wall, if the tube is new here', '2.5 mm'], measured: ['True length, if not the nominal one'], ends: ['Ends'],
     owner: ['Belongs to', 'the shop'], mark: ['Heat or lot mark'], date: ['There since'], job: ['From the job'], remark: ['Remark'],
   },
-  end: { to: ['The length runs to its', '', { usual: ['point'] }], meets: ['Tube it meets', 'as this one'], mitre: ['Mitre, degrees off square', '45'] },
+  end: { to: ['The length runs to its', '', { usual: ['point'] }], meets: ['Tube it meets', 'as this one'], mitre: ['Mitre, degrees off square', '45'],
+    'centre line at': ['Drawn to its centre line, at degrees', 'to the points'] },
   'part.offset': { set: ['Set of the offset'], angle: ['Angle of its fittings', '45'] },
   bent: {
     straights: ['Straights, first to last', '180, 300, 180', { list: 'always' }],
@@ -79,6 +80,11 @@ const SAYS = {
   },
   joint: {
     meeting: ['Where lines meet in'], layer: ['Of the layer', 'any'], with: ['With the layer', 'any'], end: ['The end is', 'mitre', { kind: 'text' }],
+  },
+  drawing: {
+    unit: ['Its unit', '', { usual: ['as it says itself'] }], layers: ['Layers', 'rails=al38, axis=none'], label: ['Labels begin with', 'P'],
+    'in line': ['Lines of a layer in line', '', { usual: ['are two tubes', 'two tubes'], words: { 'one tube': 'are one tube' } }],
+    material: ['Tube of layers that name none', 'al38'],
   },
   loose_fitting: { fitting: ['Fitting', 'foot', { kind: 'text' }], count: ['Count', '4'], job: ['Client\'s job'] },
   section: {
