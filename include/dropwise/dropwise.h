@@ -16,6 +16,7 @@
 #include <dropwise/money.h>
 #include <dropwise/plan.h>
 #include <dropwise/saw.h>
+#include <dropwise/shop.h>
 #include <dropwise/solve.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>

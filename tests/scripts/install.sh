@@ -13,7 +13,7 @@ for file in lib/libdropwise.a lib/pkgconfig/dropwise.pc include/dropwise/dropwis
     share/man/man1/dropwise.1 share/bash-completion/completions/dropwise \
     share/zsh/site-functions/_dropwise share/dropwise/job.schema.json \
     share/dropwise/plan.schema.json share/dropwise/order.schema.json \
-    share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json share/doc/dropwise/LICENSE; do
+    share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json share/dropwise/shop.schema.json share/doc/dropwise/LICENSE; do
     [ -s "$work/usr/$file" ] || { echo "not installed: $file"; exit 1; }
 done
 PKG_CONFIG_PATH="$work/usr/lib/pkgconfig"
