@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The shop that sends papers: who it is, what it prints on them, how it numbers them. */
+/* The shop that sends papers: who it is, what it prints on them, how it numbers them.
+ *
+ * Threads: all of it is const once read, and may be shared. */
 #ifndef DROPWISE_SHOP_H
 #define DROPWISE_SHOP_H
 

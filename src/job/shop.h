@@ -3,7 +3,7 @@
 #ifndef DW_JOB_SHOP_H
 #define DW_JOB_SHOP_H
 
-#include "job/job.h"
+#include <dropwise/files.h>
 
 #include <dropwise/ledger.h>
 #include <dropwise/shop.h>
