@@ -3,6 +3,7 @@
 #ifndef DW_JOB_DRAWN_H
 #define DW_JOB_DRAWN_H
 
+#include "model/record.h"
 #include "units/out.h"
 
 #include <dropwise/limits.h>
@@ -50,6 +51,12 @@ struct dw_drawn_sheet {
     struct dw_limits *limits;
     struct dw_arena *arena;
 };
+
+/* Members of its records, as documents and tables have them. */
+extern const struct dw_member_table dw_drawn_part__members;    /* struct dw_drawn_part */
+extern const struct dw_member_table dw_drawn_step__members;    /* struct dw_step */
+extern const struct dw_member_table dw_drawn_fitting__members; /* struct dw_drawn_fitting */
+extern const struct dw_member_table dw_drawn_section__members; /* struct dw_drawn_section */
 
 /* Counts the fittings of each client's job and holds its sections against their limits; borrows
  * texts and steps from the job. Free in every case. Errors as dw_fittings_count and
