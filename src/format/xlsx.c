@@ -100,45 +100,44 @@ static size_t sum_row(const struct dw_sheet *sheet)
     return 1 + sheet->n_rows - sheet->n_notes - sheet->n_strong;
 }
 
-/* "J", "AB" */
-static void put_column(struct dw_buf *buf, size_t column)
+/* Room for a name whose apostrophes are doubled, and two places. */
+#define FORMULA_TEXT (2 * DW_SHEET_NAME + 64)
+
+/* "J10", "AB10" */
+static void put_place(char out[24], size_t column, size_t row)
 {
-    if (column >= 26)
-        put_column(buf, column / 26 - 1);
-    dw_buf__char(buf, (char)('A' + column % 26));
+    char letters[8];
+    size_t n = sizeof letters - 1;
+    letters[n] = '\0';
+    for (size_t c = column + 1; c > 0 && n > 0; c = (c - 1) / 26)
+        letters[--n] = (char)('A' + (c - 1) % 26);
+    snprintf(out, 24, "%.7s%zu", letters + n, row + 1);
 }
 
-static void put_place(struct dw_buf *buf, size_t column, size_t row)
+/* "=SUM(J2:J9)", "='Quay Metals'!J10"; false where there is nothing to sum. */
+static bool make_formula(const struct work *w, const struct dw_sheet *sheet, size_t column,
+                         const struct dw_sheet_cell *cell, char out[FORMULA_TEXT])
 {
-    put_column(buf, column);
-    dw_buf__format(buf, "%zu", row + 1);
-}
-
-/* "=SUM(J2:J9)", "='Quay Metals'!J10"; NULL where there is nothing to sum or no memory. */
-static char *make_formula(struct work *w, const struct dw_sheet *sheet, size_t column,
-                          const struct dw_sheet_cell *cell)
-{
-    struct dw_buf text = {0};
-    if (cell->kind == DW_SHEET_SUM) {
-        if (sum_row(sheet) == 1)
-            return NULL;
-        dw_buf__put(&text, "=SUM(");
-        put_place(&text, column, 1);
-        dw_buf__char(&text, ':');
-        put_place(&text, column, sum_row(sheet) - 1);
-        dw_buf__char(&text, ')');
-    } else {
-        dw_buf__put(&text, "='");
-        for (const char *c = w->names[cell->sheet]; *c; c++) {
-            dw_buf__put(&text, *c == '\'' ? "'" : "");
-            dw_buf__char(&text, *c);
-        }
-        dw_buf__put(&text, "'!");
-        put_place(&text, cell->column, sum_row(&w->book->sheets[cell->sheet]));
+    char from[24], to[24];
+    if (cell->kind == DW_SHEET_SUM && sum_row(sheet) > 1) {
+        put_place(from, column, 1);
+        put_place(to, column, sum_row(sheet) - 1);
+        snprintf(out, FORMULA_TEXT, "=SUM(%s:%s)", from, to);
+        return true;
     }
-    char *out = dw_buf__take(&text);
-    note(w, out ? LXW_NO_ERROR : LXW_ERROR_MEMORY_MALLOC_FAILED);
-    return out;
+    if (cell->kind != DW_SHEET_OF)
+        return false;
+    size_t n = 0;
+    out[n++] = '=';
+    out[n++] = '\'';
+    for (const char *c = w->names[cell->sheet]; *c; c++) {
+        if (*c == '\'')
+            out[n++] = '\'';
+        out[n++] = *c;
+    }
+    put_place(to, cell->column, sum_row(&w->book->sheets[cell->sheet]));
+    snprintf(out + n, FORMULA_TEXT - n, "'!%s", to);
+    return true;
 }
 
 /* --- cells ------------------------------------------------------------------------------------ */
@@ -164,13 +163,10 @@ static lxw_error put_number(struct work *w, const struct dw_sheet *sheet, lxw_ro
     bool fraction = cell->kind == DW_SHEET_INCHES && is_64ths(cell);
     lxw_format *format = picture_of(w, fraction ? PICTURE_INCHES : decimals_of(cell), strong);
     double value = (double)cell->value / power_ten(cell->decimals);
-    char *formula = cell->kind == DW_SHEET_SUM || cell->kind == DW_SHEET_OF
-                        ? make_formula(w, sheet, c, cell)
-                        : NULL;
-    lxw_error why = formula ? worksheet_write_formula_num(w->page, r, c, formula, format, value)
-                            : worksheet_write_number(w->page, r, c, value, format);
-    free(formula);
-    return why;
+    char formula[FORMULA_TEXT];
+    if (make_formula(w, sheet, c, cell, formula))
+        return worksheet_write_formula_num(w->page, r, c, formula, format, value);
+    return worksheet_write_number(w->page, r, c, value, format);
 }
 
 static void put_cell(struct work *w, const struct dw_sheet *sheet, size_t row, size_t column,
@@ -331,29 +327,23 @@ static void fill_book(struct work *w)
     }
 }
 
-/* Writes the book to `path`, a file of ours. */
-static lxw_error write_book(const struct dw_book *book, const char *path)
+struct wish {
+    const struct dw_book *book;
+    char (*names)[DW_SHEET_NAME];
+    const char *path; /* of a file of ours */
+};
+
+static lxw_error write_book(const struct wish *wish)
 {
-    struct work w = {.book = book, .file = workbook_new(path)};
-    w.names = calloc(book->n_sheets + 1, sizeof *w.names);
-    if (!w.file || !w.names) {
-        free(w.names);
+    struct work w = {.book = wish->book, .names = wish->names, .file = workbook_new(wish->path)};
+    if (!w.file)
         return LXW_ERROR_MEMORY_MALLOC_FAILED;
-    }
-    for (size_t i = 0; i < book->n_sheets; i++)
-        dw_sheet__name(w.names[i], book->sheets[i].name, w.names, i);
-    lxw_doc_properties properties = {.created = made_on(book->date)};
+    lxw_doc_properties properties = {.created = made_on(wish->book->date)};
     note(&w, workbook_set_properties(w.file, &properties));
     fill_book(&w);
     note(&w, workbook_close(w.file));
-    free(w.names);
     return w.why;
 }
-
-struct wish {
-    const struct dw_book *book;
-    const char *path;
-};
 
 /* In a process of its own: the library crashes where memory is short, and prints what it thinks. */
 static dw_err write_apart(struct dw_apart *to, void *user, struct dw_error *error)
@@ -361,7 +351,7 @@ static dw_err write_apart(struct dw_apart *to, void *user, struct dw_error *erro
     const struct wish *wish = user;
     (void)to;
     errno = 0;
-    lxw_error why = write_book(wish->book, wish->path);
+    lxw_error why = write_book(wish);
     if (why == LXW_NO_ERROR)
         return DW_OK;
     if (why == LXW_ERROR_MEMORY_MALLOC_FAILED || errno == ENOMEM)
@@ -395,10 +385,13 @@ dw_err dw_book__xlsx(const struct dw_book *book, char **bytes, size_t *n, struct
     if (err)
         return err;
     snprintf(name, sizeof name, "/proc/self/fd/%d", fileno(file));
-    struct wish wish = {book, name};
+    struct wish wish = {book, calloc(book->n_sheets + 1, sizeof *wish.names), name};
     struct dw_buf nothing = {0};
-    err = dw_apart__run(write_apart, &wish, &nothing, error);
+    for (size_t i = 0; wish.names && i < book->n_sheets; i++)
+        dw_sheet__name(wish.names[i], book->sheets[i].name, wish.names, i);
+    err = wish.names ? dw_apart__run(write_apart, &wish, &nothing, error) : dw_error__nomem(error);
     dw_buf__free(&nothing);
+    free(wish.names);
     if (!err)
         err = dw_file__read(name, MAX_BYTES, bytes, n, error);
     fclose(file);
