@@ -3,6 +3,7 @@
 #include "job/leaf.h"
 
 #include "cost/record.h"
+#include "job/trade.h"
 #include "model/caution.h"
 
 #define DOC(name)      .of = &dw_order_doc__members, .member = (name)
@@ -111,4 +112,35 @@ dw_err dw_tables__order(const struct dw_job *job, const struct dw_order_doc *ord
         fill_sums(out, order);
     }
     return dw_tables__end(out, error);
+}
+
+/* --- of a program of one's own -------------------------------------------------------------------
+ */
+
+dw_err dw_order_table(const struct dw_job *job, const struct dw_order_doc *order, const char *form,
+                      char **bytes, size_t *n, struct dw_error *error)
+{
+    const struct dw_table_wish wish = {.form = form, .date = order->date};
+    struct dw_tables tables = {0};
+    *bytes = NULL;
+    dw_err err = dw_tables__order(job, order, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__bytes(&tables, NULL, bytes, n, error);
+    dw_tables__free(&tables);
+    return err;
+}
+
+dw_err dw_order_write(const struct dw_job *job, const struct dw_order_doc *order, const char *path,
+                      bool replace, struct dw_error *error)
+{
+    const struct dw_table_wish wish = {.form = dw_tables__form_of(path), .date = order->date};
+    struct dw_tables tables = {0};
+    if (!wish.form)
+        return dw_error__at(error, DW_ERR_INPUT, path, 0, 0,
+                            "an order is written to a name that ends in .csv or .xlsx");
+    dw_err err = dw_tables__order(job, order, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__write(&tables, path, replace, error);
+    dw_tables__free(&tables);
+    return err;
 }

@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Order and quote as use cases. */
+/* Order and quote as documents. */
 #ifndef DW_JOB_TRADE_H
 #define DW_JOB_TRADE_H
 
 #include "units/out.h"
 
 #include <dropwise/cost.h>
+#include <dropwise/order_file.h>
 
 /* The documents of shared/order.schema.json and shared/quote.schema.json, as an object; lengths in
  * the style of `out`, money in the job's currency. A quote is that of the client's job `order`

@@ -3,8 +3,8 @@
 #include "web/planned.h"
 
 #include "job/paper.h"
-#include "job/shelf.h"
 #include "job/tables.h"
+#include <dropwise/shelf.h>
 #include "job/trade.h"
 #include "model/model.h"
 
@@ -218,7 +218,7 @@ static dw_err find_to_come(struct dw_web_call *call, const struct dw_planned *pl
     dw_err err = planned->held ? dw_call__shelf(call, &ledger) : DW_OK;
     if (err || !planned->held)
         return err;
-    err = dw_shelf__to_come(ledger, planned->job, planned->plan, out, &why);
+    err = dw_shelf_to_come(ledger, planned->job, planned->plan, out, &why);
     dw_call__shelf_end(call);
     if (err == DW_ERR_NOTFOUND)
         return DW_OK;
@@ -336,10 +336,10 @@ static dw_err takeoff_tables(struct dw_web_call *call, const struct dw_planned *
 {
     struct dw_drawn_sheet drawn = {0};
     (void)wish;
-    dw_err err = dw_job__drawn(planned->job, &drawn, &call->error);
+    dw_err err = dw_drawn_sheet_make(planned->job, &drawn, &call->error);
     if (!err)
         err = dw_tables__takeoff(planned->job, &drawn, form, out, &call->error);
-    dw_job__drawn_free(&drawn);
+    dw_drawn_sheet_free(&drawn);
     return err;
 }
 

@@ -8,7 +8,7 @@
 #include <cmocka.h>
 
 #include "alloc_fail.h"
-#include "job/job.h"
+#include <dropwise/work.h>
 #include "job/lengths.h"
 #include "job/tables.h"
 #include "job/trade.h"
@@ -51,7 +51,7 @@ static dw_err load(struct dw_job **job, struct dw_error *error)
 {
     struct dw_job_source source = {.path = "job.yaml", .text = job_text, .n = sizeof job_text - 1};
     struct dw_report report = {0};
-    dw_err err = dw_job__load(&source, job, &report, error);
+    dw_err err = dw_job_load(&source, job, &report, error);
     if (err == DW_ERR_INPUT)
         fail_msg("%s", report.remarks[report.n_remarks - 1].what.text);
     dw_report_free(&report);
@@ -79,20 +79,17 @@ static dw_err write_tables(const struct dw_job *job, const struct dw_plan *plan,
     struct dw_tables tables = {0};
     char *bytes = NULL;
     size_t n = 0;
-    dw_err err = dw_tables__order(job, order, &wish, &tables, error);
-    if (!err)
-        err = dw_tables__write(&tables, path, true, error);
-    dw_tables__free(&tables);
+    dw_err err = dw_order_write(job, order, path, true, error);
     if (err || strcmp(wish.form, "csv") != 0)
         return err;
     err = dw_tables__quote(job, quote, DW_NONE, &wish, &tables, error);
     dw_tables__free(&tables);
     if (!err)
-        err = dw_job__drawn(job, &drawn, error);
+        err = dw_drawn_sheet_make(job, &drawn, error);
     if (!err)
         err = dw_tables__takeoff(job, &drawn, &wish, &tables, error);
     dw_tables__free(&tables);
-    dw_job__drawn_free(&drawn);
+    dw_drawn_sheet_free(&drawn);
     if (!err)
         err = dw_tables__plan(job, plan, &wish, &tables, error);
     if (!err)
