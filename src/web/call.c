@@ -164,6 +164,8 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report)
         dw_out__open(out, NULL, '{');
         dw_out__text(out, "severity", dw_severity_word(remark->severity));
         dw_out__text(out, "text", remark->what.text);
+        if (remark->what.file[0])
+            dw_out__text(out, "file", remark->what.file);
         if (remark->what.line)
             dw_out__int(out, "line", remark->what.line);
         if (remark->what.column)

@@ -35,11 +35,12 @@ const ALL = {
   dropwise: '1', name: 'All', unit: 'in', currency: 'EUR', saw: { kerf: '1/8' }, rules: { 'leftover worth': [{ from: '20', worth: '1' }] },
   materials: [{ id: 'a' }, { id: 'b' }], bars: [{ id: 'one', material: 'a', length: '240', 'price breaks': [{ from: '8', price: '30' }] }],
   offcuts: [{ id: 'K1', material: 'a', length: '40' }], fittings: [{ id: 'tee' }], 'loose fittings': [{ fitting: 'tee', count: '1' }],
+  joints: [{ meeting: 'T', end: 'tee' }], drawings: [{ name: 'side.dxf', text: readFileSync(join(samples, 'desk-side.dxf'), 'utf8').trim(), label: 'D', material: 'a' }],
   sections: [{ name: 'left' }], suppliers: [{ name: 'Quay' }],
   quote: { charge: 'length plus percentage', tax: { tube: '20 %' }, labour: [{ work: 'sawing', hours: '1', rate: '40' }] },
   parts: [PART, ...['centres', 'outside', 'clear'].map((key) => ({ label: key, [key]: '30', count: '1' })),
     { label: 'set', offset: { set: '10', angle: '45' }, count: '1' }, { label: 'hoop', bent: { bends: [{ radius: '5', angle: '90' }], straights: ['9', '9'] }, count: '1' },
-    { ...PART, 'end 1': { mitre: '45' }, 'end 2': 'tee' }, { ...PART, 'both ends': 'tee' }],
+    { ...PART, 'end 1': { mitre: '45' }, 'end 2': 'tee' }, { ...PART, 'end 1': 'notch', 'end 2': 'free' }, { ...PART, 'both ends': 'tee' }],
   posts: [{ label: 'arm', length: '10', worth: '2' }],
 };
 const { parts: PARTS, posts: POSTS, ...REST } = ALL;
@@ -52,7 +53,7 @@ const PLACES = {
   'part.offset': '.*.offset.', job: 'jobs.0.', fitting: 'fittings.0.', loose_fitting: 'loose fittings.0.', section: 'sections.0.', supplier: 'suppliers.0.',
   drawing: 'drawings.0.', joint: 'joints.0.', quote: 'quote.', 'quote.tax': 'quote.tax.', 'quote.labour': 'quote.labour.0.',
 };
-const WITHOUT = ['dropwise', 'end.notch']; // the version; a notch is chosen where a fitting is
+const WITHOUT = ['dropwise', 'end.notch', 'shop']; // the version; a notch is chosen where a fitting is; the shelf's shop
 
 async function placesOf(page, address, job) {
   const file = join(scratch, 'all.yaml');
@@ -198,6 +199,33 @@ bars: [{id: one, length: 1000, price: 10}, {id: three halves, length: 1500, pric
 parts: [{label: ${label}, length: ${length}, count: 2}]
 `) });
 
+// A drawing that is brought: its tubes are parts, cut by the joints that are chosen, and shown with
+// their labels.
+async function drawing(browser, address) {
+  const page = await visitor(browser, address, DESKTOP);
+  await openJob(page, address, { name: 'side.yaml', mimeType: 'application/yaml', buffer: Buffer.from(JSON.stringify({
+    dropwise: '1', name: 'Side', unit: 'mm', saw: { kerf: '2' }, materials: [{ id: 'al38', outside: '38 mm' }], bars: [{ length: '6 m', price: '37' }],
+    fittings: [{ id: 'tee', 'stops short': '1/2 OD' }], joints: [{ meeting: 'T', end: 'tee' }] })) });
+  await page.locator('#drawings').evaluate((one) => { one.open = true; });
+  await page.setInputFiles('input[accept=".dxf"]', join(samples, 'desk-side.dxf'));
+  await page.waitForSelector('legend:has-text("desk-side.dxf")');
+  await page.locator('#show-cuts').click();
+  // The shelf rail of 600 mm ends in a tee at both ends: 600 - 2 x 19 mm. The posts are cut as drawn.
+  await page.waitForSelector('.cut-steps:has-text("562 mm")');
+  check(/2 \u00d7 P1: cut 720 mm/.test(await page.locator('.cut-steps').textContent()), 'equal tubes of a drawing are counted');
+  check(await page.locator('figure.drawing img').evaluate((one) => one.complete && one.naturalWidth > 100), 'the drawing is shown');
+  await page.waitForSelector('.remarks:has-text("desk-side.dxf: LINE on layer `al38`, at 0, 720: corner with al38")');
+  await page.evaluate(() => window.scrollTo(0, 0));
+  await accessible(page, 'a drawing');
+  await shot(page, 'drawing');
+  await saved(page);
+  await page.reload();
+  await page.waitForSelector('legend:has-text("desk-side.dxf")');
+  await page.getByRole('button', { name: 'Remove this drawing' }).click();
+  await until(page, () => !document.querySelector('#drawings legend'));
+  await page.context().close();
+}
+
 async function lengths(browser, address) {
   const page = await visitor(browser, address, DESKTOP);
   await openJob(page, address, past('Past rail', 'rail', 750));
@@ -333,6 +361,7 @@ try {
   await everyMember(browser, address);
   await roundTrips(browser, address);
   await drawnParts(browser, address);
+  await drawing(browser, address);
   await lengths(browser, address);
   const page = await visitor(browser, address, DESKTOP);
   await planFile(page, address);

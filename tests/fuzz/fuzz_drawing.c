@@ -60,8 +60,8 @@ static void read_job(const uint8_t *data, size_t size)
     struct dw_job *job = NULL;
     struct dw_report report = {0};
     struct dw_error error = {0};
-    dw_err err = dw_job_read_text(job_text, sizeof job_text - 1, "job", folder, &job, &report,
-                                  &error);
+    dw_err err =
+        dw_job_read_text(job_text, sizeof job_text - 1, "job", folder, &job, &report, &error);
     must((err == DW_OK) == (job != NULL));
     must(err == DW_OK || report.n_wrong > 0);
     check(&report);

@@ -3,7 +3,7 @@
 
 import { post } from './api.js';
 import { h, plural } from './dom.js';
-import { placeOf, isBlank } from './job.js';
+import { placeOf, isBlank } from './tree.js';
 
 // The element of a remark's place, or of the nearest thing around it.
 function find(place) {
@@ -40,10 +40,11 @@ export async function check(job, box) {
   const told = answer.remarks.filter((remark) => remark.severity === 'wrong'
     || (remark.severity === 'doubt' && !(tubeToCome && /^there is no bar/.test(remark.text))));
   const rows = told.map((remark) => {
-    const place = placeOf(places, remark.line);
+    const drawing = (job.tree.drawings || []).findIndex((one) => one.name === remark.file);
+    const place = drawing < 0 ? placeOf(places, remark.line) : `drawings.${drawing}.name`;
     const element = find(place);
     if (element && remark.severity === 'wrong') element.classList.add('remarked');
-    const where = whereOf(place);
+    const where = drawing < 0 ? whereOf(place) : remark.file;
     return h('li', { class: remark.severity },
       h('span', {}, where ? h('b', {}, `${where}: `) : null, remark.text),
       element ? h('a', {

@@ -105,6 +105,38 @@ static void test_takeoff(void **state)
     json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/takeoff", "{}", 422));
 }
 
+/* A job that holds a drawing: a post, and a rail that ends on it, 600 - 42 / 2 = 579 mm. */
+static const char held_job[] =
+    "dropwise: 1\nunit: mm\nsaw: {kerf: 2}\n"
+    "materials: [{id: t, outside: 42 mm}]\nbars: [{length: 6 m, price: 20}]\n"
+    "fittings: [{id: tee, stops short: 1/2 OD}]\njoints: [{meeting: T, end: tee}]\n"
+    "drawings:\n  - {name: side.dxf, unit: mm, text: \"0\\nSECTION\\n2\\nENTITIES\\n"
+    "0\\nLINE\\n8\\nt\\n10\\n0\\n20\\n0\\n11\\n0\\n21\\n900\\n"
+    "0\\nLINE\\n8\\nt\\n10\\n0\\n20\\n400\\n11\\n600\\n21\\n400\\n"
+    "0\\nENDSEC\\n0\\nEOF\\n\"}\n";
+
+static void test_pictures(void **state)
+{
+    (void)state;
+    json_t *reply = web_shop_post("/api/pictures", held_job, NULL, 200);
+    const json_t *pictures = json_object_get(reply, "pictures");
+    assert_int_equal(json_array_size(pictures), 1);
+    const json_t *picture = json_array_get(pictures, 0);
+    assert_string_equal(web_shop_text(picture, "name"), "side.dxf");
+    assert_non_null(strstr(web_shop_text(picture, "svg"), "<svg"));
+    json_decref(reply);
+    reply = web_shop_post("/api/takeoff", held_job, NULL, 200);
+    const json_t *rail = json_array_get(json_object_get(reply, "parts"), 1);
+    assert_string_equal(web_shop_text(rail, "label"), "P2");
+    assert_int_equal(web_shop_number(json_object_get(rail, "cut"), "nm"), INT64_C(579000000));
+    json_decref(reply);
+    reply = web_shop_post("/api/pictures", drawn_job, NULL, 200);
+    assert_int_equal(json_array_size(json_object_get(reply, "pictures")), 0);
+    json_decref(reply);
+    json_decref(web_shop_post("/api/pictures", "dropwise: 1\n", NULL, 422));
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/pictures", "{}", 422));
+}
+
 /* The first remark that is a doubt. */
 static const json_t *doubt_of(const json_t *reply)
 {
@@ -194,6 +226,19 @@ static void test_every_form(void **state)
         {"/papers/order.pdf", 200, "%PDF-"},
         {"/papers/order.csv", 200, "\xEF\xBB\xBFsupplier,kind,item"},
         {"/papers/order.xlsx", 200, "PK"},
+        {"/papers/plan.xlsx", 200, "PK"},
+        {"/papers/plan.csv", 200,
+         "\xEF\xBB\xBF"
+         "bar,last alike,bars"},
+        {"/papers/pieces.csv", 200,
+         "\xEF\xBB\xBF"
+         "bar,bars,supply,piece"},
+        {"/papers/pieces.xlsx", 404, "{\"error\""},
+        {"/papers/money.csv", 200, "\xEF\xBB\xBFwhat,money"},
+        {"/papers/takeoff.xlsx", 200, "PK"},
+        {"/papers/sections.csv", 200, "\xEF\xBB\xBFsection,pieces"},
+        {"/papers/plan.xlsx?paper=letter", 200, "PK"},
+        {"/papers/quote.xlsx", 409, "{\"error\""},
         {"/papers/sheet.csv", 404, "{\"error\""},
         {"/papers/quote.pdf", 409, "{\"error\""}, /* no terms in the job */
         {"/papers/plan.json", 200, "{"},
@@ -443,6 +488,7 @@ int main(void)
         cmocka_unit_test(test_lengths),
         cmocka_unit_test(test_lengths_refused),
         cmocka_unit_test(test_takeoff),
+        cmocka_unit_test(test_pictures),
         cmocka_unit_test(test_every_form),
         cmocka_unit_test(test_verify),
         cmocka_unit_test(test_download_brings_shelf),
