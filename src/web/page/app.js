@@ -3,7 +3,8 @@
 
 import { session, enter, get, put } from './api.js';
 import { h, show, say, field } from './dom.js';
-import { hearJobs, sendKept } from './job.js';
+import { onNews, startListening } from './events.js';
+import { hearJobs, openJobs, sendKept } from './job.js';
 
 let settings = { revision: 0, body: {} };
 let shopLoaded = Promise.resolve();
@@ -68,6 +69,15 @@ hearJobs((what, job) => {
   if (what === 'clash') import('./clash.js').then(({ askClashes }) => askClashes(job));
 });
 
+// What others saved comes into the jobs that are open, and what waited for the server is sent.
+onNews(({ what, key, revision }) => {
+  for (const job of openJobs()) {
+    const mine = what === 'job' && job.key === key && (revision === 0 || revision > job.revision);
+    if (mine || what === 'all' || (what === 'here' && job.state.kind === 'waiting')) job.pull().catch(() => {});
+  }
+  if (what === 'settings' || what === 'all') loadShop().catch(() => {});
+});
+
 let first = true;
 async function go() {
   places();
@@ -118,6 +128,7 @@ async function begin() {
     if (!isHome(location.hash)) await shopLoaded;
     await Promise.all([shopLoaded, go()]);
     sendKept();
+    startListening();
   };
   let state = await session();
   if (!state.open && key) state = await enter(decodeURIComponent(key[1])).catch(() => state);

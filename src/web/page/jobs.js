@@ -2,7 +2,8 @@
 // All jobs; a new one, or one from a file; the shop's settings.
 
 import { get, put, drop } from './api.js';
-import { h, show, say, button, choice, field, when } from './dom.js';
+import { h, show, say, button, choice, field, later, when } from './dom.js';
+import { whileHere } from './events.js';
 import { add, forget } from './job.js';
 import { empty } from './tree.js';
 import { readJob, whereIn } from './files.js';
@@ -23,7 +24,10 @@ async function openFiles(files) {
 
 export async function jobs() {
   place('Jobs');
+  whileHere(({ what }) => ['job', 'all'].includes(what) && redrawJobs());
+  const here = location.hash;
   const { documents } = await get('/api/documents/job');
+  if (location.hash !== here) return;
   const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
   show(h('h1', {}, 'Jobs'),
     documents.length ? h('ul', { class: 'plain big' }, documents.map((item) => h('li', {},
@@ -43,6 +47,8 @@ export async function jobs() {
       h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file),
     h('p', { class: 'quiet' }, 'A job that names tables (CSV) is chosen together with them.'));
 }
+
+const redrawJobs = later(150, () => /^#?\/?$/.test(location.hash) && jobs().catch(() => {}));
 
 export async function settings() {
   place('Settings');
