@@ -2,6 +2,8 @@
 // What others change, heard at once: the server tells it over a connection that stays open while the
 // page is in sight. Whatever may have been missed in between is read anew.
 
+import { session } from './api.js';
+
 let source = null;
 let missed = false; // something may have happened that was not heard
 const hearers = new Set();
@@ -23,7 +25,7 @@ function listen() {
     tell({ what: 'away' });
     if (source?.readyState !== EventSource.CLOSED) return; // the browser comes again by itself
     source = null;
-    setTimeout(listen, 2000);
+    setTimeout(() => session().catch(() => {}).then(listen), 1500); // a server that was started anew knows no session
   });
 }
 
