@@ -26,8 +26,12 @@ static dw_err list_plans(struct dw_web_call *call, struct dw_ledger *ledger)
     dw_out__open(&call->out, "plans", '[');
     for (size_t i = 0; i < list->n; i++) {
         const struct dw_held_plan *plan = &list->rows[i];
+        char *key = NULL; /* stays NULL if it was held elsewhere */
+        dw_planned__of_held(ledger, plan->id, &key, NULL);
         dw_out__open(&call->out, NULL, '{');
         dw_out__int(&call->out, "held", plan->id);
+        dw_out__text(&call->out, "plan", key);
+        free(key);
         dw_out__text(&call->out, "name", plan->job);
         dw_out__text(&call->out, "when", plan->when);
         dw_out__yes(&call->out, "open", plan->open);

@@ -8,11 +8,11 @@ import { jobOf } from './job.js';
 import { write } from './tree.js';
 import { loadMembers, members } from './members.js';
 import { steps } from './edit.js';
-import { papers } from './papers.js';
+import { holding, papers } from './papers.js';
 import { proofOf, proved } from './proof.js';
 import { whileHere } from './events.js';
 import { watch } from './progress.js';
-import { place } from './app.js';
+import { paper, place } from './app.js';
 
 // --- making one -----------------------------------------------------------------------------------
 
@@ -293,6 +293,20 @@ function outdated(plan, job) {
 
 const isOutdated = (plan, job) => Boolean(job) && plan.revision > 0 && (plan.revision !== job.revision || job.changed);
 
+const roundUp = (plan, amount) => (Math.ceil(amount * 10 ** digitsOf(plan) - 1e-6) / 10 ** digitsOf(plan)).toFixed(digitsOf(plan));
+
+// What is looked at first and done next, always in sight.
+function actions(plan, old) {
+  const pieces = plan.layouts.reduce((sum, layout) => sum + layout.count * layout.pieces.reduce((n, piece) => n + piece.count, 0), 0);
+  const open = plan.remarks.filter((remark) => remark.severity === 'doubt').length;
+  const best = plan.groups.every((group) => group.status === 'optimal');
+  const saved = plan.groups.reduce((sum, group) => sum + (group.status === 'optimal' ? 0 : Number(group.value) - Number(group.bound)), 0);
+  return h('section', { class: 'plan-keys', 'aria-label': 'What to do with the plan' },
+    h('p', {}, h('b', {}, inMoney(plan, plan.value)), ` ${plural(pieces, 'piece', 'pieces')} from ${plural(plan.totals['bar count'], 'bar', 'bars')}`,
+      h('span', { class: 'quiet' }, best ? ' no cheaper plan exists' : ` at most ${money(plan, roundUp(plan, saved))} could still be saved`, open ? `, ${plural(open, 'doubt', 'doubts')} above` : '')),
+    h('div', { class: 'row' }, h('a', { class: 'button', id: 'print', target: '_blank', rel: 'noopener', href: `/api/plans/${plan.key}/papers/sheet.pdf?paper=${paper()}` }, 'Print the cut sheet'), holding(plan, old)));
+}
+
 // Somebody else may have held it meanwhile.
 async function holdNews(plan) {
   const now = await get(`/api/plans/${plan.key}`).catch(() => plan);
@@ -325,20 +339,37 @@ export async function result(key) {
     old ? outdated(plan, job) : null,
     doubts(plan),
     short ? shortage(plan) : h('dl', { class: 'headline' },
-      figure('costs', money(plan, plan.value)),
+      figure('costs', inMoney(plan, plan.value)),
       figure('bars', plan.totals['bar count'], ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),
       figure('cuts', plan.totals['cut count']),
       figure('offcuts kept', plan.totals['kept count']),
       figure('in parts', `${((100 * (plan.totals['length in parts'].nm + plan.totals['length in posts'].nm)) / (plan.totals['length in'].nm || 1)).toFixed(1)} %`)),
     short ? null : h('ul', { class: 'proof' }, plan.groups.map((group) => h('li', { class: group.proof === 'search' ? '' : group.status }, proofOf(plan, group)))),
     clients(plan),
-    short ? null : papers(plan, old),
+    short ? null : papers(plan),
     short ? null : h('h2', {}, 'Cut'),
     short ? null : h('p', { class: 'quiet' }, 'Drawn to scale from the datum end. ', h('span', { class: 'tap' }, 'Tap a piece to see what it is.')),
     bars,
     short ? null : h('div', { class: 'tables' }, takes(plan), moneyTable(plan), lengthTable(plan)),
-    job ? changeRule(plan, job, box) : null, box);
+    job ? changeRule(plan, job, box) : null, box,
+    short ? null : actions(plan, old));
   if (!short) drawBars(bars, plan, layoutsOf(plan));
+}
+
+// Money is kept finer than it is paid.
+const digitsOf = (plan) => (plan.currency === 'JPY' ? 0 : 2);
+const inMoney = (plan, amount) => money(plan, Number(amount).toFixed(digitsOf(plan)));
+
+// "Plan 4 costs 3.10 EUR more than plan 3 and needs 4 layouts fewer."
+function inWords([a, b]) {
+  const count = (n, one, many) => (n ? `${plural(Math.abs(n), one, many)} ${n < 0 ? 'fewer' : 'more'}` : '');
+  const [of, to] = [b, a].map((plan) => Number(plan.value));
+  const less = (Math.abs(of - to)).toFixed(digitsOf(a));
+  const cost = of === to ? 'costs the same as' : `costs ${money(a, less)} ${of > to ? 'more' : 'less'} than`;
+  const needs = [[b.totals['bar count'] - a.totals['bar count'], 'bar', 'bars'], [b.layouts.length - a.layouts.length, 'layout', 'layouts'],
+    [b.totals['cut count'] - a.totals['cut count'], 'cut', 'cuts']].map((one) => count(...one)).filter(Boolean);
+  const list = needs.length > 1 ? `${needs.slice(0, -1).join(', ')} and ${needs[needs.length - 1]}` : needs[0];
+  return `Plan ${b.key} ${cost} plan ${a.key}${list ? ` and needs ${list}` : ', with as many bars, layouts and cuts'}.`;
 }
 
 // --- two side by side -------------------------------------------------------------------------------
@@ -358,6 +389,7 @@ export async function compare(a, b) {
   const frames = plans.map(() => h('div', { class: 'bars' }));
   show(plans[0].job ? steps(plans[0].job, '') : null,
     h('h1', {}, 'Two plans'),
+    h('p', { class: 'lead' }, inWords(plans)),
     h('table', { class: 'figures compare' }, h('caption', { class: 'hidden' }, 'Two plans side by side'),
       h('thead', {}, h('tr', {}, h('td', {}), plans.map((plan) => h('th', { scope: 'col' }, h('a', { href: `#/plan/${plan.key}` }, `Plan ${plan.key}`))))),
       h('tbody', {},
