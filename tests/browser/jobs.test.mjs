@@ -2,7 +2,7 @@
 // The list of jobs: a sample for the first visit, how far each is, found, copied; two plans compared in a
 // sentence; what is done with a plan stays in sight.  usage: node jobs.test.mjs PROGRAM
 
-import { serve, browse, visitor, accessible, shot, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
+import { serve, browse, visitor, accessible, shot, paste, pasteList, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
 
 const state = (page, name) => page.locator(`.jobs li:has(a:text-is("${name}")) .state`).textContent();
 const home = async (page, address) => {
@@ -98,7 +98,69 @@ async function heldAndCut(page, address) {
   await shot(page, 'jobs-states');
 }
 
+// From a list on the clipboard to the printed sheet in four clicks, once the shop has said what it cuts from.
+async function fourClicks(page, address) {
+  await home(page, address);
+  await page.getByRole('link', { name: SAMPLE, exact: true }).click();
+  await page.getByRole('link', { name: '2 Tube' }).click();
+  await page.locator('#keep-usual').click();
+  await until(page, () => document.getElementById('said').textContent.startsWith('New jobs begin'));
+  await home(page, address);
+  let clicks = 0;
+  const click = async (what) => {
+    clicks += 1;
+    await what.click();
+  };
+  await click(page.getByRole('button', { name: 'New job', exact: true }));
+  await page.waitForSelector('.paste textarea');
+  await paste(page, '.paste textarea', 'Part\tLength (mm)\tQty\nstall post\t1980\t4\nshelf rail\t1240\t6\n');
+  await click(page.locator('#take-rows'));
+  await click(page.locator('#plan-now'));
+  await page.waitForSelector('.plan-keys');
+  const [sheet] = await Promise.all([page.context().waitForEvent('page'), click(page.locator('#print'))]);
+  check(/papers\/sheet\.pdf/.test(sheet.url() || 'papers/sheet.pdf'), 'the sheet opens');
+  await sheet.close();
+  equal(clicks, 4, 'clicks from the list to the sheet');
+  check(/10 pieces/.test(await page.locator('.plan-keys').textContent()), 'of the list that was pasted');
+}
+
+// The shelf's name of a tube is offered where the measures are the same, however they are written.
+async function tubeByMeasures(page, address) {
+  const post = (path, body) => page.evaluate(async ([where, what]) => {
+    const { token } = await (await fetch('/api/session')).json();
+    return (await fetch(where, { method: 'POST', headers: { 'X-Dropwise-Token': token, 'Content-Type': 'application/json' }, body: JSON.stringify(what) })).status;
+  }, [path, body]);
+  equal(await post('/api/materials', { id: 'shop42', outside: '42 mm', wall: '2 mm' }), 200, 'a tube of the shelf');
+  equal(await post('/api/materials', { id: 'shop48', outside: '48 mm', wall: '2 mm' }), 200, 'and another');
+  equal(await post('/api/shelf', { material: 'shop42', length: '2 m' }), 200, 'with a piece');
+  await home(page, address);
+  await page.getByRole('button', { name: 'New job', exact: true }).click();
+  await page.waitForSelector('.paste textarea');
+  await pasteList(page, '.paste textarea', 'Part\tLength (mm)\tQty\tTube\nleg\t600\t4\tround 42\n');
+  await page.getByRole('link', { name: '2 Tube' }).click();
+  await page.locator('[data-place="materials.0.id"]').fill('round 42');
+  await page.locator('[data-place="bars.0.material"]').waitFor({ state: 'attached', timeout: 300 }).catch(() => {});
+  await page.locator('[data-place="materials.0.outside"]').fill('4.2 cm');
+  await page.locator('[data-place="materials.0.wall"]').fill('2');
+  await page.waitForSelector('.offer:has-text("as shop42")');
+  equal(await page.locator('.offer').count(), 1, 'only the tube with both measures');
+  check(/1 piece lies there/.test(await page.locator('.offer').textContent()), 'what lies there is said');
+  await accessible(page, 'tube offered');
+  await shot(page, 'tube-offer');
+  await page.getByRole('button', { name: 'Call it shop42 here too' }).click();
+  await until(page, () => document.querySelector('[data-place="materials.0.id"]').value === 'shop42' && !document.querySelector('.offer'));
+  await page.getByRole('link', { name: '1 Parts' }).click();
+  await page.waitForSelector('[data-place="parts.0.label"]');
+  const tree = await page.evaluate(async () => JSON.parse((await (await fetch(`/api/documents/job/${location.hash.match(/job.([^/]+)/)[1]}`)).json()).body));
+  for (let i = 0; i < 20 && tree.parts?.[0]?.material !== 'shop42'; i += 1) {
+    await page.waitForTimeout(100);
+    Object.assign(tree, await page.evaluate(async () => JSON.parse((await (await fetch(`/api/documents/job/${location.hash.match(/job.([^/]+)/)[1]}`)).json()).body)));
+  }
+  equal(tree.parts[0].material, 'shop42', 'the parts name it so too');
+}
+
 async function found(page, address) {
+  await home(page, address);
   for (let i = 0; i < 5; i += 1) {
     await page.evaluate(async (n) => {
       const { token } = await (await fetch('/api/session')).json();
@@ -125,6 +187,8 @@ try {
   await plans(page, address);
   await copied(page, address);
   await heldAndCut(page, address);
+  await fourClicks(page, address);
+  await tubeByMeasures(page, address);
   await found(page, address);
 } catch (error) {
   check(false, error.stack);

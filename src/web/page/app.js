@@ -39,6 +39,7 @@ const routes = [
   [/^#\/job\/([\w.-]+)\/parts$/, async (key) => (await import('./edit.js')).parts(key)],
   [/^#\/job\/([\w.-]+)\/tube$/, async (key) => (await import('./edit.js')).tube(key)],
   [/^#\/job\/([\w.-]+)\/plan$/, async (key) => (await import('./plan.js')).plan(key)],
+  [/^#\/job\/([\w.-]+)\/plan\/now$/, async (key) => (await import('./plan.js')).planNow(key)],
   [/^#\/job\/([\w.-]+)\/lengths$/, async (key) => (await import('./lengths.js')).lengths(key)],
   [/^#\/plan\/(\d+)$/, async (key) => (await import('./plan.js')).result(key)],
   [/^#\/compare\/(\d+)\/(\d+)$/, async (a, b) => (await import('./plan.js')).compare(a, b)],

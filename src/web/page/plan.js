@@ -77,6 +77,14 @@ export async function plan(key) {
   if (running.length) follow(running[0], { key, here, go, box });
 }
 
+// The plan page, with a plan begun at once.
+export async function planNow(key) {
+  history.replaceState(null, '', `#/job/${key}/plan`);
+  await plan(key);
+  const go = document.getElementById('make-plan');
+  if (!go.disabled) go.click();
+}
+
 // One that was begun before, here or elsewhere.
 async function follow(task, { key, here, go, box }) {
   go.disabled = true;
