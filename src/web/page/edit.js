@@ -187,18 +187,22 @@ function orderFields({ job, fields, redraw }, { order, i }) {
 function addOrder({ job, fields, redraw }) {
   const { tree } = job;
   if (!Array.isArray(tree.jobs)) {
-    tree.jobs = [{ name: tree.name || 'first', ...(tree.client ? { client: tree.client } : {}), ...(tree.due ? { due: tree.due } : {}), parts: tree.parts || [], posts: tree.posts || [] }];
-    for (const key of ['client', 'due', 'parts', 'posts']) delete tree[key];
+    const own = ['client', 'due', ...LETTER];
+    tree.jobs = [{ name: tree.name || 'first', ...Object.fromEntries(own.filter((key) => tree[key]).map((key) => [key, tree[key]])), parts: tree.parts || [], posts: tree.posts || [] }];
+    for (const key of [...own, 'parts', 'posts']) delete tree[key];
   }
   tree.jobs.push({ name: `job ${tree.jobs.length + 1}`, parts: [] });
   fields.change();
   redraw();
 }
 
+// What quotes and orders say to a client besides the name.
+const LETTER = ['address', 'reference', 'scope', 'language'];
+
 function headFields({ job, fields, redraw }) {
   const { tree } = job;
   const batch = Array.isArray(tree.jobs);
-  return h('div', { class: 'fields' },
+  return [h('div', { class: 'fields' },
     (batch ? ['name', 'date'] : ['name', 'client', 'due', 'date']).map((key) => fields.member('', tree, '', key)),
     field('Bare numbers are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], tree.unit || 'mm', {
       'data-place': 'unit',
@@ -208,7 +212,9 @@ function headFields({ job, fields, redraw }) {
         redraw();
       },
     })),
-    ['in', 'ft'].includes(tree.unit) ? fields.pick(tree, '', 'fractions', 'Fractions down to', [['', '1/64'], ['64', '1/64, said so'], ['32', '1/32'], ['16', '1/16'], ['8', '1/8'], ['none', 'none: decimals']]) : null);
+    ['in', 'ft'].includes(tree.unit) ? fields.pick(tree, '', 'fractions', 'Fractions down to', [['', '1/64'], ['64', '1/64, said so'], ['32', '1/32'], ['16', '1/16'], ['8', '1/8'], ['none', 'none: decimals']]) : null),
+  batch ? null : h('details', { class: 'more', id: 'letter', open: LETTER.some((key) => tree[key]) }, h('summary', {}, 'For the letter to the client'),
+    h('div', { class: 'fields' }, LETTER.map((key) => fields.member('', tree, '', key))))];
 }
 
 const any = (list) => (Array.isArray(list) ? list.some((row) => !isBlank(row)) : false);

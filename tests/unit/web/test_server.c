@@ -323,8 +323,10 @@ static void test_refused_starts(void **state)
     assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_BUSY);
     assert_null(other);
     assert_non_null(strstr(error.text, "is in use by another program"));
+    char path[128];
+    snprintf(path, sizeof path, "%s/none/shelf.db", shop.folder);
     options = shop.options;
-    options.shelf = "/nowhere/shelf.db";
+    options.shelf = path;
     error = (struct dw_error){0};
     assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_IO);
     options = shop.options;
