@@ -255,6 +255,8 @@ struct dw_job {
     size_t n_suppliers;
     struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
     struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
+    size_t n_files;
+    const char **files; /* length n_files: lists that it names, by the paths they were read from */
     struct dw_arena *arena;        /* owns all of the above */
 };
 

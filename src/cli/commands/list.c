@@ -180,6 +180,22 @@ static enum dw_cli_status set_style(struct listing *state)
     return status;
 }
 
+/* The file that the operand names, or standard input for "-". */
+static dw_err read_bytes(struct dw_list_source *source, char **text, struct dw_error *error)
+{
+    struct dw_job_source input = {0};
+    bool from_input = strcmp(source->name, "-") == 0;
+    dw_err err = from_input
+                     ? dw_cli__source(source->name, &input, text, error)
+                     : dw_file__read_regular(source->name, LIST_BYTES, text, &source->n, error);
+    if (from_input) {
+        source->name = "standard input";
+        source->n = input.n;
+    }
+    source->text = *text;
+    return err;
+}
+
 static dw_err read_list(struct listing *state, struct dw_error *error)
 {
     const struct dw_cli_args *args = state->args;
@@ -192,8 +208,7 @@ static dw_err read_list(struct listing *state, struct dw_error *error)
     (void)dw_table_kind_find(what ? what : "parts", &source.kind);
     if (unit)
         source.unit = dw_unit_find(unit, strlen(unit));
-    dw_err err = dw_file__read_regular(source.name, LIST_BYTES, &text, &source.n, error);
-    source.text = text;
+    dw_err err = read_bytes(&source, &text, error);
     if (!err)
         err = dw_list_read(&source, &state->list, &state->report, error);
     free(text);
@@ -276,7 +291,8 @@ const struct dw_cli_command dw_cli__cmd_list = {
         "found among title rows, blank rows and columns, repeated headings, groups, totals and "
         "remarks; its columns are known by their headings in English, German, French, Spanish, "
         "Italian or Dutch. Every row is shown with what it was taken for. Nothing is guessed: a "
-        "number that can be read in two ways is refused, and a row that is left out is said.\n\n"
+        "number that can be read in two ways is refused, and a row that is left out is said. FILE "
+        "can be -, standard input.\n\n"
         "Bare lengths take the unit of their heading, or of --unit (mm). In messages about a "
         "workbook the numbers are those of row and column.",
     .least = 1,

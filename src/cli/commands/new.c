@@ -353,8 +353,10 @@ static enum dw_cli_status write_job(struct making *making)
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct making making = {.args = args};
-    enum dw_cli_status status = DW_CLI_FAILED;
-    if (set_paths(&making))
+    enum dw_cli_status status = dw_cli__there(args->operands[0]);
+    if (status == DW_CLI_DONE && !set_paths(&making))
+        status = DW_CLI_FAILED;
+    if (status == DW_CLI_DONE)
         status = make_text(&making);
     if (status == DW_CLI_DONE)
         status = write_job(&making);

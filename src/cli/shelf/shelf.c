@@ -119,6 +119,8 @@ enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_l
     enum dw_cli_status status = dw_cli__page_init(args, &shelf->page);
     if (status == DW_CLI_DONE)
         status = find_path(args, mode, &shelf->path);
+    if (status == DW_CLI_DONE && dw_cli__writes_over(args, shelf->path))
+        status = DW_CLI_REFUSED;
     if (status == DW_CLI_DONE)
         set_act(shelf);
     return status;
