@@ -24,7 +24,7 @@ async function openFiles(files) {
 export async function jobs() {
   place('Jobs');
   const { documents } = await get('/api/documents/job');
-  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
+  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt,.xlsx,.ods', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
   show(h('h1', {}, 'Jobs'),
     documents.length ? h('ul', { class: 'plain big' }, documents.map((item) => h('li', {},
       h('a', { href: `#/job/${item.key}/parts` }, item.name || `Job ${item.key}`),
@@ -41,7 +41,7 @@ export async function jobs() {
       : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
     h('div', { class: 'row' }, button('New job', async () => { await loaded(); start(empty(shop())); }, 'main'),
       h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file),
-    h('p', { class: 'quiet' }, 'A job that names tables (CSV) is chosen together with them.'));
+    h('p', { class: 'quiet' }, 'A job that names lists (CSV, XLSX, ODS) is chosen together with them.'));
 }
 
 export async function settings() {
