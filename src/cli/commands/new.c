@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise new: a job out of a list of parts, with what another job or the shelf says already. */
+#include "cli/commands/kinds.h"
 #include "cli/shelf/shelf.h"
 
 #include <dropwise/work.h>
@@ -17,6 +18,9 @@ struct making {
     char *path;   /* of the job */
     char *folder; /* that it lies in, with its slash; "" for the current one */
     struct dw_buf text;
+    struct dw_list_source list; /* and its bytes */
+    char *bytes;
+    char *columns; /* that are kept for such lists */
 };
 
 /* --- names ----------------------------------------------------------------------------------- */
@@ -276,16 +280,20 @@ static enum dw_cli_status put_own(struct making *making)
 
 static bool put_parts(struct making *making)
 {
-    static const char *const options[] = {"sheet", "columns", "material"};
+    const char *columns = dw_cli__columns(making->args, &making->list, &making->columns);
+    const struct {
+        const char *key, *value;
+    } options[] = {{"sheet", dw_cli__value(making->args, "sheet")},
+                   {"columns", columns},
+                   {"material", dw_cli__value(making->args, "material")}};
     dw_buf__put(&making->text, "parts: {file: ");
     if (!put_list_name(making))
         return false;
     for (size_t i = 0; i < DW_COUNT(options); i++) {
-        const char *value = dw_cli__value(making->args, options[i]);
-        if (!value)
+        if (!options[i].value)
             continue;
-        dw_buf__format(&making->text, ", %s: ", options[i]);
-        dw_buf__json(&making->text, value);
+        dw_buf__format(&making->text, ", %s: ", options[i].key);
+        dw_buf__json(&making->text, options[i].value);
     }
     dw_buf__put(&making->text, "}\n");
     return true;
@@ -350,16 +358,48 @@ static enum dw_cli_status write_job(struct making *making)
     return status;
 }
 
+static enum dw_cli_status read_list(struct making *making)
+{
+    struct dw_error error = {0};
+    making->list = (struct dw_list_source){.kind = DW_TABLE_PARTS,
+                                           .name = making->args->operands[0],
+                                           .sheet = dw_cli__value(making->args, "sheet"),
+                                           .unit = DW_UNIT_MM};
+    dw_err err = dw_file__read_regular(making->list.name, DW_CLI_LIST_BYTES, &making->bytes,
+                                       &making->list.n, &error);
+    making->list.text = making->bytes;
+    if (err)
+        dw_cli__say_error(&error);
+    return dw_cli__file_status(err);
+}
+
+/* The job was read with them: they are right for such lists. */
+static void keep_columns(const struct making *making)
+{
+    struct dw_list *list = NULL;
+    struct dw_report report = {0};
+    struct dw_list_source source = making->list;
+    source.columns = dw_cli__value(making->args, "columns");
+    if (dw_list_read(&source, &list, &report, NULL) == DW_OK)
+        dw_cli__columns_keep(making->args, &making->list, list);
+    dw_list_free(list);
+    dw_report_free(&report);
+}
+
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct making making = {.args = args};
-    enum dw_cli_status status = dw_cli__there(args->operands[0]);
+    enum dw_cli_status status = read_list(&making);
     if (status == DW_CLI_DONE && !set_paths(&making))
         status = DW_CLI_FAILED;
     if (status == DW_CLI_DONE)
         status = make_text(&making);
     if (status == DW_CLI_DONE)
         status = write_job(&making);
+    if (status == DW_CLI_DONE)
+        keep_columns(&making);
+    free(making.bytes);
+    free(making.columns);
     free(making.path);
     free(making.folder);
     dw_buf__free(&making.text);
@@ -376,8 +416,7 @@ static const struct dw_cli_option options[] = {
     {"currency", 0, "CODE", NULL, "currency of prices; otherwise the shelf's"},
     {"sheet", 's', "NAME", NULL,
      "the sheet of a workbook; otherwise the one that looks like a list"},
-    {"columns", 'c', "WHICH", NULL,
-     "which columns are which, by letter or heading: label=B,length=D,count=E"},
+    DW_CLI_COLUMNS_OPTIONS,
     {"shelf", 0, "FILE", NULL, "the shelf's file; otherwise the one in your data folder"},
 };
 
