@@ -3,6 +3,8 @@
 #include "cli/commands/kinds.h"
 #include "cli/shelf/shelf.h"
 
+#include "job/shop.h"
+
 #include <dropwise/work.h>
 
 #include <errno.h>
@@ -234,20 +236,49 @@ static bool put_bars(struct making *making)
     return true;
 }
 
-static bool put_shop(struct making *making, const struct dw_job *catalogue)
+/* The saw of the shop that is kept with the shelf. */
+static void put_kept_saw(struct making *making, const struct dw_job *shop)
+{
+    static const struct dw_length_style style = {.unit = DW_UNIT_MM, .decimals = 6};
+    const struct dw_saw *saw = &shop->saw;
+    char money[DW_MONEY_TEXT], kerf[DW_LENGTH_TEXT];
+    dw_length_print(kerf, saw->kerf, &style);
+    dw_buf__format(&making->text, "saw: {kerf: %s", kerf);
+    put_length(&making->text, "squaring", saw->trim);
+    put_length(&making->text, "grip", saw->grip);
+    if (saw->cut_cost > 0 && dw_money_print(money, saw->cut_cost, shop->currency, false) > 0)
+        dw_buf__format(&making->text, ", cost per cut: %s", money);
+    dw_buf__put(&making->text, "}\n");
+}
+
+static void put_saw(struct making *making, const struct dw_job *shop, const char *kerf)
+{
+    if (!kerf) {
+        put_kept_saw(making, shop);
+        return;
+    }
+    dw_buf__put(&making->text, "saw: {kerf: ");
+    dw_buf__json(&making->text, kerf);
+    dw_buf__put(&making->text, "}\n");
+}
+
+static bool put_shop(struct making *making, const struct dw_job *catalogue,
+                     const struct dw_job *shop)
 {
     const struct dw_cli_args *args = making->args;
     const char *unit = dw_cli__value(args, "unit"), *currency = dw_cli__value(args, "currency");
     const char *kerf = dw_cli__value(args, "kerf"), *keep = dw_cli__value(args, "keep");
-    if (!kerf) {
+    if (!kerf && (!shop || shop->saw.kerf == 0)) {
         dw_cli__complain("new: say what one cut takes with --kerf, or name a job of the same saw "
-                         "with --like");
+                         "with --like, or keep a shop with `dropwise shop set`");
         return false;
     }
     dw_buf__format(&making->text, "unit: %s\n",
                    unit        ? unit
                    : catalogue ? dw_unit_name(catalogue->unit)
                                : "mm");
+    if (!currency && !kerf && strcmp(shop->currency, "XXX") != 0)
+        currency = shop->currency; /* of what a cut costs */
     if (!currency && catalogue && strcmp(catalogue->currency, "XXX") != 0)
         currency = catalogue->currency;
     if (currency) {
@@ -255,9 +286,7 @@ static bool put_shop(struct making *making, const struct dw_job *catalogue)
         dw_buf__json(&making->text, currency);
         dw_buf__char(&making->text, '\n');
     }
-    dw_buf__put(&making->text, "saw: {kerf: ");
-    dw_buf__json(&making->text, kerf);
-    dw_buf__put(&making->text, "}\n");
+    put_saw(making, shop, kerf);
     if (keep) {
         dw_buf__put(&making->text, "rules: {keep: ");
         dw_buf__json(&making->text, keep);
@@ -269,9 +298,18 @@ static bool put_shop(struct making *making, const struct dw_job *catalogue)
 static enum dw_cli_status put_own(struct making *making)
 {
     struct dw_cli_shelf shelf = {0};
+    struct dw_job *shop = NULL;
+    struct dw_error error = {0};
     enum dw_cli_status status = open_shelf(making, &shelf);
-    if (status == DW_CLI_DONE && !put_shop(making, shelf.job))
+    dw_err err =
+        status == DW_CLI_DONE && shelf.ledger ? dw_shop__kept(shelf.ledger, &shop, &error) : DW_OK;
+    if (err) {
+        dw_cli__say_error(&error);
+        status = dw_cli__status(err);
+    }
+    if (status == DW_CLI_DONE && !put_shop(making, shelf.job, shop))
         status = DW_CLI_REFUSED;
+    dw_job_free(shop);
     dw_cli__shelf_close(&shelf);
     return status;
 }
@@ -410,7 +448,8 @@ static const struct dw_cli_option options[] = {
     DW_CLI_OUTPUT_OPTIONS("JOB.yaml", "where the job goes, - prints it; otherwise beside the list"),
     {"like", 'l', "JOB", NULL, "take saw, rules, materials, bars and prices from this job"},
     {"material", 'm', "ID", NULL, "the tube of rows that name none"},
-    {"kerf", 0, "LENGTH", NULL, "width that one cut removes"},
+    {"kerf", 0, "LENGTH", NULL,
+     "width that one cut removes; otherwise that of the shop kept with the shelf"},
     {"keep", 0, "LENGTH", NULL, "leftovers from this length on are kept"},
     {"bar", 'b', "LENGTH=PRICE", NULL, "bars that can be bought, several with a semicolon between"},
     {"currency", 0, "CODE", NULL, "currency of prices; otherwise the shelf's"},
