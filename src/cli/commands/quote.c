@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise quote: what a client's job costs. */
 #include "cli/commands/deal.h"
+#include "cli/commands/sender.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"
 #include "model/model.h"
@@ -207,9 +208,39 @@ static bool paper_client(const struct view *view, size_t *client)
     return view->with_cost || *client != DW_NONE;
 }
 
-static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
-                                     const char *date)
+/* All that one client's paper says but its dates: the same again has the same number. */
+static char *subject_of(const struct view *view, size_t client)
 {
+    struct dw_quote_doc undated = *view->quote;
+    undated.date = NULL;
+    undated.valid_until = NULL;
+    struct view alone = *view;
+    alone.quote = &undated;
+    alone.order = view->quote->jobs[client].order;
+    alone.with_cost = false;
+    return make_json(&alone);
+}
+
+static enum dw_cli_status number_it(const struct dw_cli_args *args, const struct view *view,
+                                    size_t client, struct dw_cli_sender *sender,
+                                    char number[DW_SERIES_TEXT])
+{
+    number[0] = '\0';
+    if (client == DW_NONE)
+        return DW_CLI_DONE;
+    char *subject = subject_of(view, client);
+    enum dw_cli_status status = subject ? dw_cli__sender_number(sender, args, DW_NUMBERED_QUOTE,
+                                                                view->quote->date, subject, number)
+                                        : DW_CLI_FAILED;
+    free(subject);
+    return status;
+}
+
+static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
+                                     struct dw_cli_sender *sender)
+{
+    const char *date = view->quote->date;
+    char paper_number[DW_SERIES_TEXT];
     const char *path = dw_cli__value(args, "output");
     struct dw_paper_pages pages = {0};
     struct dw_error error = {0};
@@ -229,6 +260,11 @@ static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struc
     struct dw_paper_number number = {{0}};
     dw_err err = dw_paper__number(view->job, view->plan, &number, &error);
     request.number = number.text;
+    request.shop = sender->shop;
+    request.parts = dw_cli__has(args, "parts");
+    if (!err && number_it(args, view, client, sender, paper_number) != DW_CLI_DONE)
+        return DW_CLI_REFUSED;
+    request.paper_number = paper_number[0] ? paper_number : NULL;
     if (!err)
         err = dw_paper__quote(view->job, view->quote, client, &request, &pages, &error);
     if (!err)
@@ -255,8 +291,13 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
                               .quote = quote,
                               .order = order,
                               .with_cost = dw_cli__has(args, "private")};
+    struct dw_cli_sender sender = {0};
     char *text = dw_cli__has(args, "json") ? make_json(&view) : make_page(&view);
-    enum dw_cli_status status = text ? draw_paper(args, &view, deal->date) : DW_CLI_FAILED;
+    enum dw_cli_status status =
+        text ? dw_cli__sender_open(args, deal->job, &sender) : DW_CLI_FAILED;
+    if (status == DW_CLI_DONE)
+        status = draw_paper(args, &view, &sender);
+    dw_cli__sender_close(&sender);
     if (status == DW_CLI_DONE)
         status = dw_cli__write(text, strlen(text));
     free(text);
@@ -286,6 +327,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"private", 'p', NULL, NULL, "show cost, margin and what the shop bears; not for the client"},
     {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
+    {"parts", 0, NULL, NULL, "list on the paper what is cut, too"},
+    DW_CLI_SENDER_OPTIONS,
     DW_CLI_DEAL_OPTIONS("draw the quote as .pdf, .svg or .png too; of a batch, one client's with "
                         "--job or all with --private"),
 };
