@@ -57,10 +57,12 @@ static void test_figures(void **state)
 {
     (void)state;
     expect_said("en", "1234.50", "2027-05-03", 13985440000, DW_UNIT_MM,
-                "1234.50|3 May 2027|13.99\u00a0m");
+                "1234.50|3 May"
+                " 2027|13.99\u00a0m");
     expect_said("en", "-1234567.00", "soon", 1, DW_UNIT_MM, "\u22121,234,567.00|soon|0.01\u00a0m");
     expect_said("de", "12345.50", "2027-12-31", 3 * 12 * DW_NM_PER_IN, DW_UNIT_IN,
-                "12.345,50|31. Dezember 2027|3,0\u00a0ft");
+                "12.345,50|31. Dezember"
+                " 2027|3,0\u00a0ft");
     expect_said("fr", "12345.50", "2027-08-01", 0, DW_UNIT_MM,
                 "12\u202f345,50|1 août 2027|0,00\u00a0m");
     expect_said("es", "0.05", "2027-01-09", 999999, DW_UNIT_M,
