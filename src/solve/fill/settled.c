@@ -314,7 +314,7 @@ dw_err dw_settled__plan(struct dw_master *master, const struct dw_relax *relax,
                         .best = best,
                         .seed = UINT64_C(0xD1B54A32D192ED03) * (2 * seed + 1), /* never 0 */
                         .error = error};
-    if (s.p->n_kinds != 1)
+    if (s.p->n_kinds != 1 || dw_problem__counts_pieces(s.p))
         return DW_OK;
     bool ok = make(&s), done = false;
     for (int turn = 0; ok && !done && turn < MAX_ROUNDINGS; turn++)
