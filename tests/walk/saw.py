@@ -177,7 +177,10 @@ class Saw:
         """Takes the last booking back; the shelf is as it was."""
         what, before, numbers, self.buying = self.steps.pop()
         self.step(f"shelf undo of {what} of bar {numbers}")
-        if self.program.data("shelf", "undo", *self.program.act()) is None:
+        shelf = self.walk.shelf()
+        step = ("--step", shelf.in_force()[0][0]) if shelf.last_step()[1] == "restore" else ()  # that one stays
+        shelf.close()
+        if self.program.data("shelf", "undo", *step, *self.program.act()) is None:
             raise Broken(self.report.step)
         self.todo.update(numbers)
         self.see(f"undo: the shelf after undo of {what}", before)
