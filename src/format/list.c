@@ -82,6 +82,19 @@ static bool is_readable(const struct dw_table *table, enum dw_table_kind kind,
     return good;
 }
 
+static bool copy_cells(struct dw_list *list, const struct dw_told_row *told,
+                       struct dw_list_row *row)
+{
+    row->n_shown = told->n_cells;
+    row->shown = dw_arena__alloc(list->arena, told->n_cells + 1, sizeof *row->shown);
+    bool good = row->shown != NULL;
+    for (size_t i = 0; good && i < told->n_cells; i++) {
+        row->shown[i] = dw_arena__text(list->arena, told->cells[i]);
+        good = row->shown[i] != NULL;
+    }
+    return good;
+}
+
 static bool fill_row(struct dw_list *list, const struct dw_table *table, enum dw_table_kind kind,
                      const struct dw_told_row *told, struct dw_list_row *row)
 {
@@ -89,10 +102,11 @@ static bool fill_row(struct dw_list *list, const struct dw_table *table, enum dw
     bool taken = told->map && is_readable(table, kind, told->map, row);
     row->role = dw_row__role_word(told->map && !taken ? DW_ROW_REFUSED : told->role);
     row->text = dw_arena__text(list->arena, told->text);
+    bool good = row->text && copy_cells(list, told, row);
     if (!taken)
-        return row->text != NULL;
+        return good;
     row->cells = dw_arena__alloc(list->arena, list->n_columns, sizeof(char *));
-    bool good = row->text && row->cells;
+    good &= row->cells != NULL;
     size_t n = 0;
     for (size_t c = 0; good && c < table->n_columns; c++) {
         if (!table->columns[c].key)
@@ -114,10 +128,12 @@ static bool fill(struct dw_list *list, const struct dw_table *table, enum dw_tab
     list->rows = dw_arena__alloc(list->arena, told->n, sizeof *list->rows);
     list->sheet = dw_arena__text(list->arena, told->sheet ? told->sheet : "");
     list->lengths = dw_arena__alloc(list->arena, list->n_columns, sizeof(bool));
-    bool good = list->columns && list->rows && list->sheet && list->lengths;
+    list->at = dw_arena__alloc(list->arena, list->n_columns, sizeof *list->at);
+    bool good = list->columns && list->rows && list->sheet && list->lengths && list->at;
     for (size_t c = 0; good && c < table->n_columns; c++) {
         if (!table->columns[c].key)
             continue;
+        list->at[n] = c + 1;
         list->lengths[n] = dw_field__is_length(&table->fields[table->columns[c].field]);
         list->columns[n] = dw_arena__text(list->arena, table->columns[c].key->text);
         good = list->columns[n++] != NULL;

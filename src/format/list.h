@@ -6,9 +6,11 @@
 #include "format/pasted.h"
 
 struct dw_list_row {
-    int line;           /* row of the sheet, line of the text */
-    const char *role;   /* a word of DW_ROW_ROLE_LIST */
-    const char *text;   /* what the row holds, in short */
+    int line;         /* row of the sheet, line of the text */
+    const char *role; /* a word of DW_ROW_ROLE_LIST */
+    const char *text; /* what the row holds, in short */
+    size_t n_shown;
+    const char **shown; /* length n_shown: its cells as they stand in the file, each short */
     const char **cells; /* length n_columns, of a row that is taken; else NULL */
     dw_length least;    /* of a part: its length as it was read, most = least but for a range */
     dw_length most;
@@ -20,6 +22,7 @@ struct dw_list {
     const char *sheet;      /* "" in a text */
     size_t n_columns;
     const char **columns; /* names of the fields, in the order of the file */
+    size_t *at;           /* which column of the file each is, from 1 */
     bool *lengths;        /* which of them hold lengths, bare ones in `unit` */
     enum dw_unit unit;
     size_t n_rows;

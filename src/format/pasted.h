@@ -30,11 +30,13 @@ bool dw_table__kind(const char *key, enum dw_table_kind *kind);
 struct dw_list_source;
 
 /* Rows as a spreadsheet copies them (or a file has them), and how each line was understood:
- *   {"columns": ["label", ...], "rows": [["upright", ...], ...],
- *    "lines": [{"line": 3, "role": "taken", "text": "1 | upright | 1180,5 | 4"}, ...],
+ *   {"columns": ["label", ...], "at": [2, ...], "rows": [["upright", ...], ...],
+ *    "lines": [{"line": 3, "role": "taken", "text": "1 | upright | 1180,5 | 4",
+ *               "cells": ["1", "upright", "1180,5", "4"]}, ...],
  *    "sheet": ""}
- * with the columns by their own names. A length of a column that names a unit is given it. Roles
- * are those of DW_ROW_ROLE_LIST; the rows are the lines that are taken, in their order. */
+ * with the columns by their own names, and where each stands in the file, from 1. A length of a
+ * column that names a unit is given it. Roles are those of DW_ROW_ROLE_LIST; the rows are the lines
+ * that are taken, in their order. */
 dw_err dw_table__json(const struct dw_list_source *source, char **json, struct dw_report *report,
                       struct dw_error *error);
 

@@ -36,7 +36,9 @@ const char *dw_row__role_word(enum dw_row_role role);
 struct dw_told_row {
     int line; /* row of the sheet, line of the text */
     enum dw_row_role role;
-    const char *text;          /* what the row holds, in short; in the tree's arena */
+    const char *text; /* what the row holds, in short; in the tree's arena */
+    size_t n_cells;
+    const char **cells;        /* length n_cells, each short; in the tree's arena */
     const struct dw_node *map; /* of a row that is taken */
 };
 

@@ -33,8 +33,8 @@ static void raise_row(const struct dw_pricer *pricer, int64_t *to, const int64_t
     const size_t down = pricer->layer > 0 ? (size_t)pieces : 0;
     for (size_t layer = pricer->kind->n_layers; layer-- > 0;) {
         const size_t at = layer * n, stay = layer < down ? n : below;
-        dw_raise(to + at + stay, keep + at + stay, from + (layer < down ? 0 : at - down * n), add,
-                 n - stay);
+        dw_raise__row(to + at + stay, keep + at + stay, from + (layer < down ? 0 : at - down * n),
+                      add, n - stay);
         if (to != keep)
             memcpy(to + at, keep + at, stay * sizeof *to);
     }
