@@ -181,6 +181,8 @@ struct dw_group {
     dw_money value; /* money of the group's layouts, of what they take, and of what suppliers of
                        the group's bars charge */
     dw_money bound; /* <= value; = value if and only if status is OPTIMAL */
+    dw_money for_layouts; /* of value: given up for fewer layouts, as a plan of so much less was
+                             found; 0 in a plan that was read */
     struct dw_certificate certificate;
     size_t n_shortages; /* > 0 only if infeasible */
     const struct dw_shortage *shortages;
