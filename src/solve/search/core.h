@@ -27,9 +27,6 @@ struct dw_search {
     size_t polish_round;
     int64_t polish_at; /* work at which the next neighbourhoods are due */
     int64_t dive_at;   /* and the next dive */
-    size_t n_fills;
-    int64_t fill_wait; /* times the work of the last plan of a settled relaxation */
-    int64_t fill_at;   /* and the next plan of a settled relaxation */
     int64_t cut_at;    /* and the next rounds of cuts */
 
     int64_t *scratch; /* length n_items + n_stocks */

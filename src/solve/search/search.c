@@ -6,7 +6,6 @@
 #include "solve/search/known.h"
 #include "solve/plans/polish.h"
 #include "solve/search/core.h"
-#include "solve/fill/settled.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -19,35 +18,13 @@
 
 /* --- plans found -------------------------------------------------------------------------- */
 
-/* Where the relaxation has settled all money but that of exact fills, a plan with enough of these
- * is looked for; less and less often while none is found. */
-static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
-                              const struct dw_relaxed *relaxed)
-{
-    const struct dw_effort *effort = s->master->effort;
-    const int64_t before = effort->work;
-    const dw_money money = s->best->money;
-    bool ok = true;
-    if (s->limits->inner || s->p->missing || s->best->missing > 0 || before < s->fill_at)
-        return DW_OK;
-    if (!dw_branch__settled(s->p, relaxed, &ok))
-        return ok ? DW_OK : dw_error__nomem(s->error);
-    dw_err code =
-        dw_settled__plan(s->master, relax, relaxed, before / 16, s->n_fills++, s->best, s->error);
-    s->fill_wait = s->best->money < money ? 1 : 2 * s->fill_wait;
-    s->fill_at = effort->work + s->fill_wait * (effort->work - before);
-    return code;
-}
-
 /* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
 static dw_err look_for_plans(struct dw_search *s, const struct dw_node_relax *own,
                              const struct dw_relaxed *relaxed)
 {
     const struct dw_effort *effort = s->master->effort;
-    dw_err code = look_at_settled(s, &own->relax, relaxed);
+    dw_err code = DW_OK;
     int64_t before = effort->work;
-    if (code != DW_OK || relaxed->bound >= s->best->money)
-        return code;
     if (before >= s->dive_at) {
         struct dw_relax whole =
             own->relax; /* with what is released: the plan is to be of this node */
@@ -335,7 +312,6 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                           .p = master->problem,
                           .root = root,
                           .solved = solved,
-                          .fill_wait = 1,
                           .limits = limits,
                           .best = best,
                           .error = error};
