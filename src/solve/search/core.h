@@ -21,7 +21,6 @@ struct dw_search {
     struct dw_bar_count *counts; /* length n_counts: all that were branched on, and the cuts */
     struct dw_heap open;
     size_t n_solved;
-    size_t back_at;       /* of these: when the search goes back next */
     struct dw_heap aside; /* nodes that could neither be closed nor split at their gap */
 
     size_t polish_round;

@@ -14,7 +14,6 @@
 #define SETTLE_GAP 2.0 /* cuts between bound and plan where open counts are settled */
 #define MAX_OPEN   100000
 #define PART_NODES 12 /* of a search that is part of another */
-#define TURN_NODES 40 /* after which the search goes back */
 
 /* --- plans found -------------------------------------------------------------------------- */
 
@@ -260,23 +259,10 @@ static bool may_go_on(const struct dw_search *s)
            (s->limits->max_nodes == 0 || s->n_solved < s->limits->max_nodes);
 }
 
-/* Where many nodes have the least bound, how long the deepest first take to a plan is a matter of
- * chance, with a long tail: a wrong choice near the root costs all that is below it. To leave them
- * and begin again from a choice near the root cuts the tail (Gomes, Selman, Kautz 1998; Walsh 1997
- * on which choices are wrong). What is left is taken up later. */
-static void go_back(struct dw_search *s)
-{
-    if (s->limits->inner || s->n_solved < s->back_at)
-        return;
-    s->back_at = s->n_solved + TURN_NODES;
-    dw_heap__go_back(&s->open);
-}
-
 static dw_err search_open(struct dw_search *s)
 {
     dw_err code = DW_OK;
     while (code == DW_OK && s->open.n > 0 && may_go_on(s)) {
-        go_back(s);
         struct dw_search_node *node = dw_heap__pop(&s->open);
         if (!dw_search__has_plan(s) || node->bound < s->best->money)
             code = solve_node(s, node);
