@@ -86,12 +86,6 @@ size_t dw_search__find_count(struct dw_search *s, const struct dw_bar_count *cou
 dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *relax,
                           const struct dw_relaxed *relaxed, const struct dw_bar_count *count,
                           int64_t most);
-/* Takes a whole bar of each stock of which the relaxation takes a part, as far as nothing cheaper
- * than the best plan goes without it: limits of the node. Solves its relaxation again; its status
- * tells what comes of it. DW_ERR_NOMEM. Cost: a relaxation for each stock that is tried. */
-dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
-                        struct dw_relaxed *relaxed);
-
 /* Puts cuts on a node, whose relaxation over the listed columns *known is solved, and solves it
  * again, while that raises its value. Replaces *known by those of the columns that still matter.
  * DW_ERR_NOMEM. */

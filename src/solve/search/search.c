@@ -185,8 +185,6 @@ static dw_err solve_node(struct dw_search *s, struct dw_search_node *node)
     s->n_solved++;
     if (relaxed.bound < node->bound)
         relaxed.bound = node->bound;
-    if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
-        code = dw_search__probe(s, node, &own, &relaxed);
     bool done = relaxed.status == DW_RELAX_PRUNED;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
         code = expand(s, node, &own, &relaxed, &done);
