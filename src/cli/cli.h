@@ -10,7 +10,7 @@
 #include "base/base.h"
 
 #include <dropwise/files.h>
-#include "job/job.h"
+#include <dropwise/work.h>
 #include <stdio.h>
 
 /* Exit statuses, the same for every command. */
@@ -74,6 +74,7 @@ struct dw_cli_command {
     X(sheet)                                                                                       \
     X(labels)                                                                                      \
     X(shelf)                                                                                       \
+    X(shop)                                                                                        \
     X(posts)                                                                                       \
     X(miscut)                                                                                      \
     X(true)                                                                                        \
