@@ -1,25 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A drawing of a job with the labels of its parts. */
+/* A shop's logo on a surface: PNG by cairo, SVG by librsvg where that is installed. */
 #ifndef DW_DRAW_PICTURE_H
 #define DW_DRAW_PICTURE_H
 
-#include "draw/page.h"
+#include "base/base.h"
 
-/* A part of the picture whose label found no room. */
-struct dw_unplaced {
-    size_t n;
-    const char **labels; /* length n, in the arena of the caller */
-};
+#include <cairo.h>
+#include <dropwise/shop.h>
 
-/* Height that the picture takes at that width, at most `most`. */
-double dw_picture__height(const struct dw_picture *picture, double width, double most);
-
-/* Draws the picture as large as it can be in a box, which begins at x, y (upper left): as it lies
- * in its plane, or, in space, seen along a diagonal (isometric). Each part's label stands on a tube
- * of it, and on its others where there is room. DW_ERR_NOMEM.
- * Cost: O(tubes^2). */
-dw_err dw_picture__draw(struct dw_canvas *canvas, const struct dw_picture *picture, double x,
-                        double y, double width, double height, struct dw_arena *arena,
-                        struct dw_unplaced *unplaced);
+/* As large as fits into the box, in its upper right corner. DW_ERR_INPUT: no such picture;
+ * DW_ERR_STATE: librsvg is not there. */
+dw_err dw_picture__draw(cairo_t *cairo, const struct dw_logo *logo, double x, double y, double w,
+                        double h, struct dw_error *error);
 
 #endif

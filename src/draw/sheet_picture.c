@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The last pages of the cut sheet: drawings that the parts come from, and what each label is. */
-#include "draw/picture.h"
+#include "draw/frame_picture.h"
 #include "draw/sheet.h"
 
 #include <inttypes.h>
@@ -69,10 +69,10 @@ static void draw_one(struct dw_flow *flow, const struct dw_job *job,
     dw_buf__format(&title, "Parts as drawn in %s", picture->name);
     dw_flow__say(flow, 4, true, title.failed ? "" : title.text);
     double width = flow->right - flow->left;
-    double height = dw_picture__height(picture, width, (flow->bottom - flow->y) * 0.72);
+    double height = dw_frame_picture__height(picture, width, (flow->bottom - flow->y) * 0.72);
     if (!arena || title.failed ||
-        dw_picture__draw(flow->canvas, picture, flow->left, flow->y, width, height, arena,
-                         &unplaced))
+        dw_frame_picture__draw(flow->canvas, picture, flow->left, flow->y, width, height, arena,
+                               &unplaced))
         dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
     flow->y += height + 3;
     say_unplaced(flow, &unplaced);

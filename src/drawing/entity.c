@@ -89,7 +89,7 @@ static const struct dw_block *find_block(const struct dw_dxf *dxf, const struct 
 {
     for (size_t i = 0; i < dxf->n_blocks; i++)
         if (strlen(dxf->blocks[i].name) == raw->n_name &&
-            strncasecmp(dxf->blocks[i].name, raw->name, raw->n_name) == 0)
+            strncasecmp(dxf->blocks[i].name, raw->name ? raw->name : "", raw->n_name) == 0)
             return &dxf->blocks[i];
     return NULL;
 }

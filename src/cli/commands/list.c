@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise list: how each row of a list was understood, and the clean table of it. */
+#include "cli/commands/kinds.h"
 #include "cli/commands/list_drawing.h"
 #include "cli/terminal/json.h"
 #include "cli/terminal/page.h"
@@ -12,7 +13,6 @@
 #include <string.h>
 
 #define SHOWN_MOST (DW_CLI_COLUMNS_MAX - 2) /* beside the row's number and the length as read */
-#define LIST_BYTES ((size_t)64 * 1024 * 1024)
 
 /* What a run of the command holds. */
 struct listing {
@@ -183,20 +183,37 @@ static enum dw_cli_status set_style(struct listing *state)
     return status;
 }
 
-static dw_err read_list(struct listing *state, const char *text, size_t n, struct dw_error *error)
+/* The file that the operand names, or standard input for "-". */
+static dw_err read_bytes(struct dw_list_source *source, char **text, struct dw_error *error)
+{
+    struct dw_job_source input = {0};
+    bool from_input = strcmp(source->name, "-") == 0;
+    dw_err err = from_input ? dw_cli__source(source->name, &input, text, error)
+                            : dw_file__read_regular(source->name, DW_CLI_LIST_BYTES, text,
+                                                    &source->n, error);
+    if (from_input) {
+        source->name = "standard input";
+        source->n = input.n;
+    }
+    source->text = *text;
+    return err;
+}
+
+static dw_err read_list(struct listing *state, struct dw_list_source *source,
+                        struct dw_error *error)
 {
     const struct dw_cli_args *args = state->args;
     const char *what = dw_cli__value(args, "what"), *unit = dw_cli__value(args, "unit");
-    struct dw_list_source source = {.name = args->operands[0],
-                                    .text = text,
-                                    .n = n,
-                                    .sheet = dw_cli__value(args, "sheet"),
-                                    .columns = dw_cli__value(args, "columns"),
-                                    .unit = DW_UNIT_MM};
-    (void)dw_table_kind_find(what ? what : "parts", &source.kind);
-    if (unit)
-        source.unit = dw_unit_find(unit, strlen(unit));
-    return dw_list_read(&source, &state->list, &state->report, error);
+    char *columns = NULL;
+    source->sheet = dw_cli__value(args, "sheet");
+    source->unit = unit ? dw_unit_find(unit, strlen(unit)) : DW_UNIT_MM;
+    (void)dw_table_kind_find(what ? what : "parts", &source->kind);
+    source->columns = dw_cli__columns(args, source, &columns);
+    dw_err err = dw_list_read(source, &state->list, &state->report, error);
+    if (!err && state->list->n_taken > 0)
+        dw_cli__columns_keep(args, source, state->list);
+    free(columns);
+    return err;
 }
 
 static bool to_stdout(const struct dw_cli_args *args)
@@ -227,17 +244,17 @@ static enum dw_cli_status write_clean(const struct listing *state)
     return dw_cli__status(err);
 }
 
-static enum dw_cli_status list_table(struct listing *state, const char *text, size_t n)
+static enum dw_cli_status list_table(struct listing *state, struct dw_list_source *source)
 {
     const struct dw_cli_args *args = state->args;
     struct dw_error error = {0};
     static const char *const of_drawings[] = {"layers", "one-tube"};
     for (size_t i = 0; i < DW_COUNT(of_drawings); i++)
         if (dw_cli__has(args, of_drawings[i])) {
-            dw_cli__complain("--%s: %s is no drawing (DXF)", of_drawings[i], args->operands[0]);
+            dw_cli__complain("--%s: %s is no drawing (DXF)", of_drawings[i], source->name);
             return DW_CLI_REFUSED;
         }
-    dw_err err = read_list(state, text, n, &error);
+    dw_err err = read_list(state, source, &error);
     enum dw_cli_status status =
         state->report.n_wrong > 0 ? DW_CLI_REFUSED : dw_cli__file_status(err);
     if (err && state->report.n_wrong == 0)
@@ -259,20 +276,21 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct listing state = {.args = args};
     struct dw_error error = {0};
+    struct dw_list_source source = {.name = args->operands[0]};
     char *text = NULL;
-    size_t n = 0;
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
         status = set_style(&state);
     if (status == DW_CLI_DONE) {
-        dw_err err = dw_file__read_regular(args->operands[0], LIST_BYTES, &text, &n, &error);
+        dw_err err = read_bytes(&source, &text, &error);
         if (err)
             dw_cli__say_error(&error);
         status = dw_cli__file_status(err);
     }
     if (status == DW_CLI_DONE)
-        status = dw_sketched__is(text, n) ? dw_cli__list_drawing(args, &state.page, text, n)
-                                          : list_table(&state, text, n);
+        status = dw_sketched__is(text, source.n)
+                     ? dw_cli__list_drawing(args, &state.page, source.name, text, source.n)
+                     : list_table(&state, &source);
     free(text);
     dw_list_free(state.list);
     dw_report_free(&state.report);
@@ -285,8 +303,7 @@ static const struct dw_cli_option options[] = {
                           "write the rows that were taken as a clean table; - prints it"),
     {"sheet", 's', "NAME", NULL,
      "the sheet of a workbook; otherwise the one that looks like a list"},
-    {"columns", 'c', "WHICH", NULL,
-     "which columns are which, by letter or heading: label=B,length=D,count=E"},
+    DW_CLI_COLUMNS_OPTIONS,
     {"what", 0, "KIND", "parts posts bars offcuts", "what the list holds; otherwise parts"},
     {"layers", 'l', "WHICH", NULL,
      "of a drawing: layers that are a material or no tube: rails=al38, axis=none"},
@@ -302,12 +319,16 @@ const struct dw_cli_command dw_cli__cmd_list = {
         "found among title rows, blank rows and columns, repeated headings, groups, totals and "
         "remarks; its columns are known by their headings in English, German, French, Spanish, "
         "Italian or Dutch. Every row is shown with what it was taken for. Nothing is guessed: a "
-        "number that can be read in two ways is refused, and a row that is left out is said.\n\n"
+        "number that can be read in two ways is refused, and a row that is left out is said. FILE "
+        "can be -, standard input.\n\n"
         "Of a drawing of centre lines (ASCII DXF, R12 to 2018) the straight lines, polylines and "
         "arcs are tubes: shown are its parts, equal ones counted, with what their ends meet, and "
         "which part each entity is. What is drawn twice, ends with a gap under 2 mm and lines that "
         "cross without a joint are doubted, with their place. A drawing that does not say its unit "
         "needs --unit.\n\n"
+        "What --columns says is kept in the shop's folder for every list whose headings are the "
+        "same; "
+        "it is told when it is used.\n\n"
         "Bare lengths take the unit of their heading, or of --unit (mm). In messages about a "
         "workbook the numbers are those of row and column.",
     .least = 1,

@@ -188,12 +188,12 @@ static enum dw_cli_status refuse_options(const struct dw_cli_args *args)
 }
 
 enum dw_cli_status dw_cli__list_drawing(const struct dw_cli_args *args, struct dw_cli_page *page,
-                                        const char *text, size_t n)
+                                        const char *name, const char *text, size_t n)
 {
     const char *given = dw_cli__value(args, "unit");
     bool says = dw_sketched__unit(text, n) != DW_UNIT_NONE; /* then --unit is for the page alone */
     const struct dw_sketched_source source = {
-        .name = args->operands[0],
+        .name = name,
         .text = text,
         .n = n,
         .unit = given && !says ? dw_unit_find(given, strlen(given)) : DW_UNIT_NONE,

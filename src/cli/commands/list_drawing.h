@@ -5,8 +5,9 @@
 
 #include "cli/terminal/page.h"
 
-/* Lists text[0..n), a drawing, as the command's options say; frees neither text nor page. */
+/* Lists text[0..n), a drawing called `name`, as the command's options say; frees neither text nor
+ * page. */
 enum dw_cli_status dw_cli__list_drawing(const struct dw_cli_args *args, struct dw_cli_page *page,
-                                        const char *text, size_t n);
+                                        const char *name, const char *text, size_t n);
 
 #endif
