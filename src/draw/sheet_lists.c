@@ -25,10 +25,11 @@ static int64_t count_to_come(const struct dw_cut_sheet *sheet, size_t supply)
 }
 
 #define WEIGHT_MM 22.0 /* a column of weights */
+#define LINE_MM   4.0  /* a line of the list */
 
 /* Weights at the right of a line of the list: of one bar, and of all. */
 static void draw_weights(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
-                         const struct dw_take *take)
+                         const struct dw_take *take, double y)
 {
     const struct dw_type type = {.size_mm = 3.4, .least_mm = 2, .align = DW_ALIGN_RIGHT};
     const struct dw_supply *supply = &sheet->job->supplies[take->supply];
@@ -39,9 +40,9 @@ static void draw_weights(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
         mg < 0 || !dw_mul__i64(mg, take->used, &all))
         return;
     dw_weight_print(text, mg, sheet->job->unit);
-    dw_canvas__line(flow->canvas, flow->right - 2 * WEIGHT_MM - 2, flow->y, WEIGHT_MM, &type, text);
+    dw_canvas__line(flow->canvas, flow->right - 2 * WEIGHT_MM - 2, y, WEIGHT_MM, &type, text);
     dw_weight_print(text, all, sheet->job->unit);
-    dw_canvas__line(flow->canvas, flow->right - WEIGHT_MM, flow->y, WEIGHT_MM, &type, text);
+    dw_canvas__line(flow->canvas, flow->right - WEIGHT_MM, y, WEIGHT_MM, &type, text);
 }
 
 static void draw_take(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
@@ -68,7 +69,7 @@ static void draw_take(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
     dw_flow__need(flow, height);
     dw_canvas__frame(flow->canvas, flow->left, flow->y + 0.5, 3.4, 3.4, 0.25);
     dw_canvas__paragraph(flow->canvas, flow->left + 6, flow->y, width, &type, buf.text, true);
-    draw_weights(flow, sheet, take);
+    draw_weights(flow, sheet, take, flow->y + height - 1.6 - LINE_MM); /* beside its last line */
     flow->y += height;
     dw_canvas__rule(flow->canvas, flow->left, flow->y - 0.7, flow->right, flow->y - 0.7, 0.08);
     dw_buf__free(&buf);
@@ -85,7 +86,8 @@ void dw_sheet__fetch(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
     dw_canvas__rule(flow->canvas, flow->left, flow->y, flow->right, flow->y, 0.2);
     flow->y += 0.9;
     for (size_t t = 0; t < sheet->plan->n_takes; t++)
-        draw_take(flow, sheet, &sheet->plan->takes[t]);
+        if (sheet->plan->takes[t].used > 0) /* else bought for the shelf: it is not cut here */
+            draw_take(flow, sheet, &sheet->plan->takes[t]);
     flow->y += 1;
     dw_canvas__rule(flow->canvas, flow->left, flow->y, flow->right, flow->y, 0.4);
     flow->y += 2.5;

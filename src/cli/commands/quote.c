@@ -236,43 +236,76 @@ static enum dw_cli_status number_it(const struct dw_cli_args *args, const struct
     return status;
 }
 
+/* Writes one paper; a number that can't be given was said already, and `error` is empty then. */
 static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
-                                     struct dw_cli_sender *sender)
+                                     size_t client, const char *path, struct dw_cli_sender *sender,
+                                     struct dw_error *error)
 {
-    const char *date = view->quote->date;
     char paper_number[DW_SERIES_TEXT];
-    const char *path = dw_cli__value(args, "output");
+    struct dw_paper_request request = dw_cli__paper_at(args, path, view->quote->date);
     struct dw_paper_pages pages = {0};
-    struct dw_error error = {0};
-    size_t client = DW_NONE;
-    if (!path)
-        return DW_CLI_DONE;
-    if (!dw_paper__form_of(path)) {
-        dw_cli__complain("quote: \"%s\" must end in .pdf, .svg or .png", path);
-        return DW_CLI_REFUSED;
-    }
-    if (!paper_client(view, &client)) {
-        dw_cli__complain("quote: a paper is one client's: name the job with --job, or take all "
-                         "with --private");
-        return DW_CLI_REFUSED;
-    }
-    struct dw_paper_request request = dw_cli__paper_at(args, path, date);
     struct dw_paper_number number = {{0}};
-    dw_err err = dw_paper__number(view->job, view->plan, &number, &error);
+    dw_err err = dw_paper__number(view->job, view->plan, &number, error);
     request.number = number.text;
     request.shop = sender->shop;
     request.parts = dw_cli__has(args, "parts");
-    if (!err && number_it(args, view, client, sender, paper_number) != DW_CLI_DONE)
-        return DW_CLI_REFUSED;
+    enum dw_cli_status status =
+        err ? DW_CLI_FAILED : number_it(args, view, client, sender, paper_number);
+    if (!err && status != DW_CLI_DONE)
+        return status;
     request.paper_number = paper_number[0] ? paper_number : NULL;
     if (!err)
-        err = dw_paper__quote(view->job, view->quote, client, &request, &pages, &error);
+        err = dw_paper__quote(view->job, view->quote, client, &request, &pages, error);
     if (!err)
-        err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), &error);
-    if (err)
-        dw_cli__say_error(&error);
+        err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), error);
     dw_paper__free(&pages);
     return dw_cli__status(err);
+}
+
+static dw_err write_table(const struct dw_cli_args *args, const struct view *view, size_t client,
+                          const char *path, const char *date, struct dw_error *error)
+{
+    struct dw_tables tables = {0};
+    const struct dw_table_wish wish = dw_cli__table_at(args, path, date);
+    dw_err err = dw_tables__quote(view->job, view->quote, client, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__write(&tables, path, dw_cli__has(args, "replace"), error);
+    dw_tables__free(&tables);
+    return err;
+}
+
+/* By its ending a file is a paper or a table. */
+static enum dw_cli_status write_file(const struct dw_cli_args *args, const struct view *view,
+                                     const char *path, struct dw_cli_sender *sender)
+{
+    struct dw_error error = {0};
+    dw_err err = DW_OK;
+    size_t client = DW_NONE;
+    enum dw_cli_status status = DW_CLI_DONE;
+    bool paper = dw_paper__form_of(path) != NULL;
+    if (!paper && !dw_tables__form_of(path))
+        err = dw_error__at(&error, DW_ERR_INPUT, path, 0, 0, DW_CLI_ENDINGS("a quote"));
+    else if (!paper_client(view, &client))
+        err = dw_error__set(&error, DW_ERR_INPUT,
+                            "quote: a paper is one client's: name the job with --job, or take all "
+                            "with --private");
+    else if (paper)
+        status = draw_paper(args, view, client, path, sender, &error);
+    else
+        err = write_table(args, view, client, path, view->quote->date, &error);
+    if (error.text[0])
+        dw_cli__say_error(&error);
+    return err ? dw_cli__status(err) : status;
+}
+
+static enum dw_cli_status write_files(const struct dw_cli_args *args, const struct view *view,
+                                      struct dw_cli_sender *sender)
+{
+    enum dw_cli_status status = DW_CLI_DONE;
+    for (size_t i = 0; i < args->n_given && status == DW_CLI_DONE; i++)
+        if (args->given[i].option.letter == 'o')
+            status = write_file(args, view, args->given[i].value, sender);
+    return status;
 }
 
 static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli_deal *deal,
@@ -296,7 +329,7 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
     enum dw_cli_status status =
         text ? dw_cli__sender_open(args, deal->job, &sender) : DW_CLI_FAILED;
     if (status == DW_CLI_DONE)
-        status = draw_paper(args, &view, &sender);
+        status = write_files(args, &view, &sender);
     dw_cli__sender_close(&sender);
     if (status == DW_CLI_DONE)
         status = dw_cli__write(text, strlen(text));
@@ -329,8 +362,8 @@ static const struct dw_cli_option options[] = {
     {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
     {"parts", 0, NULL, NULL, "list on the paper what is cut, too"},
     DW_CLI_SENDER_OPTIONS,
-    DW_CLI_DEAL_OPTIONS("draw the quote as .pdf, .svg or .png too; of a batch, one client's with "
-                        "--job or all with --private"),
+    DW_CLI_DEAL_OPTIONS("write the quote to this file too, .pdf .svg .png .csv or .xlsx; of a "
+                        "batch, one client's with --job or all with --private; may be repeated"),
 };
 
 const struct dw_cli_command dw_cli__cmd_quote = {
