@@ -28,6 +28,7 @@ const SAYS = {
   rules: {
     keep: ['Keep offcuts from', '350'], 'longest scrap': ['Scrap no longer than', 'any length'],
     'leftover worth': ['Worth of a kept offcut', '50 %'], 'most new offcuts': ['New offcuts at most', 'unlimited', { kind: 'text' }],
+    'most pieces': ['Pieces of a bar at most', 'unlimited', { kind: 'text' }],
     'few layouts': ['May cost more for fewer layouts', '0 %'],
   },
   worth: { from: ['From', '400'], worth: ['Worth', '2.00'] },
