@@ -264,7 +264,7 @@ struct dw_job {
     struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
     struct dw_shop *shop;          /* shop.h; NULL = the job names none */
     size_t n_files;
-    const char **files; /* length n_files: lists that it names, by the paths they were read from */
+    const char **files;     /* length n_files: lists, shop and logo that it names, by their paths */
     struct dw_arena *arena; /* owns all of the above */
 };
 

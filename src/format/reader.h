@@ -35,8 +35,8 @@ struct dw_reader {
         n_file_material; /* 1 + the one of rows that name none, as said of their file; 0 = none */
 };
 
-/* A name is a path from the folder of the file that names it. In the job's arena: places point to
- * it. NULL without memory. */
+/* A file that is going to be read: its name is a path from the folder of the file that names it. In
+ * the job's arena, as places point to it, and among job->files. NULL without memory. */
 const char *dw_reader__path(struct dw_reader *reader, const char *folder, const char *name);
 
 /* --- remarks -------------------------------------------------------------------------------- */
