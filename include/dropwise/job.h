@@ -101,6 +101,18 @@ enum dw_end {
 };
 const char *dw_end_word(enum dw_end end);
 
+/* X(name, word): what the job says of a bar or offcut. */
+#define DW_USAGE_LIST(X)                                                                           \
+    X(DW_USAGE_MAY, "yes") /* as is cheapest */                                                    \
+    X(DW_USAGE_NO, "no")   /* none of it this time; a leftover's worth is capped by it as ever */
+
+enum dw_usage {
+#define DW_USAGE_ENUM(name, word) name,
+    DW_USAGE_LIST(DW_USAGE_ENUM)
+#undef DW_USAGE_ENUM
+};
+const char *dw_usage_word(enum dw_usage usage);
+
 /* X(name, word, reason): why a plan counts a piece of a shelf at other money than was paid. `word`
  * stands in documents, `reason` in sentences. */
 #define DW_COUNTED_LIST(X)                                                                         \
@@ -150,6 +162,7 @@ struct dw_supply {
     enum dw_end ends[2];                 /* datum end (the bent end of an end-bent bar), far end */
     dw_length trim;                      /* taken off each end that is squared */
     dw_length bend;                      /* 0 = no end-bent bar */
+    enum dw_usage usage;                 /* DW_USAGE_NO: count is 0 */
     size_t tail_material;                /* DW_NONE without a bend */
     const char *supplier;
     const char *place;
@@ -186,6 +199,7 @@ struct dw_part {
     bool post;
     dw_money worth; /* of a post, >= 0; 0 for a part */
     bool measure_first;
+    bool priority;       /* of a part: where tube is short, it is made before those without */
     dw_length allowance; /* included in min and max */
     dw_length measured;  /* true length, said at the saw, of a part that was to be measured first:
                             then min = max = measured, without allowance; 0 = none */
@@ -207,6 +221,7 @@ struct dw_saw {
     dw_length kerf; /* >= 0 */
     dw_length grip; /* the last `grip` of the usable length can't become a piece; 0 = none */
     dw_length trim; /* default of dw_supply.trim */
+    dw_length end_allowance; /* as grip, of a bar or shelf bar that is not measured; 0 = none */
     dw_money cut_cost;
 };
 
@@ -271,6 +286,10 @@ dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct d
 
 /* phi(r) of struct dw_worth for a leftover of `material`, with the cap by new bars. */
 dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length leftover);
+
+/* What stays behind the last cut of a bar at least: the grip or, of a bar whose true length is not
+ * known, the end allowance if that is more. 0: a piece may end where the bar does. */
+dw_length dw_supply_tail(const struct dw_saw *saw, const struct dw_supply *supply);
 
 /* U of struct dw_supply; how many squaring cuts a bar of it takes; whether end 0 (datum) or 1 (far)
  * takes one. */

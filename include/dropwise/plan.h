@@ -7,7 +7,8 @@
  *   S = sum p + w (n - 1),  rem = U - S >= 0           it fits
  *   rem = 0   n - 1 cuts, nothing is left
  *   rem > 0   n cuts, chips of the last one min(w, rem), leftover r = max(0, rem - w)
- *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
+ *   tail g>0  rem >= w + g is required: what the grip holds, or what the bar may lack of its
+ *             nominal length, can't become a piece (dw_supply_tail)
  *
  * At least one piece is a part or a post: no bar is cut for its leftover alone, which would shorten
  * cheap offcuts in order to keep them. A surplus piece never makes a plan cheaper, since phi does

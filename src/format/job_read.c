@@ -69,6 +69,7 @@ static const struct dw_field saw_fields[] = {
     {"kerf", dw_read__length0, offsetof(struct dw_saw, kerf), DW_MUST},
     {"squaring|trim", dw_read__length0, offsetof(struct dw_saw, trim), DW_MAY},
     {"grip", dw_read__length0, offsetof(struct dw_saw, grip), DW_MAY},
+    {"end allowance", dw_read__length0, offsetof(struct dw_saw, end_allowance), DW_MAY},
     {"cost per cut|cut cost", dw_read__money, offsetof(struct dw_saw, cut_cost), DW_MAY},
 };
 DW_FIELDS(saw, "saw", saw_fields);

@@ -66,6 +66,20 @@ bool dw_read__ends(struct dw_reader *reader, const struct dw_field *field,
                                    "datum end and the far end");
 }
 
+static bool read_use(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, void *row)
+{
+    struct dw_supply *supply = row;
+    unsigned found = 0;
+    char folded[DW_KEY_TEXT];
+    dw_key__fold(folded, value->text, value->n);
+    if (!dw_words__find(&dw_usage__words, folded, strlen(folded), &found))
+        return dw_read__refuse(reader, field, value, 0,
+                               "write `no` for what is not to be used this time, or leave it out");
+    supply->usage = (enum dw_usage)found;
+    return true;
+}
+
 static bool read_source(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, void *row)
 {
@@ -108,9 +122,11 @@ static const struct dw_field bar_fields[] = {
     {"date|price date", dw_read__date, AT(date), DW_MAY},
     {"bend", dw_read__length, AT(bend), DW_MAY},
     {"tail material|tail", dw_read__material, AT(tail_material), DW_MAY},
+    {"use", read_use, 0, DW_MAY},
 };
 static const struct dw_choice bar_choices[] = {
-    {"source", &dw_source__words, DW_SOURCE_NEW, DW_SOURCE_SHELF + 1}};
+    {"source", &dw_source__words, DW_SOURCE_NEW, DW_SOURCE_SHELF + 1},
+    {"use", &dw_usage__words, DW_USAGE_NO, DW_USAGE_NO + 1}};
 DW_FIELDS_CHOOSE(bar, "bar", bar_fields, bar_choices);
 
 static const struct dw_field offcut_fields[] = {
@@ -126,8 +142,11 @@ static const struct dw_field offcut_fields[] = {
     {"owner", dw_read__text, AT(owner), DW_MAY},
     {"mark|heat|lot", dw_read__text, AT(mark), DW_MAY},
     {"date", dw_read__date, AT(date), DW_MAY},
+    {"use", read_use, 0, DW_MAY},
 };
-DW_FIELDS(offcut, "offcut", offcut_fields);
+static const struct dw_choice offcut_choices[] = {
+    {"use", &dw_usage__words, DW_USAGE_NO, DW_USAGE_NO + 1}};
+DW_FIELDS_CHOOSE(offcut, "offcut", offcut_fields, offcut_choices);
 
 /* A job with one material needs not name it row by row. */
 static bool need_material(struct dw_reader *reader, const struct dw_node *node, const char *what,
@@ -207,6 +226,14 @@ static bool set_price(struct dw_reader *reader, struct dw_bar_row *row)
     return true;
 }
 
+/* What is not to be used counts as if there were none; what it costs new still caps what a leftover
+ * is worth. */
+static void bar_none(struct dw_supply *supply)
+{
+    if (supply->usage == DW_USAGE_NO)
+        supply->count = 0;
+}
+
 static void read_bar(struct dw_reader *reader, const struct dw_node *node, void *user)
 {
     (void)user;
@@ -230,6 +257,7 @@ static void read_bar(struct dw_reader *reader, const struct dw_node *node, void 
                            "a bar on the shelf: `count` is missing; how many are there?");
         good &= !shelf;
     }
+    bar_none(supply);
     if (good && set_price(reader, &row) && (supply->id || name_bar(reader, supply)))
         add_supply(reader, supply);
 }
@@ -247,6 +275,7 @@ static void read_offcut(struct dw_reader *reader, const struct dw_node *node, vo
     if (node->kind != DW_NODE_MAP)
         return;
     good &= need_material(reader, node, "an offcut", given >> GIVEN_MATERIAL & 1, &supply.material);
+    bar_none(&supply);
     if (good)
         add_supply(reader, &supply);
 }

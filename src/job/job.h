@@ -107,6 +107,9 @@ dw_err dw_job__cure(const struct dw_job *job, const struct dw_plan *plan,
                     const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
                     struct dw_error *error);
 
+/* Whether a bar or offcut that is not to be used could give the part. */
+bool dw_job__barred(const struct dw_job *job, size_t part);
+
 /* Least usable length of a bar from which a piece of `length` can be cut. */
 dw_length dw_job__need(const struct dw_job *job, dw_length length);
 

@@ -63,6 +63,13 @@ int64_t dw_supply_squarings(const struct dw_supply *supply)
     return dw_supply_squared(supply, 0) + dw_supply_squared(supply, 1);
 }
 
+dw_length dw_supply_tail(const struct dw_saw *saw, const struct dw_supply *supply)
+{
+    bool nominal = supply->source != DW_SOURCE_OFFCUT && supply->measured == 0;
+    dw_length least = nominal ? saw->end_allowance : 0;
+    return saw->grip > least ? saw->grip : least;
+}
+
 dw_length dw_supply_usable(const struct dw_supply *supply)
 {
     dw_length length = supply->measured ? supply->measured : supply->length;

@@ -38,6 +38,7 @@ void dw_check__saw(struct dw_check *check)
                       "a kerf of %s is wide for a tube saw; is the unit right?",
                       dw_check__length(check, saw->kerf).text);
     dw_check__length_in(check, NULL, "grip", NULL, saw->grip, 0, DW_LENGTH_MAX);
+    dw_check__length_in(check, NULL, "end allowance", NULL, saw->end_allowance, 0, DW_LENGTH_MAX);
     dw_check__length_in(check, NULL, "trim of the saw", NULL, saw->trim, 0, DW_LENGTH_MAX);
     dw_check__money_in(check, NULL, "cost a cut", NULL, saw->cut_cost);
     if (rules->max_new_offcuts < 0 && rules->max_new_offcuts != DW_UNLIMITED)

@@ -46,6 +46,7 @@ struct dw_words {
     size_t n;
 };
 extern const struct dw_words dw_source__words;      /* enum dw_source */
+extern const struct dw_words dw_usage__words;       /* enum dw_usage */
 extern const struct dw_words dw_end__words;         /* enum dw_end */
 extern const struct dw_words dw_reference__words;   /* enum dw_reference */
 extern const struct dw_words dw_end_shape__words;   /* enum dw_end_shape */

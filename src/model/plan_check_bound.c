@@ -137,7 +137,7 @@ static int64_t best_layout(struct proof *proof, const struct dw_supply *supply)
     struct dw_bar bar = {.depth = proof->depth,
                          .usable = dw_audit__usable(supply),
                          .kerf = job->saw.kerf,
-                         .grip = job->saw.grip,
+                         .grip = dw_audit__held(proof->audit, supply),
                          .exact = job->saw.cut_cost * proof->scale,
                          .scale = proof->scale,
                          .no_middling = job->rules.no_middling,

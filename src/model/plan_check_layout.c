@@ -173,7 +173,8 @@ static void check_layout(struct dw_audit *audit, size_t i, bool *measure)
                         bar.number);
     *measure |= bar.measure;
     dw_wide rem = dw_audit__usable(supply) - bar.pieces - saw->kerf * (bar.n - 1);
-    dw_wide held = saw->grip > 0 ? (dw_wide)saw->kerf + saw->grip : 0;
+    dw_length tail = dw_audit__held(audit, supply);
+    dw_wide held = tail > 0 ? (dw_wide)saw->kerf + tail : 0;
     if (rem < held) {
         dw_audit__wrong(audit, "layout %zu does not fit %s by %s", bar.number, supply->id,
                         dw_check__length(&audit->say, narrow(held - rem)).text);

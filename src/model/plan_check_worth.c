@@ -22,6 +22,15 @@ dw_length dw_audit__usable(const struct dw_supply *supply)
     return dw_audit__bar(supply) - dw_audit__squarings(supply) * supply->trim;
 }
 
+/* An offcut has been measured; a bar counts as measured where the job says its length. */
+dw_length dw_audit__held(const struct dw_audit *audit, const struct dw_supply *supply)
+{
+    const struct dw_saw *saw = &audit->job->saw;
+    if (supply->source == DW_SOURCE_OFFCUT || supply->measured > 0)
+        return saw->grip;
+    return saw->end_allowance > saw->grip ? saw->end_allowance : saw->grip;
+}
+
 /* Break prices decrease. */
 dw_money dw_audit__lowest(const struct dw_supply *supply)
 {

@@ -81,6 +81,8 @@ def check_takes(report, job, plan, already_bought):
         if not used[at] and not (at in free and at in rows):
             continue
         row, place = rows.get(at), f"take of {supply.id}"
+        if supply.barred:
+            report.say("plan: what is not to be used", place, "none of it", used[at])
         if supply.source == "new":
             count = expect.to_buy(supply, used[at]) or 0
             if at in free and row and row["bought"] % supply.pack == 0 and used[at] <= row["bought"] and \

@@ -20,7 +20,10 @@ static void add_shortage(struct dw_cli_page *page, const struct dw_job *job,
         dw_buf__put(&text, job->materials[part->materials[i]].id);
     }
     dw_cli__cell_buf(table, &text);
-    dw_cli__cell(table, shortage->never ? "no bar is long enough" : "no bar is left");
+    dw_cli__cell(table, !shortage->never ? "no bar is left"
+                        : dw_job__barred(job, shortage->part)
+                            ? "no bar that may be used is long enough"
+                            : "no bar is long enough");
 }
 
 static void put_shortages(struct dw_cli_page *page, const struct dw_job *job,
@@ -39,6 +42,43 @@ static void put_shortages(struct dw_cli_page *page, const struct dw_job *job,
     dw_cli__table_end(page, &table);
 }
 
+static int64_t missing_of(const struct dw_plan *plan, size_t part)
+{
+    for (size_t g = 0; g < plan->n_groups; g++)
+        for (size_t i = 0; i < plan->groups[g].n_shortages; i++)
+            if (plan->groups[g].shortages[i].part == part)
+                return plan->groups[g].shortages[i].missing;
+    return 0;
+}
+
+/* All others wait for more tube. */
+static void put_made(struct dw_cli_page *page, const struct dw_job *job, const struct dw_plan *plan)
+{
+    struct dw_cli_text title = dw_cli__length_title(page);
+    const struct dw_cli_column columns[] = {
+        {.title = NULL},
+        {.title = title.text, .right = true},
+        {.title = "part"},
+        {.title = "section"},
+    };
+    struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
+    bool any = false;
+    for (size_t i = 0; i < job->n_parts; i++) {
+        const struct dw_part *part = &job->parts[i];
+        int64_t made = part->post ? 0 : part->count - missing_of(plan, i);
+        if (made == 0)
+            continue;
+        if (!any)
+            dw_cli__heading(page, "Can be made from the tube at hand; the others wait");
+        any = true;
+        dw_cli__cell_format(&table, "%" PRId64 " ×", made);
+        dw_cli__cell(&table, dw_cli__figure(page, part->min).text);
+        dw_cli__cell(&table, part->label);
+        dw_cli__cell(&table, part->section);
+    }
+    dw_cli__table_end(page, &table);
+}
+
 static void put_cure(struct dw_cli_page *page, const struct dw_job *job, const struct dw_cure *cure)
 {
     struct dw_buf text = {0};
@@ -53,6 +93,8 @@ static void put_cure(struct dw_cli_page *page, const struct dw_job *job, const s
         dw_buf__format(&text, "%" PRId64 " more of ", cure->count);
         dw_cli__supply(&text, &job->supplies[cure->supply]);
         dw_buf__format(&text, " (%s)", dw_cli__length(page, cure->length).text);
+        if (job->supplies[cure->supply].usage == DW_USAGE_NO)
+            dw_buf__put(&text, ", which the job says not to use");
         break;
     case DW_CURE_ANY:
         dw_buf__put(&text, "more ");
@@ -70,6 +112,7 @@ void dw_cli__report_short(struct dw_cli_page *page, const struct dw_job *job,
 {
     dw_cli__heading(page, "Not enough tube: no plan was written");
     put_shortages(page, job, plan);
+    put_made(page, job, plan);
     if (n_cures > 0)
         dw_cli__heading(page, "This would cure it");
     for (size_t i = 0; i < n_cures; i++)

@@ -126,10 +126,16 @@ static void take(struct settled *s, const struct dw_col *col)
         s->left[col->entries[i].item] -= in_lead(s, col, i);
 }
 
+/* Whether a bar of the stock, filled exactly, saves the last cut's money. */
+static bool saves_cut(const struct dw_problem *p, size_t stock)
+{
+    return p->cut_cost > 0 && p->kinds[p->stocks[stock].kind].tail == 0;
+}
+
 /* Whether a bar that leaves so much could not throw it away, or would keep it. */
 static bool is_too_long(const struct dw_problem *p, const struct dw_bar_kind *kind, int64_t rest)
 {
-    const int64_t r = dw_problem__leftover(p, rest);
+    const int64_t r = dw_bar_kind__leftover(p, kind, rest);
     return (p->job->rules.no_middling && r > p->job->rules.scrap_max) ||
            (p->max_kept == DW_UNLIMITED && dw_bar_kind__keepable(p, kind, r));
 }
@@ -171,11 +177,11 @@ static bool give_lead(struct settled *s, const struct dw_col *col)
         entries[bars.lead.n++] = (struct dw_entry){col->entries[i].item, count};
         bars.lead.slack += dw_col__tail_count(p, col, col->entries[i].item) * item->slack;
     }
-    bars.counted = !col->kept && bars.lead.slack == 0 && dw_problem__saves_cut(p);
+    bars.counted = !col->kept && bars.lead.slack == 0 && saves_cut(p, col->stock);
     bars.most_left = col->kept             ? stock->cap
                      : bars.lead.slack > 0 ? bars.lead.slack
                                            : most_thrown(p, stock);
-    if (!col->kept && bars.lead.slack > 0 && dw_problem__saves_cut(p))
+    if (!col->kept && bars.lead.slack > 0 && saves_cut(p, col->stock))
         s->none -= (double)p->cut_cost; /* its pieces take up whatever is left */
     if (col->kept)
         bars.lead.slack = 0;
@@ -270,7 +276,7 @@ static bool give_others(struct settled *s)
                                                        .n = s->bars[k],
                                                        .room = stock->cap,
                                                        .most_left = most_thrown(s->p, stock),
-                                                       .counted = dw_problem__saves_cut(s->p)};
+                                                       .counted = saves_cut(s->p, k)};
     }
     return true;
 }

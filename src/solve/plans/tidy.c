@@ -55,7 +55,8 @@ static bool change(const struct tidy *t, const struct dw_col *col, size_t out, s
 
 static dw_wide square_of_rest(const struct dw_problem *p, const struct dw_col *col)
 {
-    dw_wide r = dw_problem__leftover(p, col->left - col->slack);
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    dw_wide r = dw_bar_kind__leftover(p, kind, col->left - col->slack);
     return r * r;
 }
 

@@ -53,6 +53,7 @@ static const struct {
     {"saw.kerf", SHOWN, "2.37 mm"},
     {"saw.squaring", SHOWN, "4.13 mm"},
     {"saw.grip", COMPUTES, "no piece reaches into it; dropwise check tells it"},
+    {"saw.end allowance", COMPUTES, "no piece reaches into it; dropwise check tells it"},
     {"saw.cost per cut", COMPUTES, "the money of the cuts is shown, 0.39 for each"},
     {"rules.keep", SHOWN, "333.3 mm"},
     {"rules.longest scrap", COMPUTES, "which leftovers a plan may leave"},
@@ -94,6 +95,7 @@ static const struct {
     {"bar.supplier", SHOWN, "sup-Q09"},
     {"bar.source", SHOWN, "shelf bar bar-Q10"},
     {"bar.bend", SHOWN, "421.9 mm"},
+    {"bar.use", COMPUTES, "none of it is taken; dropwise check tells it"},
     {"bar.tail material", SHOWN, "\"tail material\":{\"index\":0"},
 
     {"offcut.id", SHOWN, "off-Q20"},
@@ -109,6 +111,7 @@ static const struct {
     {"offcut.date", SHOWN, "2031-01-05"},
     {"offcut.book value", SHOWN, "0.17"},
     {"offcut.count", SHOWN, "\"count\":1,"},
+    {"offcut.use", COMPUTES, "none of it is taken; dropwise check tells it"},
 
     {"end.fitting", SHOWN, "name-Q47"},
     {"end.meets", COMPUTES, "the take-off's step of the fitting that meets it is shown"},
@@ -135,6 +138,7 @@ static const struct {
     {"part.job", SHOWN, "ord-Q39"},
     {"part.length", SHOWN, "871.3 mm"},
     {"part.count", SHOWN, "\"count\":3,\"post\":false"},
+    {"part.priority", COMPUTES, "what is made where tube is short; dropwise check tells it"},
     {"part.measure first", SHOWN, "\"measure first\":true"},
     {"part.allowance", SHOWN, "23.3 mm"},
     {"part.centres", SHOWN, "1203.7 mm"},
