@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What would make an infeasible job feasible. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include "base/base.h"
 
@@ -25,7 +25,7 @@ static dw_err add_cure(struct cure_list *list, const struct dw_cure *cure, struc
 }
 
 /* U >= l when nothing is left over; else a tail of w + g must stay behind, of a new bar. */
-dw_length dw_job__need(const struct dw_job *job, dw_length length)
+dw_length dw_job_need(const struct dw_job *job, dw_length length)
 {
     const struct dw_supply bar = {.source = DW_SOURCE_NEW};
     dw_length tail = dw_supply_tail(&job->saw, &bar);
@@ -47,7 +47,7 @@ static dw_err note_missing(const struct dw_job *job, const struct dw_shortage *s
 {
     const struct dw_part *part = &job->parts[shortage->part];
     size_t material = part->materials[0];
-    dw_length need = dw_job__need(job, part->min);
+    dw_length need = dw_job_need(job, part->min);
     struct dw_cure *known = find_cure(list, kind, material);
     if (known) {
         known->count += shortage->missing;
@@ -77,7 +77,7 @@ static bool barred_gives(const struct dw_job *job, const struct dw_supply *suppl
     return supply->usage == DW_USAGE_NO && accepts && part->min <= room;
 }
 
-bool dw_job__barred(const struct dw_job *job, size_t part)
+bool dw_job_barred(const struct dw_job *job, size_t part)
 {
     for (size_t k = 0; k < job->n_supplies; k++)
         if (barred_gives(job, &job->supplies[k], &job->parts[part]))
@@ -105,7 +105,7 @@ static dw_err note_longer(const struct dw_job *job, const struct dw_plan *plan,
     for (size_t g = 0; g < plan->n_groups && !err; g++)
         for (size_t i = 0; i < plan->groups[g].n_shortages && !err; i++)
             if (plan->groups[g].shortages[i].never &&
-                !dw_job__barred(job, plan->groups[g].shortages[i].part))
+                !dw_job_barred(job, plan->groups[g].shortages[i].part))
                 err = note_missing(job, &plan->groups[g].shortages[i], DW_CURE_LONGER, list, error);
     return err;
 }
@@ -147,7 +147,7 @@ static dw_err relax(const struct dw_job *job, const struct dw_plan *plan, struct
         for (size_t i = 0; i < plan->groups[g].n_shortages; i++)
             never[plan->groups[g].shortages[i].part] =
                 plan->groups[g].shortages[i].never &&
-                !dw_job__barred(job, plan->groups[g].shortages[i].part);
+                !dw_job_barred(job, plan->groups[g].shortages[i].part);
     relaxed->n_parts = 0;
     for (size_t i = 0; i < job->n_parts; i++)
         if (!never[i] && !job->parts[i].post)
@@ -217,9 +217,9 @@ static dw_err plan_relaxed(const struct dw_job *job, const struct dw_plan *plan,
     return err;
 }
 
-dw_err dw_job__cure(const struct dw_job *job, const struct dw_plan *plan,
-                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
-                    struct dw_error *error)
+dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
+                   const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
+                   struct dw_error *error)
 {
     *cures = NULL;
     *n_cures = 0;

@@ -110,6 +110,12 @@ export const paste = (page, selector, text) => page.locator(selector).first().ev
   element.dispatchEvent(event);
 }, text);
 
+// Pastes a list, and accepts the rows that are understood.
+export async function pasteList(page, selector, text) {
+  await paste(page, selector, text);
+  await page.locator('#take-rows').click();
+}
+
 // Waits until `test`, run in the page, is true. (The page's policy forbids the evaluation that
 // playwright's own waitForFunction is made of.)
 export async function until(page, test, argument) {

@@ -3,7 +3,7 @@
 // usage: node shop.test.mjs PROGRAM
 
 import { readFileSync } from 'node:fs';
-import { serve, browse, visitor, accessible, shot, paste, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
+import { serve, browse, visitor, accessible, shot, pasteList, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
 
 const fill = (page, place, text) => page.locator(`[data-place="${place}"]`).fill(text);
 const saved = (page) => until(page, () => document.getElementById('saved')?.textContent === 'Saved');
@@ -34,7 +34,7 @@ async function largeJob(browser, address) {
   await page.getByRole('link', { name: '1 Parts' }).click();
   await page.waitForSelector('.paste textarea');
   const rows = Array.from({ length: 200 }, (_, i) => `part ${i + 1}\t${300 + ((i * 37) % 200) * 10}\t1`);
-  await paste(page, '.paste textarea', `Part\tLength (mm)\tQty\n${rows.join('\n')}\n`);
+  await pasteList(page, '.paste textarea', `Part\tLength (mm)\tQty\n${rows.join('\n')}\n`);
   await page.waitForSelector('[data-place="parts.199.label"]');
   await page.evaluate(() => { location.hash = location.hash.replace('parts', 'plan'); });
   await page.waitForSelector('#make-plan');
@@ -57,7 +57,7 @@ async function twoPeople(browser, address) {
   const [ada, ben] = pages;
   await ada.getByRole('button', { name: 'New job', exact: true }).click();
   await ada.waitForSelector('.paste textarea');
-  await paste(ada, '.paste textarea', 'leg\t600\t4\nrail\t900\t2\n');
+  await pasteList(ada, '.paste textarea', 'leg\t600\t4\nrail\t900\t2\n');
   await ada.waitForSelector('[data-place="parts.1.label"]');
   await saved(ada);
   const hash = await ada.evaluate(() => location.hash);
@@ -85,7 +85,7 @@ async function notEnough(browser, address) {
   await page.goto(address);
   await page.getByRole('button', { name: 'New job', exact: true }).click();
   await page.waitForSelector('.paste textarea');
-  await paste(page, '.paste textarea', 'leg\t600\t4\n');
+  await pasteList(page, '.paste textarea', 'leg\t600\t4\n');
   await page.waitForSelector('[data-place="parts.0.label"]');
   await page.getByRole('link', { name: '3 Plan' }).click();
   await page.locator('#make-plan').click();

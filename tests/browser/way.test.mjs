@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The whole way through a job, at phone and at desktop width.  usage: node way.mjs PROGRAM
 
-import { serve, browse, visitor, accessible, shot, paste, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
+import { serve, browse, visitor, accessible, shot, pasteList, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
 
 // A rack for a touring steelpan trio, as a spreadsheet copies it.
 const LIST = ['Part\tLength (in)\tQty\tSection', 'upright\t43 7/16\t8\tleft', 'top rail\t38 1/2\t4\tleft', 'brace\t2\' 6-1/2"\t4\tright',
@@ -16,7 +16,7 @@ async function writeParts(page, name) {
   await page.waitForSelector('h1:has-text("What is needed")');
   await fill(page, 'name', 'Trio rack');
   await page.locator('[data-place="unit"]').selectOption('in');
-  await paste(page, '.paste textarea', LIST);
+  await pasteList(page, '.paste textarea', LIST);
   await page.waitForSelector('[data-place="parts.5.label"]');
   equal(await value(page, 'parts.2.length'), '2\' 6-1/2"', `${name}: a cell keeps what was written`);
   await until(page, () => document.querySelector('.sum')?.textContent.includes('34 pieces'));

@@ -2,7 +2,7 @@
 /* Not enough tube: what is missing and what would cure it. */
 #include "cli/reports/report.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <inttypes.h>
 
@@ -21,7 +21,7 @@ static void add_shortage(struct dw_cli_page *page, const struct dw_job *job,
     }
     dw_cli__cell_buf(table, &text);
     dw_cli__cell(table, !shortage->never ? "no bar is left"
-                        : dw_job__barred(job, shortage->part)
+                        : dw_job_barred(job, shortage->part)
                             ? "no bar that may be used is long enough"
                             : "no bar is long enough");
 }

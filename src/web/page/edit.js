@@ -9,6 +9,7 @@ import { columns, loadMembers } from './members.js';
 import { check } from './check.js';
 import { download, jobFile, whereIn } from './files.js';
 import { jobOf, differences, rebase, changeUnit, isBlank, prune } from './job.js';
+import { takeList } from './paste.js';
 import { place } from './app.js';
 import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts, withJob } from './drawn.js';
 import { quoteFields, supplierTable } from './terms.js';
@@ -102,12 +103,9 @@ function lists(job) {
 
 const blankRow = (row) => Object.values(row).every((value) => isBlank(value));
 
-async function takeTable(job, list, text, at, redraw, change) {
-  const { unit } = style(job)();
-  try {
-    const { table, remarks } = await post('/api/table', { unit, text });
-    const rows = table.rows.map((values) => Object.fromEntries(
-      table.columns.map((column, i) => [column, values[i]]).filter(([, value]) => value !== '')));
+// What was pasted is looked at first; the rows that are accepted stand in place of a blank row, or below the last.
+function takeTable(job, list, source, at, redraw, change) {
+  const put = (rows) => {
     if (at < list.length) list.splice(at, blankRow(list[at]) ? 1 : 0, ...rows);
     else {
       while (list.length && blankRow(list[list.length - 1])) list.pop();
@@ -115,12 +113,9 @@ async function takeTable(job, list, text, at, redraw, change) {
     }
     change();
     redraw();
-    const told = remarks.filter((remark) => remark.severity !== 'note');
-    say([`${plural(rows.length, 'row', 'rows')} taken over.`, ...told.map((remark) => `${whereIn({ ...remark, message: remark.text })}.`)].join(' '),
-      told.length ? 'wrong' : undefined);
-  } catch (error) {
-    say(whereIn(error), 'wrong');
-  }
+    say(`${plural(rows.length, 'row', 'rows')} taken.`);
+  };
+  takeList(source, style(job)().unit, put).catch((error) => say(error.message, 'wrong'));
 }
 
 const names = (tree) => (tree.materials || []).map((material) => material.id).filter(Boolean);
@@ -151,7 +146,7 @@ function partGrid(view, list) {
   const { job, fields, redraw } = view;
   const rows = list.map.parts ||= [];
   const at = `${list.place}parts`;
-  const take = (text, i) => takeTable(job, rows, text, i, redraw, fields.change);
+  const take = (text, i) => takeTable(job, rows, { text }, i, redraw, fields.change);
   const big = h('textarea', {
     rows: 4, id: `paste-${at}`, placeholder: 'Part\tLength (mm)\tQty', spellcheck: 'false',
     onpaste: (event) => {
@@ -165,7 +160,7 @@ function partGrid(view, list) {
     h('details', { class: 'paste', open: rows.length < 2 },
       h('summary', {}, 'Paste from a spreadsheet'),
       h('label', { for: big.id }, 'Copy the rows there, with their heading if they have one, and paste them here'),
-      big, button('Take over', () => take(big.value, rows.length))),
+      big, button('Look at it', () => take(big.value, rows.length))),
     new Grid({
       name: list.title ? `Parts of ${list.title}` : 'Parts', one: 'a part', columns: partColumns(job.tree, rows), rows, reader: fields.reader,
       change: fields.change, place: at, paste: take, more: partFields(job.tree, fields),
