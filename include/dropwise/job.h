@@ -225,7 +225,12 @@ struct dw_saw {
     dw_length grip; /* the last `grip` of the usable length can't become a piece; 0 = none */
     dw_length trim; /* default of dw_supply.trim */
     dw_length end_allowance; /* as grip, of a bar or shelf bar that is not measured; 0 = none */
-    dw_money cut_cost;
+    dw_money cut_cost;       /* of one cut: blade, and its time at the rate */
+    dw_money bar_cost;       /* of taking a bar up: fetching, clamping, squaring up; and its time */
+    dw_money offcut_cost;    /* the same of an offcut, which has to be looked for */
+    /* What the report reckons the saw's time from, ms; 0 = not said. The money above has it. */
+    int64_t cut_ms, bar_ms, offcut_ms, stop_ms;
+    dw_money rate; /* an hour at the saw; 0 = not said */
 };
 
 struct dw_rules {
@@ -293,6 +298,9 @@ dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length lefto
 /* What stays behind the last cut of a bar at least: the grip or, of a bar whose true length is not
  * known, the end allowance if that is more. 0: a piece may end where the bar does. */
 dw_length dw_supply_tail(const struct dw_saw *saw, const struct dw_supply *supply);
+
+/* What taking one up at the saw costs. */
+dw_money dw_supply_handling(const struct dw_saw *saw, const struct dw_supply *supply);
 
 /* U of struct dw_supply; how many squaring cuts a bar of it takes; whether end 0 (datum) or 1 (far)
  * takes one. */

@@ -70,6 +70,11 @@ dw_length dw_supply_tail(const struct dw_saw *saw, const struct dw_supply *suppl
     return saw->grip > least ? saw->grip : least;
 }
 
+dw_money dw_supply_handling(const struct dw_saw *saw, const struct dw_supply *supply)
+{
+    return supply->source == DW_SOURCE_OFFCUT ? saw->offcut_cost : saw->bar_cost;
+}
+
 dw_length dw_supply_usable(const struct dw_supply *supply)
 {
     dw_length length = supply->measured ? supply->measured : supply->length;

@@ -150,6 +150,8 @@ uint64_t dw_job_digest(const struct dw_job *job)
     put_i64(&hash, job->saw.grip);
     put_i64(&hash, job->saw.cut_cost);
     put_said(&hash, 1, job->saw.end_allowance);
+    put_said(&hash, 3, job->saw.bar_cost);
+    put_said(&hash, 4, job->saw.offcut_cost);
     put_i64(&hash, job->rules.max_new_offcuts);
     put(&hash, job->rules.no_middling);
     put_i64(&hash, job->rules.scrap_max);

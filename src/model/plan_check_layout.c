@@ -124,7 +124,7 @@ static void add_bar(struct dw_audit *audit, const struct bar *bar, dw_wide rem)
     audit->in += dw_audit__bar(supply) * count;
     audit->in_trim += (dw_audit__bar(supply) - dw_audit__usable(supply)) * count;
     audit->in_chips += chips * count;
-    group->cuts += cuts * count * audit->job->saw.cut_cost;
+    group->cuts += (cuts * audit->job->saw.cut_cost + dw_audit__handling(audit, supply)) * count;
     group->n_layouts++;
     audit->used[layout->supply] += layout->count;
     if (layout->rest == DW_REST_KEPT) {

@@ -154,6 +154,7 @@ static bool try_length(struct bar *bar, dw_length pieces)
     for (int end = bar->supply->bend > 0; end < 2; end++) /* a bent end stays as it is */
         cuts += bar->supply->trim > 0 && bar->supply->ends[end] == DW_END_MILL;
     dw_money money = cuts * job->saw.cut_cost;
+    money += bar->supply->source == DW_SOURCE_OFFCUT ? job->saw.offcut_cost : job->saw.bar_cost;
     for (size_t i = 0; i < bar->brute->n_items; i++)
         money -= bar->made[i] * job->parts[bar->brute->items[i]].worth;
     bool capped = job->rules.max_new_offcuts != DW_UNLIMITED;

@@ -272,6 +272,10 @@ static void make_wishes(struct maker *maker)
         job->saw.end_allowance = cells(maker, 1, 4);
     for (size_t i = 0; i < job->n_parts; i++)
         job->parts[i].priority = !job->parts[i].post && random_chance(random, 40);
+    if (random_chance(random, 50)) {
+        job->saw.bar_cost = money(maker, 0, 3);
+        job->saw.offcut_cost = money(maker, 0, 5);
+    }
     bool little = random_chance(random, 40);
     for (size_t k = 0; k < job->n_supplies; k++) {
         struct dw_supply *supply = &job->supplies[k];

@@ -122,7 +122,8 @@ def sum_lengths(job, plan):
 
 def check_totals(report, job, plan, bars, taken):
     said, right = plan.totals(), sum_lengths(job, plan)
-    right.update({"bars": bars, "taken": taken, "cuts": right["cut count"] * job.cut_cost})
+    handling = sum(job.offcut_cost if bar.supply.source == "offcut" else job.bar_cost for bar in plan.bars)
+    right.update({"bars": bars, "taken": taken, "cuts": right["cut count"] * job.cut_cost + handling})
     for bar in plan.bars:
         if bar.rest == "kept":
             right["kept"] += expect.worth(job, expect.left_material(job, bar.supply), bar.leftover)

@@ -136,6 +136,8 @@ class Job:
     longest_scrap: int
     few_layouts: int
     end_allowance: int = 0
+    bar_cost: int = 0  # of taking up a bar, and an offcut
+    offcut_cost: int = 0
     orders: list = field(default_factory=list)  # (name, client, due)
     several: bool = False
     materials: list = field(default_factory=list)
@@ -407,6 +409,8 @@ def make_wishes(rng, bench, job):
     """Rules of single parts and bars. What is barred is one of several, so that there is a plan."""
     if rng.random() < 0.25:
         job.end_allowance = bench.of(3, "1/8")
+    if rng.random() < 0.3:
+        job.bar_cost, job.offcut_cost = rng.choice(((1500, 2500), (0, 4000), (20000, 20000)))
     for part in job.parts:
         part.priority = not part.post and rng.random() < 0.1
     for bar in job.supplies:

@@ -169,7 +169,9 @@ def saw_and_rules(job):
     saw = [("kerf", length(job, job.kerf)), ("squaring", length(job, job.trim) if job.trim else None),
            ("grip", length(job, job.grip) if job.grip else None),
            ("end allowance", length(job, job.end_allowance) if job.end_allowance else None),
-           ("cost per cut", write_money(job.cut_cost) if job.cut_cost else None)]
+           ("cost per cut", write_money(job.cut_cost) if job.cut_cost else None),
+           ("cost per bar", write_money(job.bar_cost) if job.bar_cost else None),
+           ("cost per offcut", write_money(job.offcut_cost) if job.offcut_cost else None)]
     common = next((m for m in job.materials if not m.own_rule), None)
     rules = [("keep", length(job, common.keep) if common else None),
              ("leftover worth", worth(job, common.worth) if common else None),

@@ -181,6 +181,7 @@ dw_money dw_problem__grid(const struct dw_problem *problem, const size_t *group_
         if (group_of[supply->material] != group)
             continue;
         grid = dw_gcd__i64(grid, supply->price);
+        grid = dw_gcd__i64(grid, dw_supply_handling(&job->saw, supply));
         for (size_t i = 0; i < supply->n_breaks; i++)
             grid = dw_gcd__i64(grid, supply->breaks[i].price);
     }

@@ -130,6 +130,11 @@ static int64_t capacity(const struct dw_problem *p, const struct dw_supply *supp
     return tail > 0 ? usable - tail : usable + p->kerf;
 }
 
+static dw_money fixed_cost(const struct dw_problem *p, const struct dw_supply *supply)
+{
+    return p->cut_cost * dw_supply_squarings(supply) + dw_supply_handling(&p->job->saw, supply);
+}
+
 static size_t source_rank(const struct dw_supply *supply)
 {
     return supply->source == DW_SOURCE_OFFCUT ? 0 : supply->source == DW_SOURCE_SHELF ? 1 : 2;
@@ -146,7 +151,6 @@ struct keyed_supply {
 static int compare_stock_keys(const struct keyed_supply *a, const struct keyed_supply *b)
 {
     const struct dw_supply *s = a->supply, *t = b->supply;
-    int64_t cut_cost = a->problem->cut_cost;
     int order = compare_i64((int64_t)a->straight, (int64_t)b->straight);
     if (!order)
         order = compare_i64(a->tail, b->tail);
@@ -159,7 +163,7 @@ static int compare_stock_keys(const struct keyed_supply *a, const struct keyed_s
     if (!order)
         order = compare_i64(dw_supply__lowest(s), dw_supply__lowest(t));
     if (!order)
-        order = compare_i64(cut_cost * dw_supply_squarings(s), cut_cost * dw_supply_squarings(t));
+        order = compare_i64(fixed_cost(a->problem, s), fixed_cost(a->problem, t));
     if (!order)
         order = compare_i64(stepped(s), stepped(t));
     if (!order && stepped(s))
@@ -239,7 +243,7 @@ static bool make_stocks(struct build *b, const struct keyed_supply *keyed, size_
             *stock = (struct dw_bar_stock){.kind = kind_of(p, keyed[k].straight, keyed[k].tail),
                                            .cap = capacity(p, supply),
                                            .price = dw_supply__lowest(supply),
-                                           .fixed = p->cut_cost * dw_supply_squarings(supply),
+                                           .fixed = fixed_cost(p, supply),
                                            .limited = true,
                                            .stepped = stepped(supply),
                                            .members = &members[k]};
@@ -453,6 +457,7 @@ static dw_money finer_grid(const struct dw_problem *p)
         for (size_t m = 0; m < p->stocks[k].n_members; m++) {
             const struct dw_supply *supply = &p->job->supplies[p->stocks[k].members[m]];
             grid = dw_gcd__i64(grid, supply->price);
+            grid = dw_gcd__i64(grid, dw_supply_handling(&p->job->saw, supply));
             for (size_t i = 0; i < supply->n_breaks; i++)
                 grid = dw_gcd__i64(grid, supply->breaks[i].price);
         }

@@ -66,7 +66,7 @@ struct dw_bar_stock {
     int64_t certain; /* bars that a certificate allows for: at most the group's pieces a member */
     bool limited;    /* count is a limit of the supply */
     dw_money price;  /* of one bar at the lowest */
-    dw_money fixed;  /* squaring cuts */
+    dw_money fixed;  /* squaring cuts, and taking it up */
     size_t n_firsts;
     struct dw_first *firsts; /* length n_firsts; 0 for a straight bar */
     bool stepped;            /* packs or price breaks; then it has one member */

@@ -22,6 +22,10 @@ const SAYS = {
   saw: {
     kerf: ['Kerf, the width of a cut', '2.5'], squaring: ['Squared off each mill end', '4'],
     grip: ['Tail that the vise must hold', 'none'], 'end allowance': ['Kept free at the end of a bar', 'none'], 'cost per cut': ['Cost of a cut', '0.30'],
+    'cost per bar': ['Cost of taking up a bar', '0.00'], 'cost per offcut': ['Cost of taking up an offcut', 'as a bar'],
+    'seconds per cut': ['Seconds a cut', '40'], 'minutes per bar': ['Minutes to take up a bar', '3'],
+    'minutes per offcut': ['Minutes to take up an offcut', 'as a bar'], 'minutes per stop': ['Minutes to set the stop', '1'],
+    rate: ['Worth of an hour at the saw', 'none'],
   },
   rules: {
     keep: ['Keep offcuts from', '350'], 'longest scrap': ['Scrap no longer than', 'any length'],

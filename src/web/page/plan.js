@@ -141,13 +141,15 @@ function charges(plan) {
 
 function moneyTable(plan) {
   const differs = plan.totals.taken !== plan.taken_paid;
-  const rows = [['new bars', plan.totals.bars], ...charges(plan), [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['cuts', plan.totals.cuts],
+  const rows = [['new bars', plan.totals.bars], ...charges(plan), [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['work at the saw', plan.totals.cuts],
     ['offcuts kept', plan.totals.kept, true], ['posts made', plan.totals.posts, true]];
   const table = h('table', { class: 'figures' }, h('caption', {}, 'Money'),
     h('tbody', {}, rows.filter(([, amount]) => Number(amount) !== 0).map(([name, amount, less]) =>
       h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, `${less ? '\u2212' : ''}${amount}`)))),
     h('tfoot', {}, h('tr', {}, h('th', { scope: 'row' }, 'in all'), h('td', {}, money(plan, plan.totals.value)))));
-  return differs ? h('div', {}, table, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.taken_paid)}. That is what a quote charges.`)) : table;
+  const busy = plan['saw time'] ? h('p', { class: 'quiet' }, plan['saw time'].text) : null;
+  if (!differs && busy) return h('div', {}, table, busy);
+  return differs ? h('div', {}, table, busy, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.taken_paid)}. That is what a quote charges.`)) : table;
 }
 
 function lengthTable(plan) {

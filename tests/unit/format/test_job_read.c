@@ -110,6 +110,13 @@ static void print_job(FILE *out, const struct dw_job *job)
     fprintf(out, "saw kerf=%" PRId64 " grip=%" PRId64 " trim=%" PRId64 " cut=%" PRId64,
             job->saw.kerf, job->saw.grip, job->saw.trim, job->saw.cut_cost);
     print_number(out, "end_allowance", job->saw.end_allowance);
+    print_number(out, "bar", job->saw.bar_cost);
+    print_number(out, "offcut", job->saw.offcut_cost);
+    print_number(out, "cut_ms", job->saw.cut_ms);
+    print_number(out, "bar_ms", job->saw.bar_ms);
+    print_number(out, "offcut_ms", job->saw.offcut_ms);
+    print_number(out, "stop_ms", job->saw.stop_ms);
+    print_number(out, "rate", job->saw.rate);
     fprintf(out, "\n");
     fprintf(out, "rules max_new_offcuts=%" PRId64 " few_layouts=%" PRId64,
             job->rules.max_new_offcuts, job->rules.few_layouts_ppm);
