@@ -173,12 +173,15 @@ struct dw_supply {
     const char *mark;           /* heat or lot mark */
     const char *date;           /* ISO 8601; of the price, or of the offcut's origin */
     bool brought;               /* a piece of a shelf: the plan document brings it along */
-    dw_money paid;              /* of one that is brought: its book value; see dw_supply_paid */
+    dw_money paid;              /* of one that is brought or raised: its book value; see
+                                   dw_supply_paid */
     enum dw_counted_as counted; /* of one that is brought: why price is not paid */
     const char *paid_from; /* of one that is brought: where its book value comes from, "delivered
                               for plan 3, 2026-03-01"; NULL = that is not told */
     bool by_rules; /* of one that the job lists: no book value is given, price is phi of its length
                     */
+    bool raised; /* of one that the job lists: price is what its longest leftover is worth, the book
+                    value, in paid, is less */
     struct dw_place at;
 };
 

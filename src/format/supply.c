@@ -362,6 +362,55 @@ static void value_shelf(struct dw_reader *reader)
                    first->id, n > 1 ? " and others" : "", money);
 }
 
+/* The shortest part or post that a bar gives, the tail of an end-bent one too; 0 = none. */
+static dw_length shortest_of(const struct dw_job *job, const struct dw_supply *supply)
+{
+    dw_length least = 0;
+    for (size_t i = 0; i < job->n_parts; i++)
+        for (size_t k = 0; k < job->parts[i].n_materials; k++) {
+            size_t material = job->parts[i].materials[k];
+            bool fits = material == supply->material ||
+                        (supply->bend > 0 && material == supply->tail_material);
+            if (fits && (least == 0 || job->parts[i].min < least))
+                least = job->parts[i].min;
+        }
+    return least;
+}
+
+/* What the longest leftover of a piece can be worth, as for pieces of a shelf: one that is booked
+ * at less would earn money by being cut. Cost: O(held supplies parts). */
+void dw_reader__raise_supplies(struct dw_reader *reader)
+{
+    struct dw_job *job = reader->job;
+    const struct dw_supply *first = NULL;
+    size_t n = 0;
+    for (size_t i = 0; i < job->n_supplies; i++) {
+        struct dw_supply *supply = &job->supplies[i];
+        if (supply->source == DW_SOURCE_NEW || supply->by_rules || supply->count == 0)
+            continue;
+        dw_length least = shortest_of(job, supply);
+        dw_length rest = dw_supply_usable(supply) - least - job->saw.kerf;
+        size_t left = supply->bend > 0 ? supply->tail_material : supply->material;
+        dw_money floor = least > 0 && rest > 0 ? dw_job_worth(job, left, rest) : 0;
+        if (floor <= supply->price)
+            continue;
+        supply->paid = supply->price;
+        supply->price = floor;
+        supply->raised = true;
+        first = first ? first : supply;
+        n++;
+    }
+    if (!first)
+        return;
+    char money[DW_MONEY_TEXT];
+    dw_money_print(money, first->price, job->currency, false);
+    dw_reader__say(
+        reader, DW_NOTE, first->at,
+        "the book value of `%.60s`%s is less than what may be left of it is worth: a plan "
+        "counts that, %s, so that no piece earns money by being cut",
+        first->id, n > 1 ? " and others" : "", money);
+}
+
 void dw_reader__finish_supplies(struct dw_reader *reader)
 {
     struct dw_job *job = reader->job;

@@ -217,6 +217,46 @@ static dw_err plan_relaxed(const struct dw_job *job, const struct dw_plan *plan,
     return err;
 }
 
+/* The longest leftover between the longest scrap and what is kept; 0: none. */
+static dw_length longest_middling(const struct dw_job *job, const struct dw_plan *plan)
+{
+    dw_length longest = 0;
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        const struct dw_layout *layout = &plan->layouts[i];
+        const struct dw_supply *supply = &job->supplies[layout->supply];
+        size_t material = supply->bend > 0 ? supply->tail_material : supply->material;
+        if (layout->leftover > job->rules.scrap_max && layout->leftover > longest &&
+            layout->leftover < job->materials[material].worth.keep)
+            longest = layout->leftover;
+    }
+    return longest;
+}
+
+/* Whether the bars at hand would do but for the rule of the longest scrap. */
+static dw_err note_rule(const struct dw_job *job, const struct dw_hooks *hooks,
+                        struct cure_list *list, struct dw_error *error)
+{
+    if (!job->rules.no_middling)
+        return DW_OK;
+    struct dw_job free_of = *job;
+    struct dw_settings settings = {0};
+    struct dw_plan *plan = NULL;
+    free_of.rules.no_middling = false;
+    dw_settings_default(&settings);
+    settings.time_ms = CURE_TIME_MS;
+    dw_err err = dw_solve(&free_of, &settings, hooks, &plan, error);
+    if (!err && plan->status != DW_STATUS_INFEASIBLE) {
+        struct dw_cure cure = {.kind = DW_CURE_RULE,
+                               .material = DW_NONE,
+                               .supply = DW_NONE,
+                               .length = longest_middling(job, plan),
+                               .money = plan->totals.value};
+        err = add_cure(list, &cure, error);
+    }
+    dw_plan_free(plan);
+    return err;
+}
+
 dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
                    struct dw_error *error)
@@ -224,8 +264,10 @@ dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
     *cures = NULL;
     *n_cures = 0;
     struct cure_list list = {0};
-    dw_err err = note_longer(job, plan, &list, error);
-    if (!err)
+    dw_err err = note_rule(job, hooks, &list, error);
+    if (!err && list.n == 0)
+        err = note_longer(job, plan, &list, error);
+    if (!err && (list.n == 0 || list.items[0].kind != DW_CURE_RULE))
         err = plan_relaxed(job, plan, hooks, &list, error);
     if (err) {
         free(list.items);

@@ -83,7 +83,8 @@ dw_length dw_supply_usable(const struct dw_supply *supply)
 
 dw_money dw_supply_paid(const struct dw_supply *supply)
 {
-    return supply->brought ? supply->paid : supply->by_rules ? 0 : supply->price;
+    bool booked = supply->brought || supply->raised;
+    return booked ? supply->paid : supply->by_rules ? 0 : supply->price;
 }
 
 const char *dw_supply_paid_from(const struct dw_supply *supply)

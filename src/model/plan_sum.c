@@ -292,6 +292,8 @@ dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_err
 dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take)
 {
     const struct dw_supply *supply = &job->supplies[take->supply];
+    if (supply->raised)
+        return supply->paid * take->used; /* less than take->money */
     return supply->brought ? supply->paid : supply->by_rules ? 0 : take->money;
 }
 

@@ -76,7 +76,8 @@ static void put_made(struct dw_cli_page *page, const struct dw_job *job, const s
         dw_cli__cell(&table, part->label);
         dw_cli__cell(&table, part->section);
     }
-    dw_cli__table_end(page, &table);
+    if (any)
+        dw_cli__table_end(page, &table);
 }
 
 static void put_cure(struct dw_cli_page *page, const struct dw_job *job, const struct dw_cure *cure)
@@ -103,6 +104,13 @@ static void put_cure(struct dw_cli_page *page, const struct dw_job *job, const s
                        dw_cli__count(cure->count, "piece is missing", "pieces are missing").text,
                        dw_cli__length(page, cure->length).text);
         break;
+    case DW_CURE_RULE:
+        dw_buf__format(&text, "without the rule `longest scrap` there is a plan at %s",
+                       dw_cli__money(page, cure->money).text);
+        if (cure->length > 0)
+            dw_buf__format(&text, ", which leaves %s; with `longest scrap` at that it is allowed",
+                           dw_cli__length(page, cure->length).text);
+        break;
     }
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &text);
 }
@@ -110,9 +118,13 @@ static void put_cure(struct dw_cli_page *page, const struct dw_job *job, const s
 void dw_cli__report_short(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan, const struct dw_cure *cures, size_t n_cures)
 {
-    dw_cli__heading(page, "Not enough tube: no plan was written");
-    put_shortages(page, job, plan);
-    put_made(page, job, plan);
+    bool ruled = n_cures > 0 && cures[0].kind == DW_CURE_RULE;
+    dw_cli__heading(page, ruled ? "The rule `longest scrap` allows no plan: none was written"
+                                : "Not enough tube: no plan was written");
+    if (!ruled) {
+        put_shortages(page, job, plan);
+        put_made(page, job, plan);
+    }
     if (n_cures > 0)
         dw_cli__heading(page, "This would cure it");
     for (size_t i = 0; i < n_cures; i++)

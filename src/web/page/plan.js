@@ -113,13 +113,14 @@ function shortage(plan) {
   const cure = {
     longer: (c) => `a bar of ${c.material} with a usable length of at least ${c.length.text}`,
     more: (c) => `${plural(c.count, 'more bar', 'more bars')} of ${c.supply}`,
+    rule: (c) => `the job without its rule of the longest scrap: a plan at ${money(plan, c.money)}${c.length.nm ? `, which leaves ${c.length.text}` : ''}`,
     any: (c) => `bars of ${c.material} for ${plural(c.count, 'more piece', 'more pieces')}, the longest ${c.length.text}`,
   };
   const missing = new Map(plan.groups.flatMap((group) => group.shortages).map((item) => [item.part.index, item.missing]));
   const made = plan.parts.map((part, i) => [part, part.post ? 0 : part.count - (missing.get(i) || 0)]).filter(([, n]) => n > 0)
     .map(([part, n]) => h('li', {}, `${n} \u00d7 ${part.label || ''}, ${part.length.text}`));
   return h('section', { class: 'short' },
-    h('h2', {}, 'Not enough tube'),
+    h('h2', {}, plan.cures[0]?.kind === 'rule' ? 'The rule of the longest scrap allows no plan' : 'Not enough tube'),
     h('ul', {}, plan.groups.flatMap((group) => group.shortages).map((item) =>
       h('li', {}, `${item.part.label || ''}, ${plan.parts[item.part.index].length.text}: ${item.never ? 'no bar is long enough' : `${plural(item.missing, 'piece is', 'pieces are')} missing`}`))),
     made.length ? [h('p', {}, 'Can be made from the tube at hand; the others wait:'), h('ul', {}, made)] : null,
