@@ -171,12 +171,22 @@ static int compare_stock_keys(const struct keyed_supply *a, const struct keyed_s
     return order;
 }
 
+/* Of pieces in the shop the one that has lain longest goes first, as far as that is known. */
+static int compare_age(const struct dw_supply *s, const struct dw_supply *t)
+{
+    if (s->source == DW_SOURCE_NEW || !s->date || !t->date)
+        return s->source == DW_SOURCE_NEW ? 0 : (t->date != NULL) - (s->date != NULL);
+    return strcmp(s->date, t->date);
+}
+
 static int compare_supplies(const void *a, const void *b)
 {
     const struct keyed_supply *x = a, *y = b;
     int order = compare_stock_keys(x, y);
     if (!order)
         order = compare_i64((int64_t)source_rank(x->supply), (int64_t)source_rank(y->supply));
+    if (!order)
+        order = compare_age(x->supply, y->supply);
     return order ? order : compare_i64((int64_t)x->index, (int64_t)y->index);
 }
 

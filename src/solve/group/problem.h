@@ -71,7 +71,7 @@ struct dw_bar_stock {
     struct dw_first *firsts; /* length n_firsts; 0 for a straight bar */
     bool stepped;            /* packs or price breaks; then it has one member */
     size_t n_members;
-    size_t *members; /* length n_members: supplies of the job, offcuts first */
+    size_t *members; /* length n_members: supplies of the job, offcuts first, by age */
 };
 
 struct dw_problem {
