@@ -2,12 +2,14 @@
 /* Lines, boxes and text on pages, over cairo and pango. */
 #include "draw/canvas.h"
 #include "base/apart.h"
+#include "draw/picture.h"
 
 #include <cairo.h>
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <pango/pangocairo.h>
 #include <qrencode.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -22,10 +24,14 @@ struct dw_canvas {
     int dpi;
     bool counting;
     dw_err failed;
+    struct dw_error why; /* of a failure that the user can mend */
+    struct dw_about about;
     size_t n_pages;
     cairo_surface_t *surface;
     cairo_t *cairo;
     PangoLayout *layout;    /* one for all texts of a surface */
+    PangoAttrList *plain;   /* a name that is broken gets no hyphen of ours */
+    struct dw_buf missing;  /* characters that no font has, each once */
     struct dw_buf bytes;    /* of the surface at hand */
     struct dw_image *files; /* heap, length n_files: finished */
     size_t n_files;
@@ -66,6 +72,32 @@ static double pixels_per_mm(const struct dw_canvas *canvas)
     return canvas->dpi / 25.4;
 }
 
+/* A date is given, so that the same paper is the same bytes. */
+static void say_about(struct dw_canvas *canvas)
+{
+    const struct dw_about *about = &canvas->about;
+    char time[40] = "";
+    if (about->date)
+        snprintf(time, sizeof time, "%.20s%s", about->date,
+                 strchr(about->date, 'T') ? "" : "T00:00:00Z");
+    const struct {
+        cairo_pdf_metadata_t what;
+        const char *text;
+    } rows[] = {{CAIRO_PDF_METADATA_CREATOR, "dropwise"},
+                {CAIRO_PDF_METADATA_TITLE, about->title},
+                {CAIRO_PDF_METADATA_AUTHOR, about->author},
+                {CAIRO_PDF_METADATA_CREATE_DATE, *time ? time : NULL},
+                {CAIRO_PDF_METADATA_MOD_DATE, *time ? time : NULL}};
+    for (size_t i = 0; i < DW_COUNT(rows); i++)
+        if (rows[i].text)
+            cairo_pdf_surface_set_metadata(canvas->surface, rows[i].what, rows[i].text);
+}
+
+void dw_canvas__about(struct dw_canvas *canvas, const struct dw_about *about)
+{
+    canvas->about = *about;
+}
+
 static void open_surface(struct dw_canvas *canvas)
 {
     double w = canvas->width_mm * POINTS_PER_MM, h = canvas->height_mm * POINTS_PER_MM;
@@ -74,7 +106,7 @@ static void open_surface(struct dw_canvas *canvas)
         canvas->surface = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, NULL);
     } else if (canvas->form == DW_FORM_PDF) {
         canvas->surface = cairo_pdf_surface_create_for_stream(collect, &canvas->bytes, w, h);
-        cairo_pdf_surface_set_metadata(canvas->surface, CAIRO_PDF_METADATA_CREATOR, "dropwise");
+        say_about(canvas);
     } else if (canvas->form == DW_FORM_SVG) {
         canvas->surface = cairo_svg_surface_create_for_stream(collect, &canvas->bytes, w, h);
     } else {
@@ -96,6 +128,8 @@ static void open_surface(struct dw_canvas *canvas)
     }
     cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
     canvas->layout = pango_cairo_create_layout(canvas->cairo);
+    canvas->plain = pango_attr_list_new();
+    pango_attr_list_insert(canvas->plain, pango_attr_insert_hyphens_new(FALSE));
     pango_context_set_round_glyph_positions(pango_layout_get_context(canvas->layout), FALSE);
 }
 
@@ -110,6 +144,7 @@ static void drop_surface(struct dw_canvas *canvas)
     if (!canvas->surface)
         return;
     g_object_unref(canvas->layout);
+    pango_attr_list_unref(canvas->plain);
     note_status(canvas, cairo_status(canvas->cairo));
     cairo_destroy(canvas->cairo);
     cairo_surface_finish(canvas->surface); /* a PDF is written only now */
@@ -172,6 +207,7 @@ void dw_canvas__free(struct dw_canvas *canvas)
         return;
     drop_surface(canvas);
     dw_buf__free(&canvas->bytes);
+    dw_buf__free(&canvas->missing);
     for (size_t i = 0; i < canvas->n_files; i++)
         free(canvas->files[i].bytes);
     free(canvas->files);
@@ -208,17 +244,21 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
         dw_canvas__fail(canvas, DW_ERR_NOMEM);
     if (canvas->failed != DW_OK) {
         free(document);
+        if (canvas->why.code == canvas->failed)
+            return dw_error__set(error, canvas->failed, "%s", canvas->why.text);
         return dw_error__set(error, canvas->failed, "the paper could not be drawn: %s",
                              dw_err_text(canvas->failed));
     }
-    *document = (struct dw_drawing){.n_pages = canvas->n_pages,
-                                    .page_width_mm = canvas->width_mm,
-                                    .page_height_mm = canvas->height_mm,
-                                    .n_files = canvas->n_files,
-                                    .files = canvas->files,
-                                    .n_boxes = canvas->n_boxes,
-                                    .boxes = canvas->boxes,
-                                    .arena = canvas->arena};
+    *document = (struct dw_drawing){
+        .n_pages = canvas->n_pages,
+        .page_width_mm = canvas->width_mm,
+        .page_height_mm = canvas->height_mm,
+        .n_files = canvas->n_files,
+        .files = canvas->files,
+        .n_boxes = canvas->n_boxes,
+        .boxes = canvas->boxes,
+        .missing = canvas->missing.n ? dw_arena__text(canvas->arena, canvas->missing.text) : NULL,
+        .arena = canvas->arena};
     canvas->files = NULL;
     canvas->n_files = 0;
     canvas->boxes = NULL;
@@ -273,6 +313,7 @@ static PangoLayout *set_layout(struct dw_canvas *canvas, const struct dw_type *t
     pango_font_description_set_weight(font, type->bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
     pango_layout_set_font_description(canvas->layout, font);
     pango_font_description_free(font);
+    pango_layout_set_attributes(canvas->layout, canvas->plain);
     pango_layout_set_width(canvas->layout, -1);
     pango_layout_set_ellipsize(canvas->layout, PANGO_ELLIPSIZE_NONE);
     pango_layout_set_text(canvas->layout, text, -1);
@@ -304,6 +345,25 @@ static bool is_shaped(const PangoGlyphItem *run, const char *text)
     return !strange;
 }
 
+#define MISSING_MOST 80 /* bytes that are told of characters that no font has */
+
+/* Keeps each character of a run for which a box with its number would be drawn. */
+static void note_missing(struct dw_canvas *canvas, const PangoGlyphItem *run, const char *text)
+{
+    const PangoGlyphString *glyphs = run->glyphs;
+    for (int i = 0; i < glyphs->num_glyphs; i++) {
+        const char *at = text + run->item->offset + glyphs->log_clusters[i];
+        int n = (int)(g_utf8_next_char(at) - at);
+        char one[8] = "";
+        if (!(glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG) || canvas->counting ||
+            canvas->missing.n > MISSING_MOST)
+            continue;
+        snprintf(one, sizeof one, "%.*s", n, at);
+        if (!canvas->missing.n || !strstr(canvas->missing.text, one))
+            dw_buf__put(&canvas->missing, one);
+    }
+}
+
 static void check_runs(struct dw_canvas *canvas)
 {
     const char *text = pango_layout_get_text(canvas->layout);
@@ -312,6 +372,8 @@ static void check_runs(struct dw_canvas *canvas)
         const PangoGlyphItem *run = pango_layout_iter_get_run_readonly(at);
         if (run && !is_shaped(run, text))
             dw_canvas__fail(canvas, DW_ERR_NOMEM);
+        if (run)
+            note_missing(canvas, run, text);
     } while (pango_layout_iter_next_run(at));
     pango_layout_iter_free(at);
 }
@@ -438,6 +500,30 @@ void dw_canvas__triangle(struct dw_canvas *canvas, double x, double y, double w,
     cairo_fill(canvas->cairo);
 }
 
+void dw_canvas__picture(struct dw_canvas *canvas, double x, double y, double w, double h,
+                        const struct dw_logo *logo)
+{
+    struct dw_error why = {0};
+    if (canvas->counting)
+        return;
+    note_box(canvas, DW_BOX_FRAME, x, y, w, h, NULL);
+    dw_err err = dw_picture__draw(canvas->cairo, logo, x, y, w, h, &why);
+    if (err && canvas->failed == DW_OK) {
+        canvas->failed = err;
+        canvas->why = why;
+    }
+}
+
+void dw_canvas__band(struct dw_canvas *canvas, double x, double y, double w, double h,
+                     const char *text)
+{
+    const struct dw_type type = {.size_mm = h * 0.5, .bold = true, .align = DW_ALIGN_CENTRE};
+    dw_canvas__fill(canvas, x, y, w, h, 0);
+    cairo_set_source_rgb(canvas->cairo, 1, 1, 1);
+    dw_canvas__line(canvas, x, y + h * 0.2, w, &type, text);
+    cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
+}
+
 /* Dark modules as boxes, a run of them in a row as one. */
 static void code_boxes(struct dw_canvas *canvas, const QRcode *code, double x, double y,
                        double module)
@@ -484,7 +570,7 @@ static void code_stencil(struct dw_canvas *canvas, const QRcode *code, double x,
 
 void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, const char *text)
 {
-    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
+    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_M);
     if (!code) {
         dw_canvas__fail(canvas, DW_ERR_NOMEM);
         return;

@@ -23,7 +23,7 @@ static const char *kind_of(const struct dw_field *field)
         {dw_read__hours, "hours"},     {dw_read__seconds, "seconds"},
         {dw_read__minutes, "minutes"}, {dw_read__weight, "weight"},
         {dw_read__worth, "worth"},     {dw_read__node, "inner"},
-        {dw_read__lines, "lines"},
+        {dw_read__lines, "lines"},     {dw_read__cap1, "cap"},
     };
     for (size_t i = 0; i < DW_COUNT(kinds); i++)
         if (kinds[i].read == field->read)

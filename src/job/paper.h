@@ -7,15 +7,23 @@
 #include <dropwise/order.h>
 #include <dropwise/plan.h>
 #include <dropwise/quote.h>
+#include <dropwise/shop.h>
 
 struct dw_paper_request {
-    const char *form;    /* "pdf" "svg" "png" */
-    const char *paper;   /* "a4" "letter"; NULL = a4 */
-    const char *order;   /* of the cut sheet: "longest" "plan" "section"; NULL = longest */
-    int dpi;             /* of png; 0 = 150 */
-    const char *number;  /* plan number; NULL = as dw_paper__number; on labels only if it is held */
-    const char *date;    /* NULL = the job's, if it has one */
-    const bool *to_come; /* of the cut sheet, see dw_shelf_to_come; NULL = not known */
+    const char *form;   /* "pdf" "svg" "png" */
+    const char *paper;  /* "a4" "letter"; NULL = a4 */
+    const char *order;  /* of the cut sheet: "longest" "plan" "section"; NULL = longest */
+    int dpi;            /* of png; 0 = 150 */
+    const char *number; /* plan number; NULL = as dw_paper__number; on labels only if it is held */
+    const char *date;   /* NULL = the job's, if it has one */
+    const struct dw_shop *shop; /* who sends it; NULL = the job's, if it names one */
+    const char *paper_number;   /* of a quote; NULL = none */
+    const char *const *numbers; /* of orders, one a supplier of the document; NULL = none */
+    const char *wanted;         /* day by which an order is wanted */
+    bool parts;                 /* a quote lists the parts too */
+    bool compact, large;        /* forms of the cut sheet */
+    char stamp[24];             /* when a PDF was made, ISO 8601; "" = the date */
+    const bool *to_come;        /* of the cut sheet, see dw_shelf_to_come; NULL = not known */
 };
 
 /* The number that papers of a plan carry where none is given. Eight hexadecimal digits. */
@@ -34,6 +42,7 @@ struct dw_paper_pages {
     size_t n_pages;
     size_t n_files;
     struct dw_paper_file *files; /* length n_files */
+    char missing[96];            /* characters that no installed font can draw; "" = none */
 };
 void dw_paper__free(struct dw_paper_pages *pages);
 
@@ -50,7 +59,7 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
                        struct dw_error *error);
 
 struct dw_labels_request {
-    const char *stock; /* see dw_paper__stock */
+    const char *stock; /* see dw_paper__stock; NULL = the shop's, else A4 with 21 labels */
     bool parts;
     bool offcuts;
     int64_t skip; /* labels of the first sheet that are used up */
