@@ -343,10 +343,10 @@ static dw_err read_tree(struct dw_reader *reader, const struct dw_node *root,
     read_parts(reader, root, &top);
     if (!reader->no_memory)
         read_trade(reader, &top);
+    if (ground && !reader->no_memory && reader->report->n_wrong == 0)
+        dw_reader__raise_supplies(reader);
     if (reader->no_memory)
         return dw_error__nomem(error);
-    if (ground && reader->report->n_wrong == 0)
-        dw_reader__raise_supplies(reader);
     if (reader->report->n_wrong == 0 && reader->job->n_parts == 0)
         dw_reader__say(reader, DW_WRONG, root->at, "the job: there are no parts in it");
     if (ground && reader->job->n_parts > 0) {

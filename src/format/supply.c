@@ -363,33 +363,41 @@ static void value_shelf(struct dw_reader *reader)
                    first->id, n > 1 ? " and others" : "", money);
 }
 
-/* The shortest part or post that a bar gives, the tail of an end-bent one too; 0 = none. */
-static dw_length shortest_of(const struct dw_job *job, const struct dw_supply *supply)
+/* The shortest part or post of each material; 0 = none. length n_materials; NULL: no memory. */
+static dw_length *find_shortest(const struct dw_job *job)
 {
-    dw_length least = 0;
-    for (size_t i = 0; i < job->n_parts; i++)
+    dw_length *least = calloc(job->n_materials + 1, sizeof *least);
+    for (size_t i = 0; least && i < job->n_parts; i++)
         for (size_t k = 0; k < job->parts[i].n_materials; k++) {
-            size_t material = job->parts[i].materials[k];
-            bool fits = material == supply->material ||
-                        (supply->bend > 0 && material == supply->tail_material);
-            if (fits && (least == 0 || job->parts[i].min < least))
-                least = job->parts[i].min;
+            dw_length *of = &least[job->parts[i].materials[k]];
+            if (*of == 0 || job->parts[i].min < *of)
+                *of = job->parts[i].min;
         }
     return least;
 }
 
+/* The tail of an end-bent bar gives parts too. */
+static dw_length shortest_of(const dw_length *shortest, const struct dw_supply *supply)
+{
+    dw_length least = shortest[supply->material];
+    dw_length tail = supply->bend > 0 ? shortest[supply->tail_material] : 0;
+    return least == 0 || (tail > 0 && tail < least) ? tail : least;
+}
+
 /* What the longest leftover of a piece can be worth, as for pieces of a shelf: one that is booked
- * at less would earn money by being cut. Cost: O(held supplies parts). */
+ * at less would earn money by being cut. Cost: O(supplies + parts). */
 void dw_reader__raise_supplies(struct dw_reader *reader)
 {
     struct dw_job *job = reader->job;
     const struct dw_supply *first = NULL;
     size_t n = 0;
-    for (size_t i = 0; i < job->n_supplies; i++) {
+    dw_length *shortest = find_shortest(job);
+    reader->no_memory |= !shortest;
+    for (size_t i = 0; shortest && i < job->n_supplies; i++) {
         struct dw_supply *supply = &job->supplies[i];
         if (supply->source == DW_SOURCE_NEW || supply->by_rules || supply->count == 0)
             continue;
-        dw_length least = shortest_of(job, supply);
+        dw_length least = shortest_of(shortest, supply);
         dw_length rest = dw_supply_usable(supply) - least - job->saw.kerf;
         size_t left = supply->bend > 0 ? supply->tail_material : supply->material;
         dw_money floor = least > 0 && rest > 0 ? dw_job_worth(job, left, rest) : 0;
@@ -401,6 +409,7 @@ void dw_reader__raise_supplies(struct dw_reader *reader)
         first = first ? first : supply;
         n++;
     }
+    free(shortest);
     if (!first)
         return;
     char money[DW_MONEY_TEXT];
