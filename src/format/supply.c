@@ -395,7 +395,8 @@ void dw_reader__raise_supplies(struct dw_reader *reader)
     reader->no_memory |= !shortest;
     for (size_t i = 0; shortest && i < job->n_supplies; i++) {
         struct dw_supply *supply = &job->supplies[i];
-        if (supply->source == DW_SOURCE_NEW || supply->by_rules || supply->count == 0)
+        bool tailless = supply->bend > 0 && supply->tail_material == DW_NONE; /* refused later */
+        if (supply->source == DW_SOURCE_NEW || supply->by_rules || supply->count == 0 || tailless)
             continue;
         dw_length least = shortest_of(shortest, supply);
         dw_length rest = dw_supply_usable(supply) - least - job->saw.kerf;
