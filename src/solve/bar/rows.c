@@ -68,14 +68,42 @@ static void widen_row(const struct dw_pricer *pricer, int64_t *to, const int64_t
     }
 }
 
+#define MANY_PIECES 100 /* on a bar: from there on not one by one */
+
+/* to[x] = max over a <= most of from[x - a size] + value(a). Between two levels the value of a
+ * piece more is always the same, so that doubling serves. Of coarse cells the sizes are rounded
+ * down at each step, and what comes of it is an upper bound as before, since the rows increase.
+ * Cost: O(cells levels log most). */
+static void stage_spans(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                        const struct dw_stage *stage, size_t n)
+{
+    int64_t *span = pricer->scratch + 2 * pricer->block_cells;
+    const int64_t cell = pricer->kind->cell;
+    memcpy(to, from, n * sizeof *to);
+    for (int64_t first = 1, last; first <= stage->most; first = last + 1) {
+        size_t below = (size_t)(first * stage->size / cell);
+        last = stage->most;
+        for (size_t i = 0; i < stage->n_levels; i++)
+            if (stage->threshold[i] > first && stage->threshold[i] <= last)
+                last = stage->threshold[i] - 1;
+        for (size_t x = 0; x < n; x++)
+            span[x] = x < below ? DW_NEVER : from[x - below] + dw_stage__value(stage, first);
+        for (int64_t reached = 0, step; reached < last - first; reached += step) {
+            step = reached + 1 < last - first - reached ? reached + 1 : last - first - reached;
+            raise_row(span, span, span, (size_t)(step * stage->size / cell), step * stage->unit, n);
+        }
+        raise_row(to, to, span, 0, 0, n);
+    }
+}
+
 /* Pieces of a range: after each piece, the row is widened by its slack. */
-static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+static void stage_slack(struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                         const struct dw_stage *stage, size_t n)
 {
     size_t size = (size_t)(stage->size / pricer->kind->cell);
     size_t slack = (size_t)(stage->slack / pricer->kind->cell);
     int64_t *wide = pricer->scratch, *next = pricer->scratch + pricer->block_cells;
-    for (int64_t a = 1; a <= stage->most; a++) {
+    for (int64_t a = 1; a <= stage->most && !dw_pricer__late(pricer); a++) {
         widen_row(pricer, next, a == 1 ? from : wide, size, slack, n);
         raise_row(to, a == 1 ? from : to, next, 0, dw_stage__value(stage, a), n);
         int64_t *swap = wide;
@@ -84,14 +112,16 @@ static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64
     }
 }
 
+#define GLANCE 256 /* points between two looks at the clock */
+
 /* Over points: pieces are taken one by one along `next`. */
-static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+static void stage_points(struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                          const struct dw_stage *stage)
 {
     const struct dw_points *points = pricer->kind->points;
     const uint32_t *next = points->next[stage->place];
     size_t n = points->reach[stage->place];
-    for (size_t x = 0; x < n; x++) {
+    for (size_t x = 0; x < n && (x % GLANCE != 0 || !dw_pricer__late(pricer)); x++) {
         int64_t best = from[x];
         uint32_t at = next[x];
         for (int64_t a = 1; a <= stage->most && at != DW_POINT_NONE; a++, at = next[at])
@@ -101,7 +131,7 @@ static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int6
 }
 
 /* Row of one stage from the next one's. With few_slack, pieces are at their least lengths here. */
-static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+static void fill_stage(struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                        const struct dw_stage *stage)
 {
     const struct dw_bar_kind *kind = pricer->kind;
@@ -113,6 +143,8 @@ static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_
         stage_slack(pricer, to, from, stage, n);
     } else if (!kind->coarse && stage->n_levels == 0) {
         stage_doubling(to, from, size, stage->most, stage->unit, n);
+    } else if (stage->most > MANY_PIECES) {
+        stage_spans(pricer, to, from, stage, n);
     } else {
         for (int64_t a = 1; a <= stage->most; a++)
             raise_row(to, a == 1 ? from : to, from, (size_t)(a * stage->size / kind->cell),
@@ -202,14 +234,15 @@ static void fill_slack(struct dw_pricer *pricer, int64_t *row)
 {
     int64_t *from = pricer->scratch, *to = pricer->scratch + pricer->block_cells;
     fill_left(pricer, from);
-    for (size_t j = pricer->n_stages; j-- > pricer->n_rows;) {
+    for (size_t j = pricer->n_stages; j-- > pricer->n_rows && !dw_pricer__late(pricer);) {
         fill_stage(pricer, to, from, &pricer->stages[j]);
         int64_t *swap = from;
         from = to;
         to = swap;
     }
     memcpy(row, from, pricer->kind->n_cells * sizeof *row);
-    dw_stretch__row(pricer, row);
+    if (!dw_pricer__late(pricer))
+        dw_stretch__row(pricer, row);
 }
 
 static void measure_drop(struct dw_pricer *pricer, const int64_t *row)
@@ -234,7 +267,7 @@ void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work)
         fill_left(pricer, pricer->rows[n]);
     if (!kind->coarse && !kind->few_slack)
         measure_drop(pricer, pricer->rows[n]);
-    for (size_t j = n; j-- > 0;)
+    for (size_t j = n; j-- > 0 && !dw_pricer__late(pricer);)
         fill_stage(pricer, pricer->rows[j], pricer->rows[j + 1], &pricer->stages[j]);
     for (size_t j = 0; j < pricer->n_stages; j++) {
         const struct dw_stage *stage = &pricer->stages[j];
