@@ -144,6 +144,12 @@ static void test_release_and_replace(void **state)
     state_is(shop, "B8", DW_STATE_HELD);
     REFUSED(DW_ERR_STATE, "closed",
             dw_ledger_cut(shop->ledger, &act, first, 1, NULL, NULL, NULL, &shop->error));
+    size_t n_cut = 0; /* nor all of its bars, whatever there is of them */
+    REFUSED(
+        DW_ERR_STATE, "plan 1 is closed: it was released or replaced",
+        dw_ledger_cut_bars(shop->ledger, &act, first, NULL, 0, NULL, &n_cut, NULL, &shop->error));
+    REFUSED(DW_ERR_NOTFOUND, "there is no plan 9 in the ledger",
+            dw_ledger_cut_bars(shop->ledger, &act, 9, NULL, 0, NULL, &n_cut, NULL, &shop->error));
     OK(dw_ledger_release(shop->ledger, &act, second, NULL, &shop->error));
     state_is(shop, "B8", DW_STATE_SHELF);
     struct dw_held_list *plans = NULL;
@@ -329,13 +335,21 @@ static void test_materials_agree(void **state)
     struct dw_material material = {.id = "S48", .wall = 4000000};
     REFUSED(DW_ERR_STATE, "another wall",
             dw_ledger_material_put(shop->ledger, &act, &material, &shop->error));
+    struct dw_material hoop = {.id = "hoop", .od = 25000000, .radius = 600 * MM};
+    OK(dw_ledger_material_put(shop->ledger, &act, &hoop, &shop->error));
+    hoop.radius = 900 * MM;
+    REFUSED(DW_ERR_STATE, "material hoop has another radius",
+            dw_ledger_material_put(shop->ledger, &act, &hoop, &shop->error));
+    hoop.radius = 0; /* not said: as it is there */
+    OK(dw_ledger_material_put(shop->ledger, &act, &hoop, &shop->error));
     material = (struct dw_material){.id = "S48", .alloy = "S235", .od = 48300000};
     OK(dw_ledger_material_put(shop->ledger, &act, &material, &shop->error));
     struct dw_material_list *list = NULL;
     OK(dw_ledger_materials(shop->ledger, &list, &shop->error));
-    assert_int_equal(list->n, 1);
+    assert_int_equal(list->n, 2);
     assert_string_equal(list->rows[0].alloy, "S235");
     assert_int_equal(list->rows[0].wall, 3200000);
+    assert_int_equal(list->rows[1].radius, 600 * MM);
     dw_material_list_free(list);
     material = (struct dw_material){.id = "bad", .od = 10, .wall = 6};
     REFUSED(DW_ERR_INPUT, "half the diameter",
