@@ -28,6 +28,13 @@ static void test_adds_and_lists(void **state)
     stock = bar("B9", 0);
     REFUSED(DW_ERR_RANGE, "length",
             dw_ledger_add(shop->ledger, &act, &stock, 1, NULL, &shop->error));
+    stock = bar("B9", DW_LENGTH_MAX + 1);
+    REFUSED(DW_ERR_RANGE, "length",
+            dw_ledger_add(shop->ledger, &act, &stock, 1, NULL, &shop->error));
+    stock = bar("B9", 1 * MM);
+    stock.measured = DW_LENGTH_MAX + 1;
+    REFUSED(DW_ERR_RANGE, "length",
+            dw_ledger_add(shop->ledger, &act, &stock, 1, NULL, &shop->error));
     stock = bar("B9", 1 * MM);
     stock.date = "2026-02-30x";
     REFUSED(DW_ERR_INPUT, "no day",
@@ -51,6 +58,19 @@ static void test_hold_and_cut(void **state)
     struct shop *shop = *state;
     add(shop, "B7", 6000 * MM);
     make_plan(shop, "B7", 6000 * MM);
+    struct dw_layout *layout = &shop->plan->layouts[0], right = *layout;
+    struct dw_hold of_another = {0};
+    int64_t none = 0;
+    layout->supply = shop->job->n_supplies; /* the first that the job has not */
+    REFUSED(DW_ERR_INPUT, "does not belong to this job",
+            dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &of_another, &none, NULL,
+                           &shop->error));
+    *layout = right;
+    layout->count = 0;
+    REFUSED(DW_ERR_INPUT, "does not belong to this job",
+            dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &of_another, &none, NULL,
+                           &shop->error));
+    *layout = right;
     int64_t plan = hold(shop, 0);
     state_is(shop, "B7", DW_STATE_HELD);
     const char *numbers[] = {"B7"};
