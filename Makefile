@@ -4,15 +4,19 @@
 BUILD   ?= build
 CC      ?= gcc
 PREFIX  ?= /usr/local
+LIBDIR  ?= $(PREFIX)/lib
 DESTDIR ?=
 OPT     ?= -O2 -g
-VERSION := $(shell sed -n 's/^\#define DW_VERSION "\(.*\)"/\1/p' include/dropwise/dropwise.h)
+VERSION := $(shell sed -n 's/^\#define DW_VERSION[[:space:]]*"\(.*\)"/\1/p' include/dropwise/version.h)
+# Of the shared library: one more when a program that was linked with it would no longer run.
+SOVERSION := 0
 
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Werror
 PKGS    := libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd libzip expat
-CFLAGS_ := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(OPT) -Iinclude -Isrc -I. -pthread -MMD -MP
+CFLAGS_ := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(OPT) -fPIC -fno-semantic-interposition -Iinclude -Isrc -I. -pthread -MMD -MP
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
 LIBS       := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread
+SHARED_LIBS = $(filter-out -lmicrohttpd,$(LIBS))
 
 LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c src/*/*/*.c))
 CLI_SRC  := $(wildcard src/cli/*.c src/cli/*/*.c)
@@ -26,18 +30,20 @@ BENCH    := $(patsubst bench/%.c,$(BUILD)/bench/%,$(wildcard bench/*.c))
 SAMPLES  := $(patsubst samples/%.c,$(BUILD)/samples/%,$(wildcard samples/*.c))
 PROGRAM  := $(BUILD)/dropwise
 LIBRARY  := $(BUILD)/libdropwise.a
+SHARED   := $(BUILD)/libdropwise.so.$(SOVERSION)
 
 .PHONY: all demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install deps clean unit
 .SECONDARY:
 
-all: $(PROGRAM) $(LIBRARY)
+all: $(PROGRAM) $(LIBRARY) $(SHARED)
 
 # --- set-up -------------------------------------------------------------------------------------
 
 deps:
-	@sh tests/support/deps.sh
+	@sh tests/support/deps.sh test
 
-demo: deps
+demo:
+	@sh tests/support/deps.sh build
 	@$(MAKE) --no-print-directory all
 	@sh samples/demo.sh $(PROGRAM)
 
@@ -74,6 +80,17 @@ $(LIBRARY): $(LIB_OBJ)
 	@echo "  AR   $@"
 	@rm -f $@
 	@ar qcs $@ $^
+
+# The shared library: public names alone, and not the page's server, which is the program's.
+$(BUILD)/gen/names.map: shared/packaging/names.sh $(wildcard include/dropwise/*.h)
+	@mkdir -p $(@D)
+	@sh shared/packaging/names.sh --map DROPWISE_$(SOVERSION) >$@.new && mv $@.new $@
+
+$(SHARED): $(filter-out $(BUILD)/src/web/% $(BUILD)/gen/%,$(LIB_OBJ)) $(BUILD)/gen/names.map
+	@echo "  LINK $@"
+	@$(CC) $(OPT) $(LDFLAGS) -shared -Wl,--as-needed -Wl,-soname,$(@F) -Wl,--version-script,$(BUILD)/gen/names.map \
+	    $(filter %.o,$^) $(SHARED_LIBS) -o $@
+	@ln -sf $(@F) $(BUILD)/libdropwise.so
 
 $(PROGRAM): $(CLI_OBJ) $(LIBRARY)
 	@echo "  LINK $@"
@@ -127,8 +144,16 @@ bench: deps
 	@$(MAKE) --no-print-directory all $(BENCH)
 	@sh bench/run.sh $(BUILD)
 
-install: all
-	@sh tests/support/install.sh $(BUILD) "$(DESTDIR)" "$(PREFIX)" "$(VERSION)"
+# A build for another machine is documented by a program that runs on this one.
+NATIVE ?= $(PROGRAM)
+
+$(BUILD)/man/dropwise.1: $(NATIVE)
+	@mkdir -p $(@D)
+	@echo "  MAN  $@"
+	@$(NATIVE) help --manual >$@.new && mv $@.new $@
+
+install: all $(BUILD)/man/dropwise.1
+	@sh shared/packaging/install.sh $(BUILD) "$(DESTDIR)" "$(PREFIX)" "$(LIBDIR)" "$(VERSION)"
 
 clean:
 	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-tsan $(BUILD)-fuzz $(BUILD)-cover

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a person has to be warned of at the saw, at a weight or at a load: one table.
  *
- * Limits are common practice unless a source is named beside them. */
+ * Limits are common practice unless a source is named beside them.
+ *
+ * Threads: any; all here only read tables that never change. */
 #ifndef DROPWISE_CAUTION_H
 #define DROPWISE_CAUTION_H
 

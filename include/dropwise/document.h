@@ -4,7 +4,9 @@
  * A document has a kind and, within it, a key. Its body is text that the ledger does not read. Each
  * save raises its revision by one, and names the revision that it was made from: a save from
  * another one is refused, so that nobody's work is overwritten unseen. Documents are no part of the
- * shelf's history and of no step. */
+ * shelf's history and of no step.
+ *
+ * Threads: as of the ledger: one ledger, one thread at a time. */
 #ifndef DROPWISE_DOCUMENT_H
 #define DROPWISE_DOCUMENT_H
 

@@ -6,7 +6,10 @@
  *
  * A drawing is made in a child process, since the libraries that it needs end theirs when memory is
  * short: DW_ERR_NOMEM then, as for all others, and DW_ERR_BUSY where no process can be started. The
- * child is waited for; the caller's signals and other children are left alone. */
+ * child is waited for; the caller's signals and other children are left alone.
+ *
+ * Threads: any, side by side, also on one job and plan, which are only read. The child is forked
+ * from the calling thread and runs nothing of the caller's. */
 #ifndef DROPWISE_DRAW_H
 #define DROPWISE_DRAW_H
 

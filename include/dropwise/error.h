@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Errors of a call, and reports that collect every mistake of an input. */
+/* Errors of a call, and reports that collect every mistake of an input.
+ *
+ * Threads: any; a report or an error belongs to one thread at a time. */
 #ifndef DROPWISE_ERROR_H
 #define DROPWISE_ERROR_H
 

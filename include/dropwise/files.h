@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Jobs and plans as files. */
+/* Jobs and plans as files.
+ *
+ * Threads: any, each on jobs and plans of its own; one that is only read here (const) may be
+ * shared. */
 #ifndef DROPWISE_FILES_H
 #define DROPWISE_FILES_H
 
@@ -20,7 +23,8 @@ dw_err dw_job_read(const char *path, struct dw_job **out, struct dw_report *repo
 dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
                         struct dw_job **out, struct dw_report *report, struct dw_error *error);
 
-/* The plan document, JSON, shared/plan.schema.json. *text is terminated and yours to free. In it
+/* The plan document, JSON, shared/plan.schema.json. *text is terminated and yours to free
+ * with dw_free. In it
  * are the pieces of a shelf that were offered to the plan (dw_supply.brought) and, for a job of the
  * rest (dw_job.part_of), what that is of the job as written. */
 dw_err dw_plan_to_json(const struct dw_job *job, const struct dw_plan *plan, char **text,

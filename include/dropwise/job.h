@@ -2,7 +2,10 @@
 /* A job as the program understands it: saw, materials, supplies, parts, rules, money.
  *
  * Everything a job points to belongs to the job's arena and lives until dw_job_free. Strings are
- * UTF-8, terminated; a string that was not given is NULL. Indices point into the job's arrays. */
+ * UTF-8, terminated; a string that was not given is NULL. Indices point into the job's arrays.
+ *
+ * Threads: a job belongs to one thread while it is made or changed; then many may read it side by
+ * side. */
 #ifndef DROPWISE_JOB_H
 #define DROPWISE_JOB_H
 

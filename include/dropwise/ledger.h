@@ -10,7 +10,9 @@
  *   brought in + corrected = parts + posts + on shelf + held + scrap + trim + chips + lost
  *
  * The clock is the caller's: each step carries its time. Text is UTF-8 without control characters;
- * it is only ever text. A ledger belongs to one thread at a time. */
+ * it is only ever text.
+ *
+ * Threads: one ledger, one thread at a time; several threads open the file once each. */
 #ifndef DROPWISE_LEDGER_H
 #define DROPWISE_LEDGER_H
 
@@ -508,7 +510,8 @@ dw_err dw_ledger_check(struct dw_ledger *ledger, struct dw_report *report, struc
  * whole or not at all, and nothing is left of one that was not finished. DW_ERR_EXISTS. */
 dw_err dw_ledger_backup(struct dw_ledger *ledger, const char *to, struct dw_error *error);
 
-/* The same copy in memory, for who has no place for a file. *bytes is yours, length *n.
+/* The same copy in memory, for who has no place for a file. *bytes is yours to free
+ * with dw_free, length *n.
  * DW_ERR_LIMIT over 256 MiB. */
 dw_err dw_ledger_image(struct dw_ledger *ledger, unsigned char **bytes, size_t *n,
                        struct dw_error *error);

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Exact lengths: an int64_t of nanometres. 1/64 in = 396 875 nm, 0.001 in = 25 400 nm. */
+/* Exact lengths: an int64_t of nanometres. 1/64 in = 396 875 nm, 0.001 in = 25 400 nm.
+ *
+ * Threads: any, at any time. */
 #ifndef DROPWISE_LENGTH_H
 #define DROPWISE_LENGTH_H
 

@@ -17,7 +17,8 @@
  * z_k the most that a bar of k can hold, pieces weighed by length or by a solved set's duals
  * (surrogate relaxation), and jobs are solved one after the other until no other set can be
  * cheaper. A job whose pieces go into the bars of that cover (best fit decreasing) needs no solver.
- */
+ *
+ * Threads: as dw_solve; works on threads of its own. */
 #ifndef DROPWISE_LENGTHS_H
 #define DROPWISE_LENGTHS_H
 

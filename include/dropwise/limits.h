@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a section of the job weighs and measures, and what it may not exceed. */
+/* What a section of the job weighs and measures, and what it may not exceed.
+ *
+ * Threads: any; job and plan are only read and may be shared. */
 #ifndef DROPWISE_LIMITS_H
 #define DROPWISE_LIMITS_H
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Exact money: an int64_t of 1/10 000 currency unit, with an ISO 4217 code beside it. */
+/* Exact money: an int64_t of 1/10 000 currency unit, with an ISO 4217 code beside it.
+ *
+ * Threads: any, at any time. */
 #ifndef DROPWISE_MONEY_H
 #define DROPWISE_MONEY_H
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What to buy, supplier by supplier, for one job or a batch. */
+/* What to buy, supplier by supplier, for one job or a batch.
+ *
+ * Threads: any; job and plan are only read and may be shared. */
 #ifndef DROPWISE_ORDER_H
 #define DROPWISE_ORDER_H
 

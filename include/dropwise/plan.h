@@ -27,7 +27,9 @@
  *                 - worth of the bars bought for the shelf (struct dw_charge).
  * So it has all that the order comes to but the fittings, whose price no plan changes; they count
  * in the sums that charges depend on. The order repeats these figures, and reckons none of them. It
- * is what the plan weighs; what was paid for pieces of the shelf is dw_take_paid. */
+ * is what the plan weighs; what was paid for pieces of the shelf is dw_take_paid.
+ *
+ * Threads: any; job and plan are only read and may be shared. The verifier starts no thread. */
 #ifndef DROPWISE_PLAN_H
 #define DROPWISE_PLAN_H
 

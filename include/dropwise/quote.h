@@ -18,7 +18,9 @@
  *
  *   sum over jobs of what is charged + what the shop bears = what was spent,
  *
- * in the currency's minor unit, exactly; shares are rounded by largest remainder. */
+ * in the currency's minor unit, exactly; shares are rounded by largest remainder.
+ *
+ * Threads: any; job, plan and order are only read and may be shared. */
 #ifndef DROPWISE_QUOTE_H
 #define DROPWISE_QUOTE_H
 

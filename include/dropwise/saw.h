@@ -4,7 +4,9 @@
  * Where mitred or notched ends meet on a bar a plan counts each piece from long point to long point
  * and one square cut with its kerf between two pieces: the piece is cut square to its length and
  * its ends are worked afterwards, within that length. So a plan can always be cut, whatever the
- * angles; tube that could be saved by turning one piece against the next is not counted. */
+ * angles; tube that could be saved by turning one piece against the next is not counted.
+ *
+ * Threads: any; job and plan are only read and may be shared. */
 #ifndef DROPWISE_SAW_H
 #define DROPWISE_SAW_H
 

@@ -1,5 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* From a job to a plan. */
+/* From a job to a plan.
+ *
+ * Threads: any, several searches side by side too, also of one job, which is only read. A search
+ * works on threads of its own, so that the caller's environment of GLPK is never touched; hooks
+ * are called from these threads. */
 #ifndef DROPWISE_SOLVE_H
 #define DROPWISE_SOLVE_H
 

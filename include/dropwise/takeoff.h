@@ -5,7 +5,10 @@
  *
  * Sums of lengths are exact. What needs a sine, a tangent or a root (arc, setback, mitre, offset)
  * is computed in long double and rounded to the nanometre, half away from zero; the result says
- * so (`rounded`), and every step shows its own amount, so that the steps add up to the cut. */
+ * so (`rounded`), and every step shows its own amount, so that the steps add up to the cut.
+ *
+ * Threads: a job that is changed here belongs to one thread meanwhile; what is const may be
+ * shared. */
 #ifndef DROPWISE_TAKEOFF_H
 #define DROPWISE_TAKEOFF_H
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a job says of its sections' limits, of suppliers' terms, and of how to quote. */
+/* What a job says of its sections' limits, of suppliers' terms, and of how to quote.
+ *
+ * Threads: any; nothing here changes but what the caller owns. */
 #ifndef DROPWISE_TERMS_H
 #define DROPWISE_TERMS_H
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Weight of round tube. */
+/* Weight of round tube.
+ *
+ * Threads: any, at any time. */
 #ifndef DROPWISE_WEIGHT_H
 #define DROPWISE_WEIGHT_H
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A YAML job and rows of a table as trees, every value as it was written. */
 #include "format/pasted.h"
-#include "format/list.h"
+#include <dropwise/list.h>
 #include "format/reader.h"
 
 #include <stdlib.h>
@@ -109,7 +109,7 @@ static void put_texts(struct dw_buf *buf, const char *const *texts, size_t n)
     dw_buf__char(buf, ']');
 }
 
-/* Each line of the file, what it was taken for, and in short what it holds. */
+/* Each line of the file, what it was taken for, and what it holds, in short and cell by cell. */
 static void put_lines(struct dw_buf *buf, const struct dw_list *list)
 {
     dw_buf__put(buf, ",\"lines\":[");
@@ -118,6 +118,8 @@ static void put_lines(struct dw_buf *buf, const struct dw_list *list)
         dw_buf__json(buf, list->rows[r].role);
         dw_buf__put(buf, ",\"text\":");
         dw_buf__json(buf, list->rows[r].text);
+        dw_buf__put(buf, ",\"cells\":");
+        put_texts(buf, list->rows[r].shown, list->rows[r].n_shown);
         dw_buf__char(buf, '}');
     }
     dw_buf__char(buf, ']');
@@ -128,7 +130,10 @@ static void put_list(struct dw_buf *buf, const struct dw_list *list)
     const char *comma = "";
     dw_buf__put(buf, "{\"columns\":");
     put_texts(buf, list->columns, list->n_columns);
-    dw_buf__put(buf, ",\"rows\":[");
+    dw_buf__put(buf, ",\"at\":[");
+    for (size_t c = 0; c < list->n_columns; c++)
+        dw_buf__format(buf, "%s%zu", c ? "," : "", list->at[c]);
+    dw_buf__put(buf, "],\"rows\":[");
     for (size_t r = 0; r < list->n_rows; r++) {
         if (!list->rows[r].cells)
             continue;
@@ -149,10 +154,10 @@ dw_err dw_table__json(const struct dw_list_source *source, char **json, struct d
     struct dw_list *list = NULL;
     struct dw_buf buf = {0};
     *json = NULL;
-    dw_err err = dw_list__read(source, &list, report, error);
+    dw_err err = dw_list_read(source, &list, report, error);
     if (err)
         return err;
     put_list(&buf, list);
-    dw_list__free(list);
+    dw_list_free(list);
     return finish(&buf, json, error);
 }

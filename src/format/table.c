@@ -11,7 +11,7 @@
 #define TINY  (10 * DW_NM_PER_MM)    /* and shorter ones */
 #define TALL  (15000 * DW_NM_PER_MM) /* and longer than tube is sold */
 
-const char *dw_row__role_word(enum dw_row_role role)
+const char *dw_row_role_word(enum dw_row_role role)
 {
     static const char *const role_words[] = {
 #define ROLE_ROW(name, word) [name] = word,
@@ -22,6 +22,8 @@ const char *dw_row__role_word(enum dw_row_role role)
 }
 
 /* What reading a table holds. */
+#define CELL_SHOWN 120 /* bytes of a cell when a line is told */
+
 struct reading {
     struct dw_table *table;
     const struct dw_grid_sheet *sheet;
@@ -60,17 +62,43 @@ static const char *row_text(struct reading *reading)
     return copy;
 }
 
+/* A text cut to what fits a table on a screen. */
+static const char *short_text(struct dw_arena *arena, const char *text)
+{
+    size_t n = strlen(text);
+    return dw_arena__text_n(arena, text, n > CELL_SHOWN ? dw_utf8__check(text, CELL_SHOWN) : n);
+}
+
+static const char **row_cells(struct reading *reading)
+{
+    const struct dw_table_line *line = &reading->line;
+    struct dw_arena *arena = reading->table->reader->tree;
+    const char **cells = dw_arena__alloc(arena, line->n + 1, sizeof *cells);
+    for (size_t i = 0; cells && i < line->n; i++) {
+        cells[i] = short_text(arena, line->cells[i] ? line->cells[i]->text : "");
+        cells = cells[i] ? cells : NULL;
+    }
+    return cells;
+}
+
 static void tell(struct reading *reading, enum dw_row_role role, const struct dw_node *map)
 {
     struct dw_told *told = reading->table->told;
     if (!told)
         return;
     const char *text = row_text(reading);
-    if (!text || !dw_array__grow(&told->rows, &told->capacity, told->n + 1, sizeof *told->rows)) {
+    const char **cells = row_cells(reading);
+    if (!text || !cells ||
+        !dw_array__grow(&told->rows, &told->capacity, told->n + 1, sizeof *told->rows)) {
         reading->table->reader->no_memory = true;
         return;
     }
-    told->rows[told->n++] = (struct dw_told_row){reading->line.row->number, role, text, map};
+    told->rows[told->n++] = (struct dw_told_row){.line = reading->line.row->number,
+                                                 .role = role,
+                                                 .text = text,
+                                                 .n_cells = reading->line.n,
+                                                 .cells = cells,
+                                                 .map = map};
 }
 
 /* --- before the rows ------------------------------------------------------------------------- */

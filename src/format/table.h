@@ -7,6 +7,8 @@
 #include "format/reader.h"
 #include "grid/grid.h"
 
+#include <dropwise/list.h>
+
 /* Which sheet and columns of a file hold the table, where that is said. */
 struct dw_table_choice {
     const char *sheet;   /* NULL: the one that looks like a list */
@@ -14,29 +16,13 @@ struct dw_table_choice {
     struct dw_place at;  /* where that is written */
 };
 
-/* X(name, word): what a row of a sheet is. */
-#define DW_ROW_ROLE_LIST(X)                                                                        \
-    X(DW_ROW_TAKEN, "taken")                                                                       \
-    X(DW_ROW_HEADING, "heading")                                                                   \
-    X(DW_ROW_ABOVE, "above the list")                                                              \
-    X(DW_ROW_REPEATED, "heading again")                                                            \
-    X(DW_ROW_ASIDE, "group or remark")                                                             \
-    X(DW_ROW_TOTAL, "total")                                                                       \
-    X(DW_ROW_HIDDEN, "hidden")                                                                     \
-    X(DW_ROW_REFUSED, "refused")
-
-enum dw_row_role {
-#define DW_ROW_ROLE_ENUM(name, word) name,
-    DW_ROW_ROLE_LIST(DW_ROW_ROLE_ENUM)
-#undef DW_ROW_ROLE_ENUM
-};
-const char *dw_row__role_word(enum dw_row_role role);
-
 /* How a row was understood. */
 struct dw_told_row {
     int line; /* row of the sheet, line of the text */
     enum dw_row_role role;
-    const char *text;          /* what the row holds, in short; in the tree's arena */
+    const char *text; /* what the row holds, in short; in the tree's arena */
+    size_t n_cells;
+    const char **cells;        /* length n_cells, each short; in the tree's arena */
     const struct dw_node *map; /* of a row that is taken */
 };
 

@@ -77,7 +77,8 @@ static dw_err fill_sections(struct dw_drawn_sheet *sheet, struct dw_error *error
     return DW_OK;
 }
 
-dw_err dw_job__drawn(const struct dw_job *job, struct dw_drawn_sheet *out, struct dw_error *error)
+dw_err dw_drawn_sheet_make(const struct dw_job *job, struct dw_drawn_sheet *out,
+                           struct dw_error *error)
 {
     *out = (struct dw_drawn_sheet){.job = job->name, .arena = dw_arena__new()};
     dw_err err = out->arena ? fill_parts(out, job, error) : dw_error__nomem(error);
@@ -88,7 +89,7 @@ dw_err dw_job__drawn(const struct dw_job *job, struct dw_drawn_sheet *out, struc
     return err ? err : fill_sections(out, error);
 }
 
-void dw_job__drawn_free(struct dw_drawn_sheet *sheet)
+void dw_drawn_sheet_free(struct dw_drawn_sheet *sheet)
 {
     dw_limits_free(sheet->limits);
     dw_arena__free(sheet->arena);
@@ -110,6 +111,7 @@ static const struct dw_member step_members[] = {
     {MEMBER("rounded", DW_VALUE_YES, rounded)},
 #undef AT
 };
+const struct dw_member_table dw_drawn_step__members = TABLE(step_members);
 
 #define AT(member) offsetof(struct dw_drawn_part, member)
 static const struct dw_member_list steps = {AT(n_steps), sizeof(struct dw_step),
@@ -122,6 +124,7 @@ static const struct dw_member part_members[] = {
     {MEMBER("allowance", DW_VALUE_LENGTH, allowance)},
     {MEMBER("steps", DW_VALUE_ROWS, steps), .list = &steps},
 };
+const struct dw_member_table dw_drawn_part__members = TABLE(part_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_drawn_fitting, member)
@@ -131,6 +134,7 @@ static const struct dw_member fitting_members[] = {
     {MEMBER("name", DW_VALUE_TEXT, name)},
     {MEMBER("count", DW_VALUE_INTEGER, count)},
 };
+const struct dw_member_table dw_drawn_fitting__members = TABLE(fitting_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_drawn_section, member)
@@ -145,6 +149,7 @@ static const struct dw_member section_members[] = {
     {MEMBER("over", DW_VALUE_TEXTS, over), .list = &over},
     {MEMBER("unjudged", DW_VALUE_TEXTS, unjudged), .list = &unjudged},
 };
+const struct dw_member_table dw_drawn_section__members = TABLE(section_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_drawn_sheet, member)

@@ -3,7 +3,7 @@
 // usage: node shop.test.mjs PROGRAM
 
 import { readFileSync } from 'node:fs';
-import { serve, browse, visitor, accessible, shot, paste, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
+import { serve, browse, visitor, accessible, shot, pasteList, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
 
 const fill = (page, place, text) => page.locator(`[data-place="${place}"]`).fill(text);
 const saved = (page) => until(page, () => document.getElementById('saved')?.textContent === 'Saved');
@@ -34,7 +34,7 @@ async function largeJob(browser, address) {
   await page.getByRole('link', { name: '1 Parts' }).click();
   await page.waitForSelector('.paste textarea');
   const rows = Array.from({ length: 200 }, (_, i) => `part ${i + 1}\t${300 + ((i * 37) % 200) * 10}\t1`);
-  await paste(page, '.paste textarea', `Part\tLength (mm)\tQty\n${rows.join('\n')}\n`);
+  await pasteList(page, '.paste textarea', `Part\tLength (mm)\tQty\n${rows.join('\n')}\n`);
   await page.waitForSelector('[data-place="parts.199.label"]');
   await page.evaluate(() => { location.hash = location.hash.replace('parts', 'plan'); });
   await page.waitForSelector('#make-plan');
@@ -45,47 +45,12 @@ async function largeJob(browser, address) {
   await page.context().close();
 }
 
-async function twoPeople(browser, address) {
-  const pages = [];
-  for (const name of ['Ada', 'Ben']) {
-    const page = await visitor(browser, address, DESKTOP);
-    await page.goto(address);
-    await page.waitForSelector('h1');
-    await page.evaluate((who) => localStorage.setItem('who', who), name);
-    pages.push(page);
-  }
-  const [ada, ben] = pages;
-  await ada.getByRole('button', { name: 'New job', exact: true }).click();
-  await ada.waitForSelector('.paste textarea');
-  await paste(ada, '.paste textarea', 'leg\t600\t4\nrail\t900\t2\n');
-  await ada.waitForSelector('[data-place="parts.1.label"]');
-  await saved(ada);
-  const hash = await ada.evaluate(() => location.hash);
-  await ben.goto(`${address}${hash}`);
-  await ben.waitForSelector('[data-place="parts.1.label"]');
-  await fill(ada, 'parts.0.length', '610');
-  await saved(ada);
-  await fill(ben, 'parts.1.length', '950');
-  await ben.waitForSelector('dialog');
-  check(/Ada changed this job/.test(await ben.locator('dialog').textContent()), 'who was first is said');
-  check(/parts, row 1, length.*600.*610/.test(await ben.locator('dialog').textContent()), 'what changed is said');
-  await accessible(ben, 'two people');
-  await shot(ben, 'two-people');
-  await ben.getByRole('button', { name: /Keep both/ }).click();
-  await saved(ben);
-  await ada.reload();
-  await ada.waitForSelector('[data-place="parts.1.label"]');
-  equal(await ada.locator('[data-place="parts.0.length"]').inputValue(), '610', 'the first change is kept');
-  equal(await ada.locator('[data-place="parts.1.length"]').inputValue(), '950', 'so is the second');
-  for (const page of pages) await page.context().close();
-}
-
 async function notEnough(browser, address) {
   const page = await visitor(browser, address, PHONE, { hasTouch: true, isMobile: true });
   await page.goto(address);
   await page.getByRole('button', { name: 'New job', exact: true }).click();
   await page.waitForSelector('.paste textarea');
-  await paste(page, '.paste textarea', 'leg\t600\t4\n');
+  await pasteList(page, '.paste textarea', 'leg\t600\t4\n');
   await page.waitForSelector('[data-place="parts.0.label"]');
   await page.getByRole('link', { name: '3 Plan' }).click();
   await page.locator('#make-plan').click();
@@ -182,7 +147,6 @@ const browser = await browse();
 try {
   await firstView(browser, address);
   await largeJob(browser, address);
-  await twoPeople(browser, address);
   await notEnough(browser, address);
   await jobFile(browser, address, samples);
   await localNetwork(browser, program);

@@ -74,11 +74,12 @@ async function pasteAndPlan(page, address) {
     let began = 0;
     let tableAt = 0;
     const steps = [
+      () => document.getElementById('take-rows') && (document.getElementById('take-rows').click(), true),
       () => document.querySelector('[data-place="parts.199.label"]') && ((tableAt = performance.now()), location.hash = location.hash.replace('parts', 'plan')),
       () => { const select = [...document.querySelectorAll('select')].find((one) => one.querySelector('option[value="0"]')); if (!select || !document.getElementById('make-plan')) return false; select.value = '0'; document.getElementById('make-plan').click(); return true; },
       () => document.querySelector('.piece') && (requestAnimationFrame(() => setTimeout(() => { window.took = performance.now() - began; window.table = tableAt - began; }, 0)), true),
     ];
-    new MutationObserver(() => { while (steps.length && steps[0]()) steps.shift(); }).observe(document.getElementById('main'), { subtree: true, childList: true });
+    new MutationObserver(() => { while (steps.length && steps[0]()) steps.shift(); }).observe(document.body, { subtree: true, childList: true });
     document.addEventListener('paste', () => { began = performance.now(); }, { capture: true });
   });
   await paste(page, '.paste textarea', LIST);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The whole way through a job, at phone and at desktop width.  usage: node way.mjs PROGRAM
 
-import { serve, browse, visitor, accessible, shot, paste, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
+import { serve, browse, visitor, accessible, shot, pasteList, until, check, equal, failures, PHONE, DESKTOP } from './shop.mjs';
 
 // A rack for a touring steelpan trio, as a spreadsheet copies it.
 const LIST = ['Part\tLength (in)\tQty\tSection', 'upright\t43 7/16\t8\tleft', 'top rail\t38 1/2\t4\tleft', 'brace\t2\' 6-1/2"\t4\tright',
@@ -16,7 +16,7 @@ async function writeParts(page, name) {
   await page.waitForSelector('h1:has-text("What is needed")');
   await fill(page, 'name', 'Trio rack');
   await page.locator('[data-place="unit"]').selectOption('in');
-  await paste(page, '.paste textarea', LIST);
+  await pasteList(page, '.paste textarea', LIST);
   await page.waitForSelector('[data-place="parts.5.label"]');
   equal(await value(page, 'parts.2.length'), '2\' 6-1/2"', `${name}: a cell keeps what was written`);
   await until(page, () => document.querySelector('.sum')?.textContent.includes('34 pieces'));
@@ -98,7 +98,8 @@ async function comparePlans(page, name) {
 }
 
 // What the first bytes of each form are.
-const BEGINS = { pdf: '%PDF-', svg: '<?xml', png: '\x89PNG', csv: '\u00ef\u00bb\u00bfsupplier', xlsx: 'PK', json: '{', yaml: '{' };
+const BEGINS = { pdf: '%PDF-', svg: '<?xml', png: '\x89PNG', csv: '\u00ef\u00bb\u00bf', xlsx: 'PK', json: '{', yaml: '{' };
+const HEADS = { 'order.csv': 'supplier', 'quote.csv': 'job', 'bars.csv': 'bar,last alike', 'pieces.csv': 'bar,bars', 'parts.csv': 'part,count' };
 
 async function trade(page, name) {
   await page.getByRole('button', { name: 'Order', exact: true }).click();
@@ -122,11 +123,11 @@ async function trade(page, name) {
   await accessible(page, `${name} papers`);
   await shot(page, `${name}-4-papers`);
   links.push(...await page.locator('a[href*="/papers/"]').evaluateAll(hrefs));
-  check(new Set(links.map((link) => new URL(link).pathname)).size === 16, `${name}: every form is offered, ${links.length}`);
+  check(new Set(links.map((link) => new URL(link).pathname)).size === 23, `${name}: every form is offered, ${links.length}`);
   for (const link of links) {
     const answer = await page.request.get(link);
-    const form = new URL(link).pathname.split('.').pop();
-    const begins = BEGINS[form];
+    const file = new URL(link).pathname.split('/').pop();
+    const begins = BEGINS[file.split('.').pop()] + (HEADS[file] || '');
     equal((await answer.body()).subarray(0, begins.length).toString('latin1'), begins, `${name}: ${link}`);
   }
 }

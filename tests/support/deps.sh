@@ -1,12 +1,23 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Installs what the build and the tests need, or says exactly what is missing.
+# Installs what is missing of what a build needs, or of what the tests need beyond that; without the
+# right to install, says exactly what is missing.
+# usage: deps.sh build|test
 set -eu
 
-packages="gcc make pkg-config libc6-dev libglpk-dev glpk-utils coinor-cbc libfyaml-dev libjansson-dev
-libcsv-dev libzip-dev libexpat1-dev libsqlite3-dev sqlite3 libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
-libmicrohttpd-dev libcmocka-dev binutils poppler-utils zbar-tools librsvg2-bin libxml2-utils jq
-fonts-dejavu-core unzip python3"
+build="gcc make pkg-config libc6-dev libglpk-dev libfyaml-dev libjansson-dev libcsv-dev libzip-dev
+libexpat1-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
+libmicrohttpd-dev fonts-dejavu-core"
+test="libcmocka-dev glpk-utils coinor-cbc sqlite3 binutils poppler-utils zbar-tools librsvg2-bin
+libxml2-utils jq unzip python3 python3-cffi"
+case ${1:-} in
+build) packages=$build ;;
+test) packages="$build $test" ;;
+*)
+    echo "usage: deps.sh build|test" >&2
+    exit 2
+    ;;
+esac
 
 missing=""
 for package in $packages; do

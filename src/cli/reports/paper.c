@@ -2,7 +2,7 @@
 /* Options of the commands that make papers, the plan they draw, and writing the files. */
 #include "cli/reports/paper.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <stdlib.h>
 #include <string.h>
@@ -39,6 +39,21 @@ struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const c
         .form = dw_paper__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
 }
 
+struct dw_table_wish dw_cli__table_at(const struct dw_cli_args *args, const char *path,
+                                      const char *date)
+{
+    return (struct dw_table_wish){
+        .form = dw_tables__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
+}
+
+const char *dw_cli__document(const struct dw_cli_args *args)
+{
+    for (size_t i = 0; i < args->n_given; i++)
+        if (args->given[i].option.letter == 'o' && !dw_tables__form_of(args->given[i].value))
+            return args->given[i].value;
+    return NULL;
+}
+
 enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
                                         struct dw_cli_planned *planned)
 {
@@ -56,7 +71,7 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
         return status;
     dw_err err = dw_cli__source(args->operands[1], &source, &text, &error);
     if (!err)
-        err = dw_job__verify(planned->job, &source, &planned->plan, NULL, &report, &error);
+        err = dw_job_verify(planned->job, &source, &planned->plan, NULL, &report, &error);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(&report, SIZE_MAX);

@@ -36,7 +36,7 @@ __attribute__((target("avx2"))) static void raise_wide(int64_t *to, const int64_
 }
 #endif
 
-void dw_raise(int64_t *to, const int64_t *keep, const int64_t *from, int64_t add, size_t n)
+void dw_raise__row(int64_t *to, const int64_t *keep, const int64_t *from, int64_t add, size_t n)
 {
 #if WIDE
     if (__builtin_cpu_supports("avx2")) {

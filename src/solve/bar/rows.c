@@ -29,7 +29,7 @@ static void raise_row(int64_t *to, const int64_t *keep, const int64_t *from, siz
                       int64_t add, size_t n)
 {
     size_t below = offset < n ? offset : n;
-    dw_raise(to + below, keep + below, from, add, n - below);
+    dw_raise__row(to + below, keep + below, from, add, n - below);
     if (to != keep)
         memcpy(to, keep, below * sizeof *to);
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What other ways would cost, reckoned by hand: six legs of 1 m, no kerf, nothing for leftovers;
  * and of what the lengths to carry are chosen. */
-#include "job/compare.h"
+#include <dropwise/compare.h>
 #include "job/lengths.h"
 
 #include <setjmp.h>
@@ -61,13 +61,13 @@ static void expect(const char *text, bool alone, const struct row *wanted, size_
     struct dw_settings settings;
     struct dw_error error = {0};
     size_t n = 0;
-    struct dw_compared *rows = calloc(dw_job__compare_room(job), sizeof *rows);
+    struct dw_compared *rows = calloc(dw_job_compare_room(job), sizeof *rows);
     assert_non_null(rows);
     dw_settings_default(&settings);
     settings.time_ms = 0;
-    assert_int_equal(dw_job__compare(job, &settings, NULL, alone, rows, &n, &error), DW_OK);
+    assert_int_equal(dw_job_compare(job, &settings, NULL, alone, rows, &n, &error), DW_OK);
     assert_int_equal(n, n_wanted);
-    assert_true(n <= dw_job__compare_room(job));
+    assert_true(n <= dw_job_compare_room(job));
     for (size_t i = 0; i < n; i++) {
         assert_int_equal(rows[i].kind, wanted[i].kind);
         assert_true(rows[i].planned && rows[i].known);

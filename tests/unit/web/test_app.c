@@ -299,6 +299,12 @@ static void test_lines_of_a_table(void **state)
         assert_int_equal(json_integer_value(json_object_get(line, "line")), i + 1);
         assert_string_equal(json_string_value(json_object_get(line, "role")), roles[i]);
     }
+    const json_t *cells = json_object_get(json_array_get(lines, 2), "cells");
+    assert_int_equal(json_array_size(cells), 4);
+    assert_string_equal(json_string_value(json_array_get(cells, 3)), "see drawing");
+    const json_t *at = json_object_get(table, "at");
+    assert_int_equal(json_array_size(at), 3);
+    assert_int_equal(json_integer_value(json_array_get(at, 2)), 3);
     assert_int_equal(json_array_size(remarks), 2);
     assert_int_equal(json_integer_value(json_object_get(json_array_get(remarks, 0), "line")), 3);
     assert_string_equal(json_string_value(json_object_get(json_array_get(remarks, 0), "severity")),

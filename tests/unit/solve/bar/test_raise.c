@@ -30,7 +30,7 @@ static void each_place_is_raised(void **state)
         draw(&random, keep, MOST);
         draw(&random, from, MOST);
         memset(to, 0, sizeof to);
-        dw_raise(to, keep, from, add, n);
+        dw_raise__row(to, keep, from, add, n);
         for (size_t x = 0; x < n; x++)
             assert_true(to[x] == (from[x] + add > keep[x] ? from[x] + add : keep[x]));
         for (size_t x = n; x < MOST; x++)
@@ -47,7 +47,7 @@ static void in_place_all_is_read_before_it_is_raised(void **state)
         int64_t add = random_in(&random, -3, 3);
         draw(&random, old, MOST);
         memcpy(row, old, sizeof row);
-        dw_raise(row + offset, row + offset, row, add, MOST - offset);
+        dw_raise__row(row + offset, row + offset, row, add, MOST - offset);
         for (size_t x = offset; x < MOST; x++)
             assert_true(row[x] ==
                         (old[x - offset] + add > old[x] ? old[x - offset] + add : old[x]));
