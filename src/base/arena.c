@@ -53,7 +53,7 @@ void dw_arena__free(struct dw_arena *arena)
 static struct block *add_block(struct dw_arena *arena, size_t need)
 {
     size_t size = APART || need > BLOCK_SIZE / 4 ? need : BLOCK_SIZE;
-    if (size > SIZE_MAX - sizeof(struct block))
+    if (size > PTRDIFF_MAX - sizeof(struct block)) /* no object is larger */
         return NULL;
     struct block *block = calloc(1, sizeof *block + size);
     if (!block)
