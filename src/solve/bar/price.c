@@ -58,12 +58,6 @@ void dw_pricer__free(struct dw_pricer *pricer)
     free(pricer);
 }
 
-bool dw_pricer__late(struct dw_pricer *pricer)
-{
-    pricer->late = pricer->late || (pricer->effort && dw_effort__late(pricer->effort));
-    return pricer->late;
-}
-
 static void load_counts(struct dw_pricer *pricer)
 {
     const struct dw_prices *prices = pricer->prices;

@@ -58,7 +58,11 @@ static inline int64_t dw_table__larger(int64_t a, int64_t b)
 }
 
 /* Asked between pieces, of which a bar may hold very many. */
-bool dw_pricer__late(struct dw_pricer *pricer);
+static inline bool dw_pricer__late(struct dw_pricer *pricer)
+{
+    pricer->late = pricer->late || (pricer->effort && dw_effort__late(pricer->effort));
+    return pricer->late;
+}
 
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count);
 /* Constant of a stock: its duals less scale * (bar + fixed). */
