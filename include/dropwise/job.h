@@ -221,6 +221,7 @@ struct dw_saw {
 
 struct dw_rules {
     int64_t max_new_offcuts; /* kept leftovers of the whole job; DW_UNLIMITED */
+    int64_t most_pieces;     /* parts and posts, surplus too, on one bar; DW_UNLIMITED */
     bool no_middling;        /* no leftover r with scrap_max < r < keep of its material */
     dw_length scrap_max;     /* used with no_middling */
     int64_t few_layouts_ppm; /* money that may be given up for fewer layouts, parts per million */
@@ -263,7 +264,9 @@ struct dw_job {
     struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
     struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
     struct dw_shop *shop;          /* shop.h; NULL = the job names none */
-    struct dw_arena *arena;        /* owns all of the above */
+    size_t n_files;
+    const char **files; /* length n_files: lists that it names, by the paths they were read from */
+    struct dw_arena *arena; /* owns all of the above */
 };
 
 /* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */
