@@ -57,7 +57,7 @@ static void test_figures(void **state)
 {
     (void)state;
     expect_said("en", "1234.50", "2027-05-03", 13985440000, DW_UNIT_MM,
-                "1234.50|3 May"
+                "1,234.50|3 May"
                 " 2027|13.99\u00a0m");
     expect_said("en", "-1234567.00", "soon", 1, DW_UNIT_MM, "\u22121,234,567.00|soon|0.01\u00a0m");
     expect_said("de", "12345.50", "2027-12-31", 3 * 12 * DW_NM_PER_IN, DW_UNIT_IN,
