@@ -31,7 +31,7 @@ dw_err dw_app__init(struct dw_web_app *app, const struct dw_web_options *options
     err = app->shelf ? dw_ledger_open(app->shelf, DW_LEDGER_CREATE, BUSY_MS, &app->ledger, error)
                      : dw_error__nomem(error);
     if (!err)
-        err = dw_tasks__init(&app->tasks, &app->hooks, app->shelf, error);
+        err = dw_tasks__init(&app->tasks, &app->hooks, app->shelf, options->threadless, error);
     if (err)
         dw_app__free(app);
     return err;

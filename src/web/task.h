@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Long work off the threads that answer: a bounded queue, a few workers, progress, a stop. */
+/* Long work off the threads that answer: a bounded queue, a few workers, progress, a stop. Where there
+ * are no threads, what waits is run by the caller, or elsewhere, which then says what came of it. */
 #ifndef DW_WEB_TASK_H
 #define DW_WEB_TASK_H
 
@@ -45,6 +46,7 @@ struct dw_web_tasks {
     pthread_mutex_t lock;
     pthread_cond_t news;
     bool ending;
+    bool threadless;
     int64_t last_id;
     size_t n_workers;
     pthread_t workers[DW_TASK_WORKERS];
@@ -52,7 +54,7 @@ struct dw_web_tasks {
 };
 
 dw_err dw_tasks__init(struct dw_web_tasks *tasks, const struct dw_web_hooks *hooks,
-                      const char *shelf, struct dw_error *error);
+                      const char *shelf, bool threadless, struct dw_error *error);
 /* Stops what runs, drops what waits, waits for the workers. */
 void dw_tasks__free(struct dw_web_tasks *tasks);
 
@@ -73,5 +75,18 @@ struct dw_task_view {
 };
 dw_err dw_tasks__look(struct dw_web_tasks *tasks, int64_t id, struct dw_task_view *out,
                       struct dw_error *error);
+
+/* --- without threads -------------------------------------------------------------------------- */
+
+/* Runs the task that waited longest, here and now. false: none waits. */
+bool dw_tasks__run_next(struct dw_web_tasks *tasks);
+
+/* Of a task that runs elsewhere: it has begun (its own work is dropped), has come so far, has ended.
+ * `result` may be NULL; `error` tells why it failed, its code DW_OK that it did not. An id that is
+ * not known is passed over. */
+void dw_tasks__begun(struct dw_web_tasks *tasks, int64_t id);
+void dw_tasks__came(struct dw_web_tasks *tasks, int64_t id, const struct dw_progress *progress);
+void dw_tasks__ended(struct dw_web_tasks *tasks, int64_t id, const char *result,
+                     const struct dw_error *error);
 
 #endif

@@ -8,6 +8,7 @@
 #define DW_WEB_H
 
 #include "base/base.h"
+#include <dropwise/solve.h>
 
 struct dw_web;
 
@@ -18,6 +19,10 @@ struct dw_web_hooks {
     int64_t (*now_ms)(void *user);                   /* monotonic */
     void (*when)(void *user, char out[DW_WEB_WHEN]); /* now, "2026-03-01T14:05:00Z" */
     bool (*random)(void *user, unsigned char *out, size_t n);
+    /* Where tasks run on the caller's own thread (dw_web_options.threadless), else NULL: whether the
+     * one that runs is to end, and how far it has come. */
+    bool (*stop)(void *user);
+    void (*progress)(void *user, const struct dw_progress *progress);
     void *user;
 };
 
@@ -26,6 +31,7 @@ struct dw_web_options {
     uint16_t port;          /* 0 = any that is free */
     const char *lan;        /* address by which others reach this computer; NULL = loopback only */
     const char *passphrase; /* required with lan; NULL = none is asked for */
+    bool threadless;        /* no threads: tasks wait until the caller runs them (web/task.h) */
     struct dw_web_hooks hooks;
 };
 

@@ -94,7 +94,7 @@ static struct dw_web_tasks *open_tasks(void)
 {
     struct dw_web_tasks *tasks = calloc(1, sizeof *tasks);
     assert_non_null(tasks);
-    assert_int_equal(dw_tasks__init(tasks, &hooks, "nowhere", NULL), DW_OK);
+    assert_int_equal(dw_tasks__init(tasks, &hooks, "nowhere", false, NULL), DW_OK);
     atomic_store(&n_freed, 0);
     atomic_store(&most_running, 0);
     return tasks;
