@@ -12,21 +12,29 @@
 #define DROPWISE_DROPWISE_H
 
 #include <dropwise/caution.h>
+#include <dropwise/compare.h>
 #include <dropwise/cost.h>
 #include <dropwise/document.h>
 #include <dropwise/draw.h>
+#include <dropwise/drawn.h>
 #include <dropwise/error.h>
 #include <dropwise/files.h>
 #include <dropwise/job.h>
 #include <dropwise/ledger.h>
 #include <dropwise/length.h>
 #include <dropwise/lengths.h>
+#include <dropwise/list.h>
+#include <dropwise/miscut.h>
 #include <dropwise/money.h>
+#include <dropwise/order_file.h>
 #include <dropwise/plan.h>
+#include <dropwise/posts.h>
 #include <dropwise/saw.h>
+#include <dropwise/shelf.h>
 #include <dropwise/solve.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>
 #include <dropwise/version.h>
+#include <dropwise/work.h>
 
 #endif

@@ -10,7 +10,7 @@
 #include "base/base.h"
 
 #include <dropwise/files.h>
-#include "job/job.h"
+#include <dropwise/work.h>
 #include <stdio.h>
 
 /* Exit statuses, the same for every command. */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A list as it was understood, and the clean table of it. */
-#include "format/list.h"
+#include <dropwise/list.h>
 #include "format/part.h"
 #include "format/sheet.h"
 #include "format/table.h"
@@ -8,20 +8,26 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a row of a table is called in messages, and its fields. */
 static const struct kind {
-    const char *key;
     const char *what;
     const struct dw_field *(*fields)(size_t *n);
 } kinds[] = {
-#define KIND_ROW(kind, key, what, fields) [kind] = {key, what, fields},
-    DW_TABLE_LIST(KIND_ROW)
-#undef KIND_ROW
+    [DW_TABLE_PARTS] = {"each part", dw_part__fields},
+    [DW_TABLE_POSTS] = {"each post", dw_post__fields},
+    [DW_TABLE_BARS] = {"each bar", dw_bar__fields},
+    [DW_TABLE_OFFCUTS] = {"each offcut", dw_offcut__fields},
 };
 
-bool dw_table__kind(const char *key, enum dw_table_kind *kind)
+bool dw_table_kind_find(const char *key, enum dw_table_kind *kind)
 {
-    for (size_t i = 0; i < DW_COUNT(kinds); i++)
-        if (strcmp(kinds[i].key, key) == 0) {
+    static const char *const keys[] = {
+#define KEY_ROW(kind, key) [kind] = key,
+        DW_TABLE_LIST(KEY_ROW)
+#undef KEY_ROW
+    };
+    for (size_t i = 0; i < DW_COUNT(keys); i++)
+        if (strcmp(keys[i], key) == 0) {
             *kind = (enum dw_table_kind)i;
             return true;
         }
@@ -100,7 +106,7 @@ static bool fill_row(struct dw_list *list, const struct dw_table *table, enum dw
 {
     *row = (struct dw_list_row){.line = told->line};
     bool taken = told->map && is_readable(table, kind, told->map, row);
-    row->role = dw_row__role_word(told->map && !taken ? DW_ROW_REFUSED : told->role);
+    row->role = dw_row_role_word(told->map && !taken ? DW_ROW_REFUSED : told->role);
     row->text = dw_arena__text(list->arena, told->text);
     bool good = row->text && copy_cells(list, told, row);
     if (!taken)
@@ -181,8 +187,8 @@ static dw_err read_list(struct dw_reader *reader, const struct dw_list_source *s
     return err;
 }
 
-dw_err dw_list__read(const struct dw_list_source *source, struct dw_list **out,
-                     struct dw_report *report, struct dw_error *error)
+dw_err dw_list_read(const struct dw_list_source *source, struct dw_list **out,
+                    struct dw_report *report, struct dw_error *error)
 {
     struct dw_reader reader = {.report = report};
     struct dw_list *list = calloc(1, sizeof *list);
@@ -201,13 +207,13 @@ dw_err dw_list__read(const struct dw_list_source *source, struct dw_list **out,
     dw_arena__free(reader.tree);
     dw_job_free(reader.job);
     if (err)
-        dw_list__free(list);
+        dw_list_free(list);
     else
         *out = list;
     return err;
 }
 
-void dw_list__free(struct dw_list *list)
+void dw_list_free(struct dw_list *list)
 {
     if (!list)
         return;
@@ -227,7 +233,7 @@ static const char *full_text(const struct dw_list *list, size_t column, const ch
     return copy;
 }
 
-dw_err dw_list__csv(const struct dw_list *list, char **text, size_t *n, struct dw_error *error)
+dw_err dw_list_to_csv(const struct dw_list *list, char **text, size_t *n, struct dw_error *error)
 {
     size_t at = 0;
     struct dw_sheet sheet = {.n_columns = list->n_columns, .n_rows = list->n_taken};

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A YAML job and rows of a table as trees, every value as it was written. */
 #include "format/pasted.h"
-#include "format/list.h"
+#include <dropwise/list.h>
 #include "format/reader.h"
 
 #include <stdlib.h>
@@ -154,10 +154,10 @@ dw_err dw_table__json(const struct dw_list_source *source, char **json, struct d
     struct dw_list *list = NULL;
     struct dw_buf buf = {0};
     *json = NULL;
-    dw_err err = dw_list__read(source, &list, report, error);
+    dw_err err = dw_list_read(source, &list, report, error);
     if (err)
         return err;
     put_list(&buf, list);
-    dw_list__free(list);
+    dw_list_free(list);
     return finish(&buf, json, error);
 }

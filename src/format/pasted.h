@@ -7,27 +7,13 @@
 #include "base/base.h"
 #include "model/model.h"
 
+#include <dropwise/list.h>
+
 /* A YAML job as JSON: maps, lists, and each scalar as text; keys by the first name of their field.
  * *json is terminated and yours to free; NULL, with DW_ERR_INPUT and a report, for what is no YAML.
  */
 dw_err dw_yaml__json(const char *text, size_t n, const char *name, char **json,
                      struct dw_report *report, struct dw_error *error);
-
-/* The tables that a job can name, X(kind, key of the job, what a row is, its fields). */
-#define DW_TABLE_LIST(X)                                                                           \
-    X(DW_TABLE_PARTS, "parts", "each part", dw_part__fields)                                       \
-    X(DW_TABLE_POSTS, "posts", "each post", dw_post__fields)                                       \
-    X(DW_TABLE_BARS, "bars", "each bar", dw_bar__fields)                                           \
-    X(DW_TABLE_OFFCUTS, "offcuts", "each offcut", dw_offcut__fields)
-
-#define DW_TABLE_KIND(kind, key, what, fields) kind,
-enum dw_table_kind { DW_TABLE_LIST(DW_TABLE_KIND) };
-#undef DW_TABLE_KIND
-
-/* The kind of a key of the job; false if it names no table. */
-bool dw_table__kind(const char *key, enum dw_table_kind *kind);
-
-struct dw_list_source;
 
 /* Rows as a spreadsheet copies them (or a file has them), and how each line was understood:
  *   {"columns": ["label", ...], "at": [2, ...], "rows": [["upright", ...], ...],

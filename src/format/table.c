@@ -11,7 +11,7 @@
 #define TINY  (10 * DW_NM_PER_MM)    /* and shorter ones */
 #define TALL  (15000 * DW_NM_PER_MM) /* and longer than tube is sold */
 
-const char *dw_row__role_word(enum dw_row_role role)
+const char *dw_row_role_word(enum dw_row_role role)
 {
     static const char *const role_words[] = {
 #define ROLE_ROW(name, word) [name] = word,

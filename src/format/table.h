@@ -7,30 +7,14 @@
 #include "format/reader.h"
 #include "grid/grid.h"
 
+#include <dropwise/list.h>
+
 /* Which sheet and columns of a file hold the table, where that is said. */
 struct dw_table_choice {
     const char *sheet;   /* NULL: the one that looks like a list */
     const char *columns; /* "label=B,length=D,count=E"; NULL: by their headings */
     struct dw_place at;  /* where that is written */
 };
-
-/* X(name, word): what a row of a sheet is. */
-#define DW_ROW_ROLE_LIST(X)                                                                        \
-    X(DW_ROW_TAKEN, "taken")                                                                       \
-    X(DW_ROW_HEADING, "heading")                                                                   \
-    X(DW_ROW_ABOVE, "above the list")                                                              \
-    X(DW_ROW_REPEATED, "heading again")                                                            \
-    X(DW_ROW_ASIDE, "group or remark")                                                             \
-    X(DW_ROW_TOTAL, "total")                                                                       \
-    X(DW_ROW_HIDDEN, "hidden")                                                                     \
-    X(DW_ROW_REFUSED, "refused")
-
-enum dw_row_role {
-#define DW_ROW_ROLE_ENUM(name, word) name,
-    DW_ROW_ROLE_LIST(DW_ROW_ROLE_ENUM)
-#undef DW_ROW_ROLE_ENUM
-};
-const char *dw_row__role_word(enum dw_row_role role);
 
 /* How a row was understood. */
 struct dw_told_row {

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Other ways to plan a job: with fewer bars on offer, or without offcuts to keep. */
-#include "job/compare.h"
+#include <dropwise/compare.h>
 
 #include "base/base.h"
 #include "model/charges.h"
@@ -81,7 +81,7 @@ static size_t count_lengths(const struct dw_job *job)
     return n;
 }
 
-size_t dw_job__compare_room(const struct dw_job *job)
+size_t dw_job_compare_room(const struct dw_job *job)
 {
     bool charged;
     return 2 * count_suppliers(job, &charged) + 3;
@@ -193,9 +193,9 @@ static bool has_shelf(const struct dw_job *job)
     return false;
 }
 
-dw_err dw_job__compare(const struct dw_job *job, const struct dw_settings *settings,
-                       const struct dw_hooks *hooks, bool alone, struct dw_compared *rows,
-                       size_t *n, struct dw_error *error)
+dw_err dw_job_compare(const struct dw_job *job, const struct dw_settings *settings,
+                      const struct dw_hooks *hooks, bool alone, struct dw_compared *rows, size_t *n,
+                      struct dw_error *error)
 {
     struct comparing c = {
         .job = job, .settings = settings, .hooks = hooks, .rows = rows, .error = error};

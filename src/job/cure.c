@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What would make an infeasible job feasible. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include "base/base.h"
 
@@ -25,7 +25,7 @@ static dw_err add_cure(struct cure_list *list, const struct dw_cure *cure, struc
 }
 
 /* U >= l when nothing is left over; with a grip a tail of w + g must stay behind. */
-dw_length dw_job__need(const struct dw_job *job, dw_length length)
+dw_length dw_job_need(const struct dw_job *job, dw_length length)
 {
     return job->saw.grip > 0 ? length + job->saw.kerf + job->saw.grip : length;
 }
@@ -45,7 +45,7 @@ static dw_err note_missing(const struct dw_job *job, const struct dw_shortage *s
 {
     const struct dw_part *part = &job->parts[shortage->part];
     size_t material = part->materials[0];
-    dw_length need = dw_job__need(job, part->min);
+    dw_length need = dw_job_need(job, part->min);
     struct dw_cure *known = find_cure(list, kind, material);
     if (known) {
         known->count += shortage->missing;
@@ -174,9 +174,9 @@ static dw_err plan_relaxed(const struct dw_job *job, const struct dw_plan *plan,
     return err;
 }
 
-dw_err dw_job__cure(const struct dw_job *job, const struct dw_plan *plan,
-                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
-                    struct dw_error *error)
+dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
+                   const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
+                   struct dw_error *error)
 {
     *cures = NULL;
     *n_cures = 0;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Booking what came of what a plan buys. */
-#include "job/deliver.h"
+#include <dropwise/shelf.h>
 
 #include "base/base.h"
 #include "cost/cost.h"
@@ -105,8 +105,8 @@ static dw_err set_money(struct work *work, struct dw_error *error)
     return err;
 }
 
-dw_err dw_shelf__deliver(struct dw_ledger *ledger, const struct dw_act *act,
-                         const struct dw_deliver *deliver, int64_t *step, struct dw_error *error)
+dw_err dw_shelf_deliver(struct dw_ledger *ledger, const struct dw_act *act,
+                        const struct dw_deliver *deliver, int64_t *step, struct dw_error *error)
 {
     struct dw_held_list *list = NULL;
     struct dw_shelf_rules rules;

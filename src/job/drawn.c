@@ -77,7 +77,8 @@ static dw_err fill_sections(struct dw_drawn_sheet *sheet, struct dw_error *error
     return DW_OK;
 }
 
-dw_err dw_job__drawn(const struct dw_job *job, struct dw_drawn_sheet *out, struct dw_error *error)
+dw_err dw_drawn_sheet_make(const struct dw_job *job, struct dw_drawn_sheet *out,
+                           struct dw_error *error)
 {
     *out = (struct dw_drawn_sheet){.job = job->name, .arena = dw_arena__new()};
     dw_err err = out->arena ? fill_parts(out, job, error) : dw_error__nomem(error);
@@ -88,7 +89,7 @@ dw_err dw_job__drawn(const struct dw_job *job, struct dw_drawn_sheet *out, struc
     return err ? err : fill_sections(out, error);
 }
 
-void dw_job__drawn_free(struct dw_drawn_sheet *sheet)
+void dw_drawn_sheet_free(struct dw_drawn_sheet *sheet)
 {
     dw_limits_free(sheet->limits);
     dw_arena__free(sheet->arena);

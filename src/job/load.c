@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A job as it is read, with all that is wrong or doubtful in it. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include "base/base.h"
 
@@ -24,8 +24,8 @@ static dw_err doubt_limits(const struct dw_job *job, struct dw_report *report,
     return err == DW_ERR_NOMEM ? dw_error__nomem(error) : err;
 }
 
-dw_err dw_job__load(const struct dw_job_source *source, struct dw_job **out,
-                    struct dw_report *report, struct dw_error *error)
+dw_err dw_job_load(const struct dw_job_source *source, struct dw_job **out,
+                   struct dw_report *report, struct dw_error *error)
 {
     dw_err err = source->text ? dw_job_read_text(source->text, source->n, source->path,
                                                  source->folder, out, report, error)

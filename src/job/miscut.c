@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What happened at the saw, as a cut that accounts for its whole bar; what it costs. */
-#include "job/miscut.h"
+#include <dropwise/miscut.h>
 #include "job/redo.h"
 
 #include "base/base.h"
@@ -397,7 +397,7 @@ static dw_err offer_anew(struct mishap *mishap, const struct dw_act *act, struct
     char today[11] = {0};
     memcpy(today, act->when, strnlen(act->when, 10));
     struct dw_shelf_request request = {.today = today, .replaces = mishap->plan->id};
-    return dw_shelf__supply(mishap->job, mishap->ledger, &request, &found, report, error);
+    return dw_shelf_supply(mishap->job, mishap->ledger, &request, &found, report, error);
 }
 
 static dw_err try_once(struct mishap *mishap, const struct dw_act *act,
@@ -433,15 +433,15 @@ static dw_err try_once(struct mishap *mishap, const struct dw_act *act,
 }
 
 /* Again if another process was faster with a piece. */
-dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct dw_job *job,
-                      const struct dw_miscut *miscut, const struct dw_job_request *request,
-                      struct dw_miscut_result *result, struct dw_report *report,
-                      struct dw_error *error)
+dw_err dw_miscut_run(struct dw_ledger *ledger, const struct dw_act *act, struct dw_job *job,
+                     const struct dw_miscut *miscut, const struct dw_job_request *request,
+                     struct dw_miscut_result *result, struct dw_report *report,
+                     struct dw_error *error)
 {
     *result = (struct dw_miscut_result){0};
     const struct dw_job written = *job;
     struct dw_error why = {0};
-    dw_err err = request->path ? dw_job__target(request->path, request->replace, &why) : DW_OK;
+    dw_err err = request->path ? dw_job_target(request->path, request->replace, &why) : DW_OK;
     for (int i = 0; !err && i < TRIES; i++) {
         struct mishap mishap = {.ledger = ledger, .job = job, .miscut = miscut};
         dw_miscut_result_free(result);
@@ -459,7 +459,7 @@ dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct
 
 /* --- what came of it -------------------------------------------------------------------------- */
 
-bool dw_miscut__came_off(const struct dw_stock_list *list, const struct dw_stock *piece)
+bool dw_miscut_came_off(const struct dw_stock_list *list, const struct dw_stock *piece)
 {
     for (size_t i = 0; piece->from && i < list->n; i++)
         if (strcmp(list->rows[i].number, piece->from) == 0)
@@ -467,8 +467,8 @@ bool dw_miscut__came_off(const struct dw_stock_list *list, const struct dw_stock
     return false;
 }
 
-dw_err dw_miscut__at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock_list **out,
-                         struct dw_error *error)
+dw_err dw_miscut_at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock_list **out,
+                        struct dw_error *error)
 {
     struct dw_stock_query query = {.step = step, .states = ~0u};
     dw_err err = dw_ledger_list(ledger, &query, out, error);
@@ -483,7 +483,7 @@ dw_err dw_miscut__at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock
     }
     size_t n = 0;
     for (size_t i = 0; i < all.n; i++)
-        if (all.rows[i].state != DW_STATE_HELD || dw_miscut__came_off(&all, &all.rows[i]))
+        if (all.rows[i].state != DW_STATE_HELD || dw_miscut_came_off(&all, &all.rows[i]))
             rows[n++] = all.rows[i];
     memcpy(all.rows, rows, n * sizeof *rows);
     (*out)->n = n;

@@ -139,8 +139,8 @@ static dw_err make_sheet(const struct dw_order_doc *order, bool csv, struct dw_s
     return DW_OK;
 }
 
-dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *order,
-                           const char *form, char **bytes, size_t *n, struct dw_error *error)
+dw_err dw_order_table(const struct dw_job *job, const struct dw_order_doc *order, const char *form,
+                      char **bytes, size_t *n, struct dw_error *error)
 {
     *bytes = NULL;
     struct dw_sheet sheet;
@@ -158,8 +158,8 @@ dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *
     return err;
 }
 
-dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *order,
-                           const char *path, bool replace, struct dw_error *error)
+dw_err dw_order_write(const struct dw_job *job, const struct dw_order_doc *order, const char *path,
+                      bool replace, struct dw_error *error)
 {
     const char *dot = strrchr(path, '.');
     if (!dot || dot == path || !is_form(dot + 1))
@@ -172,7 +172,7 @@ dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *
     struct dw_sheet_cell *cells = NULL;
     dw_err err = DW_OK;
     if (strcmp(dot, ".csv") == 0) {
-        err = dw_job__order_table(job, order, "csv", &bytes, &n, error);
+        err = dw_order_table(job, order, "csv", &bytes, &n, error);
         if (!err)
             err = dw_file__write(path, bytes, n, replace, error);
     } else {

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a job asks for, in totals by group of linked materials. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include "base/base.h"
 
@@ -100,8 +100,8 @@ static dw_err fill_groups(const struct dw_job *job, struct dw_job_outline *outli
     return DW_OK;
 }
 
-dw_err dw_job__outline(const struct dw_job *job, struct dw_job_outline *outline,
-                       struct dw_error *error)
+dw_err dw_job_outline_make(const struct dw_job *job, struct dw_job_outline *outline,
+                           struct dw_error *error)
 {
     *outline = (struct dw_job_outline){0};
     size_t room = job->n_materials ? job->n_materials : 1;
@@ -120,7 +120,7 @@ dw_err dw_job__outline(const struct dw_job *job, struct dw_job_outline *outline,
     return err;
 }
 
-void dw_job__outline_free(struct dw_job_outline *outline)
+void dw_job_outline_free(struct dw_job_outline *outline)
 {
     free(outline->groups);
     free(outline->group_of);

@@ -15,7 +15,7 @@ struct dw_paper_request {
     int dpi;             /* of png; 0 = 150 */
     const char *number;  /* plan number; NULL = as dw_paper__number; on labels only if it is held */
     const char *date;    /* NULL = the job's, if it has one */
-    const bool *to_come; /* of the cut sheet, see dw_shelf__to_come; NULL = not known */
+    const bool *to_come; /* of the cut sheet, see dw_shelf_to_come; NULL = not known */
 };
 
 /* The number that papers of a plan carry where none is given. Eight hexadecimal digits. */

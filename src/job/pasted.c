@@ -2,7 +2,7 @@
 /* What a user brings to a form, read. */
 #include "job/pasted.h"
 #include "format/fields.h"
-#include "format/list.h"
+#include "format/pasted.h"
 
 #define NAME "pasted"
 
@@ -22,7 +22,7 @@ dw_err dw_pasted__table(const struct dw_pasted *pasted, char **json, struct dw_r
                                     .columns = pasted->columns,
                                     .unit = pasted->unit};
     *json = NULL;
-    if (!dw_table__kind(pasted->what, &source.kind))
+    if (!dw_table_kind_find(pasted->what, &source.kind))
         return dw_error__set(error, DW_ERR_INPUT,
                              "a table has parts, posts, bars or offcuts, not %.20s", pasted->what);
     source.may_lack_head = source.kind == DW_TABLE_PARTS;

@@ -3,7 +3,7 @@
 #ifndef DW_JOB_PASTED_H
 #define DW_JOB_PASTED_H
 
-#include "job/job.h"
+#include <dropwise/work.h>
 #include "units/out.h"
 
 /* A YAML job as a JSON tree to edit. *json is yours to free. */

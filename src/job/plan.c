@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Planning a job; where its plan goes. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include "base/base.h"
 
@@ -27,7 +27,7 @@ static char *folder_of(const char *path)
     return folder;
 }
 
-dw_err dw_job__target(const char *path, bool replace, struct dw_error *error)
+dw_err dw_job_target(const char *path, bool replace, struct dw_error *error)
 {
     struct stat what;
     if (stat(path, &what) == 0 && !S_ISREG(what.st_mode) && !S_ISDIR(what.st_mode))
@@ -55,18 +55,18 @@ dw_err dw_job__target(const char *path, bool replace, struct dw_error *error)
     return err;
 }
 
-dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
-                    struct dw_plan **out, struct dw_error *error)
+dw_err dw_job_plan(const struct dw_job *job, const struct dw_job_request *request,
+                   struct dw_plan **out, struct dw_error *error)
 {
     *out = NULL;
-    dw_err err = request->path ? dw_job__target(request->path, request->replace, error) : DW_OK;
+    dw_err err = request->path ? dw_job_target(request->path, request->replace, error) : DW_OK;
     if (err)
         return err;
     return dw_solve(job, &request->settings, &request->hooks, out, error);
 }
 
-dw_err dw_job__put_plan(const struct dw_job *job, const struct dw_job_request *request,
-                        const struct dw_plan *plan, struct dw_error *error)
+dw_err dw_job_put_plan(const struct dw_job *job, const struct dw_job_request *request,
+                       const struct dw_plan *plan, struct dw_error *error)
 {
     if (!request->path || plan->status == DW_STATUS_INFEASIBLE)
         return DW_OK;

@@ -3,14 +3,14 @@
 #ifndef DW_JOB_POST_WAYS_H
 #define DW_JOB_POST_WAYS_H
 
-#include "job/posts.h"
+#include <dropwise/posts.h>
 
 struct dw_arena;
 
 /* One way to cut one offcut. */
 struct dw_post_way {
     int64_t *counts; /* length n_wishes: posts of each wish */
-    dw_money gain;   /* see dw_posts__find */
+    dw_money gain;   /* see dw_posts_find */
 };
 
 /* What can be made of the offcuts. wishes[0..n_wishes) are indices of posts of the job, the dearest

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Which posts each offcut could become, and the best assignment of them. */
-#include "job/posts.h"
+#include <dropwise/posts.h>
 
 #include "base/base.h"
 #include "cost/mechanics.h"
@@ -18,7 +18,7 @@ void dw_post_list_free(struct dw_post_list *list)
         dw_arena__free(list->arena);
 }
 
-const char *dw_posts__formula(void)
+const char *dw_posts_formula(void)
 {
     return dw_mechanics__formula();
 }
@@ -139,7 +139,7 @@ static dw_err add_own(struct search *search, struct dw_error *error)
     return err;
 }
 
-/* What is given up where an offcut is cut, see dw_posts__find. */
+/* What is given up where an offcut is cut, see dw_posts_find. */
 static void value_sources(struct search *search)
 {
     const struct dw_job *job = search->job;
@@ -413,8 +413,8 @@ static dw_err choose(struct search *search, struct dw_post_list *list, struct dw
     return err ? err : fill_list(search, chosen, list, error);
 }
 
-dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *request,
-                      struct dw_post_list **out, struct dw_error *error)
+dw_err dw_posts_find(const struct dw_job *job, const struct dw_post_request *request,
+                     struct dw_post_list **out, struct dw_error *error)
 {
     *out = NULL;
     struct dw_arena *arena = dw_arena__new();
@@ -490,8 +490,8 @@ static dw_err read_figure(const char *name, const char *text, double least, doub
                          text, least, most);
 }
 
-dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
-                      struct dw_post_load *out, struct dw_error *error)
+dw_err dw_posts_read(const struct dw_post_asked *asked, enum dw_unit unit, struct dw_post_load *out,
+                     struct dw_error *error)
 {
     struct dw_error why = {0};
     const char *droop = asked->droop;
@@ -517,7 +517,7 @@ dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
 #define E_MOST      220000
 #define SAFETY_LOW  1.5
 
-dw_err dw_posts__doubt(const struct dw_post_load *load, struct dw_report *report)
+dw_err dw_posts_doubt(const struct dw_post_load *load, struct dw_report *report)
 {
     dw_err err = DW_OK;
     if (load->yield_mpa > 0 && (load->yield_mpa < YIELD_LEAST || load->yield_mpa > YIELD_MOST))

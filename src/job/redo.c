@@ -114,7 +114,7 @@ static dw_err look_ahead(struct work *work, struct dw_error *error)
     dw_err err = dw_rest__reduce(work->ledger, redo->held, redo->trues, redo->n_trues, job,
                                  &work->result->n_locked, error);
     if (!err)
-        err = dw_shelf__supply(job, work->ledger, &request, &found, work->report, error);
+        err = dw_shelf_supply(job, work->ledger, &request, &found, work->report, error);
     if (!err)
         err = dw_ledger_list(work->ledger, &held, &work->result->back, error);
     return err ? err : set_values(work, &planned, error);
@@ -166,7 +166,7 @@ static dw_err plan_rest(struct work *work, struct dw_error *error)
 {
     struct dw_job_request request = *work->request;
     request.path = NULL;
-    dw_err err = dw_job__plan(work->job, &request, &work->result->plan, error);
+    dw_err err = dw_job_plan(work->job, &request, &work->result->plan, error);
     return err || work->result->plan->status == DW_STATUS_INFEASIBLE ? err
                                                                      : value_plan(work, error);
 }
@@ -179,8 +179,8 @@ static dw_err hold(struct work *work, const struct dw_act *act, struct dw_error 
     struct dw_shelf_hold how = {.digest = work->redo->held->job_digest,
                                 .replaces = work->redo->held->id};
     char *text = NULL;
-    dw_err err = dw_shelf__hold(work->ledger, act, work->job, result->plan, &how, &result->new_plan,
-                                NULL, error);
+    dw_err err = dw_shelf_hold_plan(work->ledger, act, work->job, result->plan, &how,
+                                    &result->new_plan, NULL, error);
     if (!err && work->request->path)
         err = dw_plan_to_json(work->job, result->plan, &text, error);
     if (!err && work->request->path)

@@ -3,7 +3,7 @@
 #ifndef DW_JOB_REDO_H
 #define DW_JOB_REDO_H
 
-#include "job/miscut.h"
+#include <dropwise/miscut.h>
 #include "job/rest.h"
 
 /* What happened, as acts on the ledger. */

@@ -3,7 +3,7 @@
 #ifndef DW_JOB_REST_H
 #define DW_JOB_REST_H
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 /* One piece of a held bar, counts written out. */
 struct dw_rest_piece {

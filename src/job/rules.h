@@ -3,7 +3,7 @@
 #ifndef DW_JOB_RULES_H
 #define DW_JOB_RULES_H
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 enum dw_rule_form {
     DW_RULE_COUNT, /* a whole number, or `none` */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Planning from the shelf. */
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 #include "base/base.h"
 #include "model/model.h"
@@ -53,7 +53,7 @@ static void find_shortest(struct offering *offering)
         }
 }
 
-/* What the plan counts for a piece and why, see dw_shelf__supply; and what was paid for it. */
+/* What the plan counts for a piece and why, see dw_shelf_supply; and what was paid for it. */
 static void set_money(const struct offering *offering, const struct dw_stock *stock,
                       struct dw_supply *supply)
 {
@@ -166,8 +166,8 @@ static bool offer(struct offering *offering, size_t material, const struct dw_st
     return true;
 }
 
-dw_err dw_shelf__doubt_values(const struct dw_stock *pieces, size_t n, struct dw_report *report,
-                              struct dw_error *error)
+dw_err dw_shelf_doubt_values(const struct dw_stock *pieces, size_t n, struct dw_report *report,
+                             struct dw_error *error)
 {
     const struct dw_stock *first = NULL;
     size_t count = 0;
@@ -244,7 +244,7 @@ static dw_err offer_material(struct offering *offering, struct dw_ledger *ledger
         err = rows ? DW_OK : dw_error__nomem(error);
     }
     for (int k = 0; k < 2 && !err && lists[k]; k++)
-        err = dw_shelf__doubt_values(lists[k]->rows, lists[k]->n, offering->report, error);
+        err = dw_shelf_doubt_values(lists[k]->rows, lists[k]->n, offering->report, error);
     for (int k = 0; k < 2; k++)
         for (size_t i = 0; !err && lists[k] && i < lists[k]->n; i++)
             if (!offer(offering, material, &lists[k]->rows[i]))
@@ -331,9 +331,9 @@ static dw_err offer_all(struct offering *offering, struct dw_ledger *ledger, str
     return err ? err : append(offering, error);
 }
 
-dw_err dw_shelf__supply(struct dw_job *job, struct dw_ledger *ledger,
-                        const struct dw_shelf_request *request, struct dw_shelf_found *found,
-                        struct dw_report *report, struct dw_error *error)
+dw_err dw_shelf_supply(struct dw_job *job, struct dw_ledger *ledger,
+                       const struct dw_shelf_request *request, struct dw_shelf_found *found,
+                       struct dw_report *report, struct dw_error *error)
 {
     *found = (struct dw_shelf_found){.digest = dw_job_digest(job)};
     struct offering offering = {.job = job, .request = request, .found = found, .report = report};
@@ -382,9 +382,10 @@ static dw_err hold_numbered(struct dw_ledger *ledger, const struct dw_act *act,
     return err;
 }
 
-dw_err dw_shelf__hold(struct dw_ledger *ledger, const struct dw_act *act, const struct dw_job *job,
-                      struct dw_plan *plan, const struct dw_shelf_hold *how, int64_t *plan_id,
-                      int64_t *step, struct dw_error *error)
+dw_err dw_shelf_hold_plan(struct dw_ledger *ledger, const struct dw_act *act,
+                          const struct dw_job *job, struct dw_plan *plan,
+                          const struct dw_shelf_hold *how, int64_t *plan_id, int64_t *step,
+                          struct dw_error *error)
 {
     int64_t was[] = {plan->number, plan->replaces};
     struct dw_file_ready file = {0};
@@ -431,8 +432,8 @@ static bool is_plan(const struct dw_job *job, const struct dw_plan *plan,
     return same;
 }
 
-dw_err dw_shelf__to_come(struct dw_ledger *ledger, const struct dw_job *job,
-                         const struct dw_plan *plan, bool **out, struct dw_error *error)
+dw_err dw_shelf_to_come(struct dw_ledger *ledger, const struct dw_job *job,
+                        const struct dw_plan *plan, bool **out, struct dw_error *error)
 {
     struct dw_held_list *list = NULL;
     *out = NULL;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Tables to and from the shelf, and what of it should go. */
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 #include "base/base.h"
 #include "format/stock.h"
@@ -28,8 +28,8 @@ static bool take_row(struct dw_stock_list *list, const struct dw_stock_list *fou
     return good;
 }
 
-dw_err dw_shelf__pick(struct dw_ledger *ledger, const char *const *numbers, size_t n,
-                      struct dw_stock_list **out, struct dw_error *error)
+dw_err dw_shelf_pick(struct dw_ledger *ledger, const char *const *numbers, size_t n,
+                     struct dw_stock_list **out, struct dw_error *error)
 {
     struct dw_arena *arena = dw_arena__new();
     struct dw_stock_list *list = arena ? dw_arena__alloc(arena, 1, sizeof *list) : NULL;
@@ -88,8 +88,8 @@ static size_t old_first(struct dw_stock_list *list, const char *before)
     return n;
 }
 
-dw_err dw_shelf__surplus(struct dw_ledger *ledger, const char *today, struct dw_stock_list **out,
-                         size_t *n_old, struct dw_error *error)
+dw_err dw_shelf_surplus(struct dw_ledger *ledger, const char *today, struct dw_stock_list **out,
+                        size_t *n_old, struct dw_error *error)
 {
     *out = NULL;
     *n_old = 0;
@@ -128,7 +128,7 @@ static bool copy_material(struct dw_job *job, const struct dw_material *from,
     return true;
 }
 
-dw_err dw_shelf__catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error)
+dw_err dw_shelf_catalogue(struct dw_ledger *ledger, struct dw_job **out, struct dw_error *error)
 {
     *out = NULL;
     struct dw_job *job = NULL;
@@ -214,7 +214,7 @@ static dw_err read_table(struct dw_ledger *ledger, const struct dw_shelf_table *
                          struct dw_error *error)
 {
     const struct dw_stock_source source = {table->path, table->text, table->n};
-    dw_err err = dw_shelf__catalogue(ledger, job, error);
+    dw_err err = dw_shelf_catalogue(ledger, job, error);
     if (err)
         return err;
     (*job)->unit = table->bare ? table->bare : (*job)->unit;
@@ -231,12 +231,12 @@ static dw_err bring(struct dw_ledger *ledger, const struct dw_act *act,
     dw_err err = read_table(ledger, table, true, &out->job, &rows, report, error);
     if (!err)
         err = make_pieces(&rows, out, error);
-    return err ? err : dw_shelf__doubt_values(out->pieces, out->n, report, error);
+    return err ? err : dw_shelf_doubt_values(out->pieces, out->n, report, error);
 }
 
-dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act,
-                        const struct dw_shelf_table *table, int64_t *step, struct dw_report *report,
-                        struct dw_error *error)
+dw_err dw_shelf_import(struct dw_ledger *ledger, const struct dw_act *act,
+                       const struct dw_shelf_table *table, int64_t *step, struct dw_report *report,
+                       struct dw_error *error)
 {
     struct brought brought;
     dw_err err = bring(ledger, act, table, &brought, report, error);
@@ -246,9 +246,9 @@ dw_err dw_shelf__import(struct dw_ledger *ledger, const struct dw_act *act,
     return err;
 }
 
-dw_err dw_shelf__import_dry(struct dw_ledger *ledger, const struct dw_act *act,
-                            const struct dw_shelf_table *table, struct dw_stock_list **out,
-                            struct dw_report *report, struct dw_error *error)
+dw_err dw_shelf_import_dry(struct dw_ledger *ledger, const struct dw_act *act,
+                           const struct dw_shelf_table *table, struct dw_stock_list **out,
+                           struct dw_report *report, struct dw_error *error)
 {
     struct brought brought;
     *out = NULL;
@@ -309,7 +309,7 @@ static dw_err write_rows(const struct dw_job *job, const struct dw_stock_list *l
     return err;
 }
 
-dw_err dw_shelf__export(struct dw_ledger *ledger, bool all, char **text, struct dw_error *error)
+dw_err dw_shelf_export(struct dw_ledger *ledger, bool all, char **text, struct dw_error *error)
 {
     *text = NULL;
     struct dw_job *job = NULL;
@@ -317,7 +317,7 @@ dw_err dw_shelf__export(struct dw_ledger *ledger, bool all, char **text, struct 
     struct dw_stock_query query = {.states = all ? (1u << DW_STATE_VOID) - 1 : 0};
     dw_err err = dw_ledger_list(ledger, &query, &list, error);
     if (!err)
-        err = dw_shelf__catalogue(ledger, &job, error);
+        err = dw_shelf_catalogue(ledger, &job, error);
     if (!err)
         err = write_rows(job, list, all, text, error);
     dw_stock_list_free(list);
@@ -359,9 +359,9 @@ static dw_err count_rows(struct dw_ledger *ledger, const struct dw_act *act,
     return err;
 }
 
-dw_err dw_shelf__count(struct dw_ledger *ledger, const struct dw_act *act,
-                       const struct dw_shelf_count *count, struct dw_stock_list **differences,
-                       int64_t *step, struct dw_report *report, struct dw_error *error)
+dw_err dw_shelf_count_pieces(struct dw_ledger *ledger, const struct dw_act *act,
+                             const struct dw_shelf_count *count, struct dw_stock_list **differences,
+                             int64_t *step, struct dw_report *report, struct dw_error *error)
 {
     *differences = NULL;
     struct dw_job *job = NULL;

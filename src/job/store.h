@@ -4,7 +4,7 @@
 #ifndef DW_JOB_STORE_H
 #define DW_JOB_STORE_H
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 #include <dropwise/document.h>
 

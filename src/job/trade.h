@@ -1,21 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Order and quote as use cases. */
+/* Order and quote as documents. */
 #ifndef DW_JOB_TRADE_H
 #define DW_JOB_TRADE_H
 
 #include "units/out.h"
 
 #include <dropwise/cost.h>
-
-/* The order as a table: one file, CSV or XLSX by the ending of its name. The CSV has the lines
- * alone, so that it can be read again; the XLSX ends with the sum. Whole or not at all; with
- * replace false an existing file is refused, DW_ERR_EXISTS. DW_ERR_INPUT: another ending. */
-dw_err dw_job__order_write(const struct dw_job *job, const struct dw_order_doc *order,
-                           const char *path, bool replace, struct dw_error *error);
-
-/* The same table in memory, as "csv" or "xlsx"; *bytes is yours. */
-dw_err dw_job__order_table(const struct dw_job *job, const struct dw_order_doc *order,
-                           const char *form, char **bytes, size_t *n, struct dw_error *error);
+#include <dropwise/order_file.h>
 
 /* The documents of shared/order.schema.json and shared/quote.schema.json, as an object; lengths in
  * the style of `out`, money in the job's currency. A quote is that of the client's job `order`

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A plan that somebody brings, checked and proved. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include "base/base.h"
 
@@ -15,9 +15,9 @@ static dw_err read_plan(struct dw_job *job, const char *text, size_t n, const ch
     return err ? err : dw_plan_from_json(text, n, name, job, out, error);
 }
 
-dw_err dw_job__verify(struct dw_job *job, const struct dw_job_source *source, struct dw_plan **out,
-                      struct dw_plan_proven **proven, struct dw_report *report,
-                      struct dw_error *error)
+dw_err dw_job_verify(struct dw_job *job, const struct dw_job_source *source, struct dw_plan **out,
+                     struct dw_plan_proven **proven, struct dw_report *report,
+                     struct dw_error *error)
 {
     *out = NULL;
     if (proven)

@@ -4,7 +4,7 @@
 #include "web/planned.h"
 #include "web/stock.h"
 
-#include "job/miscut.h"
+#include <dropwise/miscut.h>
 #include "model/model.h"
 
 #include <stdlib.h>
@@ -59,10 +59,10 @@ static dw_err put_off(struct dw_out *out, struct dw_ledger *ledger, int64_t step
                       struct dw_error *error)
 {
     struct dw_stock_list *list = NULL;
-    dw_err err = step ? dw_miscut__at_saw(ledger, step, &list, error) : DW_OK;
+    dw_err err = step ? dw_miscut_at_saw(ledger, step, &list, error) : DW_OK;
     dw_out__open(out, "shelf", '[');
     for (size_t i = 0; list && i < list->n; i++)
-        if (dw_stock_there(&list->rows[i]) && dw_miscut__came_off(list, &list->rows[i]))
+        if (dw_stock_there(&list->rows[i]) && dw_miscut_came_off(list, &list->rows[i]))
             dw_stock__put(out, NULL, &list->rows[i]);
     dw_out__close(out, '[');
     dw_stock_list_free(list);
@@ -97,8 +97,8 @@ static dw_err run_mishap(void *work, const char *shelf, const struct dw_hooks *h
     request.settings.time_ms = TIME_MS;
     dw_err err = dw_ledger_open(shelf, DW_LEDGER_WRITE, BUSY_MS, &ledger, error);
     if (!err)
-        err = dw_miscut__run(ledger, &mishap->act, mishap->job, &mishap->miscut, &request, &result,
-                             &report, error);
+        err = dw_miscut_run(ledger, &mishap->act, mishap->job, &mishap->miscut, &request, &result,
+                            &report, error);
     if (!err)
         err = store(ledger, mishap, &result, &key, error);
     if (!err) {
@@ -169,7 +169,7 @@ static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
     }
     if (!err) {
         struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-        err = dw_job__load(&source, &mishap->job, &call->report, &call->error);
+        err = dw_job_load(&source, &mishap->job, &call->report, &call->error);
     }
     if (!err) {
         mishap->note.time_ms = TIME_MS;

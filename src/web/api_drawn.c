@@ -17,14 +17,14 @@ dw_err dw_api__takeoff(struct dw_web_call *call)
     if (err)
         return err;
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job__load(&source, &job, &call->report, &call->error);
+    err = dw_job_load(&source, &job, &call->report, &call->error);
     if (!err)
-        err = dw_job__drawn(job, &sheet, &call->error);
+        err = dw_drawn_sheet_make(job, &sheet, &call->error);
     if (!err) {
         call->out.style = dw_job__style(job);
         dw_job__drawn_put(&call->out, job, &sheet);
     }
-    dw_job__drawn_free(&sheet);
+    dw_drawn_sheet_free(&sheet);
     dw_job_free(job);
     return err;
 }

@@ -3,7 +3,7 @@
 #include "web/planned.h"
 #include "web/stock.h"
 
-#include "job/deliver.h"
+#include <dropwise/shelf.h>
 #include "job/shelf_record.h"
 #include "model/model.h"
 #include "model/record.h"
@@ -170,7 +170,7 @@ static enum dw_unit unit_of(const json_t *document)
  * names, lengths in the unit of its document, the kerf as its bars tell it. */
 static dw_err put_elsewhere(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
 {
-    dw_err err = dw_shelf__catalogue(ledger, &shown->catalogue, &call->error);
+    dw_err err = dw_shelf_catalogue(ledger, &shown->catalogue, &call->error);
     if (err)
         return err;
     struct dw_job *catalogue = shown->catalogue;
@@ -414,7 +414,7 @@ static dw_err deliver(struct dw_web_call *call, struct dw_ledger *ledger)
     if (!err)
         err = dw_call__text(call, "mark", false, &deliver.mark);
     if (!err)
-        err = dw_shelf__deliver(ledger, &call->act, &deliver, &step, &call->error);
+        err = dw_shelf_deliver(ledger, &call->act, &deliver, &step, &call->error);
     free(rows);
     return err ? err : dw_stock__put_step(call, ledger, step);
 }

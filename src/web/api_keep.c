@@ -193,7 +193,7 @@ static dw_err export(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     char *text = NULL;
     dw_err err =
-        dw_shelf__export(ledger, dw_web__query(call->request, "all") != NULL, &text, &call->error);
+        dw_shelf_export(ledger, dw_web__query(call->request, "all") != NULL, &text, &call->error);
     if (!err)
         reply_file(call, "text/csv; charset=utf-8", (unsigned char *)text, strlen(text), ".csv");
     return err;
@@ -219,7 +219,7 @@ static dw_err draw_labels(struct dw_web_call *call, struct dw_ledger *ledger)
         dw_paper__stock(0, &labels.stock, &text);
     dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
-        err = number ? dw_shelf__pick(ledger, &number, 1, &list, &call->error)
+        err = number ? dw_shelf_pick(ledger, &number, 1, &list, &call->error)
                      : dw_ledger_list(ledger, &query, &list, &call->error);
     if (!err)
         err = dw_paper__shelf_labels(catalogue, list, &labels, &request, &pages, &call->error);

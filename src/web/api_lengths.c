@@ -100,7 +100,7 @@ static dw_err ready_choosing(struct dw_web_call *call, struct choosing *choosing
     if (err)
         return err;
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job__load(&source, &choosing->job, &call->report, &call->error);
+    err = dw_job_load(&source, &choosing->job, &call->report, &call->error);
     return err ? err : find_material(call, choosing);
 }
 

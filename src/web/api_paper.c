@@ -3,7 +3,7 @@
 #include "web/planned.h"
 
 #include "job/paper.h"
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 #include "job/trade.h"
 #include "model/model.h"
 
@@ -207,7 +207,7 @@ static dw_err find_to_come(struct dw_web_call *call, const struct dw_planned *pl
     dw_err err = planned->held ? dw_call__shelf(call, &ledger) : DW_OK;
     if (err || !planned->held)
         return err;
-    err = dw_shelf__to_come(ledger, planned->job, planned->plan, out, &why);
+    err = dw_shelf_to_come(ledger, planned->job, planned->plan, out, &why);
     dw_call__shelf_end(call);
     if (err == DW_ERR_NOTFOUND)
         return DW_OK;
@@ -293,7 +293,7 @@ static dw_err give_table(struct dw_web_call *call, const struct dw_planned *plan
         return no_paper(call);
     dw_err err = dw_planned__order(call, planned, &order);
     if (!err)
-        err = dw_job__order_table(planned->job, order, wish->form, &text, &n, &call->error);
+        err = dw_order_table(planned->job, order, wish->form, &text, &n, &call->error);
     if (!err)
         give(call, text, n, type);
     dw_order_free(order);

@@ -59,9 +59,9 @@ static dw_err run_planning(void *work, const char *shelf, const struct dw_hooks 
     size_t n_cures = 0;
     struct dw_job_request request = {.settings = planning->settings, .hooks = *hooks};
     int64_t began = hooks->now_ms(hooks->user);
-    dw_err err = dw_job__plan(planning->job, &request, &plan, error);
+    dw_err err = dw_job_plan(planning->job, &request, &plan, error);
     if (!err && plan->status == DW_STATUS_INFEASIBLE && !hooks->stop(hooks->user))
-        err = dw_job__cure(planning->job, plan, hooks, &cures, &n_cures, error);
+        err = dw_job_cure(planning->job, plan, hooks, &cures, &n_cures, error);
     planning->note.took_ms = hooks->now_ms(hooks->user) - began;
     if (!err)
         err = store(planning, shelf, plan, cures, n_cures, result, error);
@@ -80,7 +80,7 @@ static dw_err offer_shelf(struct dw_web_call *call, struct planning *planning)
     dw_err err = dw_call__shelf(call, &ledger);
     if (err)
         return err;
-    err = dw_shelf__supply(planning->job, ledger, &request, &found, &call->report, &call->error);
+    err = dw_shelf_supply(planning->job, ledger, &request, &found, &call->report, &call->error);
     dw_call__shelf_end(call);
     planning->note.digest = found.digest;
     planning->note.shelf = true;
@@ -128,7 +128,7 @@ static dw_err ready_planning(struct dw_web_call *call, struct planning *planning
     if (err)
         return err;
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job__load(&source, &planning->job, &call->report, &call->error);
+    err = dw_job_load(&source, &planning->job, &call->report, &call->error);
     if (!err)
         err = keep_texts(call, planning, text, key);
     if (!err)
@@ -283,8 +283,8 @@ static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
     dw_err err = how.again ? DW_OK : refuse_changed(call, ledger, &planned->note);
     if (err)
         return err;
-    err = dw_shelf__hold(ledger, &call->act, planned->job, planned->plan, &how, id, &step,
-                         &call->error);
+    err = dw_shelf_hold_plan(ledger, &call->act, planned->job, planned->plan, &how, id, &step,
+                             &call->error);
     if (!err)
         err = dw_planned__mark_held(ledger, &call->act, call->params[0], *id, &call->error);
     return err;

@@ -3,7 +3,7 @@
  */
 #include "web/planned.h"
 
-#include "job/posts.h"
+#include <dropwise/posts.h>
 
 #include <dropwise/caution.h>
 
@@ -103,7 +103,7 @@ static void put_posts(struct dw_out *out, const struct dw_job *job, const struct
     dw_out__yes(out, "several", list->several);
     dw_out__money(out, "worth", list->worth);
     dw_out__money(out, "gain", list->gain);
-    dw_out__text(out, "formula", dw_posts__formula());
+    dw_out__text(out, "formula", dw_posts_formula());
     dw_out__text(out, "caution", dw_caution_text(DW_CAUTION_LOAD));
     dw_out__open(out, "doubts", '[');
     for (size_t i = 0; i < doubts->n_remarks; i++)
@@ -128,11 +128,11 @@ static dw_err run_posts(void *work, const char *shelf, const struct dw_hooks *ho
         .plan = asking->planned.plan, .bars = asking->bars, .load = asking->load};
     struct dw_post_list *list = NULL;
     struct dw_report doubts = {0};
-    dw_err err = dw_posts__doubt(&asking->load, &doubts);
+    dw_err err = dw_posts_doubt(&asking->load, &doubts);
     if (!err && asking->shelf)
         err = dw_ledger_open(shelf, DW_LEDGER_READ, BUSY_MS, &request.ledger, error);
     if (!err)
-        err = dw_posts__find(job, &request, &list, error);
+        err = dw_posts_find(job, &request, &list, error);
     if (!err) {
         struct dw_buf buf = {0};
         struct dw_out json = {.buf = &buf, .style = dw_job__style(job), .currency = job->currency};
@@ -164,7 +164,7 @@ static dw_err load_job(struct dw_web_call *call, struct asking *asking)
     if (err)
         return err;
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    return dw_job__load(&source, &asking->job, &call->report, &call->error);
+    return dw_job_load(&source, &asking->job, &call->report, &call->error);
 }
 
 static dw_err read_load(struct dw_web_call *call, enum dw_unit unit, struct dw_post_load *load)
@@ -178,7 +178,7 @@ static dw_err read_load(struct dw_web_call *call, enum dw_unit unit, struct dw_p
         err = dw_call__text(call, names[i], false, texts[i]);
     if (err)
         return err;
-    err = dw_posts__read(&asked, unit, load, &call->error);
+    err = dw_posts_read(&asked, unit, load, &call->error);
     for (size_t i = 0; err && i < DW_COUNT(names); i++)
         if (strncmp(call->error.text, names[i], strlen(names[i])) == 0)
             call->field = names[i];

@@ -203,7 +203,7 @@ static dw_err put_outline(struct dw_web_call *call, const struct dw_job *job)
 {
     struct dw_out *out = &call->out;
     struct dw_job_outline outline = {0};
-    dw_err err = dw_job__outline(job, &outline, &call->error);
+    dw_err err = dw_job_outline_make(job, &outline, &call->error);
     if (!err) {
         out->style = dw_job__style(job);
         dw_out__int(out, "n_parts", outline.n_parts);
@@ -218,7 +218,7 @@ static dw_err put_outline(struct dw_web_call *call, const struct dw_job *job)
             put_part(out, &job->parts[i]);
         dw_out__close(out, '[');
     }
-    dw_job__outline_free(&outline);
+    dw_job_outline_free(&outline);
     return err;
 }
 
@@ -231,7 +231,7 @@ dw_err dw_api__check(struct dw_web_call *call)
     if (err)
         return err;
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job__load(&source, &job, &call->report, &call->error);
+    err = dw_job_load(&source, &job, &call->report, &call->error);
     bool good = !err;
     if (err == DW_ERR_INPUT && call->report.n_wrong > 0)
         err = DW_OK;

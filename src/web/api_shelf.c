@@ -108,7 +108,7 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
     struct dw_job *catalogue = NULL;
     dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
-        err = dw_shelf__pick(ledger, &number, 1, &found, &call->error);
+        err = dw_shelf_pick(ledger, &number, 1, &found, &call->error);
     if (!err)
         err = dw_ledger_history(ledger, number, 0, &history, &call->error);
     if (!err) {
@@ -285,7 +285,7 @@ static dw_err add_alike(struct dw_web_call *call, struct dw_ledger *ledger,
     if (!err)
         err = dw_ledger_add(ledger, &call->act, pieces, (size_t)count, step, &call->error);
     if (!err)
-        err = dw_shelf__doubt_values(pieces, (size_t)count, &call->report, &call->error);
+        err = dw_shelf_doubt_values(pieces, (size_t)count, &call->report, &call->error);
     if (err == DW_ERR_EXISTS)
         call->field = "number";
     free(pieces);

@@ -62,7 +62,7 @@ static dw_err surplus(struct dw_web_call *call, struct dw_ledger *ledger)
     size_t n_old = 0;
     dw_err err = dw_stock__ready(call, ledger, &catalogue);
     if (!err)
-        err = dw_shelf__surplus(ledger, call->today, &list, &n_old, &call->error);
+        err = dw_shelf_surplus(ledger, call->today, &list, &n_old, &call->error);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
         dw_out__text(&call->out, "currency", catalogue->currency);
@@ -106,9 +106,9 @@ static dw_err import(struct dw_web_call *call, struct dw_ledger *ledger)
     if (!err)
         err = read_table(call, catalogue, &table);
     if (!err && dry)
-        err = dw_shelf__import_dry(ledger, &call->act, &table, &list, &call->report, &call->error);
+        err = dw_shelf_import_dry(ledger, &call->act, &table, &list, &call->report, &call->error);
     else if (!err)
-        err = dw_shelf__import(ledger, &call->act, &table, &step, &call->report, &call->error);
+        err = dw_shelf_import(ledger, &call->act, &table, &step, &call->report, &call->error);
     if (!err && dry) {
         dw_out__open(&call->out, NULL, '{');
         dw_out__text(&call->out, "currency", catalogue->currency);
@@ -161,8 +161,8 @@ static dw_err count_table(struct dw_web_call *call, struct dw_ledger *ledger,
     if (!err)
         err = dw_call__text(call, "material", false, &count.material);
     return err ? err
-               : dw_shelf__count(ledger, &call->act, &count, list, step, &call->report,
-                                 &call->error);
+               : dw_shelf_count_pieces(ledger, &call->act, &count, list, step, &call->report,
+                                       &call->error);
 }
 
 /* A piece as counted, and as the book still has it; in a step that was booked already, only the
@@ -171,7 +171,7 @@ static dw_err put_difference(struct dw_web_call *call, struct dw_ledger *ledger,
                              const struct dw_stock *counted, bool dry)
 {
     struct dw_stock_list *booked = NULL;
-    dw_err err = dry ? dw_shelf__pick(ledger, &counted->number, 1, &booked, &call->error) : DW_OK;
+    dw_err err = dry ? dw_shelf_pick(ledger, &counted->number, 1, &booked, &call->error) : DW_OK;
     dw_out__open(&call->out, NULL, '{');
     dw_stock__put(&call->out, "counted", counted);
     if (booked)

@@ -28,7 +28,7 @@ static dw_err read_job(struct dw_web_call *call, struct brought *brought)
         return err;
     brought->note.text = text;
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    return dw_job__load(&source, &brought->job, &call->report, &call->error);
+    return dw_job_load(&source, &brought->job, &call->report, &call->error);
 }
 
 /* Remarks on a good job are not on the plan. A plan that differs is no failure of the call. */
@@ -43,8 +43,8 @@ static dw_err read_plan(struct dw_web_call *call, struct brought *brought)
     brought->note.digest = dw_job_digest(brought->job);
     size_t n_supplies = brought->job->n_supplies;
     struct dw_job_source source = {.path = "plan", .text = text, .n = strlen(text)};
-    err = dw_job__verify(brought->job, &source, &brought->plan, &brought->proven, &call->report,
-                         &call->error);
+    err = dw_job_verify(brought->job, &source, &brought->plan, &brought->proven, &call->report,
+                        &call->error);
     brought->note.shelf = brought->job->n_supplies > n_supplies;
     if (err == DW_ERR_SCHEMA) /* it was brought: its user can mend it */
         err = DW_ERR_INPUT;

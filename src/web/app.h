@@ -12,7 +12,7 @@
 #include "web/task.h"
 #include "web/web.h"
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 #include <jansson.h>
 #include <pthread.h>

@@ -152,7 +152,7 @@ static dw_err read_body(struct dw_planned *planned, struct dw_error *error)
                              "order and quote need a plan of today");
     }
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    dw_err err = dw_job__load(&source, &planned->job, &planned->report, error);
+    dw_err err = dw_job_load(&source, &planned->job, &planned->report, error);
     if (!err)
         err = dw_plan_bring(plan, strlen(plan), "plan", planned->job, error);
     if (!err)

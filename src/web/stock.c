@@ -18,7 +18,7 @@ dw_err dw_stock__ready(struct dw_web_call *call, struct dw_ledger *ledger,
         unit = json_string_value(json_object_get(call->body, "unit"));
     dw_err err = dw_call__int(call, "seen", false, 0, INT64_MAX, &call->act.seen);
     if (!err)
-        err = dw_shelf__catalogue(ledger, catalogue, &call->error);
+        err = dw_shelf_catalogue(ledger, catalogue, &call->error);
     if (err)
         return err;
     enum dw_unit found = unit ? dw_unit_find(unit, strlen(unit)) : DW_UNIT_NONE;

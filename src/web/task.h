@@ -6,7 +6,7 @@
 
 #include "web/web.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <pthread.h>
 #include <stdatomic.h>

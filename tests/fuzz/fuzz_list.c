@@ -2,7 +2,7 @@
 /* Any bytes as a list: a workbook or a text of separated cells. The first byte chooses: the bytes
  * as they are, or as the one sheet of an XLSX, or as the content of an ODS, each within a zip file
  * whose sums are right, so that what lies behind them is reached. */
-#include "format/list.h"
+#include <dropwise/list.h>
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -75,7 +75,7 @@ static void read_list(const char *text, size_t n, enum dw_table_kind kind)
     struct dw_list *list = NULL;
     struct dw_report report = {0};
     struct dw_error error = {0};
-    dw_err err = dw_list__read(&source, &list, &report, &error);
+    dw_err err = dw_list_read(&source, &list, &report, &error);
     must((err == DW_OK) == (list != NULL));
     must(err == DW_OK || (err == DW_ERR_INPUT && report.n_wrong > 0));
     for (size_t i = 0; i < report.n_remarks; i++)
@@ -83,9 +83,9 @@ static void read_list(const char *text, size_t n, enum dw_table_kind kind)
     char *csv = NULL;
     size_t length = 0;
     if (list)
-        must(dw_list__csv(list, &csv, &length, &error) == DW_OK);
+        must(dw_list_to_csv(list, &csv, &length, &error) == DW_OK);
     free(csv);
-    dw_list__free(list);
+    dw_list_free(list);
     dw_report_free(&report);
 }
 

@@ -38,6 +38,8 @@ nm -D --defined-only "$shared" | awk '$2 != "A" { sub(/@.*/, "", $3); print $3 }
 diff "$work/declared" "$work/exported" | grep '^[<>]' | complain "declared (<) or exported (>) alone:"
 nm -D --defined-only "$shared" | awk '$2 != "T" && $2 != "A"' | complain "exported, and no function:"
 nm -D --undefined-only "$shared" | grep ' dw_' | complain "missing in the shared library:"
+nm --defined-only --extern-only "$archive" | awk 'NF == 3 && $3 !~ /__/ { print $3 }' | LC_ALL=C sort |
+    comm -23 - "$work/declared" | complain "internal, but named like a public function:"
 [ "$(objdump -p "$shared" | awk '/SONAME/ { print $2 }')" = "$(basename "$shared")" ] ||
     { echo "the soname is not the name of the file"; bad=1; }
 exit $bad

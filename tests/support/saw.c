@@ -61,12 +61,12 @@ int64_t saw_plan_and_hold(struct saw *saw, const char *text)
     dw_settings_default(&how.settings);
     how.settings.time_ms = 0;
     how.settings.work = 1000;
-    dw_err err = dw_shelf__supply(job, saw->ledger, &request, &found, &saw->report, &error);
+    dw_err err = dw_shelf_supply(job, saw->ledger, &request, &found, &saw->report, &error);
     if (!err)
-        err = dw_job__plan(job, &how, &plan, &error);
+        err = dw_job_plan(job, &how, &plan, &error);
     struct dw_shelf_hold hold = {.digest = found.digest};
     if (!err)
-        err = dw_shelf__hold(saw->ledger, &saw_act, job, plan, &hold, &id, NULL, &error);
+        err = dw_shelf_hold_plan(saw->ledger, &saw_act, job, plan, &hold, &id, NULL, &error);
     if (err)
         print_message("%s\n", error.text);
     assert_int_equal(err, DW_OK);
@@ -83,8 +83,7 @@ dw_err saw_miscut(struct saw *saw, const char *text, const struct dw_miscut *wha
     dw_settings_default(&how.settings);
     how.settings.time_ms = 0;
     how.settings.work = 1000;
-    dw_err err =
-        dw_miscut__run(saw->ledger, &saw_act, job, what, &how, result, &saw->report, error);
+    dw_err err = dw_miscut_run(saw->ledger, &saw_act, job, what, &how, result, &saw->report, error);
     dw_job_free(job);
     return err;
 }
@@ -150,7 +149,7 @@ dw_err saw_redo(struct saw *saw, const char *text, const struct dw_miscut *what,
     if (hooks)
         how.hooks = *hooks;
     *job = saw_load(saw, text);
-    return dw_miscut__run(saw->ledger, &saw_act, *job, what, &how, result, &saw->report, error);
+    return dw_miscut_run(saw->ledger, &saw_act, *job, what, &how, result, &saw->report, error);
 }
 
 /* Open, none of its bars cut, held as before. */

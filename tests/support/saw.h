@@ -3,7 +3,7 @@
 #ifndef TESTS_SAW_H
 #define TESTS_SAW_H
 
-#include "job/miscut.h"
+#include <dropwise/miscut.h>
 
 /* Kerf 2, squaring 5 a mill end, a cut 0.50; leftovers from 300 mm on at half of 8 a metre. */
 #define SAW_JOB                                                                                    \

@@ -250,7 +250,7 @@ static enum dw_cli_status show(struct dw_cli_again *again)
     struct dw_error error = {0};
     bool none = result->plan && result->plan->status == DW_STATUS_INFEASIBLE;
     dw_err err =
-        result->step ? dw_miscut__at_saw(again->shelf.ledger, result->step, &list, &error) : DW_OK;
+        result->step ? dw_miscut_at_saw(again->shelf.ledger, result->step, &list, &error) : DW_OK;
     if (err)
         return dw_cli__shelf_said(err, &error);
     put_page(again, list);
@@ -287,12 +287,12 @@ static enum dw_cli_status work(struct dw_cli_again *again)
                                      .hooks = dw_cli__run_hooks(&run),
                                      .path = dw_cli__value(again->shelf.args, "output"),
                                      .replace = dw_cli__has(again->shelf.args, "replace")};
-    dw_err err = dw_miscut__run(again->shelf.ledger, &again->shelf.act, again->job, &again->miscut,
-                                &request, &again->result, &again->report, &error);
+    dw_err err = dw_miscut_run(again->shelf.ledger, &again->shelf.act, again->job, &again->miscut,
+                               &request, &again->result, &again->report, &error);
     if (!err && again->result.plan && again->result.plan->status == DW_STATUS_INFEASIBLE &&
         !dw_cli__run_stopped())
-        dw_job__cure(again->job, again->result.plan, &request.hooks, &again->cures, &again->n_cures,
-                     NULL); /* without them it is said what is missing */
+        dw_job_cure(again->job, again->result.plan, &request.hooks, &again->cures, &again->n_cures,
+                    NULL); /* without them it is said what is missing */
     dw_cli__run_end(&run);
     status = err ? dw_cli__shelf_said(err, &error) : show(again);
     if (status == DW_CLI_FAILED || err)

@@ -4,7 +4,7 @@
 #define DW_CLI_COMMANDS_AGAIN_H
 
 #include "cli/shelf/shelf.h"
-#include "job/miscut.h"
+#include <dropwise/miscut.h>
 
 struct dw_cli_again {
     struct dw_cli_shelf shelf;

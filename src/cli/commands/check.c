@@ -90,7 +90,7 @@ static enum dw_cli_status show(const struct dw_cli_args *args, struct dw_cli_pag
 {
     struct dw_job_outline outline = {0};
     struct dw_error error = {0};
-    dw_err err = job ? dw_job__outline(job, &outline, &error) : DW_OK;
+    dw_err err = job ? dw_job_outline_make(job, &outline, &error) : DW_OK;
     enum dw_cli_status status = dw_cli__status(err);
     if (err)
         dw_cli__say_error(&error);
@@ -98,7 +98,7 @@ static enum dw_cli_status show(const struct dw_cli_args *args, struct dw_cli_pag
         status = print_json(job, &outline, report);
     else if (job)
         status = print_page(page, job, &outline, report);
-    dw_job__outline_free(&outline);
+    dw_job_outline_free(&outline);
     return status;
 }
 

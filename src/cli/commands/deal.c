@@ -51,7 +51,7 @@ static dw_err make_plan(struct dw_cli_deal *deal, struct dw_error *error)
         return DW_ERR_INPUT;
     dw_cli__run_start(&run, &deal->page, request.settings.time_ms);
     request.hooks = dw_cli__run_hooks(&run);
-    dw_err err = dw_job__plan(deal->job, &request, &deal->plan, error);
+    dw_err err = dw_job_plan(deal->job, &request, &deal->plan, error);
     dw_cli__run_end(&run);
     return err;
 }
@@ -63,7 +63,7 @@ static dw_err read_plan(struct dw_cli_deal *deal, struct dw_error *error)
     char *text = NULL;
     dw_err err = dw_cli__source(deal->args->operands[1], &source, &text, error);
     if (!err)
-        err = dw_job__verify(deal->job, &source, &deal->plan, NULL, &report, error);
+        err = dw_job_verify(deal->job, &source, &deal->plan, NULL, &report, error);
     dw_cli__say_report(&report, SIZE_MAX);
     if (err && report.n_wrong > 0)
         *error = (struct dw_error){.code = err}; /* said already */

@@ -3,7 +3,7 @@
 #include "cli/terminal/json.h"
 #include "cli/terminal/page.h"
 
-#include "format/list.h"
+#include <dropwise/list.h>
 
 #include <stdlib.h>
 #include <string.h>
@@ -189,13 +189,13 @@ static dw_err read_list(struct listing *state, struct dw_error *error)
                                     .columns = dw_cli__value(args, "columns"),
                                     .unit = DW_UNIT_MM};
     char *text = NULL;
-    (void)dw_table__kind(what ? what : "parts", &source.kind);
+    (void)dw_table_kind_find(what ? what : "parts", &source.kind);
     if (unit)
         source.unit = dw_unit_find(unit, strlen(unit));
     dw_err err = dw_file__read_regular(source.name, LIST_BYTES, &text, &source.n, error);
     source.text = text;
     if (!err)
-        err = dw_list__read(&source, &state->list, &state->report, error);
+        err = dw_list_read(&source, &state->list, &state->report, error);
     free(text);
     return err;
 }
@@ -214,7 +214,7 @@ static enum dw_cli_status write_clean(const struct listing *state)
     struct dw_error error = {0};
     if (!path)
         return DW_CLI_DONE;
-    dw_err err = dw_list__csv(state->list, &text, &n, &error);
+    dw_err err = dw_list_to_csv(state->list, &text, &n, &error);
     if (!err && to_stdout(state->args)) {
         enum dw_cli_status status = dw_cli__write(text, n);
         free(text);
@@ -251,7 +251,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
         shown = print_json(&state);
     else if (state.list)
         shown = print_page(&state);
-    dw_list__free(state.list);
+    dw_list_free(state.list);
     dw_report_free(&state.report);
     dw_cli__page_free(&state.page);
     return status == DW_CLI_DONE ? shown : status;

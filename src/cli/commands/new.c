@@ -2,7 +2,7 @@
 /* dropwise new: a job out of a list of parts, with what another job or the shelf says already. */
 #include "cli/shelf/shelf.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <errno.h>
 #include <stdlib.h>
@@ -320,7 +320,7 @@ static enum dw_cli_status write_job(struct making *making)
     struct dw_report report = {0};
     struct dw_error error = {0};
     struct dw_job *job = NULL;
-    dw_err err = dw_job__load(&source, &job, &report, &error);
+    dw_err err = dw_job_load(&source, &job, &report, &error);
     dw_cli__say_report(&report, SIZE_MAX);
     bool printed = strcmp(making->path, "-") == 0;
     if (!err && !printed)

@@ -126,7 +126,7 @@ static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_d
 {
     bool replace = dw_cli__has(deal->args, "replace");
     if (!dw_paper__form_of(path))
-        return dw_job__order_write(deal->job, order, path, replace, error);
+        return dw_order_write(deal->job, order, path, replace, error);
     struct dw_paper_request request = dw_cli__paper_at(deal->args, path, deal->date);
     struct dw_paper_pages pages = {0};
     struct dw_paper_number number = {{0}};

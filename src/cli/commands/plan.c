@@ -7,7 +7,7 @@
 #include "cli/terminal/run.h"
 
 #include "format/format.h"
-#include "job/compare.h"
+#include <dropwise/compare.h>
 #include "model/record.h"
 
 #include <stdlib.h>
@@ -115,11 +115,11 @@ static dw_err compare(struct planning *state, const struct dw_job_request *reque
         settings.time_ms = ALONE_MS;
     if (!asked && (settings.work == 0 || settings.work > ALONE_WORK))
         settings.work = ALONE_WORK;
-    state->ways = calloc(dw_job__compare_room(state->job), sizeof *state->ways);
+    state->ways = calloc(dw_job_compare_room(state->job), sizeof *state->ways);
     if (!state->ways)
         return dw_error__nomem(error);
-    return dw_job__compare(state->job, &settings, &request->hooks, !asked, state->ways,
-                           &state->n_ways, error);
+    return dw_job_compare(state->job, &settings, &request->hooks, !asked, state->ways,
+                          &state->n_ways, error);
 }
 
 static dw_err make_plan(struct planning *state, struct dw_job_request *request,
@@ -128,10 +128,10 @@ static dw_err make_plan(struct planning *state, struct dw_job_request *request,
     struct dw_cli_run run = {0};
     dw_cli__run_start(&run, &state->page, request->settings.time_ms);
     request->hooks = dw_cli__run_hooks(&run);
-    dw_err err = dw_job__plan(state->job, request, &state->plan, error);
+    dw_err err = dw_job_plan(state->job, request, &state->plan, error);
     if (!err && state->plan->status == DW_STATUS_INFEASIBLE && !dw_cli__run_stopped())
-        err = dw_job__cure(state->job, state->plan, &request->hooks, &state->cures, &state->n_cures,
-                           error);
+        err = dw_job_cure(state->job, state->plan, &request->hooks, &state->cures, &state->n_cures,
+                          error);
     state->by_user = dw_cli__run_stopped();
     if (!err)
         err = compare(state, request, error);
@@ -158,7 +158,7 @@ static enum dw_cli_status write_and_print(struct planning *state,
     if (text) {
         dw_err err = dw_cli__from_shelf_holds(&state->shelf)
                          ? DW_OK
-                         : dw_job__put_plan(state->job, request, state->plan, &error);
+                         : dw_job_put_plan(state->job, request, state->plan, &error);
         if (err)
             dw_cli__say_error(&error);
         status = err ? dw_cli__status(err) : dw_cli__write(text, strlen(text));

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise posts: what each offcut could become. */
 #include "cli/shelf/shelf.h"
-#include "job/posts.h"
+#include <dropwise/posts.h>
 
 #include <dropwise/caution.h>
 
@@ -31,9 +31,9 @@ static bool read_load(struct asking *ask)
     };
     struct dw_error error = {0};
     struct dw_report report = {0};
-    if (dw_posts__read(&asked, ask->job->unit, &ask->request.load, &error))
+    if (dw_posts_read(&asked, ask->job->unit, &ask->request.load, &error))
         dw_cli__complain("--%s", error.text);
-    else if (dw_posts__doubt(&ask->request.load, &report))
+    else if (dw_posts_doubt(&ask->request.load, &report))
         dw_cli__complain("out of memory");
     dw_cli__say_report(&report, SIZE_MAX);
     dw_report_free(&report);
@@ -53,7 +53,7 @@ static enum dw_cli_status open_sources(struct asking *ask)
     }
     if (status == DW_CLI_DONE && plan) {
         struct dw_job_source source = {.path = plan};
-        dw_err err = dw_job__verify(ask->job, &source, &ask->plan, NULL, &report, &error);
+        dw_err err = dw_job_verify(ask->job, &source, &ask->plan, NULL, &report, &error);
         dw_cli__say_report(&report, 0);
         status = dw_cli__shelf_said(err, &error);
         ask->request.plan = ask->plan;
@@ -170,7 +170,7 @@ static void put_checks(struct asking *ask)
     dw_cli__newline(&ask->page);
     struct dw_buf text = {0};
     dw_buf__format(&text, "With %.1f N at the free end; %s. Stress allowed: minimum yield / %g.",
-                   ask->request.load.load_n, dw_posts__formula(), ask->request.load.safety);
+                   ask->request.load.load_n, dw_posts_formula(), ask->request.load.safety);
     dw_cli__fold_buf(&ask->page, DW_CLI_PLAIN, "", &text);
     put_figures(ask);
 }
@@ -223,7 +223,7 @@ static json_t *check_json(const struct dw_post_check *check)
                      check->stress_most_mpa, "e_mpa", check->e_mpa, "inertia_mm4",
                      check->inertia_mm4, "modulus_mm3", check->modulus_mm3, "yield_mpa",
                      check->yield_mpa, "yield_source", check->source, "formula",
-                     dw_posts__formula());
+                     dw_posts_formula());
 }
 
 static json_t *choice_json(const struct asking *ask, const struct dw_post_choice *row)
@@ -267,7 +267,7 @@ static enum dw_cli_status print_json(const struct asking *ask)
 static enum dw_cli_status answer(struct asking *ask)
 {
     struct dw_error error = {0};
-    dw_err err = dw_posts__find(ask->job, &ask->request, &ask->list, &error);
+    dw_err err = dw_posts_find(ask->job, &ask->request, &ask->list, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
     return dw_cli__has(ask->args, "json") ? print_json(ask) : print_page(ask);

@@ -20,8 +20,8 @@ static enum dw_cli_status find_to_come(const struct dw_cli_args *args,
         return DW_CLI_DONE;
     if (dw_cli__shelf_there(args)) {
         status = dw_cli__shelf_open(args, DW_LEDGER_READ, &shelf);
-        dw_err err = status == DW_CLI_DONE ? dw_shelf__to_come(shelf.ledger, planned->job,
-                                                               planned->plan, to_come, &error)
+        dw_err err = status == DW_CLI_DONE ? dw_shelf_to_come(shelf.ledger, planned->job,
+                                                              planned->plan, to_come, &error)
                                            : DW_OK;
         if (err && (asked || err != DW_ERR_NOTFOUND))
             dw_cli__say_error(&error);

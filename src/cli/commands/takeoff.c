@@ -129,14 +129,14 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE) {
-        dw_err err = dw_job__drawn(state.job, &state.sheet, &error);
+        dw_err err = dw_drawn_sheet_make(state.job, &state.sheet, &error);
         if (err)
             dw_cli__say_error(&error);
         status = dw_cli__status(err);
     }
     if (status == DW_CLI_DONE)
         status = dw_cli__has(args, "json") ? print_json(&state) : print_page(&state);
-    dw_job__drawn_free(&state.sheet);
+    dw_drawn_sheet_free(&state.sheet);
     dw_job_free(state.job);
     dw_report_free(&report);
     dw_cli__page_free(&state.page);

@@ -3,7 +3,7 @@
 #include "cli/terminal/json.h"
 #include "cli/reports/report.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 #include "model/record.h"
 
 #include <stdlib.h>
@@ -60,7 +60,7 @@ static enum dw_cli_status verify_job(const struct dw_cli_args *args, struct dw_c
     char *text = NULL;
     dw_err err = dw_cli__source(args->operands[1], &source, &text, &error);
     if (!err)
-        err = dw_job__verify(job, &source, &plan, &proven, &report, &error);
+        err = dw_job_verify(job, &source, &plan, &proven, &report, &error);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(&report, SIZE_MAX);

@@ -2,7 +2,7 @@
 /* What other ways to plan a job would cost, one line each. */
 #include "cli/reports/report.h"
 
-#include "job/compare.h"
+#include <dropwise/compare.h>
 
 static void put_way(struct dw_cli_page *page, struct dw_buf *text, const struct dw_compared *way)
 {

@@ -4,7 +4,7 @@
 #define DW_CLI_REPORTS_OUTLINE_H
 
 #include "cli/terminal/page.h"
-#include "job/job.h"
+#include <dropwise/work.h>
 
 /* Name of the job, and what it adds up to. */
 void dw_cli__outline_title(struct dw_cli_page *page, const struct dw_job *job,

@@ -2,7 +2,7 @@
 /* Options of the commands that make papers, the plan they draw, and writing the files. */
 #include "cli/reports/paper.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <stdlib.h>
 #include <string.h>
@@ -56,7 +56,7 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
         return status;
     dw_err err = dw_cli__source(args->operands[1], &source, &text, &error);
     if (!err)
-        err = dw_job__verify(planned->job, &source, &planned->plan, NULL, &report, &error);
+        err = dw_job_verify(planned->job, &source, &planned->plan, NULL, &report, &error);
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(&report, SIZE_MAX);

@@ -2,7 +2,7 @@
 /* Not enough tube: what is missing and what would cure it. */
 #include "cli/reports/report.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <inttypes.h>
 

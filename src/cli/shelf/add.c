@@ -135,7 +135,7 @@ static enum dw_cli_status add_pieces(struct dw_cli_shelf *shelf)
     doubt_short(shelf, pieces, n);
     dw_err err = dw_ledger_add(shelf->ledger, &shelf->act, pieces, n, &step, &error);
     if (!err)
-        err = dw_shelf__doubt_values(pieces, n, &report, &error);
+        err = dw_shelf_doubt_values(pieces, n, &report, &error);
     dw_cli__say_report(&report, SIZE_MAX);
     dw_report_free(&report);
     free(pieces);
@@ -291,7 +291,7 @@ static enum dw_cli_status import_table(struct dw_cli_shelf *shelf)
     const struct dw_shelf_table table = {
         .path = shelf->args->operands[0],
         .bare = dw_cli__value(shelf->args, "unit") ? shelf->page.length.unit : DW_UNIT_NONE};
-    dw_err err = dw_shelf__import(shelf->ledger, &shelf->act, &table, &step, &report, &error);
+    dw_err err = dw_shelf_import(shelf->ledger, &shelf->act, &table, &step, &report, &error);
     enum dw_cli_status status = dw_cli__status(err);
     dw_cli__say_report(&report, SIZE_MAX);
     if (err && report.n_wrong == 0)

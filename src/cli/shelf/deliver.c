@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise shelf deliver: what a plan buys arrives. */
 #include "cli/shelf/parts.h"
-#include "job/deliver.h"
+#include <dropwise/shelf.h>
 
 #include <stdlib.h>
 #include <string.h>
@@ -123,7 +123,7 @@ static enum dw_cli_status book(struct dw_cli_shelf *shelf, int64_t plan,
     };
     struct dw_error error = {0};
     int64_t step = 0;
-    dw_err err = dw_shelf__deliver(shelf->ledger, &shelf->act, &deliver, &step, &error);
+    dw_err err = dw_shelf_deliver(shelf->ledger, &shelf->act, &deliver, &step, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
     char sentence[160];

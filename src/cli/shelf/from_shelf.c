@@ -26,7 +26,7 @@ enum dw_cli_status dw_cli__from_shelf_supply(const struct dw_cli_args *args, str
     struct dw_report report = {0};
     struct dw_error error = {0};
     struct dw_shelf_request request = {.today = from->shelf.today};
-    dw_err err = dw_shelf__supply(job, from->shelf.ledger, &request, &from->found, &report, &error);
+    dw_err err = dw_shelf_supply(job, from->shelf.ledger, &request, &from->found, &report, &error);
     dw_cli__say_report(&report, SIZE_MAX);
     dw_report_free(&report);
     return dw_cli__shelf_said(err, &error);
@@ -48,8 +48,8 @@ enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const
                                 .again = dw_cli__has(args, "again"),
                                 .path = dw_cli__value(args, "output"),
                                 .replace = dw_cli__has(args, "replace")};
-    dw_err err = dw_shelf__hold(from->shelf.ledger, &from->shelf.act, job, plan, &how, &from->plan,
-                                &from->step, &error);
+    dw_err err = dw_shelf_hold_plan(from->shelf.ledger, &from->shelf.act, job, plan, &how,
+                                    &from->plan, &from->step, &error);
     if (!err && dw_cli__has(args, "json"))
         dw_cli__complain("held as plan %lld", (long long)from->plan);
     enum dw_cli_status status = dw_cli__shelf_said(err, &error);

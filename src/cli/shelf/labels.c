@@ -39,9 +39,9 @@ static enum dw_cli_status make_labels(struct dw_cli_shelf *shelf)
     enum dw_cli_status status = dw_cli__paper_request(args, &request);
     if (status != DW_CLI_DONE)
         return status;
-    dw_err err = args->n_operands > 0 ? dw_shelf__pick(shelf->ledger, args->operands,
-                                                       args->n_operands, &list, &error)
-                                      : dw_ledger_list(shelf->ledger, &query, &list, &error);
+    dw_err err = args->n_operands > 0
+                     ? dw_shelf_pick(shelf->ledger, args->operands, args->n_operands, &list, &error)
+                     : dw_ledger_list(shelf->ledger, &query, &list, &error);
     status = err ? dw_cli__shelf_said(err, &error) : draw(shelf, list, &request);
     dw_stock_list_free(list);
     return status;

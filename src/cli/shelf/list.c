@@ -293,7 +293,7 @@ static enum dw_cli_status export_table(struct dw_cli_shelf *shelf)
     const char *path = dw_cli__value(shelf->args, "output");
     struct dw_error error = {0};
     char *text = NULL;
-    dw_err err = dw_shelf__export(shelf->ledger, dw_cli__has(shelf->args, "all"), &text, &error);
+    dw_err err = dw_shelf_export(shelf->ledger, dw_cli__has(shelf->args, "all"), &text, &error);
     enum dw_cli_status status = DW_CLI_DONE;
     if (!err && path)
         err = dw_file__write(path, text, strlen(text), dw_cli__has(shelf->args, "replace"), &error);

@@ -21,9 +21,9 @@ static dw_err hold_plan(struct dw_cli_shelf *shelf, struct dw_job *job, int64_t 
                                 .again = dw_cli__has(shelf->args, "again")};
     struct dw_job_source source = {.path = shelf->args->operands[1]};
     struct dw_plan *plan = NULL;
-    dw_err err = dw_job__verify(job, &source, &plan, NULL, report, error);
+    dw_err err = dw_job_verify(job, &source, &plan, NULL, report, error);
     if (!err)
-        err = dw_shelf__hold(shelf->ledger, &shelf->act, job, plan, &how, plan_id, step, error);
+        err = dw_shelf_hold_plan(shelf->ledger, &shelf->act, job, plan, &how, plan_id, step, error);
     dw_plan_free(plan);
     return err;
 }

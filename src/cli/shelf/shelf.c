@@ -133,7 +133,7 @@ enum dw_cli_status dw_cli__shelf_open(const struct dw_cli_args *args, enum dw_le
         return status;
     dw_err err = dw_ledger_open(shelf->path, mode, BUSY_MS, &shelf->ledger, &error);
     if (!err)
-        err = dw_shelf__catalogue(shelf->ledger, &shelf->job, &error);
+        err = dw_shelf_catalogue(shelf->ledger, &shelf->job, &error);
     if (!err && mode != DW_LEDGER_READ)
         err = doubt_time(shelf, &error);
     status = dw_cli__shelf_said(err, &error);

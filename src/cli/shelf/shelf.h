@@ -5,7 +5,7 @@
 
 #include "cli/terminal/json.h"
 #include "cli/terminal/page.h"
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 #include "units/out.h"
 
 /* Of a command that reads the shelf, and of one that changes it. */

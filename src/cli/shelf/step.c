@@ -117,7 +117,7 @@ static enum dw_cli_status find_surplus(struct dw_cli_shelf *shelf)
     struct dw_stock_list *list = NULL;
     struct dw_error error = {0};
     size_t n_old = 0;
-    dw_err err = dw_shelf__surplus(shelf->ledger, shelf->today, &list, &n_old, &error);
+    dw_err err = dw_shelf_surplus(shelf->ledger, shelf->today, &list, &n_old, &error);
     if (err)
         return dw_cli__shelf_said(err, &error);
     enum dw_cli_status status = list->n > 0 && dw_cli__has(shelf->args, "scrap")
@@ -209,7 +209,8 @@ static enum dw_cli_status count_table(struct dw_cli_shelf *shelf)
     struct dw_stock_list *list = NULL;
     struct dw_error error = {0};
     int64_t step = 0;
-    dw_err err = dw_shelf__count(shelf->ledger, &shelf->act, &count, &list, &step, &report, &error);
+    dw_err err =
+        dw_shelf_count_pieces(shelf->ledger, &shelf->act, &count, &list, &step, &report, &error);
     return counted(shelf, err, list, step, &report, &error);
 }
 

@@ -2,7 +2,7 @@
 /* Standard input as a document, standard output as a whole. */
 #include "cli/cli.h"
 
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <errno.h>
 #include <stdlib.h>
@@ -79,7 +79,7 @@ static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_
     }
     dw_err err = dw_cli__source(path, &source, &text, &error);
     if (!err)
-        err = dw_job__load(&source, job, report, &error);
+        err = dw_job_load(&source, job, report, &error);
     free(text);
     if (err && report->n_wrong == 0)
         dw_cli__say_error(&error);

@@ -9,7 +9,7 @@
 #include <cmocka.h>
 
 #include "alloc_fail.h"
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -52,15 +52,15 @@ static dw_err plan_job(struct run *run)
     struct dw_plan *plan = NULL, *again = NULL;
     dw_settings_default(&request.settings);
     request.settings.threads = 1;
-    dw_err err = dw_job__load(&source, &job, &report, &run->error);
+    dw_err err = dw_job_load(&source, &job, &report, &run->error);
     if (err == DW_OK)
-        err = dw_job__plan(job, &request, &plan, &run->error);
+        err = dw_job_plan(job, &request, &plan, &run->error);
     if (err == DW_OK)
-        err = dw_job__put_plan(job, &request, plan, &run->error);
+        err = dw_job_put_plan(job, &request, plan, &run->error);
     run->left = err != DW_OK && access(run->path, F_OK) == 0;
     if (err == DW_OK) {
         source = (struct dw_job_source){.path = run->path};
-        err = dw_job__verify(job, &source, &again, NULL, &report, &run->error);
+        err = dw_job_verify(job, &source, &again, NULL, &report, &run->error);
     }
     dw_plan_free(plan);
     dw_plan_free(again);

@@ -8,7 +8,7 @@
 #include <cmocka.h>
 
 #include "alloc_fail.h"
-#include "job/job.h"
+#include <dropwise/work.h>
 #include "job/lengths.h"
 #include "job/trade.h"
 
@@ -50,7 +50,7 @@ static dw_err load(struct dw_job **job, struct dw_error *error)
 {
     struct dw_job_source source = {.path = "job.yaml", .text = job_text, .n = sizeof job_text - 1};
     struct dw_report report = {0};
-    dw_err err = dw_job__load(&source, job, &report, error);
+    dw_err err = dw_job_load(&source, job, &report, error);
     if (err == DW_ERR_INPUT)
         fail_msg("%s", report.remarks[report.n_remarks - 1].what.text);
     dw_report_free(&report);
@@ -81,7 +81,7 @@ static dw_err trade(const struct dw_job *job, const struct dw_plan *plan, const 
     if (!err)
         err = dw_limits_check(job, plan, &limits, error);
     if (!err)
-        err = dw_job__order_write(job, order, path, true, error);
+        err = dw_order_write(job, order, path, true, error);
     if (!err) {
         assert_int_equal(order->n_notes, 2); /* prices of the past, a bar to spare */
         assert_int_equal(quote->charged + quote->shop, quote->spent);

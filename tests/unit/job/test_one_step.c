@@ -250,7 +250,7 @@ static int64_t older_mishap(struct saw *saw, int64_t plan)
     struct dw_hold hold = {.job_digest = list->rows[0].job_digest, .replaces = plan};
     assert_int_equal(dw_rest__reduce(saw->ledger, &list->rows[0], NULL, 0, job, &n_cut, NULL),
                      DW_OK);
-    assert_int_equal(dw_job__plan(job, &how, &rest, NULL), DW_OK);
+    assert_int_equal(dw_job_plan(job, &how, &rest, NULL), DW_OK);
     const size_t *part_of = job->part_of;
     char *text = NULL;
     job->part_of = NULL;

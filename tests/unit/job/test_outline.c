@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a job adds up to, and what would cure a shortage. Expected figures are worked by hand. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -17,7 +17,7 @@ static struct dw_job *read_job(const char *text)
     struct dw_report report = {0};
     struct dw_error error = {0};
     struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    if (dw_job__load(&source, &job, &report, &error) != DW_OK)
+    if (dw_job_load(&source, &job, &report, &error) != DW_OK)
         print_error("%s\n", report.n_remarks ? report.remarks[0].what.text : error.text);
     dw_report_free(&report);
     assert_non_null(job);
@@ -30,7 +30,7 @@ static struct dw_job_outline outline_of(const struct dw_job *job)
 {
     struct dw_job_outline outline = {0};
     struct dw_error error = {0};
-    assert_int_equal(dw_job__outline(job, &outline, &error), DW_OK);
+    assert_int_equal(dw_job_outline_make(job, &outline, &error), DW_OK);
     return outline;
 }
 
@@ -48,7 +48,7 @@ static void bars_count_kerfs(void **state)
     assert_int_equal(outline.groups[0].n_parts, 6);
     assert_true(outline.net == 6000 * MM);
     assert_int_equal(outline.groups[1].n_parts, 0);
-    dw_job__outline_free(&outline);
+    dw_job_outline_free(&outline);
     dw_job_free(job);
 }
 
@@ -71,7 +71,7 @@ static void links_join_groups(void **state)
     assert_int_equal(outline.groups[0].n_parts, 4);
     assert_int_equal(outline.groups[1].n_parts, 2);
     assert_true(outline.groups[0].longest == 6000 * MM);
-    dw_job__outline_free(&outline);
+    dw_job_outline_free(&outline);
     dw_job_free(job);
 }
 
@@ -88,7 +88,7 @@ static struct dw_cure only_cure(const char *text)
     dw_settings_default(&settings);
     assert_int_equal(dw_solve(job, &settings, &hooks, &plan, &error), DW_OK);
     assert_int_equal(plan->status, DW_STATUS_INFEASIBLE);
-    assert_int_equal(dw_job__cure(job, plan, &hooks, &cures, &n_cures, &error), DW_OK);
+    assert_int_equal(dw_job_cure(job, plan, &hooks, &cures, &n_cures, &error), DW_OK);
     assert_int_equal(n_cures, 1);
     struct dw_cure cure = cures[0];
     free(cures);
@@ -126,9 +126,9 @@ static void grip_needs_a_tail(void **state)
 {
     (void)state;
     struct dw_job job = {.saw = {.kerf = 5 * MM, .grip = 40 * MM}};
-    assert_true(dw_job__need(&job, 1000 * MM) == 1045 * MM);
+    assert_true(dw_job_need(&job, 1000 * MM) == 1045 * MM);
     job.saw.grip = 0;
-    assert_true(dw_job__need(&job, 1000 * MM) == 1000 * MM);
+    assert_true(dw_job_need(&job, 1000 * MM) == 1000 * MM);
 }
 
 int main(void)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Posts: the best choice against every choice there is; lengths, gains and the load check. */
 #include "base/base.h"
-#include "job/posts.h"
+#include <dropwise/posts.h>
 #include "tests/support/shop.h"
 
 #include <math.h>
@@ -33,7 +33,7 @@ static struct dw_post_list *find(const struct dw_job *job, const struct dw_post_
     struct dw_post_request request = {.load = load ? *load : (struct dw_post_load){0}};
     struct dw_post_list *list = NULL;
     struct dw_error error = {0};
-    dw_err err = dw_posts__find(job, &request, &list, &error);
+    dw_err err = dw_posts_find(job, &request, &list, &error);
     if (err)
         print_message("%s\n", error.text);
     assert_int_equal(err, DW_OK);
@@ -361,7 +361,7 @@ static void test_figures_that_no_tube_has(void **state)
     };
     for (size_t i = 0; i < DW_COUNT(rows); i++) {
         struct dw_report report = {0};
-        assert_int_equal(dw_posts__doubt(&rows[i].load, &report), DW_OK);
+        assert_int_equal(dw_posts_doubt(&rows[i].load, &report), DW_OK);
         assert_int_equal(report.n_remarks, rows[i].doubt ? 1 : 0);
         if (rows[i].doubt) {
             assert_int_equal(report.remarks[0].severity, DW_DOUBT);
@@ -371,7 +371,7 @@ static void test_figures_that_no_tube_has(void **state)
     }
     struct dw_report all = {0};
     struct dw_post_load wrong = {.safety = 1, .yield_mpa = 5, .e_mpa = 200};
-    assert_int_equal(dw_posts__doubt(&wrong, &all), DW_OK);
+    assert_int_equal(dw_posts_doubt(&wrong, &all), DW_OK);
     assert_int_equal(all.n_remarks, 3);
     dw_report_free(&all);
 }
@@ -392,14 +392,13 @@ static void test_loads_as_text(void **state)
     struct dw_post_load load;
     for (size_t i = 0; i < DW_COUNT(good); i++) {
         assert_int_equal(
-            dw_posts__read(&(struct dw_post_asked){.load = good[i].text}, DW_UNIT_MM, &load, NULL),
+            dw_posts_read(&(struct dw_post_asked){.load = good[i].text}, DW_UNIT_MM, &load, NULL),
             DW_OK);
         assert_true(fabs(load.load_n - good[i].newton) < 1e-9);
     }
     for (size_t i = 0; i < DW_COUNT(bad); i++)
         assert_int_not_equal(
-            dw_posts__read(&(struct dw_post_asked){.load = bad[i]}, DW_UNIT_MM, &load, NULL),
-            DW_OK);
+            dw_posts_read(&(struct dw_post_asked){.load = bad[i]}, DW_UNIT_MM, &load, NULL), DW_OK);
 }
 
 int main(void)

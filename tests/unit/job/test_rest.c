@@ -32,7 +32,7 @@ static void test_document_of_the_rest(void **state)
     struct dw_job *fresh = saw_load(saw, SAW_JOB);
     struct dw_plan *read = NULL;
     struct dw_job_source source = {.path = path};
-    assert_int_equal(dw_job__verify(fresh, &source, &read, NULL, &saw->report, NULL), DW_OK);
+    assert_int_equal(dw_job_verify(fresh, &source, &read, NULL, &saw->report, NULL), DW_OK);
     assert_int_equal(read->number, result.new_plan);
     assert_int_equal(read->replaces, plan);
     assert_int_equal(read->totals.value, result.plan->totals.value);

@@ -35,9 +35,9 @@ static int64_t hold_with_surplus(struct saw *saw, int64_t *bar)
     dw_settings_default(&how.settings);
     how.settings.time_ms = 0;
     how.settings.work = 1000;
-    assert_int_equal(dw_shelf__supply(job, saw->ledger, &request, &found, &saw->report, NULL),
+    assert_int_equal(dw_shelf_supply(job, saw->ledger, &request, &found, &saw->report, NULL),
                      DW_OK);
-    assert_int_equal(dw_job__plan(job, &how, &plan, NULL), DW_OK);
+    assert_int_equal(dw_job_plan(job, &how, &plan, NULL), DW_OK);
     assert_int_equal(plan->n_layouts, 2);
     for (size_t i = 0; i < 2; i++) {
         struct dw_layout *layout = &plan->layouts[i];
@@ -56,7 +56,7 @@ static int64_t hold_with_surplus(struct saw *saw, int64_t *bar)
     plan->status = plan->groups[0].status = DW_STATUS_WITHIN;
     assert_int_equal(dw_plan_check(job, plan, &saw->report, NULL), DW_OK);
     struct dw_shelf_hold hold = {.digest = found.digest};
-    assert_int_equal(dw_shelf__hold(saw->ledger, &saw_act, job, plan, &hold, &id, NULL, NULL),
+    assert_int_equal(dw_shelf_hold_plan(saw->ledger, &saw_act, job, plan, &hold, &id, NULL, NULL),
                      DW_OK);
     dw_plan_free(plan);
     dw_job_free(job);

@@ -127,7 +127,7 @@ static void test_tube_comes_and_the_rest_is_planned(void **state)
     struct dw_job *fresh = saw_load(saw, scarce());
     struct dw_plan *read = NULL;
     struct dw_job_source source = {.path = path};
-    assert_int_equal(dw_job__verify(fresh, &source, &read, NULL, &saw->report, NULL), DW_OK);
+    assert_int_equal(dw_job_verify(fresh, &source, &read, NULL, &saw->report, NULL), DW_OK);
     assert_int_equal(read->replaces, plan);
     dw_plan_free(read);
     dw_job_free(fresh);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Planning from the shelf: what is offered at what money; what has to go; tables out and in. */
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 #include "base/base.h"
 
 #include <setjmp.h>
@@ -104,7 +104,7 @@ static struct dw_shelf_found supply(struct place *place)
     struct dw_shelf_found found = {0};
     struct dw_error error = {0};
     dw_err err =
-        dw_shelf__supply(place->job, place->ledger, &request, &found, &place->report, &error);
+        dw_shelf_supply(place->job, place->ledger, &request, &found, &place->report, &error);
     if (err)
         print_message("%s\n", error.text);
     assert_int_equal(err, DW_OK);
@@ -224,7 +224,7 @@ static void test_document_brings_its_pieces(void **state)
     struct dw_job_source source = {.path = "plan.json", .text = text, .n = strlen(text)};
     struct dw_error error = {0};
     for (int i = 0; i < 2; i++) { /* the second time they are there already */
-        dw_err err = dw_job__verify(place->job, &source, &plan, NULL, &place->report, &error);
+        dw_err err = dw_job_verify(place->job, &source, &plan, NULL, &place->report, &error);
         if (err)
             print_message("%s\n", error.text);
         assert_int_equal(err, DW_OK);
@@ -266,7 +266,7 @@ static void test_another_tube_is_refused(void **state)
     struct dw_shelf_found found;
     size_t n = place->report.n_remarks;
     assert_int_equal(
-        dw_shelf__supply(place->job, place->ledger, &request, &found, &place->report, NULL),
+        dw_shelf_supply(place->job, place->ledger, &request, &found, &place->report, NULL),
         DW_ERR_INPUT);
     const struct dw_error *what = &place->report.remarks[n].what;
     assert_string_equal(what->text, "material S48 has another wall on the shelf: one of the two "
@@ -285,7 +285,7 @@ static void test_currencies_do_not_mix(void **state)
     memcpy(rules.currency, "USD", 4);
     assert_int_equal(dw_ledger_rules_set(place->ledger, NULL, &rules, NULL), DW_OK);
     assert_int_equal(
-        dw_shelf__supply(place->job, place->ledger, &request, &found, &place->report, &error),
+        dw_shelf_supply(place->job, place->ledger, &request, &found, &place->report, &error),
         DW_ERR_INPUT);
     assert_string_equal(error.text, "the job counts in EUR, the shelf in USD");
 }
@@ -301,7 +301,7 @@ static void test_surplus(void **state)
     add(place, "d", 800 * MM, 5, "2026-05-01", NULL);
     add(place, "e", 800 * MM, 7, NULL, NULL);
     add(place, "f", 800 * MM, 0, "2020-01-01", "Harbour Trio"); /* not the shop's to scrap */
-    assert_int_equal(dw_shelf__surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
+    assert_int_equal(dw_shelf_surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
     assert_int_equal(list->n, 0);
     dw_stock_list_free(list);
     struct dw_shelf_rules rules;
@@ -309,7 +309,7 @@ static void test_surplus(void **state)
     rules.max_age_days = 365;
     rules.max_offcuts = 2;
     assert_int_equal(dw_ledger_rules_set(place->ledger, NULL, &rules, NULL), DW_OK);
-    assert_int_equal(dw_shelf__surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
+    assert_int_equal(dw_shelf_surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
     assert_int_equal(n_old, 1);
     assert_int_equal(list->n, 3);
     assert_string_equal(list->rows[0].number, "b");
@@ -346,7 +346,7 @@ static void test_table_round_trip(void **state)
     assert_int_equal(dw_ledger_add(place->ledger, &act, &odd, 1, NULL, NULL), DW_OK);
     add(place, "C2", 17 * DW_NM_PER_IN + 19050000, 0, NULL, NULL);
     char *text = NULL, *again = NULL, path[128], csv[128];
-    assert_int_equal(dw_shelf__export(place->ledger, false, &text, NULL), DW_OK);
+    assert_int_equal(dw_shelf_export(place->ledger, false, &text, NULL), DW_OK);
     assert_non_null(strstr(text, "\"'=1+1\"")); /* a spreadsheet takes it for text */
     snprintf(csv, sizeof csv, "%s/out.csv", place->folder);
     snprintf(path, sizeof path, "%s/other.db", place->folder);
@@ -357,11 +357,11 @@ static void test_table_round_trip(void **state)
     assert_int_equal(dw_ledger_material_put(other, &act, &steel, NULL), DW_OK);
     struct dw_error error = {0};
     const struct dw_shelf_table table = {.path = csv};
-    dw_err err = dw_shelf__import(other, &act, &table, NULL, &place->report, &error);
+    dw_err err = dw_shelf_import(other, &act, &table, NULL, &place->report, &error);
     for (size_t i = 0; i < place->report.n_remarks; i++)
         print_message("%s\n", place->report.remarks[i].what.text);
     assert_int_equal(err, DW_OK);
-    assert_int_equal(dw_shelf__export(other, false, &again, NULL), DW_OK);
+    assert_int_equal(dw_shelf_export(other, false, &again, NULL), DW_OK);
     /* a piece without a date comes in on the day of the step */
     char *comma = strstr(text, "C2,");
     assert_non_null(comma);
@@ -383,7 +383,7 @@ static void test_bad_table(void **state)
                     "A3,S48,5OO,offcut\nA4,S48,,bar\nA5,S48,3,stick\n");
     struct dw_error error = {0};
     const struct dw_shelf_table table = {.path = csv, .bare = DW_UNIT_MM};
-    assert_int_equal(dw_shelf__import(place->ledger, &act, &table, NULL, &place->report, &error),
+    assert_int_equal(dw_shelf_import(place->ledger, &act, &table, NULL, &place->report, &error),
                      DW_ERR_INPUT);
     assert_int_equal(place->report.n_wrong, 4);
     assert_int_equal(place->report.remarks[0].what.line, 3);
@@ -405,7 +405,8 @@ static void test_count_from_table(void **state)
     struct dw_stock_list *list = NULL;
     int64_t step = 0;
     assert_int_equal(
-        dw_shelf__count(place->ledger, &act, &count, &list, &step, &place->report, NULL), DW_OK);
+        dw_shelf_count_pieces(place->ledger, &act, &count, &list, &step, &place->report, NULL),
+        DW_OK);
     assert_int_equal(list->n, 2);
     assert_int_equal(list->rows[0].measured, 498500000);
     assert_string_equal(list->rows[0].place, "bin 4");

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where a plan may be written: said before it is searched for. */
-#include "job/job.h"
+#include <dropwise/work.h>
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -37,7 +37,7 @@ static int tear_down(void **state)
 static void refuses(const char *name, bool replace, dw_err err, const char *words)
 {
     struct dw_error error = {0};
-    assert_int_equal(dw_job__target(name, replace, &error), err);
+    assert_int_equal(dw_job_target(name, replace, &error), err);
     assert_string_equal(error.file, name);
     assert_int_equal(error.line, 0);
     assert_int_equal(error.column, 0);
@@ -49,7 +49,7 @@ static void test_files(void **state)
 {
     (void)state;
     char below[128], words[160];
-    assert_int_equal(dw_job__target(path, false, NULL), DW_OK);
+    assert_int_equal(dw_job_target(path, false, NULL), DW_OK);
     refuses(folder, true, DW_ERR_INPUT, "this is a folder; name a file in it");
     snprintf(below, sizeof below, "%s/none/plan.json", folder);
     snprintf(words, sizeof words, "there is no folder %s/none to write it to", folder);
@@ -58,7 +58,7 @@ static void test_files(void **state)
     assert_non_null(file);
     fclose(file);
     refuses(path, false, DW_ERR_EXISTS, "the file exists; choose another name");
-    assert_int_equal(dw_job__target(path, true, NULL), DW_OK);
+    assert_int_equal(dw_job_target(path, true, NULL), DW_OK);
     snprintf(below, sizeof below, "%s/plan.json", path); /* below a file */
     refuses(below, false, DW_ERR_NOTFOUND, "there is no folder");
 }
@@ -70,9 +70,9 @@ static void test_folders(void **state)
     char before[512];
     assert_non_null(getcwd(before, sizeof before));
     assert_int_equal(chdir(folder), 0);
-    assert_int_equal(dw_job__target("plan.json", false, NULL), DW_OK);
+    assert_int_equal(dw_job_target("plan.json", false, NULL), DW_OK);
     assert_int_equal(chdir(before), 0);
-    dw_err err = dw_job__target("/dw_target_that_is_not_there.json", false, NULL);
+    dw_err err = dw_job_target("/dw_target_that_is_not_there.json", false, NULL);
     assert_int_equal(err, access("/", W_OK) == 0 ? DW_OK : DW_ERR_IO);
     if (access("/", W_OK) != 0)
         refuses("/dw_target_that_is_not_there.json", false, DW_ERR_IO,
@@ -90,7 +90,7 @@ static void test_read_only(void **state)
         struct dw_error error = {0};
         if (geteuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0))
             _exit(2);
-        dw_err err = dw_job__target(path, false, &error);
+        dw_err err = dw_job_target(path, false, &error);
         bool right = err == DW_ERR_IO && strcmp(error.file, path) == 0 && error.line == 0 &&
                      error.column == 0 && strstr(error.text, "can't be written to");
         _exit(right ? 0 : 1);

@@ -9,9 +9,9 @@
 
 #include "tests/support/alloc_fail.h"
 #include "base/base.h"
-#include "job/deliver.h"
-#include "job/miscut.h"
-#include "job/posts.h"
+#include <dropwise/shelf.h>
+#include <dropwise/miscut.h>
+#include <dropwise/posts.h>
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -80,15 +80,15 @@ static dw_err plan(struct day *day)
     dw_settings_default(&how.settings);
     how.settings.threads = 1;
     how.settings.greedy = 1;
-    dw_err err = dw_job__load(&source, &day->job, &day->report, &day->error);
+    dw_err err = dw_job_load(&source, &day->job, &day->report, &day->error);
     if (!err)
-        err = dw_shelf__supply(day->job, day->ledger, &request, &found, &day->report, &day->error);
+        err = dw_shelf_supply(day->job, day->ledger, &request, &found, &day->report, &day->error);
     if (!err)
-        err = dw_job__plan(day->job, &how, &day->plan, &day->error);
+        err = dw_job_plan(day->job, &how, &day->plan, &day->error);
     struct dw_shelf_hold hold = {.digest = found.digest};
     if (!err)
-        err = dw_shelf__hold(day->ledger, &act, day->job, day->plan, &hold, &day->held, NULL,
-                             &day->error);
+        err = dw_shelf_hold_plan(day->ledger, &act, day->job, day->plan, &hold, &day->held, NULL,
+                                 &day->error);
     return err;
 }
 
@@ -109,13 +109,13 @@ static dw_err look(struct day *day)
     if (!err)
         err = dw_ledger_plan(day->ledger, day->held, &plans, &day->error);
     if (!err)
-        err = dw_shelf__export(day->ledger, true, &text, &day->error);
+        err = dw_shelf_export(day->ledger, true, &text, &day->error);
     if (!err)
-        err = dw_posts__find(day->job, &request, &posts, &day->error);
+        err = dw_posts_find(day->job, &request, &posts, &day->error);
     dw_stock_list_free(list);
     list = NULL;
     if (!err)
-        err = dw_shelf__surplus(day->ledger, "2026-06-30", &list, &n_old, &day->error);
+        err = dw_shelf_surplus(day->ledger, "2026-06-30", &list, &n_old, &day->error);
     dw_stock_list_free(list);
     dw_history_free(history);
     dw_held_list_free(plans);
@@ -129,7 +129,7 @@ static dw_err deliver(struct day *day)
 {
     struct dw_deliver_row paid = {.supply = "new", .each = -1, .total = 25 * DW_MONEY_ONE};
     struct dw_deliver what = {.plan = day->held, .n_paid = 1, .paid = &paid, .place = "yard"};
-    dw_err err = dw_shelf__deliver(day->ledger, &act, &what, NULL, &day->error);
+    dw_err err = dw_shelf_deliver(day->ledger, &act, &what, NULL, &day->error);
     return err ? err : dw_ledger_undo(day->ledger, &act, 0, NULL, NULL, &day->error);
 }
 
@@ -176,10 +176,10 @@ static dw_err miscut(struct day *day)
     dw_settings_default(&how.settings);
     how.settings.threads = 1;
     how.settings.greedy = 1;
-    dw_err err = dw_job__load(&source, &job, &day->report, &day->error);
+    dw_err err = dw_job_load(&source, &job, &day->report, &day->error);
     if (!err)
         err =
-            dw_miscut__run(day->ledger, &act, job, &what, &how, &result, &day->report, &day->error);
+            dw_miscut_run(day->ledger, &act, job, &what, &how, &result, &day->report, &day->error);
     dw_miscut_result_free(&result);
     dw_job_free(job);
     return err;

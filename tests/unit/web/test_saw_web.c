@@ -3,7 +3,7 @@
  * held elsewhere. All figures are worked out by hand beside the check. */
 #include "web_shop.h"
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 #include "web/planned.h"
 
 #include <setjmp.h>
@@ -40,13 +40,13 @@ static int64_t hold_elsewhere(const char *text)
     struct dw_job_request request = {0};
     struct dw_job_source source = {.path = "rail.yaml", .text = text, .n = strlen(text)};
     int64_t id = 0, step = 0;
-    assert_int_equal(dw_job__load(&source, &job, &report, NULL), DW_OK);
+    assert_int_equal(dw_job_load(&source, &job, &report, NULL), DW_OK);
     dw_settings_default(&request.settings);
-    assert_int_equal(dw_job__plan(job, &request, &plan, NULL), DW_OK);
+    assert_int_equal(dw_job_plan(job, &request, &plan, NULL), DW_OK);
     const struct dw_act act = {.when = "2026-03-01T08:00:00Z"};
     struct dw_shelf_hold how = {.digest = dw_job_digest(job), .again = true};
-    assert_int_equal(dw_shelf__hold(the_shop.app->ledger, &act, job, plan, &how, &id, &step, NULL),
-                     DW_OK);
+    assert_int_equal(
+        dw_shelf_hold_plan(the_shop.app->ledger, &act, job, plan, &how, &id, &step, NULL), DW_OK);
     dw_plan_free(plan);
     dw_job_free(job);
     dw_report_free(&report);

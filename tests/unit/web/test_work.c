@@ -3,7 +3,7 @@
  * holding. All figures are worked out by hand beside the check. */
 #include "web_shop.h"
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -300,8 +300,8 @@ static void test_download_brings_shelf(void **state)
     struct dw_error error = {0};
     struct dw_job_source job_file = {.path = "job.yaml", .text = written, .n = strlen(written)};
     struct dw_job_source plan_file = {.path = "plan.json", .text = document, .n = strlen(document)};
-    assert_int_equal(dw_job__load(&job_file, &job, &report, &error), DW_OK);
-    if (dw_job__verify(job, &plan_file, &plan, NULL, &report, &error) != DW_OK)
+    assert_int_equal(dw_job_load(&job_file, &job, &report, &error), DW_OK);
+    if (dw_job_verify(job, &plan_file, &plan, NULL, &report, &error) != DW_OK)
         fail_msg("%s", error.text);
     assert_string_equal(job->supplies[plan->layouts[0].supply].id, "C77");
     dw_plan_free(plan);

@@ -1,10 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* When a bar did not come out as planned: what happened is booked, the rest is planned again; or
- * the rest alone, where there was no tube for it before. */
-#ifndef DW_JOB_MISCUT_H
-#define DW_JOB_MISCUT_H
+ * the rest alone, where there was no tube for it before.
+ *
+ * Threads: one ledger and the job, which changes, belong to one thread meanwhile. */
+#ifndef DROPWISE_MISCUT_H
+#define DROPWISE_MISCUT_H
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 enum dw_miscut_kind {
     DW_MISCUT_SHORT,     /* a piece came out too short; the bar was left as it then was */
@@ -64,16 +70,19 @@ void dw_miscut_result_free(struct dw_miscut_result *result);
  * infeasible) what happened is booked alone and the old plan stays open, until DW_MISCUT_REST finds
  * tube for what is left. After an error nothing is booked, unless result->step says so: then the
  * document alone could not be put in its place. */
-dw_err dw_miscut__run(struct dw_ledger *ledger, const struct dw_act *act, struct dw_job *job,
-                      const struct dw_miscut *miscut, const struct dw_job_request *request,
-                      struct dw_miscut_result *result, struct dw_report *report,
-                      struct dw_error *error);
+dw_err dw_miscut_run(struct dw_ledger *ledger, const struct dw_act *act, struct dw_job *job,
+                     const struct dw_miscut *miscut, const struct dw_job_request *request,
+                     struct dw_miscut_result *result, struct dw_report *report,
+                     struct dw_error *error);
 
 /* What happened at the saw by such a step: the pieces that it touched, but not those that the new
  * plan holds, save those that came off the bar. */
-dw_err dw_miscut__at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock_list **out,
-                         struct dw_error *error);
+dw_err dw_miscut_at_saw(struct dw_ledger *ledger, int64_t step, struct dw_stock_list **out,
+                        struct dw_error *error);
 /* Did the piece come off a bar of the list? Then its number has to be written on it now. */
-bool dw_miscut__came_off(const struct dw_stock_list *list, const struct dw_stock *piece);
+bool dw_miscut_came_off(const struct dw_stock_list *list, const struct dw_stock *piece);
 
+#ifdef __cplusplus
+}
+#endif
 #endif

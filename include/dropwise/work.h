@@ -1,13 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The use cases, written once for every face of the program: load, outline, plan, verify, cure.
+/* The way of a job, each step as one call: load and check, outline, plan, verify, cure.
  *
- * A face (command line, browser page) reads what the user asked for, calls one of these, and shows
- * what comes back. Nothing here prints, reads a clock or the environment. */
-#ifndef DW_JOB_H
-#define DW_JOB_H
+ * A face (command line, browser page, a program of one's own) reads what the user asked for, calls
+ * one of these, and shows what comes back. Nothing here prints, reads a clock or the environment.
+ *
+ * Threads: a job that is loaded or verified here belongs to one thread meanwhile; one that is
+ * const may be shared. Searches work on threads of their own, see solve.h. */
+#ifndef DROPWISE_WORK_H
+#define DROPWISE_WORK_H
 
 #include <dropwise/files.h>
 #include <dropwise/solve.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 /* --- load ---------------------------------------------------------------------------------- */
 
@@ -23,8 +30,8 @@ struct dw_job_source {
 /* Reads and checks a job. Errors as dw_job_read: with DW_ERR_INPUT the report says all. A limit of
  * a section that the parts pass as they are given, or that can't be judged, is a doubt at the
  * section's place. DW_ERR_RANGE: a section heavier than can be counted. */
-dw_err dw_job__load(const struct dw_job_source *source, struct dw_job **out,
-                    struct dw_report *report, struct dw_error *error);
+dw_err dw_job_load(const struct dw_job_source *source, struct dw_job **out,
+                   struct dw_report *report, struct dw_error *error);
 
 /* --- outline: what was understood ------------------------------------------------------------ */
 
@@ -48,9 +55,9 @@ struct dw_job_outline {
 };
 
 /* Cost: O(materials + supplies + parts). DW_ERR_NOMEM, DW_ERR_RANGE. Free in every case. */
-dw_err dw_job__outline(const struct dw_job *job, struct dw_job_outline *outline,
-                       struct dw_error *error);
-void dw_job__outline_free(struct dw_job_outline *outline);
+dw_err dw_job_outline_make(const struct dw_job *job, struct dw_job_outline *outline,
+                           struct dw_error *error);
+void dw_job_outline_free(struct dw_job_outline *outline);
 
 /* --- plan ------------------------------------------------------------------------------------ */
 
@@ -63,17 +70,17 @@ struct dw_job_request {
 
 /* Solves. A path that can't be written is refused before the work starts; nothing is written yet.
  * *out is yours also if it is infeasible. Errors as dw_solve. */
-dw_err dw_job__plan(const struct dw_job *job, const struct dw_job_request *request,
-                    struct dw_plan **out, struct dw_error *error);
+dw_err dw_job_plan(const struct dw_job *job, const struct dw_job_request *request,
+                   struct dw_plan **out, struct dw_error *error);
 
 /* Refuses early what the writing of a plan would refuse after the work: a folder, a file that
  * exists and is not to be replaced, a folder that is not there or can't be written to. */
-dw_err dw_job__target(const char *path, bool replace, struct dw_error *error);
+dw_err dw_job_target(const char *path, bool replace, struct dw_error *error);
 
 /* Writes the plan document where the request wants it, once all else that can fail is done; nothing
  * for an infeasible job or without a path. Errors as dw_plan_write. */
-dw_err dw_job__put_plan(const struct dw_job *job, const struct dw_job_request *request,
-                        const struct dw_plan *plan, struct dw_error *error);
+dw_err dw_job_put_plan(const struct dw_job *job, const struct dw_job_request *request,
+                       const struct dw_plan *plan, struct dw_error *error);
 
 /* --- verify ---------------------------------------------------------------------------------- */
 
@@ -81,9 +88,9 @@ dw_err dw_job__put_plan(const struct dw_job *job, const struct dw_job_request *r
  * of a shelf that the document brings along (dw_plan_bring). DW_ERR_CHECK: every
  * difference is in the report; *out is then the plan nevertheless. *proven, unless NULL is passed:
  * what was proved, NULL on error. */
-dw_err dw_job__verify(struct dw_job *job, const struct dw_job_source *source, struct dw_plan **out,
-                      struct dw_plan_proven **proven, struct dw_report *report,
-                      struct dw_error *error);
+dw_err dw_job_verify(struct dw_job *job, const struct dw_job_source *source, struct dw_plan **out,
+                     struct dw_plan_proven **proven, struct dw_report *report,
+                     struct dw_error *error);
 
 /* --- cure: what would make an infeasible job feasible ----------------------------------------- */
 
@@ -101,13 +108,17 @@ struct dw_cure {
     int64_t count;
 };
 
-/* Lists the cures for the shortages of `plan`; *cures is yours to free. More bars are found by
+/* Lists the cures for the shortages of `plan`; *cures is yours to free with
+ * dw_free. More bars are found by
  * planning once more with the counts of bars lifted, greedily. Errors as dw_solve. */
-dw_err dw_job__cure(const struct dw_job *job, const struct dw_plan *plan,
-                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
-                    struct dw_error *error);
+dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
+                   const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
+                   struct dw_error *error);
 
 /* Least usable length of a bar from which a piece of `length` can be cut. */
-dw_length dw_job__need(const struct dw_job *job, dw_length length);
+dw_length dw_job_need(const struct dw_job *job, dw_length length);
 
+#ifdef __cplusplus
+}
+#endif
 #endif

@@ -1,9 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a job would cost in other ways: one plan for each, its money alone is kept. */
-#ifndef DW_JOB_COMPARE_H
-#define DW_JOB_COMPARE_H
+/* What a job would cost in other ways: one plan for each, its money alone is kept.
+ *
+ * Threads: as dw_solve; the job is only read. */
+#ifndef DROPWISE_COMPARE_H
+#define DROPWISE_COMPARE_H
 
-#include "job/job.h"
+#include <dropwise/work.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 /* X(name, word): the words of documents. */
 #define DW_COMPARE_LIST(X)                                                                         \
@@ -30,12 +36,15 @@ struct dw_compared {
 };
 
 /* How many ways there are at most: room for the rows. */
-size_t dw_job__compare_room(const struct dw_job *job);
+size_t dw_job_compare_room(const struct dw_job *job);
 /* Plans the job in each of its other ways that makes a difference. alone: only those of one
  * supplier alone, where several that charge sell bars. Each plan has the settings' time and work
- * for itself. rows: dw_job__compare_room entries. Errors as dw_solve; a stop ends it early. */
-dw_err dw_job__compare(const struct dw_job *job, const struct dw_settings *settings,
-                       const struct dw_hooks *hooks, bool alone, struct dw_compared *rows,
-                       size_t *n, struct dw_error *error);
+ * for itself. rows: dw_job_compare_room entries. Errors as dw_solve; a stop ends it early. */
+dw_err dw_job_compare(const struct dw_job *job, const struct dw_settings *settings,
+                      const struct dw_hooks *hooks, bool alone, struct dw_compared *rows, size_t *n,
+                      struct dw_error *error);
 
+#ifdef __cplusplus
+}
+#endif
 #endif

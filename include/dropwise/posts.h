@@ -1,9 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What each offcut could become: posts that would be useful, best assigned. */
-#ifndef DW_JOB_POSTS_H
-#define DW_JOB_POSTS_H
+/* What each offcut could become: posts that would be useful, best assigned.
+ *
+ * Threads: as of the ledger, where the request has one; the job is only read. */
+#ifndef DROPWISE_POSTS_H
+#define DROPWISE_POSTS_H
 
-#include "job/shelf.h"
+#include <dropwise/shelf.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 /* An offcut that could become a post. */
 struct dw_post_source {
@@ -14,7 +20,7 @@ struct dw_post_source {
     dw_length length; /* actual */
     dw_length usable; /* less squaring of mill ends */
     dw_money booked;  /* its book value; -1 = none is known */
-    dw_money worth;   /* what is given up where it is cut, see dw_posts__find */
+    dw_money worth;   /* what is given up where it is cut, see dw_posts_find */
 };
 
 /* How a post is loaded; all zeros: no check is wanted. */
@@ -44,7 +50,7 @@ struct dw_post_choice {
     dw_length length;   /* of the post */
     dw_length leftover; /* what stays of the offcut: in the row of its last post */
     dw_money worth;     /* of the post, 0 without one */
-    dw_money gain;      /* of the offcut, see dw_posts__find: in the row of its first post */
+    dw_money gain;      /* of the offcut, see dw_posts_find: in the row of its first post */
     struct dw_post_check check;
     size_t n_could;      /* wishes that it is long enough for: in its first row */
     const size_t *could; /* length n_could, dearest first */
@@ -83,11 +89,11 @@ struct dw_post_request {
     bool bars;
     struct dw_post_load load;
 };
-dw_err dw_posts__find(const struct dw_job *job, const struct dw_post_request *request,
-                      struct dw_post_list **out, struct dw_error *error);
+dw_err dw_posts_find(const struct dw_job *job, const struct dw_post_request *request,
+                     struct dw_post_list **out, struct dw_error *error);
 
 /* "... P L^3 / (3 E I) ...", to be shown with DW_CAUTION_LOAD. Borrowed. */
-const char *dw_posts__formula(void);
+const char *dw_posts_formula(void);
 
 /* How a post is loaded, as a user writes it; NULL: not said. */
 struct dw_post_asked {
@@ -98,9 +104,12 @@ struct dw_post_asked {
     const char *yield;     /* MPa */
 };
 /* unit: of a bare droop. DW_ERR_INPUT, with the name of what is wrong in front. */
-dw_err dw_posts__read(const struct dw_post_asked *asked, enum dw_unit unit,
-                      struct dw_post_load *out, struct dw_error *error);
+dw_err dw_posts_read(const struct dw_post_asked *asked, enum dw_unit unit, struct dw_post_load *out,
+                     struct dw_error *error);
 /* Figures that no tube has or that keep nothing in hand, as doubts without a place. */
-dw_err dw_posts__doubt(const struct dw_post_load *load, struct dw_report *report);
+dw_err dw_posts_doubt(const struct dw_post_load *load, struct dw_report *report);
 
+#ifdef __cplusplus
+}
+#endif
 #endif
