@@ -19,11 +19,7 @@ static int64_t hook_now(void *user)
 
 static bool hook_stop(void *user)
 {
-    struct dw_task *task = user;
-    const struct dw_web_hooks *hooks = task->tasks->hooks;
-    if (hooks->stop && hooks->stop(hooks->user))
-        atomic_store(&task->stop, true);
-    return atomic_load(&task->stop);
+    return atomic_load(&((struct dw_task *)user)->stop);
 }
 
 static void hook_progress(void *user, const struct dw_progress *progress)

@@ -6,6 +6,7 @@ import { createRequire } from 'node:module';
 import { mkdtempSync, readFileSync, rmSync, mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -14,8 +15,10 @@ export const PHONE = { width: 360, height: 740 };
 export const TABLET = { width: 768, height: 1024 };
 export const DESKTOP = { width: 1280, height: 860 };
 
-// Throws when the server ends by itself. `said()` is what it has printed.
+// Throws when the server ends by itself. `said()` is what it has printed. A program that is a page, all
+// in one file, is opened from disk.
 export async function serve(program, options = []) {
+  if (program.endsWith('.html')) return { address: pathToFileURL(program).href, end: async () => {}, said: () => '', shelf: null };
   const folder = mkdtempSync(join(tmpdir(), 'shop-'));
   const server = spawn(program, ['serve', '--port', '0', '--shelf', join(folder, 'shelf.db'), ...options], { stdio: ['ignore', 'pipe', 'inherit'] });
   let said = '';

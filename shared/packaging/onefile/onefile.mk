@@ -44,4 +44,19 @@ $(B)/dropwise.wasm: $(B)/dropwise.js ;
 $(B)/small.wasm: $(B)/dropwise.wasm
 	@wasm-opt -O2 --strip-debug $< -o $@
 
+# --- the document -----------------------------------------------------------------------------
+
+JS     := $(wildcard src/web/page/* src/web/onefile/*.js)
+BUNDLE := esbuild --bundle --format=iife --target=es2022 --charset=utf8 --legal-comments=none --minify --log-level=warning
+
+$(B)/page.js: $(JS)
+	@$(BUNDLE) src/web/page/app.js --inject:./src/web/onefile/door.js --outfile=$@
+
+$(B)/beside.js: $(JS) $(B)/dropwise.js
+	@$(BUNDLE) src/web/onefile/worker.js --alias:dropwise.js=$(B)/dropwise.js --external:fs --external:path --external:crypto --outfile=$@
+
+$(BUILD)/dropwise.html: $(B)/page.js $(B)/beside.js $(B)/small.wasm $(HERE)/wrap.mjs
+	@echo "  PAGE $@"
+	@node $(HERE)/wrap.mjs src/web/page $(B)/page.js $(B)/beside.js $(B)/small.wasm >$@.new && mv $@.new $@
+
 -include $(wildcard $(B)/o/app/src/*/*.d $(B)/o/app/src/*/*/*.d)

@@ -14,16 +14,15 @@ function withoutLog(bytes) {
 }
 
 export class Application {
-  // `module`: compiled. `watch`: {toStop(), progress(bytes)} of a task that runs here.
-  static async start(module, watch = {}) {
+  // `module`: compiled. `progress`: hears how far a task that runs here has come, as bytes.
+  static async start(module, progress = () => {}) {
     const made = new Application();
     made.wasm = await create({
       instantiateWasm: (imports, done) => {
         WebAssembly.instantiate(module, imports).then((instance) => done(instance, module));
         return {};
       },
-      print: () => {}, printErr: () => {},
-      toStop: watch.toStop || (() => false), progress: watch.progress || (() => {}),
+      print: () => {}, printErr: () => {}, progress,
     });
     return made;
   }
@@ -134,10 +133,7 @@ export class Application {
   }
 
   // A task of which nothing came back.
-  failed(id) {
-    const size = this.call('dw_door_error_size', 'number');
-    const error = new Uint8Array(size);
-    error[0] = 1; // DW_ERR_NOMEM
-    this.ended(id, null, error);
+  failed(id, why) {
+    this.call('dw_door_failed', null, id, why);
   }
 }

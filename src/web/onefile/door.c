@@ -27,9 +27,6 @@ EM_JS(bool, js_random, (unsigned char *out, size_t n), {
 
 EM_JS(void, js_when, (char *out), { stringToUTF8(new Date().toISOString().slice(0, 19) + 'Z', out, 32); })
 
-/* Whether the task that runs here is to end: asked of the script, ten times a second at most. */
-EM_JS(bool, js_stop, (void), { return Module.toStop(); })
-
 EM_JS(void, js_progress, (const void *progress, size_t n),
       { Module.progress(HEAPU8.slice(progress, progress + n)); })
 
@@ -51,17 +48,6 @@ static bool hook_random(void *user, unsigned char *out, size_t n)
     return js_random(out, n);
 }
 
-static bool hook_stop(void *user)
-{
-    static double asked;
-    (void)user;
-    double now = emscripten_get_now();
-    if (now - asked < 100)
-        return false;
-    asked = now;
-    return js_stop();
-}
-
 static void hook_progress(void *user, const struct dw_progress *progress)
 {
     (void)user;
@@ -78,7 +64,6 @@ EMSCRIPTEN_KEEPALIVE const char *dw_door_open(void)
                                            .hooks = {.now_ms = hook_now,
                                                      .when = hook_when,
                                                      .random = hook_random,
-                                                     .stop = hook_stop,
                                                      .progress = hook_progress}};
     trouble = (struct dw_error){0};
     cookie[0] = '\0';
@@ -227,4 +212,11 @@ EMSCRIPTEN_KEEPALIVE void dw_door_came(int id, const struct dw_progress *progres
 EMSCRIPTEN_KEEPALIVE void dw_door_ended(int id, const char *result, const struct dw_error *error)
 {
     dw_tasks__ended(&app.tasks, id, result, error);
+}
+
+EMSCRIPTEN_KEEPALIVE void dw_door_failed(int id, const char *why)
+{
+    struct dw_error error = {0};
+    dw_error__set(&error, DW_ERR_STATE, "%s", why);
+    dw_tasks__ended(&app.tasks, id, NULL, &error);
 }

@@ -12,7 +12,7 @@ const error = (status, code, text) => ({
 });
 
 export class Keeper {
-  // `store`: {read, write}. `planner`: (job, watch) -> {ended, stop}; see worker.js.
+  // `store`: {read, write}. `planner`: (work, progress) -> {ended, stop}; see beside.js.
   constructor(app, store, planner) {
     Object.assign(this, { app, store, planner, last: Promise.resolve(), busy: Promise.resolve(), running: null });
   }
@@ -66,14 +66,15 @@ export class Keeper {
     this.app.begun(id);
     const { ended, stop } = this.planner({ request, shelf: this.app.shelf() }, (progress) => this.app.came(id, progress));
     this.running = { id, stop };
-    this.busy = ended.then((done) => this.finish(id, done), () => this.app.failed(id)).then(() => { this.running = null; });
+    this.busy = ended.then((done) => this.finish(id, done), (why) => this.app.failed(id, why.message)).then(() => { this.running = null; });
   }
 
   async finish(id, { result, error: why, shelf }) {
     if (shelf) {
       this.app.replace(shelf);
-      if (await this.keep()) {
-        this.app.failed(id);
+      const wrong = await this.keep();
+      if (wrong) {
+        this.app.failed(id, wrong);
         return;
       }
     }

@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Threads and processes where a browser has none: what would run beside the caller runs in its place.
- * Linked into dropwise.html instead of base/apart.c and of the C library's threads. */
+/* Threads, processes and files without a name where a browser has none: what would run beside the
+ * caller runs in its place. Linked into dropwise.html instead of base/apart.c and of the C library's. */
 #include "base/apart.h"
 
 #include <pthread.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 /* --- threads ---------------------------------------------------------------------------------- */
@@ -58,4 +59,14 @@ dw_err dw_apart__run(dw_apart_work *work, void *user, struct dw_buf *out, struct
     if (err && error && error->code == DW_OK)
         *error = why;
     return err;
+}
+
+/* --- files ------------------------------------------------------------------------------------ */
+
+/* It keeps its name, so that a library that wants one can be given /proc/self/fd/N; the next one takes
+ * its place. */
+FILE *tmpfile(void)
+{
+    remove("/tmp/scratch");
+    return fopen("/tmp/scratch", "w+");
 }
