@@ -160,12 +160,12 @@ static dw_err make_bytes(const struct dw_sheet *sheet, const char *path, const c
     if (sheet->n_rows >= LXW_ROW_MAX || sheet->n_columns > LXW_COL_MAX)
         return dw_error__at(error, DW_ERR_LIMIT, path, 0, 0, "an XLSX sheet has at most %d rows",
                             LXW_ROW_MAX);
-    char name[40];
+    char name[DW_APART_NAME];
     FILE *file = tmpfile();
     if (!file)
         return dw_error__at(error, DW_ERR_IO, path, 0, 0,
                             "the sheet could not be written: no temporary file can be made");
-    snprintf(name, sizeof name, "/proc/self/fd/%d", fileno(file));
+    dw_apart__name(file, name);
     struct wish wish = {sheet, name, date};
     struct dw_buf nothing = {0};
     struct dw_error why = {0};

@@ -19,8 +19,8 @@ struct dw_web_hooks {
     int64_t (*now_ms)(void *user);                   /* monotonic */
     void (*when)(void *user, char out[DW_WEB_WHEN]); /* now, "2026-03-01T14:05:00Z" */
     bool (*random)(void *user, unsigned char *out, size_t n);
-    /* How far the task has come that runs on the caller's own thread (dw_web_options.threadless); NULL
-     * where that is not asked for. */
+    /* How far the task has come that runs on the caller's own thread (dw_web_options.threadless);
+     * NULL where that is not asked for. */
     void (*progress)(void *user, const struct dw_progress *progress);
     void *user;
 };

@@ -27,9 +27,9 @@ export class Store {
   }
 }
 
-export async function begin(store = new Store(), halt = () => false) {
-  const watch = { toStop: () => halt(), progress: () => {} };
-  const second = await Application.start(module, { toStop: () => watch.toStop(), progress: (bytes) => watch.progress(bytes) });
+export async function begin(store = new Store()) {
+  const watch = { progress: () => {} };
+  const second = await Application.start(module, (bytes) => watch.progress(bytes));
   const planner = (work, progress) => {
     watch.progress = progress;
     return { ended: new Promise((done, failed) => { setTimeout(() => { try { done(plan(second, work)); } catch (why) { failed(why); } }, 0); }), stop: () => {} };

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Lines, boxes and text on pages (draw/canvas.h) as SVG that a browser shows and prints, without the
- * libraries that the program draws with. A PDF is asked of the browser: that form is all pages one
- * after the other. */
+/* Lines, boxes and text on pages (draw/canvas.h) as SVG that a browser shows and prints, without
+ * the libraries that the program draws with. A PDF is asked of the browser: that form is all pages
+ * one after the other. */
 #include "draw/canvas.h"
 #include "web/onefile/text.h"
 
@@ -64,6 +64,8 @@ void dw_canvas__free(struct dw_canvas *canvas)
 
 static void open_page(struct dw_canvas *canvas)
 {
+    if (canvas->form == DW_FORM_SVG)
+        dw_buf__put(&canvas->bytes, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
     dw_buf__format(&canvas->bytes,
                    "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%gmm\" height=\"%gmm\" "
                    "viewBox=\"0 0 %g %g\" font-family=\"" DW_TEXT_FONTS "\" "
@@ -145,10 +147,17 @@ static void put_escaped(struct dw_buf *out, const char *text, size_t n)
 {
     for (size_t i = 0; i < n; i++)
         switch (text[i]) {
-        case '<': dw_buf__put(out, "&lt;"); break;
-        case '>': dw_buf__put(out, "&gt;"); break;
-        case '&': dw_buf__put(out, "&amp;"); break;
-        default: dw_buf__char(out, text[i]);
+        case '<':
+            dw_buf__put(out, "&lt;");
+            break;
+        case '>':
+            dw_buf__put(out, "&gt;");
+            break;
+        case '&':
+            dw_buf__put(out, "&amp;");
+            break;
+        default:
+            dw_buf__char(out, text[i]);
         }
 }
 

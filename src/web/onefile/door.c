@@ -25,7 +25,8 @@ EM_JS(bool, js_random, (unsigned char *out, size_t n), {
     return true;
 })
 
-EM_JS(void, js_when, (char *out), { stringToUTF8(new Date().toISOString().slice(0, 19) + 'Z', out, 32); })
+EM_JS(void, js_when, (char *out),
+      { stringToUTF8(new Date().toISOString().slice(0, 19) + 'Z', out, 32); })
 
 EM_JS(void, js_progress, (const void *progress, size_t n),
       { Module.progress(HEAPU8.slice(progress, progress + n)); })

@@ -3,6 +3,7 @@
 // (worker.js). Injected into the page's bundle in place of the browser's own fetch and EventSource, so
 // that the page does not know.
 
+import { alone, noted } from './alone.js';
 import { told } from './told.js';
 import { paperView } from './paper_view.js';
 
@@ -69,6 +70,7 @@ async function tell(message) {
 
 export async function fetch(path, { method = 'GET', headers = {}, body } = {}) {
   const reply = await tell({ request: { method, path, token: headers['X-Dropwise-Token'], who: headers['X-Dropwise-Who'], body } });
+  if (reply.status < 300) noted(method, path.split('?')[0]);
   const read = () => new TextDecoder().decode(reply.bytes);
   return {
     status: reply.status, ok: reply.status >= 200 && reply.status < 300, type: reply.type, file: reply.file,
@@ -83,8 +85,8 @@ export class EventSource {
   close() {}
 }
 
-// Another shelf file takes this one's place. Throws with the reason.
-export const bring = (bytes) => tell({ bring: bytes });
+// For the page's own alone.js.
+globalThis.dropwiseAlone = { ...alone((bytes) => tell({ bring: bytes })), fetch };
 
 // --- links to what the application makes ------------------------------------------------------------
 

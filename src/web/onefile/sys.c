@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Threads, processes and files without a name where a browser has none: what would run beside the
- * caller runs in its place. Linked into dropwise.html instead of base/apart.c and of the C library's. */
+ * caller runs in its place. Linked into dropwise.html instead of base/apart.c and of the C
+ * library's. */
 #include "base/apart.h"
 
 #include <pthread.h>
@@ -63,10 +64,17 @@ dw_err dw_apart__run(dw_apart_work *work, void *user, struct dw_buf *out, struct
 
 /* --- files ------------------------------------------------------------------------------------ */
 
-/* It keeps its name, so that a library that wants one can be given /proc/self/fd/N; the next one takes
- * its place. */
+#define SCRATCH "/tmp/scratch"
+
+/* It keeps its name, by which a library can open it; the next one takes its place. */
 FILE *tmpfile(void)
 {
-    remove("/tmp/scratch");
-    return fopen("/tmp/scratch", "w+");
+    remove(SCRATCH);
+    return fopen(SCRATCH, "w+");
+}
+
+void dw_apart__name(FILE *file, char out[DW_APART_NAME])
+{
+    (void)file;
+    snprintf(out, DW_APART_NAME, SCRATCH);
 }

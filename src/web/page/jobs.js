@@ -6,6 +6,7 @@ import { h, show, say, button, choice, field, when } from './dom.js';
 import { add, forget } from './job.js';
 import { empty } from './tree.js';
 import { readJob, whereIn } from './files.js';
+import { alone } from './alone.js';
 import { loaded, place, shop, setShop } from './app.js';
 
 async function start(tree) {
@@ -25,7 +26,7 @@ export async function jobs() {
   place('Jobs');
   const { documents } = await get('/api/documents/job');
   const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
-  show(h('h1', {}, 'Jobs'),
+  show(h('h1', {}, 'Jobs'), alone?.jobs(),
     documents.length ? h('ul', { class: 'plain big' }, documents.map((item) => h('li', {},
       h('a', { href: `#/job/${item.key}/parts` }, item.name || `Job ${item.key}`),
       h('span', { class: 'quiet' }, ` ${when(item.when)}${item.who ? `, ${item.who}` : ''}`),
@@ -66,6 +67,7 @@ export async function settings() {
       field('Paper', choice([['a4', 'A4'], ['letter', 'Letter']], now.paper || 'a4', { onchange: save('paper') }))),
     state.lan ? [h('h2', {}, 'Another device'), h('p', {}, 'Scan this with a phone in the same network, then type the passphrase:'),
       h('img', { src: '/api/address.svg', alt: 'Code with the address of this page', width: 160, height: 160, class: 'code' })] : null,
+    alone?.settings(),
     state.passphrase ? h('p', {}, button('Sign out', async () => { await drop('/api/session'); location.reload(); })) : null);
 }
 
