@@ -97,9 +97,9 @@ async function comparePlans(page, name) {
   await page.waitForSelector('.headline');
 }
 
-// What the first bytes of each form are.
-// In the file papers are printed by the browser, and no PNG is made.
-const BEGINS = { pdf: '%PDF-', svg: '<?xml', png: '\x89PNG', csv: '\u00ef\u00bb\u00bfsupplier', xlsx: 'PK', json: '{', yaml: '{' };
+// What the first bytes of each form are. In the file papers are printed by the browser, and no PNG is made.
+const BEGINS = { pdf: inFile ? '<svg' : '%PDF-', svg: '<?xml', png: '\x89PNG', csv: '\u00ef\u00bb\u00bf', xlsx: 'PK', json: '{', yaml: '{' };
+const HEADS = { 'order.csv': 'supplier', 'quote.csv': 'job', 'bars.csv': 'bar,last alike', 'pieces.csv': 'bar,bars', 'parts.csv': 'part,count' };
 
 async function trade(page, name) {
   await page.getByRole('button', { name: 'Order', exact: true }).click();
@@ -123,11 +123,11 @@ async function trade(page, name) {
   await accessible(page, `${name} papers`);
   await shot(page, `${name}-4-papers`);
   links.push(...await page.locator('a[href*="/papers/"]').evaluateAll(hrefs));
-  check(new Set(links.map((link) => new URL(link).pathname)).size === (inFile ? 12 : 16), `${name}: every form is offered, ${links.length}`);
+  check(new Set(links.map((link) => new URL(link).pathname)).size === (inFile ? 19 : 23), `${name}: every form is offered, ${links.length}`);
   for (const link of links) {
     const { body } = await given(page, link);
-    const form = new URL(link).pathname.split('.').pop();
-    const begins = inFile && form === 'pdf' ? '<svg' : BEGINS[form];
+    const file = new URL(link).pathname.split('/').pop();
+    const begins = BEGINS[file.split('.').pop()] + (HEADS[file] || '');
     equal(body.subarray(0, begins.length).toString('latin1'), begins, `${name}: ${link}`);
   }
 }
