@@ -55,7 +55,7 @@ $(B)/page.js: $(JS)
 $(B)/beside.js: $(JS) $(B)/dropwise.js
 	@$(BUNDLE) src/web/onefile/worker.js --alias:dropwise.js=$(B)/dropwise.js --external:fs --external:path --external:crypto --outfile=$@
 
-$(BUILD)/dropwise.html: $(B)/page.js $(B)/beside.js $(B)/small.wasm $(HERE)/wrap.mjs
+$(BUILD)/dropwise.html: $(B)/page.js $(B)/beside.js $(B)/small.wasm $(HERE)/wrap.mjs $(HERE)/notice
 	@echo "  PAGE $@"
 	@node $(HERE)/wrap.mjs src/web/page $(B)/page.js $(B)/beside.js $(B)/small.wasm >$@.new && mv $@.new $@
 

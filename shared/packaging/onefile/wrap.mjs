@@ -4,8 +4,11 @@
 
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 
+const here = dirname(fileURLToPath(import.meta.url));
 const [, , folder, scriptFile, workerFile, wasmFile] = process.argv;
 const read = (file) => readFileSync(file, 'utf8');
 const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
@@ -27,6 +30,7 @@ const page = read(`${folder}/index.html`)
   .replace('<link rel="stylesheet" href="/page.css">', () => `<style>${style}</style>`)
   .replace('<script type="module" src="/app.js"></script>\n', '')
   .replaceAll('/mark.svg', mark)
+  .replace('<html lang', () => `<!-- ${read(`${here}/notice`).trim()} -->\n<html lang`)
   .replace('</body>', () => `<script type="text/plain" id="engine">${engine}</script>\n<script type="text/plain" id="beside">${beside}</script>\n<script>${script}</script>\n</body>`);
 for (const left of page.match(/(src|href)="\/[^"]*"/g) || []) throw new Error(`${left} would be asked for`);
 process.stdout.write(page);

@@ -55,10 +55,14 @@ const begun = (async () => {
   });
   return keeper;
 })();
-begun.catch((why) => told(why.message));
+// Where it can't begin, what is told stays: nothing that the page asks is answered.
+const ready = begun.catch((why) => {
+  told(why.message);
+  return new Promise(() => {});
+});
 
 async function tell(message) {
-  const worker = await begun;
+  const worker = await ready;
   last += 1;
   return new Promise((done, refused) => {
     waiting.set(last, { done, refused });

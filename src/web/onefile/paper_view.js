@@ -3,18 +3,20 @@
 
 const size = (svg, name) => svg.getAttribute(name);
 
-// Printed: the pages alone, each on a sheet of its own size, without a margin of the browser's.
+// Printed: the pages alone, each on a sheet of its own size, without a margin of the browser's. They stand in
+// the document for that, since of a dialog a browser prints what is in sight.
 function rules(page) {
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(`@page { size: ${size(page, 'width')} ${size(page, 'height')}; margin: 0; }
+    .printed { display: none; }
     @media print {
-      body > :not(dialog.pages) { display: none !important; }
-      dialog.pages { position: static; display: block; margin: 0; padding: 0; border: 0; width: auto; max-width: none; max-height: none; overflow: visible; background: #fff; }
-      dialog.pages > :not(svg) { display: none; }
-      dialog.pages > svg { display: block; break-after: page; border: 0; margin: 0; }
-      dialog.pages > svg:last-of-type { break-after: auto; }
+      body > :not(.printed) { display: none !important; }
+      body { margin: 0; padding: 0; background: #fff; }
+      .printed { display: block; }
+      .printed > svg { display: block; break-after: page; }
+      .printed > svg:last-child { break-after: auto; }
     }
-    dialog.pages { max-width: min(96vw, 60rem); max-height: 94vh; overflow: auto; }
+    dialog.pages { width: min(96vw, 60rem); max-height: 94vh; overflow: auto; }
     dialog.pages > svg { display: block; background: #fff; margin: 0.75rem auto; max-width: 100%; height: auto; }
     dialog.pages > p { position: sticky; top: 0; display: flex; gap: 0.5rem; }`);
   return sheet;
@@ -36,11 +38,16 @@ export function paperView(text) {
   view.className = 'pages';
   view.setAttribute('aria-label', 'The paper');
   view.append(row, ...pages.map((page) => document.importNode(page, true)));
+  const printed = document.createElement('div');
+  printed.className = 'printed';
+  printed.setAttribute('aria-hidden', 'true');
+  printed.append(...pages.map((page) => document.importNode(page, true)));
   document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
   view.addEventListener('close', () => {
     view.remove();
+    printed.remove();
     document.adoptedStyleSheets = document.adoptedStyleSheets.filter((one) => one !== sheet);
   });
-  document.body.append(view);
+  document.body.append(view, printed);
   view.showModal();
 }

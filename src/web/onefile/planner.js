@@ -22,11 +22,11 @@ function once(app, request, shelf) {
   } finally { app.close(); }
 }
 
-// `early` hears what there is after a moment, where more is to come.
+// So much work gives the same plan everywhere: such a plan is made once. `early` hears what there is after a moment, where more is to come.
 export function plan(app, { request, shelf }, early = () => {}) {
   const body = request.path === '/api/plans' ? JSON.parse(request.body) : {};
   const time = body.time_ms || (request.path === '/api/plans' ? 10000 : 0);
-  if (time < 2 * MOMENT || body.quick) return once(app, request, shelf);
+  if (time < 2 * MOMENT || body.quick || body.work) return once(app, request, shelf);
   const first = once(app, { ...request, body: JSON.stringify({ ...body, time_ms: MOMENT }) }, shelf);
   if (first.proven) return first;
   early(first);

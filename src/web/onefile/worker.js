@@ -30,8 +30,17 @@ const claim = () => new Promise((done) => {
   });
 });
 
+// A page that is loaded again may come before the one it replaces is gone.
+async function claimSoon() {
+  for (let tries = 0; tries < 10; tries += 1) {
+    if (await claim()) return true;
+    await new Promise((next) => { setTimeout(next, 100); });
+  }
+  return false;
+}
+
 async function keeper({ module }) {
-  if (!await claim()) {
+  if (!await claimSoon()) {
     postMessage({ taken: true });
     return () => {};
   }
