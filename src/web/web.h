@@ -8,7 +8,8 @@
 #define DW_WEB_H
 
 #include "base/base.h"
-#include <dropwise/solve.h>
+
+struct dw_progress; /* dropwise/solve.h */
 
 struct dw_web;
 
