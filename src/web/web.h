@@ -31,7 +31,6 @@ struct dw_web_options {
     uint16_t port;          /* 0 = any that is free */
     const char *lan;        /* address by which others reach this computer; NULL = loopback only */
     const char *passphrase; /* required with lan; NULL = none is asked for */
-    bool threadless;        /* no threads: tasks wait until the caller runs them (web/task.h) */
     struct dw_web_hooks hooks;
 };
 

@@ -61,7 +61,6 @@ static void hook_progress(void *user, const struct dw_progress *progress)
 EMSCRIPTEN_KEEPALIVE const char *dw_door_open(void)
 {
     const struct dw_web_options options = {.shelf = SHELF,
-                                           .threadless = true,
                                            .hooks = {.now_ms = hook_now,
                                                      .when = hook_when,
                                                      .random = hook_random,
