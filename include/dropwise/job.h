@@ -263,7 +263,9 @@ struct dw_job {
     struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
     struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
     struct dw_shop *shop;          /* shop.h; NULL = the job names none */
-    struct dw_arena *arena;        /* owns all of the above */
+    size_t n_files;
+    const char **files; /* length n_files: lists that it names, by the paths they were read from */
+    struct dw_arena *arena; /* owns all of the above */
 };
 
 /* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */

@@ -63,10 +63,14 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
         return;
     }
     const char *path = dw_reader__path(reader, reader->folder, name->text);
-    if (!path) {
+    struct dw_job *job = reader->job;
+    if (!job->files)
+        job->files = dw_job_alloc(job, TABLE_LIMIT, sizeof *job->files);
+    if (!path || !job->files) {
         reader->no_memory = true;
         return;
     }
+    job->files[job->n_files++] = path;
     struct dw_error error = {0};
     char *text = NULL;
     size_t n = 0;

@@ -15,6 +15,8 @@ DW="$build/dropwise"
 ROOT=$(cd "$(dirname "$0")/../.." && pwd)
 export DW ROOT
 unset NO_COLOR COLUMNS || true
+XDG_DATA_HOME="$work/.shop" # nothing of who runs the tests, and nothing is left there
+export XDG_DATA_HOME
 status=0
 (cd "$work" && LC_ALL=C.UTF-8 TZ=UTC sh ./cmd >"$work/.out" 2>"$work/.err" </dev/null) || status=$?
 if [ "${3:-}" = --bless ]; then

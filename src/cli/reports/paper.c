@@ -23,7 +23,8 @@ enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
         dw_cli__complain("%s: name the file with -o FILE.pdf, .svg or .png", args->path);
         return DW_CLI_REFUSED;
     }
-    *request = (struct dw_paper_request){.form = dw_paper__form_of(path),
+    bool to_stdout = strcmp(path, "-") == 0;
+    *request = (struct dw_paper_request){.form = to_stdout ? "pdf" : dw_paper__form_of(path),
                                          .paper = dw_cli__value(args, "paper"),
                                          .order = dw_cli__value(args, "order"),
                                          .number = dw_cli__value(args, "number"),
@@ -73,7 +74,7 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
         dw_cli__complain("%s: only one of job and plan can come from standard input", args->path);
         return DW_CLI_REFUSED;
     }
-    enum dw_cli_status status = dw_cli__load(args->operands[0], &planned->job, &report);
+    enum dw_cli_status status = dw_cli__load(args, &planned->job, &report);
     dw_report_free(&report);
     if (status != DW_CLI_DONE)
         return status;
@@ -100,6 +101,8 @@ enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
 {
     struct dw_error error = {0};
     const char *path = dw_cli__value(args, "output");
+    if (strcmp(path, "-") == 0)
+        return dw_cli__write((const char *)pages->files[0].bytes, pages->files[0].n);
     dw_err err = dw_paper__write(pages, path, dw_cli__has(args, "replace"), &error);
     if (err) {
         dw_cli__say_error(&error);

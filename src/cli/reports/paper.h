@@ -11,7 +11,8 @@
 
 /* Rows for the option tables of such commands. */
 #define DW_CLI_PAPER_OPTIONS                                                                       \
-    {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},              \
+    {"output", 'o', "FILE", NULL,                                                                  \
+     "where it goes; .pdf, .svg or .png says the form; - prints a PDF"},                           \
         {"replace", 0, NULL, NULL, "replace files that exist"},                                    \
         {"dpi", 0, "N", NULL, "dots an inch of .png; otherwise 150"},                              \
         {"number", 0, "TEXT", NULL,                                                                \

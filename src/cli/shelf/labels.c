@@ -53,7 +53,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},
+    {"output", 'o', "FILE", NULL,
+     "where it goes; .pdf, .svg or .png says the form; - prints a PDF"},
     {"replace", 0, NULL, NULL, "replace files that exist"},
     {"dpi", 0, "N", NULL, "dots an inch of .png; otherwise 150"},
     {"stock", 0, "NAME", NULL, "label stock, see `dropwise labels --stocks`; otherwise a4-21"},

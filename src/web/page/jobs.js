@@ -90,7 +90,7 @@ export async function jobs() {
   const here = location.hash;
   const { documents } = await get('/api/documents/job');
   if (location.hash !== here) return;
-  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
+  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt,.xlsx,.ods', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
   const list = h('ul', { class: 'plain big jobs' }, documents.map((item) => row(entryOf(item))));
   show(h('h1', {}, 'Jobs'), alone?.jobs(),
     documents.length ? null : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
