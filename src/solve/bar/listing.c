@@ -139,17 +139,23 @@ static enum dw_listing outcome(const struct listing *l)
     return l->limit ? DW_LISTING_LIMIT : DW_LISTING_ALL;
 }
 
+static struct listing begin(struct dw_pricer *pricer, size_t stock, int64_t least,
+                            int64_t max_steps, dw_emit *emit, void *user)
+{
+    return (struct listing){.pricer = pricer,
+                            .stock = stock,
+                            .first = DW_NONE,
+                            .least = least,
+                            .max_steps = max_steps,
+                            .emit = emit,
+                            .user = user};
+}
+
 enum dw_listing dw_pricer__list_lead(struct dw_pricer *pricer, size_t stock, size_t lead,
                                      int64_t least, int64_t max_steps, dw_emit *emit, void *user)
 {
     const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
-    struct listing l = {.pricer = pricer,
-                        .stock = stock,
-                        .first = DW_NONE,
-                        .least = least,
-                        .max_steps = max_steps,
-                        .emit = emit,
-                        .user = user};
+    struct listing l = begin(pricer, stock, least, max_steps, emit, user);
     if (s->n_firsts > 0)
         start_first(&l, lead);
     else
@@ -161,13 +167,7 @@ enum dw_listing dw_pricer__list(struct dw_pricer *pricer, size_t stock, int64_t 
                                 int64_t max_steps, dw_emit *emit, void *user)
 {
     const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
-    struct listing l = {.pricer = pricer,
-                        .stock = stock,
-                        .first = DW_NONE,
-                        .least = least,
-                        .max_steps = max_steps,
-                        .emit = emit,
-                        .user = user};
+    struct listing l = begin(pricer, stock, least, max_steps, emit, user);
     for (size_t lead = 0; lead < s->n_firsts && !ended(&l); lead++)
         start_first(&l, lead);
     if (s->n_firsts == 0)
