@@ -21,12 +21,13 @@ extern "C" {
 #define DW_UNLIMITED INT64_C(-1)  /* no count */
 
 /* Limits that are refused up front, so that no product overflows and no table exhausts memory. */
-#define DW_MAX_PIECES    INT64_C(2000000) /* parts and posts, counted */
-#define DW_MAX_ROWS      100000           /* rows of parts or of supplies */
-#define DW_MAX_MATERIALS 1000
-#define DW_MAX_BREAKS    100             /* price breaks of one supply */
-#define DW_MAX_CLASSES   1000            /* of what a leftover is worth, of one material */
-#define DW_MAX_ON_BAR    INT64_C(100000) /* pieces of one part on one bar */
+#define DW_MAX_PIECES     INT64_C(2000000) /* parts and posts, counted */
+#define DW_MAX_ROWS       100000           /* rows of parts or of supplies */
+#define DW_MAX_MATERIALS  1000
+#define DW_MAX_BREAKS     100             /* price breaks of one supply */
+#define DW_MAX_CLASSES    1000            /* of what a leftover is worth, of one material */
+#define DW_MAX_ON_BAR     INT64_C(100000) /* pieces of one part on one bar */
+#define DW_MAX_POST_PAIRS 500000          /* offcuts times posts, for dropwise posts */
 
 /* Where a thing was written. file is NULL when it came from no file. */
 struct dw_place {

@@ -12,6 +12,7 @@
 struct tidy {
     const struct dw_problem *p;
     struct dw_pool *pool;
+    struct dw_effort *effort;
     struct dw_solution *solution;
     bool *accepts;                    /* n_kinds x n_items */
     struct dw_entry *room_a, *room_b; /* length n_items + 1: drafts */
@@ -172,7 +173,7 @@ static bool improve_pair(struct tidy *t, size_t u, size_t v)
 static bool improve_any(struct tidy *t)
 {
     const struct dw_solution *s = t->solution;
-    for (size_t u = 0; u < s->n; u++)
+    for (size_t u = 0; u < s->n && !dw_effort__late(t->effort); u++)
         for (size_t v = 0; v < s->n; v++) {
             bool two = u != v || s->uses[u].count > 1;
             if (t->nomem || t->tries > BUDGET)
@@ -186,12 +187,24 @@ static bool improve_any(struct tidy *t)
 
 /* --- two layouts into one ----------------------------------------------------------------- */
 
-static int64_t count_of(const struct dw_col *col, size_t item)
+/* Pieces of the next item of either layout, by increasing item, on all their bars; i and j go on
+ * along the entries. */
+static int64_t next_pieces(const struct dw_use_col *u, const struct dw_use_col *v, size_t *i,
+                           size_t *j, size_t *item)
 {
-    for (size_t i = 0; i < col->n; i++)
-        if (col->entries[i].item == item)
-            return col->entries[i].count;
-    return 0;
+    const struct dw_entry *a = *i < u->col->n ? &u->col->entries[*i] : NULL;
+    const struct dw_entry *b = *j < v->col->n ? &v->col->entries[*j] : NULL;
+    int64_t pieces = 0;
+    *item = a && (!b || a->item <= b->item) ? a->item : b->item;
+    if (a && a->item == *item) {
+        pieces += u->count * a->count;
+        ++*i;
+    }
+    if (b && b->item == *item) {
+        pieces += v->count * b->count;
+        ++*j;
+    }
+    return pieces;
 }
 
 /* The layout that as many bars as use u and v together would need; false if there is none. */
@@ -205,14 +218,12 @@ static bool join_draft(const struct tidy *t, const struct dw_use_col *u, const s
     draft->entries = t->room_a;
     draft->n = 0;
     draft->left = p->stocks[u->col->stock].cap;
-    for (size_t i = 0; i < p->n_items; i++) {
-        int64_t pieces = u->count * count_of(u->col, i) + v->count * count_of(v->col, i);
+    for (size_t i = 0, j = 0, item = 0; i < u->col->n || j < v->col->n;) {
+        int64_t pieces = next_pieces(u, v, &i, &j, &item);
         if (pieces % bars != 0)
             return false;
-        if (pieces == 0)
-            continue;
-        t->room_a[draft->n++] = (struct dw_entry){i, pieces / bars};
-        draft->left -= pieces / bars * p->items[i].size;
+        t->room_a[draft->n++] = (struct dw_entry){item, pieces / bars};
+        draft->left -= pieces / bars * p->items[item].size;
     }
     if (draft->left < 0)
         return false;
@@ -242,7 +253,7 @@ static bool join_pair(struct tidy *t, size_t a, size_t b)
 static bool join_any(struct tidy *t)
 {
     bool joined = false;
-    for (size_t u = 0; u < t->solution->n && !t->nomem; u++)
+    for (size_t u = 0; u < t->solution->n && !t->nomem && !dw_effort__late(t->effort); u++)
         for (size_t v = u + 1; v < t->solution->n && !t->nomem; v++)
             if (t->solution->uses[u].count > 0 && t->solution->uses[v].count > 0)
                 joined = join_pair(t, u, v) || joined;
@@ -345,7 +356,7 @@ static bool make(struct tidy *t)
 bool dw_tidy__run(const struct dw_problem *problem, struct dw_pool *pool, struct dw_effort *effort,
                   struct dw_solution *solution, int64_t *scratch)
 {
-    struct tidy t = {.p = problem, .pool = pool, .solution = solution};
+    struct tidy t = {.p = problem, .pool = pool, .effort = effort, .solution = solution};
     if (solution->n > MAX_LAYOUTS || problem->missing)
         return true;
     bool ok = make(&t);
