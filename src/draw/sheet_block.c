@@ -22,9 +22,9 @@
 enum {
     COL_TICK = 0,
     COL_NUMBER = 6,
-    COL_COUNT = 22,
-    COL_STOP = 34,
-    COL_MARKS = 76,
+    COL_COUNT = 23,
+    COL_STOP = 35,
+    COL_MARKS = 77,
     COL_NAME = 141
 };
 

@@ -160,6 +160,8 @@ void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, cons
 
 /* Checks across rows: numbers used twice, book values that were not given. */
 void dw_reader__finish_supplies(struct dw_reader *reader);
+/* Raises book values to what leftovers are worth; needs all parts. */
+void dw_reader__raise_supplies(struct dw_reader *reader);
 void dw_reader__finish_parts(struct dw_reader *reader);
 
 #endif
