@@ -15,6 +15,14 @@ time_t dw_cli__paper_time(void)
     return epoch && *epoch && !*end && seconds >= 0 ? (time_t)seconds : time(NULL);
 }
 
+void dw_cli__paper_stamp(struct dw_paper_request *request)
+{
+    time_t now = dw_cli__paper_time();
+    struct tm utc = {0};
+    if (getenv("SOURCE_DATE_EPOCH") && gmtime_r(&now, &utc))
+        strftime(request->stamp, sizeof request->stamp, "%Y-%m-%dT%H:%M:%SZ", &utc);
+}
+
 enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
                                          struct dw_paper_request *request)
 {
@@ -29,6 +37,7 @@ enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
                                          .order = dw_cli__value(args, "order"),
                                          .number = dw_cli__value(args, "number"),
                                          .date = dw_cli__value(args, "date")};
+    dw_cli__paper_stamp(request);
     if (!request->form) {
         dw_cli__complain("%s: \"%s\" must end in .pdf, .svg or .png", args->path, path);
         return DW_CLI_REFUSED;
@@ -44,8 +53,10 @@ enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
 struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const char *path,
                                          const char *date)
 {
-    return (struct dw_paper_request){
+    struct dw_paper_request request = {
         .form = dw_paper__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
+    dw_cli__paper_stamp(&request);
+    return request;
 }
 
 struct dw_table_wish dw_cli__table_at(const struct dw_cli_args *args, const char *path,
@@ -96,6 +107,17 @@ void dw_cli__planned_free(struct dw_cli_planned *planned)
     *planned = (struct dw_cli_planned){0};
 }
 
+void dw_cli__paper_missing(const struct dw_cli_args *args, const struct dw_paper_pages *pages)
+{
+    struct dw_buf text = {0};
+    if (!pages->missing[0])
+        return;
+    dw_cli__clean(&text, pages->missing);
+    dw_cli__complain("%s: no installed font can draw %s: install one that can", args->path,
+                     text.text ? text.text : "some letters");
+    dw_buf__free(&text);
+}
+
 enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
                                        const struct dw_paper_pages *pages, const char *what)
 {
@@ -108,6 +130,7 @@ enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
         dw_cli__say_error(&error);
         return dw_cli__status(err);
     }
+    dw_cli__paper_missing(args, pages);
     struct dw_buf text = {0};
     dw_buf__format(&text, "%s: %zu page%s, ", what, pages->n_pages, pages->n_pages == 1 ? "" : "s");
     dw_cli__clean(&text, path);

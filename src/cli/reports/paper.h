@@ -53,6 +53,11 @@ const char *dw_cli__document(const struct dw_cli_args *args);
  * again to the byte, else the clock's. */
 time_t dw_cli__paper_time(void);
 
+/* SOURCE_DATE_EPOCH, if it is set, as the time at which a PDF was made. */
+void dw_cli__paper_stamp(struct dw_paper_request *request);
+/* Says what letters of a paper no font has. */
+void dw_cli__paper_missing(const struct dw_cli_args *args, const struct dw_paper_pages *pages);
+
 /* Writes the pages where --output says and tells on standard output what was written. */
 enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
                                        const struct dw_paper_pages *pages, const char *what);
