@@ -4,12 +4,15 @@
  * with coarse ones it is a branch and bound on exact lengths. */
 #include "solve/bar/table.h"
 
+#define GLANCE 1024 /* looks between two at the clock */
+
 struct listing {
     struct dw_pricer *pricer;
     size_t stock;
     size_t first;
     int64_t least;
     int64_t steps, max_steps;
+    int64_t looks; /* at what so many pieces would give */
     dw_emit *emit;
     void *user;
     size_t n; /* entries in use */
@@ -79,6 +82,8 @@ static void take_stage(struct listing *l, size_t j, int64_t left, int64_t slack,
     int64_t most = left / stage->size < stage->most ? left / stage->size : stage->most;
     most = most < pieces ? most : pieces;
     for (int64_t a = most; a >= 1 && !ended(l); a--) {
+        if (++l->looks % GLANCE == 0)
+            l->limit = dw_pricer__late(pricer);
         int64_t with = value + dw_stage__value(stage, a);
         int64_t x = left - a * stage->size, room = slack + a * stage->slack;
         if (!reaches(l, j + 1, x, room, pieces - a, with))
