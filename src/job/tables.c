@@ -113,7 +113,7 @@ static dw_err spare_lists(const struct dw_tables *tables, const char *name, stru
     for (size_t i = 0; name && i < job->n_files; i++)
         if (dw_file__same(name, job->files[i]))
             return dw_error__at(error, DW_ERR_INPUT, name, 0, 0,
-                                "that is a list of the job; name another");
+                                "that is a file of the job; name another");
     return DW_OK;
 }
 

@@ -42,6 +42,15 @@ static void put_text(uint64_t *hash, const char *text)
         *hash = (*hash ^ (unsigned char)text[i]) * FNV_PRIME;
 }
 
+/* What most jobs don't say has no place of its own: a job without it keeps its digest. */
+static void put_said(uint64_t *hash, uint64_t what, int64_t value)
+{
+    if (value == 0)
+        return;
+    put(hash, UINT64_MAX - what);
+    put_i64(hash, value);
+}
+
 static void put_material(uint64_t *hash, const struct dw_material *material)
 {
     const struct dw_worth *worth = &material->worth;
@@ -96,6 +105,7 @@ static void put_part(uint64_t *hash, const struct dw_part *part)
     put_i64(hash, part->worth);
     put(hash, part->measure_first);
     put_i64(hash, part->allowance);
+    put_said(hash, 2, part->priority);
 }
 
 static void put_supplier(uint64_t *hash, const struct dw_supplier *supplier)
@@ -145,6 +155,9 @@ uint64_t dw_job_digest(const struct dw_job *job)
     put_i64(&hash, job->saw.kerf);
     put_i64(&hash, job->saw.grip);
     put_i64(&hash, job->saw.cut_cost);
+    put_said(&hash, 1, job->saw.end_allowance);
+    put_said(&hash, 3, job->saw.bar_cost);
+    put_said(&hash, 4, job->saw.offcut_cost);
     put_i64(&hash, job->rules.max_new_offcuts);
     put(&hash, job->rules.no_middling);
     put_i64(&hash, job->rules.scrap_max);

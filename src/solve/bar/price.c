@@ -78,7 +78,8 @@ static void load_scrap(struct dw_pricer *pricer)
     const struct dw_problem *p = pricer->problem;
     pricer->scrap = -1;
     if (p->job->rules.no_middling)
-        pricer->scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+        pricer->scrap =
+            p->job->rules.scrap_max + (pricer->kind->tail > 0 ? -pricer->kind->tail : p->kerf);
     pricer->scrapped =
         pricer->scrap < 0 ? DW_NEVER : dw_pricer__reckon_thrown(pricer, pricer->scrap);
     pricer->filled = dw_pricer__reckon_thrown(pricer, 0);

@@ -14,7 +14,7 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
     for (size_t c = 0; c < prices->n_counts; c++)
         if (prices->counts[c].kind == DW_COUNT_KEPT || prices->counts[c].kind == DW_COUNT_WASTE)
             extra += dw_table__larger(prices->count[c], 0);
-    dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
+    dw_money thrown = pricer->kind->tail == 0 ? p->cut_cost : 0;
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
         int64_t top = (int64_t)(x + 1) * pricer->kind->cell - 1;
         dw_money kept = dw_bar_kind__kept(p, pricer->kind, top);
@@ -187,7 +187,7 @@ static size_t cell_of(const struct dw_bar_kind *kind, size_t i)
 static int64_t counted_length(const struct dw_pricer *pricer, enum dw_bar_count_kind what, size_t i)
 {
     int64_t nm = dw_bar_kind__nm(pricer->kind, cell_of(pricer->kind, i));
-    return what == DW_COUNT_KEPT ? dw_problem__leftover(pricer->problem, nm) : nm;
+    return what == DW_COUNT_KEPT ? dw_bar_kind__leftover(pricer->problem, pricer->kind, nm) : nm;
 }
 
 static size_t first_counted(const struct dw_pricer *pricer, enum dw_bar_count_kind what,

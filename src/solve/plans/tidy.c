@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Two moves, both on single bars: a piece goes to another bar, or two pieces change places; and
- * one on layouts: two of them become one (2 -> 1 combination of Foerster and Waescher 2000). */
+ * one on layouts: two of them become one (2 -> 1 combination of Foerster and Waescher 2000).
+ * Last, bars of the shop are changed for shorter ones. */
 #include "solve/plans/tidy.h"
 
 #include <stdlib.h>
@@ -57,7 +58,8 @@ static bool change(const struct tidy *t, const struct dw_col *col, size_t out, s
 
 static dw_wide square_of_rest(const struct dw_problem *p, const struct dw_col *col)
 {
-    dw_wide r = dw_problem__leftover(p, col->left - col->slack);
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    dw_wide r = dw_bar_kind__leftover(p, kind, col->left - col->slack);
     return r * r;
 }
 
@@ -258,6 +260,74 @@ static bool join_any(struct tidy *t)
     return joined;
 }
 
+/* --- shorter pieces of the shop for the same money ----------------------------------------- */
+
+static bool is_held(const struct dw_problem *p, size_t stock)
+{
+    return p->job->supplies[p->stocks[stock].members[0]].source != DW_SOURCE_NEW;
+}
+
+static int64_t used_of(const struct tidy *t, size_t stock)
+{
+    int64_t used = 0;
+    for (size_t u = 0; u < t->solution->n; u++)
+        if (t->solution->uses[u].col->stock == stock)
+            used += t->solution->uses[u].count;
+    return used;
+}
+
+/* The layout on a bar of stock k; false where that can't be, or costs other money. */
+static bool same_on(const struct tidy *t, const struct dw_col *col, size_t k, struct dw_col *draft)
+{
+    const struct dw_problem *p = t->p;
+    const struct dw_bar_stock *from = &p->stocks[col->stock], *to = &p->stocks[k];
+    if (to->kind != from->kind || to->n_firsts > 0 || to->cap >= from->cap || to->stepped)
+        return false;
+    const struct dw_bar_kind *kind = &p->kinds[to->kind];
+    *draft = *col;
+    draft->stock = k;
+    draft->left -= from->cap - to->cap;
+    if (draft->left < 0)
+        return false;
+    bool keepable = dw_bar_kind__kept(p, kind, draft->left) != DW_NEVER;
+    draft->kept = keepable && (p->max_kept == DW_UNLIMITED || col->kept);
+    return (draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER) &&
+           to->price + dw_col__money(p, draft) == from->price + col->money;
+}
+
+/* One bar of use u from the shortest piece that will do; false: it stays. */
+static bool shorten_one(struct tidy *t, size_t u)
+{
+    const struct dw_problem *p = t->p;
+    const struct dw_col *col = t->solution->uses[u].col;
+    struct dw_col best = {0}, draft;
+    for (size_t k = 0; k < p->n_stocks; k++) {
+        bool shorter = best.n == 0 || p->stocks[k].cap < p->stocks[best.stock].cap;
+        t->tries++;
+        if (shorter && is_held(p, k) && same_on(t, col, k, &draft) &&
+            used_of(t, k) < p->stocks[k].count)
+            best = draft;
+    }
+    const struct dw_col *to = best.n > 0 ? dw_pool__add(t->pool, &best) : NULL;
+    if (!to)
+        return false;
+    t->solution->uses[u].count--;
+    t->nomem = !dw_solution__add(t->solution, to, 1);
+    return !t->nomem;
+}
+
+static void shorten_held(struct tidy *t)
+{
+    const size_t n = t->solution->n;
+    for (size_t u = 0; u < n && !t->nomem; u++) {
+        const struct dw_col *col = t->solution->uses[u].col;
+        if (!movable(t, col) || !is_held(t->p, col->stock))
+            continue;
+        while (t->solution->uses[u].count > 0 && t->tries < BUDGET && shorten_one(t, u))
+            continue;
+    }
+}
+
 /* --- all of it ---------------------------------------------------------------------------- */
 
 static void drop_unused(struct dw_solution *solution)
@@ -293,6 +363,7 @@ bool dw_tidy__run(const struct dw_problem *problem, struct dw_pool *pool, struct
     if (ok) {
         while (join_any(&t) || improve_any(&t))
             drop_unused(solution);
+        shorten_held(&t);
         drop_unused(solution);
         dw_effort__spend(effort, t.tries / 10);
         dw_solution__settle(problem, solution, scratch);

@@ -99,7 +99,7 @@ export async function jobs() {
       documents.length ? null : button('Try a sample job', async () => start((await import('./sample.js')).sample), '', { id: 'sample' })),
     documents.length > 5 ? search(list) : null,
     documents.length ? list : null,
-    h('p', { class: 'quiet' }, 'A job that names tables (CSV) is chosen together with them.'));
+    h('p', { class: 'quiet' }, 'A job that names lists (CSV, XLSX, ODS) is chosen together with them.'));
   if (!documents.length) return;
   const found = await states();
   for (const { key } of documents) {
