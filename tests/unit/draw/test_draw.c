@@ -501,11 +501,13 @@ static struct dw_picture wall(struct dw_job *job, size_t n, bool alike, bool fla
     return picture;
 }
 
+/* On the last page, which is the picture's. */
 static size_t count_text(const struct dw_drawing *document, const char *text)
 {
     size_t n = 0;
     for (size_t i = 0; i < document->n_boxes; i++)
-        n += document->boxes[i].text && strcmp(document->boxes[i].text, text) == 0;
+        n += document->boxes[i].page + 1 == document->n_pages && document->boxes[i].text &&
+             strcmp(document->boxes[i].text, text) == 0;
     return n;
 }
 
