@@ -20,7 +20,8 @@ lib=$work/usr/lib/here
 for file in lib/here/libdropwise.a lib/here/libdropwise.so lib/here/pkgconfig/dropwise.pc \
     include/dropwise/dropwise.h \
     share/man/man1/dropwise.1 share/bash-completion/completions/dropwise \
-    share/zsh/site-functions/_dropwise share/dropwise/job.schema.json \
+    share/zsh/site-functions/_dropwise share/applications/dropwise.desktop \
+    lib/systemd/user/dropwise.service share/dropwise/job.schema.json \
     share/dropwise/plan.schema.json share/dropwise/order.schema.json \
     share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json share/doc/dropwise/LICENSE; do
     [ -s "$work/usr/$file" ] || fail "not installed: $file"
@@ -54,6 +55,9 @@ status=0
 printf 'dropwise: 1\nunit: ell\n' >"$work/bad.yaml"
 python3 samples/plan_job.py "$work/bad.yaml" >"$work/said" 2>&1 || status=$?
 [ "$status" = 2 ] && grep -q "bad.yaml:2:" "$work/said" || fail "a mistake is not told: $(cat "$work/said")"
+
+grep -q "ExecStart=$work/usr/bin/dropwise serve" "$work/usr/lib/systemd/user/dropwise.service" ||
+    fail "the service starts another program"
 
 # For another machine: nothing of the build is run.
 mkdir "$work/far"

@@ -1,8 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Installs what is missing of what a build needs, or of what the tests need beyond that; without the
-# right to install, says exactly what is missing.
-# usage: deps.sh build|test
+# Installs what is missing of what a build needs, or of what tests or Debian packages need beyond
+# that; without the right to install, says exactly what is missing.
+# usage: deps.sh build|test|deb
 set -eu
 
 build="gcc make pkg-config libc6-dev libglpk-dev libfyaml-dev libjansson-dev libcsv-dev libzip-dev
@@ -10,11 +10,13 @@ libexpat1-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libqrencode-dev libxl
 libmicrohttpd-dev fonts-dejavu-core"
 test="libcmocka-dev glpk-utils coinor-cbc sqlite3 binutils poppler-utils zbar-tools librsvg2-bin
 libxml2-utils jq unzip python3 python3-cffi"
+deb="dpkg-dev debhelper fakeroot git lintian"
 case ${1:-} in
 build) packages=$build ;;
 test) packages="$build $test" ;;
+deb) packages="$build $deb" ;;
 *)
-    echo "usage: deps.sh build|test" >&2
+    echo "usage: deps.sh build|test|deb" >&2
     exit 2
     ;;
 esac
