@@ -52,8 +52,7 @@ static void complain_unknown(const struct dw_cli_args *args, const char *word)
         dw_cli__complain("%s has no option %s; see dropwise help %s", args->path, word, args->path);
 }
 
-/* Whether `value` is one of the words in `choices`. */
-static bool is_choice(const char *choices, const char *value)
+bool dw_cli__is_choice(const char *choices, const char *value)
 {
     size_t n = strlen(value);
     for (const char *at = choices; n > 0 && *at;) {
@@ -88,7 +87,7 @@ static bool add_given(struct dw_cli_args *args, const struct dw_cli_option *opti
                             : DW_UNIT_NONE;
     if (unit != DW_UNIT_NONE)
         value = dw_unit_name(unit);
-    if (value && option->choices && !is_choice(option->choices, value)) {
+    if (value && option->choices && !dw_cli__is_choice(option->choices, value)) {
         dw_cli__complain("--%s %s: wanted is one of: %s", option->name, value, option->choices);
         return false;
     }
@@ -236,5 +235,6 @@ void dw_cli__args_free(struct dw_cli_args *args)
 {
     free(args->operands);
     free(args->given);
+    free(args->usual.text);
     *args = (struct dw_cli_args){0};
 }

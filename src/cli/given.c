@@ -20,7 +20,7 @@ bool dw_cli__has(const struct dw_cli_args *args, const char *name)
 const char *dw_cli__value(const struct dw_cli_args *args, const char *name)
 {
     const struct dw_cli_given *given = last_given(args, name);
-    return given ? given->value : NULL;
+    return given ? given->value : dw_cli__usual(args, name);
 }
 
 bool dw_cli__number(const char *option, const char *text, int64_t least, int64_t most, int64_t *out)

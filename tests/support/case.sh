@@ -14,7 +14,9 @@ cp -R "$case/." "$work"
 DW="$build/dropwise"
 ROOT=$(cd "$(dirname "$0")/../.." && pwd)
 export DW ROOT
-unset NO_COLOR COLUMNS || true
+unset NO_COLOR COLUMNS DROPWISE_SHELF || true
+# What is set for this machine or its user is not for tests.
+export XDG_CONFIG_HOME=/nowhere XDG_CONFIG_DIRS=/nowhere
 status=0
 (cd "$work" && LC_ALL=C.UTF-8 TZ=UTC sh ./cmd >"$work/.out" 2>"$work/.err" </dev/null) || status=$?
 if [ "${3:-}" = --bless ]; then
