@@ -148,12 +148,11 @@ bench: deps
 # A build for another machine is documented by a program that runs on this one.
 NATIVE ?= $(PROGRAM)
 
-$(BUILD)/man/dropwise.1: $(NATIVE)
-	@mkdir -p $(@D)
-	@echo "  MAN  $@"
-	@$(NATIVE) help --manual >$@.new && mv $@.new $@
+$(BUILD)/man/made: $(NATIVE) shared/FORMAT.md $(wildcard shared/packaging/*.awk)
+	@echo "  MAN  $(@D)"
+	@sh shared/packaging/manual.sh $(NATIVE) $(@D)
 
-manual: $(BUILD)/man/dropwise.1
+manual: $(BUILD)/man/made
 
 install: all manual
 	@sh shared/packaging/install.sh $(BUILD) "$(DESTDIR)" "$(PREFIX)" "$(LIBDIR)" "$(VERSION)"

@@ -13,7 +13,7 @@ libdir=$4
 version=$5
 
 install -d "$root/bin" "$lib/pkgconfig" "$root/include/dropwise" "$root/share/dropwise" \
-    "$root/share/man/man1" "$root/share/bash-completion/completions" \
+    "$root/share/man/man1" "$root/share/man/man5" "$root/share/bash-completion/completions" \
     "$root/share/zsh/site-functions" "$root/share/doc/dropwise" "$root/share/applications" \
     "$root/lib/systemd/user"
 install -m 755 "$build/dropwise" "$root/bin/"
@@ -27,6 +27,7 @@ done
 install -m 644 include/dropwise/*.h "$root/include/dropwise/"
 install -m 644 README.md LICENSE "$root/share/doc/dropwise/"
 install -m 644 "$build"/man/*.1 "$root/share/man/man1/"
+install -m 644 "$build"/man/*.5 "$root/share/man/man5/"
 install -m 644 shared/completions/dropwise.bash "$root/share/bash-completion/completions/dropwise"
 install -m 644 shared/completions/_dropwise "$root/share/zsh/site-functions/"
 find shared -maxdepth 1 -type f -exec install -m 644 {} "$root/share/dropwise/" \;

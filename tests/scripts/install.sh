@@ -19,7 +19,8 @@ lib=$work/usr/lib/here
 "$work/usr/bin/dropwise" version >/dev/null
 for file in lib/here/libdropwise.a lib/here/libdropwise.so lib/here/pkgconfig/dropwise.pc \
     include/dropwise/dropwise.h \
-    share/man/man1/dropwise.1 share/bash-completion/completions/dropwise \
+    share/man/man1/dropwise.1 share/man/man1/dropwise-plan.1 share/man/man5/dropwise-job.5 \
+    share/bash-completion/completions/dropwise \
     share/zsh/site-functions/_dropwise share/applications/dropwise.desktop \
     lib/systemd/user/dropwise.service share/dropwise/job.schema.json \
     share/dropwise/plan.schema.json share/dropwise/order.schema.json \
@@ -63,6 +64,5 @@ grep -q "ExecStart=$work/usr/bin/dropwise serve" "$work/usr/lib/systemd/user/dro
 mkdir "$work/far"
 cp -rP "$build/man" "$build"/libdropwise.* "$work/far"
 printf 'no program of this machine\n' >"$work/far/dropwise"
-touch -r "$build/dropwise" "$work/far/man"/*
 sh shared/packaging/install.sh "$work/far" "$work/root" /usr /usr/lib 0.0.0
 [ -s "$work/root/usr/share/man/man1/dropwise.1" ] || fail "no manual without running the program"

@@ -12,13 +12,13 @@ root=$work/root
 trap 'rm -rf "$work"' EXIT
 unset MAKEFLAGS MFLAGS MAKELEVEL MAKEOVERRIDES || true
 
-for folder in one "a longer way/two"; do
+for folder in one a-longer-way/two; do
     mkdir -p "$work/$folder"
     git clone -q . "$work/$folder/source"
     make -s -C "$work/$folder/source" deb >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
 done
 for file in "$work"/one/source/build/dist/*; do
-    cmp "$file" "$work/a longer way/two/source/build/dist/$(basename "$file")"
+    cmp "$file" "$work/a-longer-way/two/source/build/dist/$(basename "$file")"
 done
 ls "$work/one/source/build/dist"
 

@@ -5,8 +5,19 @@
 
 #include "cli/terminal/page.h"
 
-/* The manual page, section 1, in the man macros of troff. */
-void dw_cli__manual(struct dw_buf *out, const struct dw_cli_command *program);
+/* The page of a command, or with NULL that of the program: section 1, in the man macros of troff.
+ */
+void dw_cli__manual(struct dw_buf *out, const struct dw_cli_command *program,
+                    const struct dw_cli_command *command);
+
+/* An example of the manual. */
+struct dw_cli_example {
+    const char *command; /* on whose page it stands */
+    const char *line;
+    const char *what; /* begins small, no full stop */
+};
+/* The i-th; NULL past the last. */
+const struct dw_cli_example *dw_cli__example(size_t i);
 
 /* Lines "word<TAB>what it is" that may follow. topic NULL: the commands; else the options and parts
  * of that command; with an option's name, the words it takes. */
