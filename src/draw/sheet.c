@@ -162,6 +162,8 @@ static void draw_fetch(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
         const struct dw_take *take = &sheet->plan->takes[t];
         const struct dw_supply *supply = &sheet->job->supplies[take->supply];
         struct dw_buf buf = {0};
+        if (take->used == 0) /* bought for the shelf alone: nothing of it is cut here */
+            continue;
         dw_sheet__take(&buf, sheet, supply, take->used);
         dw_buf__put(&buf, ", ");
         dw_material__say(&buf, &sheet->job->materials[supply->material]);

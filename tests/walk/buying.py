@@ -14,7 +14,12 @@ class Buying:
         self.bars = [bar for bar in plan.bars if bar.supply.source == "new"]
         self.supplies = {bar.supply.id: bar.supply for bar in self.bars}
         used = Counter(bar.supply.id for bar in self.bars)
-        said = {row["supply"]["id"]: row["bought"] for row in plan.document["takes"]}
+        takes = plan.document["takes"]
+        said = {row["supply"]["id"]: row["bought"] for row in takes}
+        for row in takes:  # bought for the shelf alone: no bar of the plan is of it
+            supply = plan.supplies[row["supply"]["index"]]
+            if row["used"] == 0 and supply.source == "new":
+                self.supplies[supply.id] = supply
         self.bought = {name: said.get(name) or expect.to_buy(supply, used[name])
                        for name, supply in self.supplies.items()}
         self.came, self.here, self.cut, self.paid = Counter(), set(), set(), 0

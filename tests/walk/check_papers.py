@@ -294,10 +294,21 @@ def check_plan_number(report, job, plan, heads):
             report.say("sheet: number of the plan", "head of a page", name + whose, text)
 
 
+def fetch_lines(before):
+    """The list of what to fetch, each entry as one text, however many lines of the paper it takes."""
+    lines = []
+    for line in before:
+        if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line):
+            lines.append(line)
+        elif lines:
+            lines[-1] += f" {line}"
+    return lines
+
+
 def check_fetch(report, job, plan, before):
     """The list of what to fetch: so many of each, and where."""
     used = Counter(id(bar.supply) for bar in plan.bars)
-    lines = [line for line in before if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line)]
+    lines = fetch_lines(before)
     report.same("sheet: fetch", "lines", sum(count > 0 for count in used.values()), len(lines))
     for supply in plan.supplies:
         if not used[id(supply)]:

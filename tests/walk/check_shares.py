@@ -76,7 +76,7 @@ def spare_shares(job, plan, price, batch):
     for row in plan.document["takes"]:
         supply = plan.supplies[row["supply"]["index"]]
         if by_bars or job.quote["waste"] != "shop":
-            out.update(share(price[supply.id] * (row["bought"] - row["used"]), batch[supply.material]))
+            out.update(share(price[supply.id] * (row["bought"] - row["used"]), batch.get(supply.material) or {}))
     return out
 
 

@@ -100,6 +100,10 @@ class Shelf:
             "SELECT id, what FROM steps AS s WHERE what NOT IN ('material', 'undo', 'restore') AND NOT EXISTS"
             " (SELECT 1 FROM steps WHERE undoes = s.id) ORDER BY id DESC").fetchall()
 
+    def put_back(self):
+        """The last step that put a copy back; 0 if none did."""
+        return self.db.execute("SELECT coalesce(max(id), 0) FROM steps WHERE what = 'restore'").fetchone()[0]
+
     def picture(self):
         """All that the shelf says, so that two states of it can be compared."""
         tables = [row[0] for row in self.db.execute(

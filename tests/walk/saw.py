@@ -177,10 +177,17 @@ class Saw:
         """Takes the last booking back; the shelf is as it was."""
         what, before, numbers, self.buying = self.steps.pop()
         self.step(f"shelf undo of {what} of bar {numbers}")
-        if self.program.data("shelf", "undo", *self.program.act()) is None:
+        if self.program.data("shelf", "undo", *self.last_step(), *self.program.act()) is None:
             raise Broken(self.report.step)
         self.todo.update(numbers)
         self.see(f"undo: the shelf after undo of {what}", before)
+
+    def last_step(self):
+        """A step from before a copy was put back is taken back by its number alone."""
+        shelf = self.walk.shelf()
+        (step, _), restored = shelf.in_force()[0], shelf.put_back()
+        shelf.close()
+        return ["--step", step] if restored > step else []
 
     def taken(self, lying, bar):
         """The shelf without the bar, and the piece that it is; a bar that was to come came with its pack."""
@@ -223,7 +230,22 @@ class Saw:
                 self.deliver()
             else:
                 self.cut()
+        self.deliver_rest()
         self.end()
+
+    def deliver_rest(self):
+        """Bars that were bought for the shelf alone come with no cut: they are booked when they are there."""
+        buying = self.buying
+        rest = [(name, buying.to_come(name)) for name in sorted(buying.supplies) if buying.to_come(name)]
+        if not rest:
+            return
+        self.step(f"shelf deliver {self.number}, the rest")
+        right = copy.deepcopy(self.walk.lying)
+        for name, count in rest:
+            right.update((f"came {name} {k}", buying.arrive(name, buying.each(name))) for k in range(count))
+        if self.program.data("shelf", "deliver", self.number, *[f"{n}={c}" for n, c in rest], *self.program.act()) is None:
+            raise Broken(self.report.step)
+        self.see("deliver: the shelf after it", right)
 
     def end(self):
         """Every part once; what was paid for and not cut lies on the shelf."""
