@@ -52,19 +52,6 @@ static void complain_unknown(const struct dw_cli_args *args, const char *word)
         dw_cli__complain("%s has no option %s; see dropwise help %s", args->path, word, args->path);
 }
 
-bool dw_cli__is_choice(const char *choices, const char *value)
-{
-    size_t n = strlen(value);
-    for (const char *at = choices; n > 0 && *at;) {
-        size_t length = strcspn(at, " ");
-        if (length == n && memcmp(at, value, n) == 0)
-            return true;
-        at += length;
-        at += strspn(at, " ");
-    }
-    return false;
-}
-
 /* What may be said of several things: files of an order, money paid for each supply. */
 static bool is_repeatable(const struct dw_cli_args *args, const char *name)
 {

@@ -147,6 +147,9 @@ void dw_cli__args_free(struct dw_cli_args *args);
  * wrong. dw_cli__usual: the value of one, NULL = not set. */
 enum dw_cli_status dw_cli__usual_read(struct dw_cli_args *args);
 const char *dw_cli__usual(const struct dw_cli_args *args, const char *name);
+/* A key by its name name[0..n), and its name. */
+bool dw_cli__usual_key(const char *name, size_t n, size_t *key);
+const char *dw_cli__usual_name(size_t key);
 /* Whether the option was given with the command; its last value, else the usual one, or NULL. */
 bool dw_cli__has(const struct dw_cli_args *args, const char *name);
 const char *dw_cli__value(const struct dw_cli_args *args, const char *name);

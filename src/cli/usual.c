@@ -9,22 +9,6 @@
 #define FILE_BYTES 65536
 #define FILE_NAME  "dropwise/settings"
 
-static const char *const keys[] = {
-#define USUAL_KEY(name, text) text,
-    DW_CLI_USUAL_LIST(USUAL_KEY)
-#undef USUAL_KEY
-};
-
-static bool find_key(const char *name, size_t n, size_t *key)
-{
-    for (size_t i = 0; i < DW_COUNT(keys); i++)
-        if (strlen(keys[i]) == n && memcmp(keys[i], name, n) == 0) {
-            *key = i;
-            return true;
-        }
-    return false;
-}
-
 static bool find_option(const struct dw_cli_command *command, const char *name,
                         struct dw_cli_option *out)
 {
@@ -32,12 +16,6 @@ static bool find_option(const struct dw_cli_command *command, const char *name,
         if (strcmp(out->name, name) == 0)
             return true;
     return false;
-}
-
-const char *dw_cli__usual(const struct dw_cli_args *args, const char *name)
-{
-    size_t key = 0;
-    return find_key(name, strlen(name), &key) ? args->usual.values[key] : NULL;
 }
 
 /* --- which file ------------------------------------------------------------------------------- */
@@ -105,7 +83,7 @@ static dw_err read_line(struct dw_cli_args *args, const char *path, int number, 
                             "`%s`: wanted is a line like `shelf = /srv/shop/shelf.db`", start);
     char *value = trimmed(equals + 1, end);
     size_t key = 0;
-    if (!find_key(start, strlen(start), &key))
+    if (!dw_cli__usual_key(start, strlen(start), &key))
         return dw_error__at(error, DW_ERR_INPUT, path, number, 1,
                             "`%s` can't be set here; known are " DW_CLI_USUAL_WORDS, start);
     if (*value == '\0')
@@ -138,12 +116,13 @@ static dw_err read_lines(struct dw_cli_args *args, const char *path, struct dw_e
 static bool check_choices(const struct dw_cli_args *args, const char *path)
 {
     struct dw_cli_option option = {0};
-    for (size_t i = 0; i < DW_COUNT(keys); i++) {
+    for (size_t i = 0; i < DW_CLI_N_USUAL; i++) {
         const char *value = args->usual.values[i];
-        if (!value || !find_option(args->command, keys[i], &option) || !option.choices ||
-            dw_cli__is_choice(option.choices, value))
+        if (!value || !find_option(args->command, dw_cli__usual_name(i), &option) ||
+            !option.choices || dw_cli__is_choice(option.choices, value))
             continue;
-        dw_cli__complain("%s: %s = %s: wanted is one of: %s", path, keys[i], value, option.choices);
+        dw_cli__complain("%s: %s = %s: wanted is one of: %s", path, dw_cli__usual_name(i), value,
+                         option.choices);
         return false;
     }
     return true;
@@ -152,8 +131,8 @@ static bool check_choices(const struct dw_cli_args *args, const char *path)
 static bool has_usual(const struct dw_cli_command *command)
 {
     struct dw_cli_option option = {0};
-    for (size_t i = 0; i < DW_COUNT(keys); i++)
-        if (find_option(command, keys[i], &option))
+    for (size_t i = 0; i < DW_CLI_N_USUAL; i++)
+        if (find_option(command, dw_cli__usual_name(i), &option))
             return true;
     return false;
 }
