@@ -69,19 +69,6 @@ done <"$work/topics"
 # Every example of the manual is done, in order; only serving is left out, which does not end.
 mkdir "$work/shop" "$work/home"
 cp "$root"/samples/*.yaml "$root"/samples/*.csv "$work/shop"
-printf 'Pos;Label;Length (mm);Qty\n1;leg;933,5;4\n2;rail;1.130,3;2\n' >"$work/shop/frame.csv"
-sed '/^offcuts:/,/K-12/d' "$work/shop/trio-rack.yaml" >"$work/shop/hold.yaml"
-cat >"$work/shop/site.yaml" <<'JOB'
-dropwise: 1
-name: Sill
-unit: mm
-currency: USD
-saw: {kerf: 2}
-rules: {keep: 300}
-materials: [{id: steel, outside: 30 mm, wall: 2 mm}]
-bars: [{length: 6 m, price: 20}]
-parts: [{label: sill, length: 1180, count: 2, measure first: yes, allowance: 40}]
-JOB
 dropwise help --examples >"$work/examples"
 [ "$(wc -l <"$work/examples")" -ge 30 ] || fail "hardly an example"
 (

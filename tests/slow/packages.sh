@@ -12,9 +12,11 @@ root=$work/root
 trap 'rm -rf "$work"' EXIT
 unset MAKEFLAGS MFLAGS MAKELEVEL MAKEOVERRIDES || true
 
+commit=$(git rev-parse HEAD)
 for folder in one a-longer-way/two; do
     mkdir -p "$work/$folder"
-    git clone -q . "$work/$folder/source"
+    git clone -q --no-checkout . "$work/$folder/source"
+    git -C "$work/$folder/source" checkout -q "$commit"
     make -s -C "$work/$folder/source" deb >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
 done
 for file in "$work"/one/source/build/dist/*; do
