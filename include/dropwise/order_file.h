@@ -12,8 +12,9 @@ extern "C" {
 #endif
 
 /* The order as a table: one file, CSV or XLSX by the ending of its name. The CSV has the lines
- * alone, so that it can be read again; the XLSX ends with the sum. Whole or not at all; with
- * replace false an existing file is refused, DW_ERR_EXISTS. DW_ERR_INPUT: another ending. */
+ * alone, so that it can be read again; the XLSX has sums, and with several suppliers a sheet each.
+ * Whole or not at all; with replace false an existing file is refused, DW_ERR_EXISTS. DW_ERR_INPUT:
+ * another ending. */
 dw_err dw_order_write(const struct dw_job *job, const struct dw_order_doc *order, const char *path,
                       bool replace, struct dw_error *error);
 

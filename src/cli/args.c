@@ -52,11 +52,16 @@ static void complain_unknown(const struct dw_cli_args *args, const char *word)
         dw_cli__complain("%s has no option %s; see dropwise help %s", args->path, word, args->path);
 }
 
-/* What may be said of several things: files of an order, money paid for each supply. */
+/* What may be said of several things: files in which something is written, money paid for each
+ * supply. */
 static bool is_repeatable(const struct dw_cli_args *args, const char *name)
 {
-    return (strcmp(args->path, "order") == 0 && strcmp(name, "output") == 0) ||
-           strcmp(name, "paid") == 0 || strcmp(name, "total") == 0;
+    static const char *const in_files[] = {"plan", "takeoff", "order", "quote"};
+    bool files = false;
+    for (size_t i = 0; i < DW_COUNT(in_files); i++)
+        files = files || strcmp(args->path, in_files[i]) == 0;
+    return (files && strcmp(name, "output") == 0) || strcmp(name, "paid") == 0 ||
+           strcmp(name, "total") == 0;
 }
 
 static bool add_given(struct dw_cli_args *args, const struct dw_cli_option *option,

@@ -38,6 +38,7 @@ static const struct dw_member order_line_members[] = {
     {MEMBER("weight_mg", DW_VALUE_WEIGHT, weight_mg)},
     {MEMBER("price_of", DW_VALUE_TEXT, date)},
 };
+const struct dw_member_table dw_order_line__members = TABLE(order_line_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_order_supplier, member)
@@ -52,6 +53,7 @@ static const struct dw_member order_supplier_members[] = {
     {MEMBER("valid_until", DW_VALUE_TEXT, valid_until)},
     {MEMBER("expired", DW_VALUE_YES, expired)},
 };
+const struct dw_member_table dw_order_supplier__members = TABLE(order_supplier_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_order_doc, member)
@@ -86,6 +88,7 @@ static const struct dw_member quote_line_members[] = {
     {MEMBER("tax", DW_VALUE_MONEY, tax)},
     {MEMBER("cost", DW_VALUE_MONEY, cost), INSIDE},
 };
+const struct dw_member_table dw_quote_line__members = TABLE(quote_line_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_quote_offcut, member)
@@ -111,6 +114,7 @@ static const struct dw_member quote_job_members[] = {
     {MEMBER("charged", DW_VALUE_MONEY, charged), INSIDE},
     {MEMBER("cost", DW_VALUE_MONEY, cost), INSIDE},
 };
+const struct dw_member_table dw_quote_job__members = TABLE(quote_job_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_quote_doc, member)

@@ -8,7 +8,11 @@
 
 extern const struct dw_words dw_order_kind__words; /* enum dw_order_kind */
 
-extern const struct dw_member_table dw_order_doc__members; /* struct dw_order_doc */
-extern const struct dw_member_table dw_quote_doc__members; /* struct dw_quote_doc */
+extern const struct dw_member_table dw_order_doc__members;      /* struct dw_order_doc */
+extern const struct dw_member_table dw_order_supplier__members; /* struct dw_order_supplier */
+extern const struct dw_member_table dw_order_line__members;     /* struct dw_order_line */
+extern const struct dw_member_table dw_quote_doc__members;      /* struct dw_quote_doc */
+extern const struct dw_member_table dw_quote_job__members;      /* struct dw_quote_job */
+extern const struct dw_member_table dw_quote_line__members;     /* struct dw_quote_line */
 
 #endif

@@ -45,10 +45,16 @@ static void put_number(struct dw_buf *buf, const struct dw_sheet_cell *cell)
 
 static void put_cell(struct dw_buf *buf, const struct dw_sheet_cell *cell)
 {
-    if (cell->kind == DW_SHEET_TEXT && cell->text)
-        put_text(buf, cell->text);
-    if (cell->kind == DW_SHEET_NUMBER)
+    switch (cell->kind) {
+    case DW_SHEET_EMPTY:
+        break;
+    case DW_SHEET_TEXT:
+    case DW_SHEET_DATE:
+        put_text(buf, cell->text ? cell->text : "");
+        break;
+    default:
         put_number(buf, cell);
+    }
 }
 
 dw_err dw_sheet__csv(const struct dw_sheet *sheet, char **text, size_t *n, struct dw_error *error)

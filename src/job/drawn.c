@@ -111,6 +111,7 @@ static const struct dw_member step_members[] = {
     {MEMBER("rounded", DW_VALUE_YES, rounded)},
 #undef AT
 };
+const struct dw_member_table dw_drawn_step__members = TABLE(step_members);
 
 #define AT(member) offsetof(struct dw_drawn_part, member)
 static const struct dw_member_list steps = {AT(n_steps), sizeof(struct dw_step),
@@ -123,6 +124,7 @@ static const struct dw_member part_members[] = {
     {MEMBER("allowance", DW_VALUE_LENGTH, allowance)},
     {MEMBER("steps", DW_VALUE_ROWS, steps), .list = &steps},
 };
+const struct dw_member_table dw_drawn_part__members = TABLE(part_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_drawn_fitting, member)
@@ -132,6 +134,7 @@ static const struct dw_member fitting_members[] = {
     {MEMBER("name", DW_VALUE_TEXT, name)},
     {MEMBER("count", DW_VALUE_INTEGER, count)},
 };
+const struct dw_member_table dw_drawn_fitting__members = TABLE(fitting_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_drawn_section, member)
@@ -146,6 +149,7 @@ static const struct dw_member section_members[] = {
     {MEMBER("over", DW_VALUE_TEXTS, over), .list = &over},
     {MEMBER("unjudged", DW_VALUE_TEXTS, unjudged), .list = &unjudged},
 };
+const struct dw_member_table dw_drawn_section__members = TABLE(section_members);
 #undef AT
 
 #define AT(member) offsetof(struct dw_drawn_sheet, member)

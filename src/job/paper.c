@@ -3,6 +3,7 @@
 #include "job/paper.h"
 #include "base/base.h"
 #include "draw/page.h"
+#include "job/several.h"
 #include "model/model.h"
 
 #include <dropwise/draw.h>
@@ -11,8 +12,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 static const char *const forms[] = {"pdf", "svg", "png"};
 static const char *const papers[] = {"a4", "letter"};
@@ -90,59 +89,23 @@ void dw_paper__free(struct dw_paper_pages *pages)
 
 /* --- writing ------------------------------------------------------------------------------ */
 
-/* Name of the i-th file; yours to free. NULL: no memory. */
-static char *file_name(const struct dw_paper_pages *pages, const char *path, size_t i)
-{
-    struct dw_buf name = {0};
-    const char *dot = strrchr(path, '.');
-    if (pages->n_files == 1 || !dot)
-        dw_buf__put(&name, path);
-    else
-        dw_buf__format(&name, "%.*s-%zu%s", (int)(dot - path), path, i + 1, dot);
-    return dw_buf__take(&name);
-}
-
-static dw_err refuse_existing(char *const *names, size_t n, struct dw_error *error)
-{
-    struct stat there;
-    for (size_t i = 0; i < n; i++)
-        if (lstat(names[i], &there) == 0)
-            return dw_error__at(error, DW_ERR_EXISTS, names[i], 0, 0,
-                                "the file exists and is left as it is; name another or allow "
-                                "replacing");
-    return DW_OK;
-}
-
-/* A paper that lacks pages is none: those that are written go again where one can't be. */
-static dw_err write_all(const struct dw_paper_pages *pages, char *const *names, bool replace,
-                        struct dw_error *error)
-{
-    dw_err err = DW_OK;
-    size_t n = 0;
-    for (; n < pages->n_files && err == DW_OK; n += err == DW_OK)
-        err = dw_file__write(names[n], (const char *)pages->files[n].bytes, pages->files[n].n,
-                             replace, error);
-    while (err != DW_OK && n > 0)
-        unlink(names[--n]);
-    return err;
-}
-
 dw_err dw_paper__write(const struct dw_paper_pages *pages, const char *path, bool replace,
                        struct dw_error *error)
 {
-    char **names = calloc(pages->n_files + 1, sizeof *names);
-    dw_err err = names ? DW_OK : dw_error__nomem(error);
-    for (size_t i = 0; err == DW_OK && i < pages->n_files; i++) {
-        names[i] = file_name(pages, path, i);
-        err = names[i] ? DW_OK : dw_error__nomem(error);
+    struct dw_several_file *files = calloc(pages->n_files + 1, sizeof *files);
+    if (!files)
+        return dw_error__nomem(error);
+    for (size_t i = 0; i < pages->n_files; i++) {
+        char page[24];
+        snprintf(page, sizeof page, "%zu", i + 1);
+        files[i].name = dw_several__name(path, pages->n_files > 1 ? page : NULL);
+        files[i].bytes = pages->files[i].bytes;
+        files[i].n = pages->files[i].n;
     }
-    if (err == DW_OK && !replace)
-        err = refuse_existing(names, pages->n_files, error);
-    if (err == DW_OK)
-        err = write_all(pages, names, replace, error);
-    for (size_t i = 0; names && i < pages->n_files; i++)
-        free(names[i]);
-    free(names);
+    dw_err err = dw_several__write(files, pages->n_files, replace, error);
+    for (size_t i = 0; i < pages->n_files; i++)
+        free(files[i].name);
+    free(files);
     return err;
 }
 

@@ -3,6 +3,7 @@
 #include "web/planned.h"
 
 #include "job/paper.h"
+#include "job/tables.h"
 #include <dropwise/shelf.h>
 #include "job/trade.h"
 #include "model/model.h"
@@ -164,14 +165,24 @@ static dw_err draw_order(struct dw_web_call *call, const struct dw_planned *plan
     return err;
 }
 
+/* Whose quote it is: the client's of the query, or DW_NONE with cost. */
+static dw_err quote_client(struct dw_web_call *call, const struct dw_quote_doc *quote,
+                           const struct wish *wish, size_t *client)
+{
+    *client = dw_web__query(call->request, "private") ? DW_NONE : (size_t)wish->client;
+    if (*client != DW_NONE && *client >= quote->n_jobs)
+        return dw_error__set(&call->error, DW_ERR_NOTFOUND, "the batch has no such client");
+    return DW_OK;
+}
+
 static dw_err draw_quote(struct dw_web_call *call, const struct dw_planned *planned,
                          const struct wish *wish, struct dw_paper_pages *pages)
 {
     struct dw_quote_doc *quote = NULL;
-    size_t client = dw_web__query(call->request, "private") ? DW_NONE : (size_t)wish->client;
+    size_t client = DW_NONE;
     dw_err err = dw_planned__quote(call, planned, &quote);
-    if (!err && quote && client != DW_NONE && client >= quote->n_jobs)
-        err = dw_error__set(&call->error, DW_ERR_NOTFOUND, "the batch has no such client");
+    if (!err)
+        err = quote_client(call, quote, wish, &client);
     if (!err)
         err = dw_paper__quote(planned->job, quote, client, &wish->request, pages, &call->error);
     dw_quote_free(quote);
@@ -283,20 +294,95 @@ static dw_err give_paper(struct dw_web_call *call, const struct dw_planned *plan
 
 /* --- tables and documents --------------------------------------------------------------------- */
 
+static dw_err order_tables(struct dw_web_call *call, const struct dw_planned *planned,
+                           const struct wish *wish, const struct dw_table_wish *form,
+                           struct dw_tables *out)
+{
+    struct dw_order_doc *order = NULL;
+    (void)wish;
+    dw_err err = dw_planned__order(call, planned, &order);
+    if (!err)
+        err = dw_tables__order(planned->job, order, form, out, &call->error);
+    dw_order_free(order);
+    return err;
+}
+
+static dw_err quote_tables(struct dw_web_call *call, const struct dw_planned *planned,
+                           const struct wish *wish, const struct dw_table_wish *form,
+                           struct dw_tables *out)
+{
+    struct dw_quote_doc *quote = NULL;
+    size_t client = DW_NONE;
+    dw_err err = dw_planned__quote(call, planned, &quote);
+    if (!err)
+        err = quote_client(call, quote, wish, &client);
+    if (!err)
+        err = dw_tables__quote(planned->job, quote, client, form, out, &call->error);
+    dw_quote_free(quote);
+    return err;
+}
+
+static dw_err plan_tables(struct dw_web_call *call, const struct dw_planned *planned,
+                          const struct wish *wish, const struct dw_table_wish *form,
+                          struct dw_tables *out)
+{
+    (void)wish;
+    return dw_tables__plan(planned->job, planned->plan, form, out, &call->error);
+}
+
+static dw_err takeoff_tables(struct dw_web_call *call, const struct dw_planned *planned,
+                             const struct wish *wish, const struct dw_table_wish *form,
+                             struct dw_tables *out)
+{
+    struct dw_drawn_sheet drawn = {0};
+    (void)wish;
+    dw_err err = dw_drawn_sheet_make(planned->job, &drawn, &call->error);
+    if (!err)
+        err = dw_tables__takeoff(planned->job, &drawn, form, out, &call->error);
+    dw_drawn_sheet_free(&drawn);
+    return err;
+}
+
+/* A book by its name; of a CSV, which holds one table, that too: "pieces.csv" of a plan. */
+static const struct {
+    const char *what;
+    const char *table; /* NULL = the whole of it */
+    dw_err (*make)(struct dw_web_call *call, const struct dw_planned *planned,
+                   const struct wish *wish, const struct dw_table_wish *form,
+                   struct dw_tables *out);
+} books[] = {
+    {"order", NULL, order_tables},
+    {"quote", NULL, quote_tables},
+    {"plan", NULL, plan_tables},
+    {"takeoff", NULL, takeoff_tables},
+    {"bars", "bars", plan_tables},
+    {"pieces", "pieces", plan_tables},
+    {"take", "take", plan_tables},
+    {"money", "money", plan_tables},
+    {"parts", "parts", takeoff_tables},
+    {"steps", "steps", takeoff_tables},
+    {"fittings", "fittings", takeoff_tables},
+    {"sections", "sections", takeoff_tables},
+};
+
 static dw_err give_table(struct dw_web_call *call, const struct dw_planned *planned,
                          const struct wish *wish, const char *type)
 {
-    struct dw_order_doc *order = NULL;
-    char *text = NULL;
-    size_t n = 0;
-    if (strcmp(wish->what, "order") != 0)
+    struct dw_tables tables = {0};
+    const struct dw_table_wish form = {
+        .form = wish->form, .paper = wish->request.paper, .date = wish->request.date};
+    char *bytes = NULL;
+    size_t n = 0, i = 0;
+    while (i < DW_COUNT(books) && strcmp(books[i].what, wish->what) != 0)
+        i++;
+    if (i == DW_COUNT(books) || (books[i].table && strcmp(wish->form, "csv") != 0))
         return no_paper(call);
-    dw_err err = dw_planned__order(call, planned, &order);
+    dw_err err = books[i].make(call, planned, wish, &form, &tables);
     if (!err)
-        err = dw_order_table(planned->job, order, wish->form, &text, &n, &call->error);
+        err = dw_tables__bytes(&tables, books[i].table, &bytes, &n, &call->error);
     if (!err)
-        give(call, text, n, type);
-    dw_order_free(order);
+        give(call, bytes, n, type);
+    dw_tables__free(&tables);
     return err;
 }
 

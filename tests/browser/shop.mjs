@@ -14,10 +14,12 @@ export const PHONE = { width: 360, height: 740 };
 export const TABLET = { width: 768, height: 1024 };
 export const DESKTOP = { width: 1280, height: 860 };
 
-// Throws when the server ends by itself. `said()` is what it has printed.
-export async function serve(program, options = []) {
-  const folder = mkdtempSync(join(tmpdir(), 'shop-'));
-  const server = spawn(program, ['serve', '--port', '0', '--shelf', join(folder, 'shelf.db'), ...options], { stdio: ['ignore', 'pipe', 'inherit'] });
+// Throws when the server ends by itself. `said()` is what it has printed. `before`: one that was stopped, whose shelf and
+// port are taken up.
+export async function serve(program, options = [], before = null) {
+  const folder = before ? before.folder : mkdtempSync(join(tmpdir(), 'shop-'));
+  const port = before ? new URL(before.address).port : '0';
+  const server = spawn(program, ['serve', '--port', port, '--shelf', join(folder, 'shelf.db'), ...options], { stdio: ['ignore', 'pipe', 'inherit'] });
   let said = '';
   const address = await new Promise((found, failed) => {
     server.stdout.on('data', (bytes) => {
@@ -27,14 +29,17 @@ export async function serve(program, options = []) {
     });
     server.on('exit', (status) => failed(new Error(`the server ended with ${status}`)));
   });
-  const end = async () => {
+  const stop = async () => {
     server.removeAllListeners('exit');
     const gone = new Promise((done) => { server.on('exit', done); });
     server.kill('SIGTERM');
     await Promise.race([gone, new Promise((done) => { setTimeout(done, 3000); })]);
+  };
+  const end = async () => {
+    await stop();
     rmSync(folder, { recursive: true, force: true });
   };
-  return { address, end, said: () => said, shelf: join(folder, 'shelf.db') };
+  return { address, folder, stop, end, said: () => said, shelf: join(folder, 'shelf.db') };
 }
 
 export const browse = () => chromium.launch({
@@ -57,12 +62,13 @@ export const failures = () => failed;
 // A page that complains of anything it should not do: script errors, policy violations, requests to
 // any other server.
 export async function visitor(browser, address, viewport, options = {}) {
-  const context = await browser.newContext({ viewport, permissions: ['clipboard-read', 'clipboard-write'], ...options });
+  const { away, ...more } = options; // away: the server is stopped now and then
+  const context = await browser.newContext({ viewport, permissions: ['clipboard-read', 'clipboard-write'], ...more });
   const page = await context.newPage();
   page.setDefaultTimeout(8000);
   page.on('pageerror', (error) => check(false, `script error: ${error.message}`));
   page.on('console', (message) => {
-    if (message.type() === 'error' && !/status of (401|404|409|422)/.test(message.text())) check(false, `console: ${message.text()}`);
+    if (message.type() === 'error' && !(options.away ? /status of (401|404|409|422)|Failed to load resource|ERR_/ : /status of (401|404|409|422)/).test(message.text())) check(false, `console: ${message.text()}`);
   });
   page.on('request', (request) => {
     const url = request.url();

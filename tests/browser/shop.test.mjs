@@ -45,41 +45,6 @@ async function largeJob(browser, address) {
   await page.context().close();
 }
 
-async function twoPeople(browser, address) {
-  const pages = [];
-  for (const name of ['Ada', 'Ben']) {
-    const page = await visitor(browser, address, DESKTOP);
-    await page.goto(address);
-    await page.waitForSelector('h1');
-    await page.evaluate((who) => localStorage.setItem('who', who), name);
-    pages.push(page);
-  }
-  const [ada, ben] = pages;
-  await ada.getByRole('button', { name: 'New job', exact: true }).click();
-  await ada.waitForSelector('.paste textarea');
-  await pasteList(ada, '.paste textarea', 'leg\t600\t4\nrail\t900\t2\n');
-  await ada.waitForSelector('[data-place="parts.1.label"]');
-  await saved(ada);
-  const hash = await ada.evaluate(() => location.hash);
-  await ben.goto(`${address}${hash}`);
-  await ben.waitForSelector('[data-place="parts.1.label"]');
-  await fill(ada, 'parts.0.length', '610');
-  await saved(ada);
-  await fill(ben, 'parts.1.length', '950');
-  await ben.waitForSelector('dialog');
-  check(/Ada changed this job/.test(await ben.locator('dialog').textContent()), 'who was first is said');
-  check(/parts, row 1, length.*600.*610/.test(await ben.locator('dialog').textContent()), 'what changed is said');
-  await accessible(ben, 'two people');
-  await shot(ben, 'two-people');
-  await ben.getByRole('button', { name: /Keep both/ }).click();
-  await saved(ben);
-  await ada.reload();
-  await ada.waitForSelector('[data-place="parts.1.label"]');
-  equal(await ada.locator('[data-place="parts.0.length"]').inputValue(), '610', 'the first change is kept');
-  equal(await ada.locator('[data-place="parts.1.length"]').inputValue(), '950', 'so is the second');
-  for (const page of pages) await page.context().close();
-}
-
 async function notEnough(browser, address) {
   const page = await visitor(browser, address, PHONE, { hasTouch: true, isMobile: true });
   await page.goto(address);
@@ -182,7 +147,6 @@ const browser = await browse();
 try {
   await firstView(browser, address);
   await largeJob(browser, address);
-  await twoPeople(browser, address);
   await notEnough(browser, address);
   await jobFile(browser, address, samples);
   await localNetwork(browser, program);

@@ -134,6 +134,9 @@ sweep 1 takeoff take.yaml
 sweep 1 posts posts.yaml
 sweep 2 order job.yaml --threads 1 --output out/order.csv
 sweep 1 order job.yaml plan.json --output out/order.xlsx
+sweep 2 sheet job.yaml plan.json --output out/plan.xlsx
+sweep 2 sheet job.yaml plan.json --output out/plan.csv
+sweep 2 takeoff take.yaml --output out/take.csv
 sweep 1 quote job.yaml plan.json
 sweep 3 shelf add --shelf out/shelf.db al38 1200
 sweep 5 shelf import --shelf out/shelf.db stock.csv

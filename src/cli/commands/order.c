@@ -120,13 +120,21 @@ static char *make_page(struct dw_cli_page *page, const struct dw_job *job,
 /* --- the command
  * ------------------------------------------------------------------------------------ */
 
-/* By its ending a file is a paper or a table. */
-static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
+static dw_err write_table(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
+                          const char *path, struct dw_error *error)
+{
+    struct dw_tables tables = {0};
+    const struct dw_table_wish wish = dw_cli__table_at(deal->args, path, deal->date);
+    dw_err err = dw_tables__order(deal->job, order, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__write(&tables, path, dw_cli__has(deal->args, "replace"), error);
+    dw_tables__free(&tables);
+    return err;
+}
+
+static dw_err draw_paper(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
                          const char *path, struct dw_error *error)
 {
-    bool replace = dw_cli__has(deal->args, "replace");
-    if (!dw_paper__form_of(path))
-        return dw_order_write(deal->job, order, path, replace, error);
     struct dw_paper_request request = dw_cli__paper_at(deal->args, path, deal->date);
     struct dw_paper_pages pages = {0};
     struct dw_paper_number number = {{0}};
@@ -135,9 +143,20 @@ static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_d
     if (!err)
         err = dw_paper__order(deal->job, order, &request, &pages, error);
     if (!err)
-        err = dw_paper__write(&pages, path, replace, error);
+        err = dw_paper__write(&pages, path, dw_cli__has(deal->args, "replace"), error);
     dw_paper__free(&pages);
     return err;
+}
+
+/* By its ending a file is a paper or a table. */
+static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
+                         const char *path, struct dw_error *error)
+{
+    if (dw_paper__form_of(path))
+        return draw_paper(deal, order, path, error);
+    if (dw_tables__form_of(path))
+        return write_table(deal, order, path, error);
+    return dw_error__at(error, DW_ERR_INPUT, path, 0, 0, DW_CLI_ENDINGS("an order"));
 }
 
 static enum dw_cli_status write_files(const struct dw_cli_deal *deal,

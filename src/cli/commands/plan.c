@@ -93,7 +93,7 @@ static char *make_report(struct planning *state)
     dw_cli__report_compared(page, plan->totals.value, state->ways, state->n_ways);
     dw_cli__report_proof(page, job, plan, state->by_user);
     dw_cli__report_end(page);
-    put_written(page, dw_cli__value(state->args, "output"));
+    put_written(page, dw_cli__document(state->args));
     dw_cli__from_shelf_report(&state->shelf, page);
     return dw_cli__page_take(page);
 }
@@ -142,7 +142,7 @@ static dw_err make_plan(struct planning *state, struct dw_job_request *request,
 /* --output - prints the document and nothing else, as --json does. */
 static bool to_stdout(const struct dw_cli_args *args)
 {
-    const char *path = dw_cli__value(args, "output");
+    const char *path = dw_cli__document(args);
     return path && strcmp(path, "-") == 0;
 }
 
@@ -185,12 +185,40 @@ static enum dw_cli_status draw_sheet(const struct planning *state)
     return dw_cli__status(err);
 }
 
+static dw_err write_table(const struct planning *state, const char *path, struct dw_error *error)
+{
+    struct dw_tables tables = {0};
+    const struct dw_table_wish wish = dw_cli__table_at(state->args, path, NULL);
+    dw_err err = dw_tables__plan(state->job, state->plan, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__write(&tables, path, dw_cli__has(state->args, "replace"), error);
+    dw_tables__free(&tables);
+    return err;
+}
+
+/* Bars, pieces and marks as tables, of a plan that was found. */
+static enum dw_cli_status write_tables(const struct planning *state)
+{
+    struct dw_error error = {0};
+    dw_err err = DW_OK;
+    if (state->plan->status == DW_STATUS_INFEASIBLE)
+        return DW_CLI_DONE;
+    for (size_t i = 0; i < state->args->n_given && !err; i++) {
+        const struct dw_cli_given *given = &state->args->given[i];
+        if (given->option.letter == 'o' && dw_tables__form_of(given->value))
+            err = write_table(state, given->value, &error);
+    }
+    if (err)
+        dw_cli__say_error(&error);
+    return dw_cli__status(err);
+}
+
 static enum dw_cli_status plan_and_print(struct planning *state, const struct dw_settings *settings)
 {
     struct dw_error error = {0};
     struct dw_job_request request = {
         .settings = *settings,
-        .path = to_stdout(state->args) ? NULL : dw_cli__value(state->args, "output"),
+        .path = to_stdout(state->args) ? NULL : dw_cli__document(state->args),
         .replace = dw_cli__has(state->args, "replace"),
     };
     dw_err err = make_plan(state, &request, &error);
@@ -204,30 +232,68 @@ static enum dw_cli_status plan_and_print(struct planning *state, const struct dw
                                     state->shelf.step);
     if (status == DW_CLI_DONE)
         status = draw_sheet(state);
+    if (status == DW_CLI_DONE)
+        status = write_tables(state);
     if (status == DW_CLI_DONE && state->plan->status == DW_STATUS_INFEASIBLE)
         status = DW_CLI_SHORT;
     return status;
 }
 
+/* A file beside the document that is there already is refused before anything is planned. */
+static enum dw_cli_status check_new(const struct dw_cli_args *args, const char *path)
+{
+    char *table = dw_tables__form_of(path) ? dw_tables__plan_there(path) : NULL;
+    bool there = table || access(path, F_OK) == 0;
+    enum dw_cli_status status = DW_CLI_DONE;
+    if (there && !dw_cli__has(args, "replace")) {
+        dw_cli__complain("%s: the file exists and is left as it is; name another or allow "
+                         "replacing",
+                         table ? table : path);
+        status = DW_CLI_REFUSED;
+    }
+    free(table);
+    return status;
+}
+
+static enum dw_cli_status check_outputs(const struct dw_cli_args *args)
+{
+    const char *document = dw_cli__document(args);
+    enum dw_cli_status status = DW_CLI_DONE;
+    for (size_t i = 0; i < args->n_given && status == DW_CLI_DONE; i++) {
+        const char *path = args->given[i].value;
+        if (args->given[i].option.letter != 'o' || path == document)
+            continue;
+        if (dw_tables__form_of(path) && dw_cli__has(args, "rest-of")) {
+            dw_cli__complain("--output %s: with --rest-of the document alone is written; `dropwise "
+                             "sheet` makes tables of it",
+                             path);
+            status = DW_CLI_REFUSED;
+        } else if (dw_tables__form_of(path)) {
+            status = check_new(args, path);
+        } else {
+            dw_cli__complain("--output %s: a plan has one document, and that is %s; tables end in "
+                             ".csv or .xlsx",
+                             path, document);
+            status = DW_CLI_REFUSED;
+        }
+    }
+    return status;
+}
+
 /* What is wanted of files, before anything is planned. */
-static enum dw_cli_status check_output(const struct dw_cli_args *args)
+static enum dw_cli_status check_files(const struct dw_cli_args *args)
 {
     const char *sheet = dw_cli__value(args, "sheet");
     if (to_stdout(args) && dw_cli__has(args, "hold")) {
         dw_cli__complain("--output - : a plan that is held wants a file for its document");
         return DW_CLI_REFUSED;
     }
-    if (!sheet)
-        return DW_CLI_DONE;
-    if (!dw_paper__form_of(sheet)) {
+    if (sheet && !dw_paper__form_of(sheet)) {
         dw_cli__complain("plan: \"%s\" must end in .pdf, .svg or .png", sheet);
         return DW_CLI_REFUSED;
     }
-    if (access(sheet, F_OK) != 0 || dw_cli__has(args, "replace"))
-        return DW_CLI_DONE;
-    dw_cli__complain("%s: the file exists and is left as it is; name another or allow replacing",
-                     sheet);
-    return DW_CLI_REFUSED;
+    enum dw_cli_status status = check_outputs(args);
+    return status == DW_CLI_DONE && sheet ? check_new(args, sheet) : status;
 }
 
 static enum dw_cli_status run(const struct dw_cli_args *args)
@@ -236,7 +302,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     struct dw_settings settings = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
-        status = check_output(args);
+        status = check_files(args);
     if (status == DW_CLI_DONE && dw_cli__has(args, "rest-of")) {
         dw_cli__page_free(&state.page);
         return dw_cli__again_rest(args);
@@ -262,7 +328,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_OUTPUT_OPTIONS("PLAN.json", "write the plan document to this file; - prints it"),
+    DW_CLI_OUTPUT_OPTIONS("FILE", "write the plan document to this file; - prints it; to one that "
+                                  "ends in .csv or .xlsx, tables of bars, pieces and marks; may be "
+                                  "repeated"),
     {"sheet", 0, "FILE", NULL, "draw the sheet at the saw too; .pdf, .svg or .png says the form"},
     DW_CLI_PAPER_SIZE,
     {"compare", 0, NULL, NULL, "say what other ways would cost, one line each"},
@@ -296,6 +364,9 @@ const struct dw_cli_command dw_cli__cmd_plan = {
         "and a line says what each would cost: all new bars from one supplier, without one of "
         "several, without the shelf, new bars of one length only, no new offcuts. Where suppliers "
         "charge beside their goods, plans with all new bars from one are always compared.\n\n"
+        "A file of --output that ends in .xlsx gets sheets of bars, of pieces with stops and "
+        "running marks, of what is taken and of money; one that ends in .csv becomes four, "
+        "plan-bars.csv and so on of plan.csv.\n\n"
         "JOB is a YAML file; - reads it from standard input.",
     .least = 1,
     .most = 1,

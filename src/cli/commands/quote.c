@@ -207,36 +207,65 @@ static bool paper_client(const struct view *view, size_t *client)
     return view->with_cost || *client != DW_NONE;
 }
 
-static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
-                                     const char *date)
+static dw_err draw_paper(const struct dw_cli_args *args, const struct view *view, size_t client,
+                         const char *path, const char *date, struct dw_error *error)
 {
-    const char *path = dw_cli__value(args, "output");
-    struct dw_paper_pages pages = {0};
-    struct dw_error error = {0};
-    size_t client = DW_NONE;
-    if (!path)
-        return DW_CLI_DONE;
-    if (!dw_paper__form_of(path)) {
-        dw_cli__complain("quote: \"%s\" must end in .pdf, .svg or .png", path);
-        return DW_CLI_REFUSED;
-    }
-    if (!paper_client(view, &client)) {
-        dw_cli__complain("quote: a paper is one client's: name the job with --job, or take all "
-                         "with --private");
-        return DW_CLI_REFUSED;
-    }
     struct dw_paper_request request = dw_cli__paper_at(args, path, date);
+    struct dw_paper_pages pages = {0};
     struct dw_paper_number number = {{0}};
-    dw_err err = dw_paper__number(view->job, view->plan, &number, &error);
+    dw_err err = dw_paper__number(view->job, view->plan, &number, error);
     request.number = number.text;
     if (!err)
-        err = dw_paper__quote(view->job, view->quote, client, &request, &pages, &error);
+        err = dw_paper__quote(view->job, view->quote, client, &request, &pages, error);
     if (!err)
-        err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), &error);
+        err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), error);
+    dw_paper__free(&pages);
+    return err;
+}
+
+static dw_err write_table(const struct dw_cli_args *args, const struct view *view, size_t client,
+                          const char *path, const char *date, struct dw_error *error)
+{
+    struct dw_tables tables = {0};
+    const struct dw_table_wish wish = dw_cli__table_at(args, path, date);
+    dw_err err = dw_tables__quote(view->job, view->quote, client, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__write(&tables, path, dw_cli__has(args, "replace"), error);
+    dw_tables__free(&tables);
+    return err;
+}
+
+/* By its ending a file is a paper or a table. */
+static enum dw_cli_status write_file(const struct dw_cli_args *args, const struct view *view,
+                                     const char *path, const char *date)
+{
+    struct dw_error error = {0};
+    dw_err err = DW_OK;
+    size_t client = DW_NONE;
+    bool paper = dw_paper__form_of(path) != NULL;
+    if (!paper && !dw_tables__form_of(path))
+        err = dw_error__at(&error, DW_ERR_INPUT, path, 0, 0, DW_CLI_ENDINGS("a quote"));
+    else if (!paper_client(view, &client))
+        err = dw_error__set(&error, DW_ERR_INPUT,
+                            "quote: a paper is one client's: name the job with --job, or take all "
+                            "with --private");
+    else if (paper)
+        err = draw_paper(args, view, client, path, date, &error);
+    else
+        err = write_table(args, view, client, path, date, &error);
     if (err)
         dw_cli__say_error(&error);
-    dw_paper__free(&pages);
     return dw_cli__status(err);
+}
+
+static enum dw_cli_status write_files(const struct dw_cli_args *args, const struct view *view,
+                                      const char *date)
+{
+    enum dw_cli_status status = DW_CLI_DONE;
+    for (size_t i = 0; i < args->n_given && status == DW_CLI_DONE; i++)
+        if (args->given[i].option.letter == 'o')
+            status = write_file(args, view, args->given[i].value, date);
+    return status;
 }
 
 static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli_deal *deal,
@@ -256,7 +285,7 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
                               .order = order,
                               .with_cost = dw_cli__has(args, "private")};
     char *text = dw_cli__has(args, "json") ? make_json(&view) : make_page(&view);
-    enum dw_cli_status status = text ? draw_paper(args, &view, deal->date) : DW_CLI_FAILED;
+    enum dw_cli_status status = text ? write_files(args, &view, deal->date) : DW_CLI_FAILED;
     if (status == DW_CLI_DONE)
         status = dw_cli__write(text, strlen(text));
     free(text);
@@ -286,8 +315,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"private", 'p', NULL, NULL, "show cost, margin and what the shop bears; not for the client"},
     {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
-    DW_CLI_DEAL_OPTIONS("draw the quote as .pdf, .svg or .png too; of a batch, one client's with "
-                        "--job or all with --private"),
+    DW_CLI_DEAL_OPTIONS("write the quote to this file too, .pdf .svg .png .csv or .xlsx; of a "
+                        "batch, one client's with --job or all with --private; may be repeated"),
 };
 
 const struct dw_cli_command dw_cli__cmd_quote = {

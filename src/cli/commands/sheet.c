@@ -48,11 +48,35 @@ static enum dw_cli_status draw(const struct dw_cli_args *args,
     return status;
 }
 
+/* The same as tables. */
+static enum dw_cli_status write_tables(const struct dw_cli_args *args, const char *path)
+{
+    struct dw_cli_planned planned = {0};
+    struct dw_tables tables = {0};
+    struct dw_error error = {0};
+    const struct dw_table_wish wish = dw_cli__table_at(args, path, dw_cli__value(args, "date"));
+    enum dw_cli_status status = dw_cli__planned_load(args, &planned);
+    if (status == DW_CLI_DONE) {
+        dw_err err = dw_tables__plan(planned.job, planned.plan, &wish, &tables, &error);
+        if (!err)
+            err = dw_tables__write(&tables, path, dw_cli__has(args, "replace"), &error);
+        if (err)
+            dw_cli__say_error(&error);
+        status = dw_cli__status(err);
+    }
+    dw_tables__free(&tables);
+    dw_cli__planned_free(&planned);
+    return status;
+}
+
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct dw_paper_request request = {0};
     struct dw_cli_planned planned = {0};
     bool *to_come = NULL, unknown = false;
+    const char *path = dw_cli__value(args, "output");
+    if (path && dw_tables__form_of(path))
+        return write_tables(args, path);
     enum dw_cli_status status = dw_cli__paper_request(args, &request);
     if (status == DW_CLI_DONE)
         status = dw_cli__planned_load(args, &planned);
@@ -88,7 +112,9 @@ const struct dw_cli_command dw_cli__cmd_sheet = {
         "where each piece goes and what is left, black on white, for A4 or Letter. Bars that hold "
         "a part to be measured first come last. Of a plan that is held, the shelf tells which "
         "bars are still to be delivered, and the sheet says so. The plan is verified before it is "
-        "drawn.",
+        "drawn.\n\n"
+        "A file that ends in .csv or .xlsx gets the same as tables: bars, pieces with their marks, "
+        "what is taken, money.",
     .least = 2,
     .most = 2,
     .n_options = DW_COUNT(options),

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise takeoff: from drawn dimensions to cut lengths, step by step. */
 #include "cli/commands/deal.h"
+#include "cli/reports/paper.h"
 #include "cli/reports/report.h"
 
 #include "job/drawn.h"
@@ -16,15 +17,12 @@ struct takeoff {
     struct dw_drawn_sheet sheet;
 };
 
-static enum dw_cli_status print_json(const struct takeoff *state)
+static char *make_json(const struct takeoff *state)
 {
     struct dw_buf buf = {0};
     struct dw_out out = dw_cli__json_out(state->job, &buf);
     dw_job__drawn_put(&out, state->job, &state->sheet);
-    char *text = dw_cli__json_end(&buf);
-    enum dw_cli_status status = text ? dw_cli__write(text, strlen(text)) : DW_CLI_FAILED;
-    free(text);
-    return status;
+    return dw_cli__json_end(&buf);
 }
 
 /* --- page
@@ -105,18 +103,50 @@ static void put_sections(struct takeoff *state)
     dw_cli__report_care(page, &(const struct dw_care){0}, DW_AT_DRAWN);
 }
 
-static enum dw_cli_status print_page(struct takeoff *state)
+static char *make_page(struct takeoff *state)
 {
     if (state->job->name)
         dw_cli__say_text(&state->page, DW_CLI_STRONG, "", state->job->name);
     put_parts(state);
     put_fittings(state);
     put_sections(state);
-    return dw_cli__page_end(&state->page);
+    return dw_cli__page_take(&state->page);
 }
 
 /* --- the command
  * ------------------------------------------------------------------------------------ */
+
+static enum dw_cli_status write_file(const struct takeoff *state, const struct dw_cli_args *args,
+                                     const char *path)
+{
+    struct dw_tables tables = {0};
+    struct dw_error error = {0};
+    const struct dw_table_wish wish = dw_cli__table_at(args, path, NULL);
+    dw_err err = wish.form ? dw_tables__takeoff(state->job, &state->sheet, &wish, &tables, &error)
+                           : dw_error__at(&error, DW_ERR_INPUT, path, 0, 0,
+                                          "a take-off is written to a name that ends in .csv or "
+                                          ".xlsx");
+    if (!err)
+        err = dw_tables__write(&tables, path, dw_cli__has(args, "replace"), &error);
+    dw_tables__free(&tables);
+    if (err)
+        dw_cli__say_error(&error);
+    return dw_cli__status(err);
+}
+
+/* What is printed is made first: no file is left where it fails. */
+static enum dw_cli_status write_and_print(struct takeoff *state, const struct dw_cli_args *args)
+{
+    char *text = dw_cli__has(args, "json") ? make_json(state) : make_page(state);
+    enum dw_cli_status status = text ? DW_CLI_DONE : DW_CLI_FAILED;
+    for (size_t i = 0; i < args->n_given && status == DW_CLI_DONE; i++)
+        if (args->given[i].option.letter == 'o')
+            status = write_file(state, args, args->given[i].value);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__write(text, strlen(text));
+    free(text);
+    return status;
+}
 
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
@@ -135,7 +165,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
         status = dw_cli__status(err);
     }
     if (status == DW_CLI_DONE)
-        status = dw_cli__has(args, "json") ? print_json(&state) : print_page(&state);
+        status = write_and_print(&state, args);
     dw_drawn_sheet_free(&state.sheet);
     dw_job_free(state.job);
     dw_report_free(&report);
@@ -143,16 +173,27 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     return status;
 }
 
+static const struct dw_cli_option options[] = {
+    DW_CLI_OUTPUT_OPTIONS("FILE", "write the tables to this file too, .csv or .xlsx; may be "
+                                  "repeated"),
+    {"paper", 0, "SIZE", "a4 letter", "paper that .xlsx is set up for; otherwise a4"},
+};
+
 const struct dw_cli_command dw_cli__cmd_takeoff = {
     .name = "takeoff",
     .operands = "JOB",
     .summary = "show how drawn dimensions become cut lengths, fittings, and what sections weigh",
-    .about = "For every part that is drawn (centre to centre, outside or clear with a fitting at "
-             "each end, offset, bent, mitred) shows the cut length and each step from the drawing "
-             "to it; counts the fittings; and holds every section against the longest piece, "
-             "weight, door, van and riser that the job sets, with by how much a limit is passed.",
+    .about =
+        "For every part that is drawn (centre to centre, outside or clear with a fitting at "
+        "each end, offset, bent, mitred) shows the cut length and each step from the drawing "
+        "to it; counts the fittings; and holds every section against the longest piece, "
+        "weight, door, van and riser that the job sets, with by how much a limit is passed.\n\n"
+        "A file of --output that ends in .xlsx gets sheets of parts, steps, fittings and "
+        "sections; one that ends in .csv becomes four, cut-parts.csv and so on of cut.csv.",
     .least = 1,
     .most = 1,
     .shared = DW_CLI_PAGE | DW_CLI_JSON,
+    .n_options = DW_COUNT(options),
+    .options = options,
     .run = run,
 };

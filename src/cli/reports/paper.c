@@ -39,6 +39,21 @@ struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const c
         .form = dw_paper__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
 }
 
+struct dw_table_wish dw_cli__table_at(const struct dw_cli_args *args, const char *path,
+                                      const char *date)
+{
+    return (struct dw_table_wish){
+        .form = dw_tables__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
+}
+
+const char *dw_cli__document(const struct dw_cli_args *args)
+{
+    for (size_t i = 0; i < args->n_given; i++)
+        if (args->given[i].option.letter == 'o' && !dw_tables__form_of(args->given[i].value))
+            return args->given[i].value;
+    return NULL;
+}
+
 enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
                                         struct dw_cli_planned *planned)
 {

@@ -5,6 +5,7 @@
 
 #include "cli/terminal/page.h"
 #include "job/paper.h"
+#include "job/tables.h"
 
 /* Rows for the option tables of such commands. */
 #define DW_CLI_PAPER_OPTIONS                                                                       \
@@ -31,9 +32,18 @@ void dw_cli__planned_free(struct dw_cli_planned *planned);
 /* The request for one file at `path`, which has the ending of a paper, on --paper. */
 struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const char *path,
                                          const char *date);
+/* The same for the ending of a table. */
+struct dw_table_wish dw_cli__table_at(const struct dw_cli_args *args, const char *path,
+                                      const char *date);
+/* The file that --output names for a plan document, where what ends as a table is one; NULL = none.
+ */
+const char *dw_cli__document(const struct dw_cli_args *args);
+/* What is said of another ending. */
+#define DW_CLI_ENDINGS(what)                                                                       \
+    what " is written to a name that ends in .csv, .xlsx, .pdf, .svg or .png"
 #define DW_CLI_PAPER_SIZE                                                                          \
     {                                                                                              \
-        "paper", 0, "SIZE", "a4 letter", "paper of .pdf, .svg and .png; otherwise a4"              \
+        "paper", 0, "SIZE", "a4 letter", "paper of .pdf, .svg, .png and .xlsx; otherwise a4"       \
     }
 
 /* Writes the pages where --output says and tells on standard output what was written. */

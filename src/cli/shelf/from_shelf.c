@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the shelf offers to a plan, and holding what the plan takes. */
 #include "cli/shelf/from_shelf.h"
+#include "cli/reports/paper.h"
 
 bool dw_cli__from_shelf_asked(const struct dw_cli_args *args)
 {
@@ -46,7 +47,7 @@ enum dw_cli_status dw_cli__from_shelf_hold(struct dw_cli_from_shelf *from, const
     struct dw_error error = {0};
     struct dw_shelf_hold how = {.digest = from->found.digest,
                                 .again = dw_cli__has(args, "again"),
-                                .path = dw_cli__value(args, "output"),
+                                .path = dw_cli__document(args),
                                 .replace = dw_cli__has(args, "replace")};
     dw_err err = dw_shelf_hold_plan(from->shelf.ledger, &from->shelf.act, job, plan, &how,
                                     &from->plan, &from->step, &error);

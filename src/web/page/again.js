@@ -5,7 +5,7 @@ import { get, post } from './api.js';
 import { h, say, button, field, choice, plural } from './dom.js';
 import { nameOf } from './bars.js';
 import { readJob, whereIn } from './files.js';
-import { write } from './job.js';
+import { write } from './tree.js';
 import { watch } from './progress.js';
 
 // A plan that was held elsewhere, or stored by an earlier version, does not tell its job: it is named, unchanged, once for all bars.

@@ -3,6 +3,7 @@
 
 import { session, enter, get, put } from './api.js';
 import { h, show, say, field } from './dom.js';
+import { hearJobs, sendKept } from './job.js';
 
 let settings = { revision: 0, body: {} };
 let shopLoaded = Promise.resolve();
@@ -60,9 +61,17 @@ function places() {
     h('a', { href, 'aria-current': mine.test(location.hash) ? 'page' : null }, text)));
 }
 
+// What becomes of the jobs that are open: said at the top, asked where two changes clash.
+const saving = () => import('./saving.js').then(({ showSaving }) => showSaving());
+hearJobs((what, job) => {
+  if (what === 'state') saving();
+  if (what === 'clash') import('./clash.js').then(({ askClashes }) => askClashes(job));
+});
+
 let first = true;
 async function go() {
   places();
+  saving();
   const match = routes.map(([form, work]) => [location.hash.match(form), work]).find(([found]) => found);
   try {
     if (match) await match[1](...match[0].slice(1));
@@ -108,6 +117,7 @@ async function begin() {
     window.addEventListener('hashchange', go);
     if (!isHome(location.hash)) await shopLoaded;
     await Promise.all([shopLoaded, go()]);
+    sendKept();
   };
   let state = await session();
   if (!state.open && key) state = await enter(decodeURIComponent(key[1])).catch(() => state);

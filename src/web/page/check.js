@@ -3,7 +3,7 @@
 
 import { post } from './api.js';
 import { h, plural } from './dom.js';
-import { placeOf, isBlank } from './job.js';
+import { placeOf, isBlank } from './tree.js';
 
 // The element of a remark's place, or of the nearest thing around it.
 function find(place) {

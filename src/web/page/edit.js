@@ -1,14 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The two pages on which a job is written: its parts, and the tube they are cut from.
 
-import { get, post, Refused } from './api.js';
 import { h, show, say, button, choice, field, later, plural } from './dom.js';
 import { Fields } from './fields.js';
 import { Grid, Reader, shown } from './grid.js';
 import { columns, loadMembers } from './members.js';
 import { check } from './check.js';
 import { download, jobFile, whereIn } from './files.js';
-import { jobOf, differences, rebase, changeUnit, isBlank, prune } from './job.js';
+import { jobOf } from './job.js';
+import { changeUnit, isBlank } from './tree.js';
+import { redrawn } from './spot.js';
 import { takeList } from './paste.js';
 import { place } from './app.js';
 import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts, withJob } from './drawn.js';
@@ -16,72 +17,62 @@ import { quoteFields, supplierTable } from './terms.js';
 
 const CURRENCIES = ['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'];
 
-// --- saving, and when another one was first -------------------------------------------------------
+// --- changes ------------------------------------------------------------------------------------------
 
-function text_(value) {
-  return value === undefined ? 'nothing' : typeof value === 'string' ? value : JSON.stringify(value).slice(0, 60);
-}
+// The view that is shown, drawn anew when its job became another one.
+let stop = () => {};
 
-// What was changed while an earlier change was on its way is not saved yet.
-function markSaved(job) {
-  if (!job.changed) document.getElementById('saved')?.replaceChildren('Saved');
-}
-
-async function settle(job, redraw) {
-  const theirs = await get(`/api/documents/job/${job.key}`);
-  const tree = prune(JSON.parse(theirs.body));
-  const own = prune(job.tree);
-  if (!differences(tree, own).length) { // saved, but the answer was lost on its way
-    job.take(theirs);
-    markSaved(job);
-    return;
-  }
-  const changed = differences(job.base, tree);
-  const take = (mine) => {
-    const merged = mine ? rebase(job.base, own, tree) : tree;
-    job.take(theirs);
-    job.tree = merged;
-    dialog.close();
-    dialog.remove();
-    redraw();
-    if (mine) job.save().then(() => markSaved(job), (error) => say(`Not saved: ${error.message}`, 'wrong'));
-  };
-  const dialog = h('dialog', { 'aria-labelledby': 'settle-title' },
-    h('h2', { id: 'settle-title' }, `${theirs.who || 'Somebody else'} changed this job`),
-    h('p', {}, 'Your change was not saved over it. What changed there:'),
-    h('ul', { class: 'changes' }, changed.slice(0, 20).map((change) =>
-      h('li', {}, h('b', {}, change.where), `: ${text_(change.from)} \u2192 ${text_(change.to)}`))),
-    changed.length > 20 ? h('p', {}, `and ${changed.length - 20} more`) : null,
-    h('div', { class: 'row' },
-      button('Keep both: put mine on top', () => take(true), 'main'),
-      button('Take theirs, drop mine', () => take(false))));
-  document.body.append(dialog);
-  dialog.showModal();
-}
-
-function saver(job, box, redraw) {
-  const recheck = later(250, () => check(job, box).catch((error) => say(error.message, 'wrong')));
-  const save = later(600, async () => {
-    try {
-      await job.save();
-      markSaved(job);
-    } catch (error) {
-      if (error instanceof Refused && error.code === 'state') settle(job, redraw);
-      else say(`Not saved: ${error.message}`, 'wrong');
-    }
+function attend(job, redraw, recheck) {
+  const here = location.hash;
+  stop();
+  stop = job.listen((what) => {
+    if (location.hash !== here) stop();
+    else if (what === 'replaced') redrawn(job.before, () => job.tree, redraw).catch((error) => say(error.message, 'wrong'));
+    else if (what === 'changed') marks(job);
   });
   recheck();
+}
+
+function changer(job, box, redraw) {
+  const recheck = later(250, () => check(job, box).catch((error) => error.status && say(error.message, 'wrong')));
+  attend(job, redraw, recheck);
   return () => {
-    document.getElementById('saved')?.replaceChildren('\u2026');
+    job.touch();
     recheck();
-    save();
   };
 }
 
-export function steps(key, here) {
+const step = (job, what) => {
+  job[what]();
+  marks(job);
+};
+
+function marks(job) {
+  for (const [what, can] of [['undo', job.past.canUndo], ['redo', job.past.canRedo]]) {
+    const mark = document.getElementById(what);
+    if (mark) mark.disabled = !can;
+  }
+}
+
+// Undo and redo, by button and by the usual keys; in a box of text the keys are the browser's.
+function backAndForth(job) {
+  const one = (what, text, sign) => button(sign, () => step(job, what), 'small', { id: what, 'aria-label': text, title: text, disabled: what === 'undo' ? !job.past.canUndo : !job.past.canRedo });
+  return h('div', { class: 'back' }, one('undo', 'Undo', '\u21b6'), one('redo', 'Redo', '\u21b7'));
+}
+
+document.addEventListener('keydown', (event) => {
+  const mark = (event.ctrlKey || event.metaKey) && !event.altKey && !event.target.matches('textarea') && !document.querySelector('dialog[open]')
+    ? { z: event.shiftKey ? 'redo' : 'undo', y: 'redo' }[event.key.toLowerCase()] : null;
+  const key = mark && document.getElementById(mark);
+  if (!key) return;
+  event.preventDefault();
+  key.click();
+});
+
+export function steps(key, here, job) {
   const list = [['parts', '1 Parts'], ['tube', '2 Tube'], ['plan', '3 Plan']];
   return h('nav', { class: 'steps', 'aria-label': 'Steps of the job' }, h('ol', {}, list.map(([name, text]) =>
-    h('li', {}, h('a', { href: `#/job/${key}/${name}`, 'aria-current': name === here ? 'step' : null }, text)))));
+    h('li', {}, h('a', { href: `#/job/${key}/${name}`, 'aria-current': name === here ? 'step' : null }, text)))), job ? backAndForth(job) : null);
 }
 
 function style(job) {
@@ -101,14 +92,13 @@ function lists(job) {
   return loose ? [...orders, own] : orders;
 }
 
-const blankRow = (row) => Object.values(row).every((value) => isBlank(value));
 
 // What was pasted is looked at first; the rows that are accepted stand in place of a blank row, or below the last.
 function takeTable(job, list, source, at, redraw, change) {
   const put = (rows) => {
-    if (at < list.length) list.splice(at, blankRow(list[at]) ? 1 : 0, ...rows);
+    if (at < list.length) list.splice(at, isBlank(list[at]) ? 1 : 0, ...rows);
     else {
-      while (list.length && blankRow(list[list.length - 1])) list.pop();
+      while (list.length && isBlank(list[list.length - 1])) list.pop();
       list.push(...rows);
     }
     change();
@@ -241,17 +231,15 @@ async function viewOf(key, again) {
   const [job] = await Promise.all([jobOf(key), loadMembers()]);
   const box = h('div', { class: 'check', 'aria-live': 'polite' });
   const redraw = () => again(key);
-  const change = saver(job, box, redraw);
+  const change = changer(job, box, redraw);
   return { job, box, redraw, fields: new Fields(new Reader(style(job)), change) };
 }
-
-const savedMark = (job) => h('span', { id: 'saved', class: 'quiet' }, job.changed ? '\u2026' : 'Saved');
 
 export async function parts(key) {
   const view = await viewOf(key, parts);
   const { job } = view;
   place(`Parts: ${job.tree.name || 'job'}`);
-  show(steps(key, 'parts'),
+  show(steps(key, 'parts', job),
     h('h1', {}, 'What is needed'),
     headFields(view),
     lists(job).map((list) => [
@@ -260,7 +248,7 @@ export async function parts(key) {
     h('p', {}, button('Add another client\'s job', () => addOrder(view), 'plain')),
     drawnParts(view),
     view.box,
-    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'), savedMark(job),
+    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'),
       button('Save as a file', () => download(`${job.tree.name || 'job'}.yaml`, jobFile(job.tree), 'application/yaml'), 'plain', { id: 'save-file' })));
 }
 
@@ -318,7 +306,7 @@ export async function tube(key) {
   const view = await viewOf(key, tube);
   const { job, fields, redraw } = view;
   place(`Tube: ${job.tree.name || 'job'}`);
-  show(steps(key, 'tube'),
+  show(steps(key, 'tube', job),
     h('h1', {}, 'What it is cut from'),
     h('h2', {}, 'Tube'), materialGrid(view),
     h('h2', {}, 'Bars that can be bought'), barGrid(view),
@@ -328,5 +316,5 @@ export async function tube(key) {
     h('details', { class: 'more', id: 'suppliers', open: any(job.tree.suppliers) }, h('summary', {}, 'Suppliers and what they charge'), supplierTable(job.tree, fields)),
     h('h2', {}, 'Quote'), quoteFields(job.tree, fields, redraw),
     view.box,
-    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan'), savedMark(job)));
+    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan')));
 }

@@ -3,7 +3,7 @@
 
 import { post, Refused } from './api.js';
 import { h } from './dom.js';
-import { isBlank } from './job.js';
+import { bare, isBlank } from './tree.js';
 
 const refuse = (text, line) => { throw new Refused(422, { error: { text, line } }); };
 
@@ -88,7 +88,7 @@ function block(value, pad, lines) {
 
 export function jobFile(tree) {
   const lines = [];
-  block(tree, '', lines);
+  block(bare(tree), '', lines);
   return `${lines.join('\n')}\n`;
 }
 

@@ -4,8 +4,12 @@
 
 import { post } from './api.js';
 import { h, id, later, button, choice } from './dom.js';
+import { ROW, newId } from './tree.js';
 
 const known = new Map();
+
+// Rows of which all is shown, by their identity: they stay so when a view is drawn anew.
+const unfolded = new Set();
 
 // Reads cells in one request; remembers what it has read.
 export class Reader {
@@ -96,7 +100,6 @@ export function shown(value, between = ', ') {
 export class Grid {
   constructor({ name, columns, rows, reader, change, place, one, paste, preset, more }) {
     Object.assign(this, { name, columns, rows, reader, change, place, one, paste, preset, more });
-    this.open = new WeakSet();
     this.body = h('tbody');
     this.element = h('div', { class: 'grid-frame' },
       h('table', { class: `grid ${place}` },
@@ -147,10 +150,10 @@ export class Grid {
     const line = h('tr', { 'data-place': `${this.place}.${i}` }, cells, tools);
     const result = [line];
     if (this.more) {
-      const open = this.open.has(row);
+      row[ROW] ||= newId();
+      const open = unfolded.has(row[ROW]);
       tools.append(button('\u22ef', () => {
-        if (open) this.open.delete(row);
-        else this.open.add(row);
+        unfolded[open ? 'delete' : 'add'](row[ROW]);
         this.redraw(i);
         this.body.querySelector(`tr[data-place="${this.place}.${i}"] .unfold`)?.focus();
       }, 'plain small unfold', { 'aria-label': `More of row ${i + 1}`, 'aria-expanded': String(open), title: 'More' }));

@@ -1,127 +1,276 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A job as it is edited: a tree of maps, lists and texts, as the job file has it. As text each value
-// stands on a line of its own, so that the place of a mistake is the place of a cell.
+// A job that is open: kept in the browser at each key, saved to the server, brought together with
+// what others save.
 
 import { get, post, put } from './api.js';
+import { kept } from './kept.js';
+import { merge, putAt, same } from './merge.js';
+import { Past } from './past.js';
+import { ROW, bare, identify, newId, prune, write } from './tree.js';
 
-const isInch = (unit) => unit === 'in' || unit === 'ft';
+const SOON_MS = 400;
+const WAITS_MS = [1000, 2000, 4000, 8000, 15000]; // between attempts to reach the server
 
-// What a new job begins with; the length of bare numbers is meant in the unit.
-const USUAL = {
-  inch: { kerf: '3/32 in', squaring: '1/4 in', keep: '14 in' },
-  metric: { kerf: '2.5 mm', squaring: '4 mm', keep: '350 mm' },
+const nameOf = (tree) => (tree.name || 'Job without a name').slice(0, 60);
+
+// {tree, sendings}. Rows of a document that has no identities yet get the same ones wherever it is read. The sendings
+// that came in, the last of each window, stand where a row has its identity: none is taken for somebody else's.
+function read(document) {
+  const { [ROW]: sendings = {}, ...tree } = JSON.parse(document.body);
+  return { tree: identify(prune(tree), (i) => `${document.revision}.${i}`), sendings };
+}
+
+const WINDOWS = 12; // whose sendings are remembered
+
+function withSending(sendings, { window, id }) {
+  const others = Object.entries(sendings).filter(([name]) => name !== window).slice(1 - WINDOWS);
+  return Object.fromEntries([...others, [window, id]]);
+}
+
+const hasSending = (sendings, sent) => Boolean(sent) && sendings[sent.window] === sent.id;
+
+// What is saved of an open job, where it is kept, the time.
+const DESK = {
+  get: (key) => get(`/api/documents/job/${key}`),
+  put: (key, body) => put(`/api/documents/job/${key}`, body),
+  kept,
+  now: () => Date.now(),
+  later: (ms, work) => setTimeout(work, ms),
+  stop: (timer) => clearTimeout(timer),
 };
 
-export function empty(shop) {
-  const inch = isInch(shop.unit);
-  const usual = inch ? USUAL.inch : USUAL.metric;
-  return {
-    dropwise: '1',
-    name: 'New job',
-    unit: shop.unit || 'mm',
-    ...(inch ? { fractions: '32' } : {}),
-    currency: shop.currency || 'EUR',
-    saw: { kerf: usual.kerf, squaring: usual.squaring },
-    rules: { keep: usual.keep, 'leftover worth': '50 %' },
-    materials: [{ id: 'tube' }],
-    bars: [{ length: '', price: '' }],
-    parts: [],
-  };
-}
-
-// Another unit for bare numbers: what nobody has changed yet becomes what is usual in it.
-export function changeUnit(tree, unit) {
-  const [old, now] = isInch(unit) ? [USUAL.metric, USUAL.inch] : [USUAL.inch, USUAL.metric];
-  tree.unit = unit;
-  for (const [map, key] of [[tree.saw, 'kerf'], [tree.saw, 'squaring'], [tree.rules, 'keep']])
-    if (map && map[key] === old[key]) map[key] = now[key];
-  if (isInch(unit)) tree.fractions ||= '32';
-  else delete tree.fractions;
-}
-
-const isMap = (value) => value !== null && typeof value === 'object' && !Array.isArray(value);
-
-// Rows and values that were left empty are not written.
-export function isBlank(value) {
-  if (typeof value === 'string') return value.trim() === '';
-  if (Array.isArray(value)) return value.every(isBlank);
-  return isMap(value) && Object.values(value).every(isBlank);
-}
-
-// The tree without them.
-export function prune(value) {
-  if (typeof value === 'string') return value;
-  if (Array.isArray(value)) return value.filter((item) => !isBlank(item)).map(prune);
-  return Object.fromEntries(Object.entries(value).filter(([, item]) => !isBlank(item)).map(([key, item]) => [key, prune(item)]));
-}
-
-// {text, places}: places[line] is the path of what stands on the line (lines count from 1).
-export function write(tree) {
-  const lines = [];
-  const places = [null];
-  const put_ = (text, path) => {
-    lines.push(text);
-    places.push(path);
-  };
-  const walk = (value, key, path, comma) => {
-    const lead = key === null ? '' : `${JSON.stringify(key)}: `;
-    if (typeof value === 'string') {
-      put_(`${lead}${JSON.stringify(value.trim())}${comma}`, path);
-      return;
-    }
-    const entries = (Array.isArray(value) ? value.map((item, i) => [i, item]) : Object.entries(value))
-      .filter(([, item]) => !isBlank(item));
-    const list = Array.isArray(value);
-    put_(`${lead}${list ? '[' : '{'}`, path);
-    entries.forEach(([name, item], i) => {
-      walk(item, list ? null : name, [...path, name], i < entries.length - 1 ? ',' : '');
-    });
-    put_(`${list ? ']' : '}'}${comma}`, path);
-  };
-  walk(tree, null, [], '');
-  return { text: `${lines.join('\n')}\n`, places };
-}
-
-export const placeOf = (places, line) => (places[line] || []).join('.');
-
-// --- saving -----------------------------------------------------------------------------------
-
-const copy = (tree) => JSON.parse(JSON.stringify(tree));
-const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
-
 export class Job {
-  constructor(document) {
+  constructor(document, desk = DESK) {
     this.key = document.key;
-    this.take(document);
+    this.desk = desk;
+    this.past = new Past();
     this.listeners = new Set();
-    this.saving = Promise.resolve();
+    this.clashes = [];
+    this.sent = null; // what was sent and not answered yet
+    this.state = { kind: 'saved' };
+    this.failed = 0;
+    this.take(document);
+    this.tree = prune(this.base);
+    this.seen = this.base;
+    this.adopt();
   }
 
   take(document) {
     this.revision = document.revision;
     this.who = document.who;
-    this.base = prune(JSON.parse(document.body));
-    this.tree = copy(this.base);
+    const { tree, sendings } = read(document);
+    this.base = tree;
+    this.sendings = sendings;
+  }
+
+  // Takes up what was kept and not sent: by this window before a reload, or by one that is gone.
+  adopt() {
+    const all = this.desk.kept().of(this.key);
+    for (const { value: { base, mine, sent, clashes: open = [] } } of all) {
+      const { tree, clashes } = merge(hasSending(this.sendings, sent) ? sent.tree : base, mine, this.mine());
+      this.clashes.push(...open, ...clashes);
+      this.replace(tree);
+    }
+    if (!all.length || !this.keep()) return;
+    all.forEach((left) => this.desk.kept().done(left)); // it is this window's now
+    if (this.pending) this.soon(0);
+  }
+
+  mine() {
+    return prune(identify(this.tree, newId));
   }
 
   get changed() {
-    return !same(this.base, prune(this.tree));
+    return !same(this.base, this.mine());
   }
 
-  // Saves one after the other. Throws Refused with code `state` when somebody else was first.
+  // Is there anything that the server may not have?
+  get pending() {
+    return Boolean(this.sent) || this.clashes.length > 0 || this.changed;
+  }
+
+  // The tree is another one now; whoever shows it shows it anew.
+  replace(tree) {
+    if (same(tree, this.mine())) return;
+    this.before = this.tree; // what is shown still
+    this.tree = prune(tree);
+    this.seen = prune(tree);
+    this.tell('replaced');
+  }
+
+  // what: 'changed' here, 'replaced' as a whole, 'state' of saving, 'clash' to be asked about
+  listen(hear) {
+    this.listeners.add(hear);
+    return () => this.listeners.delete(hear);
+  }
+
+  tell(what) {
+    for (const hear of [...this.listeners]) hear(what, this);
+  }
+
+  say(kind, text = '') {
+    if (this.state.kind === kind && this.state.text === text) return;
+    this.state = { kind, text };
+    this.tell('state');
+  }
+
+  // --- changes
+
+  // Something was typed, added, taken away.
+  touch() {
+    const now = this.mine();
+    if (same(now, this.seen)) return;
+    this.past.add(this.seen, now, this.desk.now());
+    this.seen = now;
+    this.tell('changed');
+    this.keep();
+    this.soon(SOON_MS);
+  }
+
+  undo() { this.step(this.past.undo(this.mine())); }
+  redo() { this.step(this.past.redo(this.mine())); }
+
+  step(tree) {
+    if (!tree) return;
+    this.replace(tree);
+    this.keep();
+    this.soon(SOON_MS);
+  }
+
+  // In the browser, until the server has it. False where the browser keeps nothing.
+  keep() {
+    if (!this.pending) {
+      this.desk.kept().drop(this.key);
+      return true;
+    }
+    const safe = this.desk.kept().put(this.key, { base: this.base, mine: this.mine(), sent: this.sent, clashes: this.clashes });
+    if (!['waiting', 'clash'].includes(this.state.kind)) this.say('saving', safe ? '' : 'this browser keeps nothing: don\u2019t leave before it is saved');
+    return safe;
+  }
+
+  // --- saving
+
+  soon(ms) {
+    this.desk.stop(this.timer);
+    this.timer = this.desk.later(ms, () => this.save().catch(() => {}));
+  }
+
+  // Saves one after the other, until the server has all of it. Throws when that can't be now.
   save() {
-    this.saving = this.saving.catch(() => {}).then(async () => {
-      if (!this.changed) return;
-      const sent = prune(this.tree);
-      const saved = await put(`/api/documents/job/${this.key}`, {
-        name: (sent.name || 'Job without a name').slice(0, 60),
-        body: JSON.stringify(sent),
-        revision: this.revision,
-      });
+    this.desk.stop(this.timer);
+    this.saving = (this.saving || Promise.resolve()).catch(() => {}).then(() => this.send());
+    return this.saving;
+  }
+
+  async send() {
+    try {
+      while ((this.sent || this.changed) && !this.clashes.length) await this.sendOnce();
+    } catch (error) {
+      this.refused(error);
+      throw error;
+    }
+    this.failed = 0;
+    if (this.clashes.length) {
+      this.say('clash');
+      this.tell('clash');
+      throw new Error('first say which of two changes holds');
+    }
+    this.keep();
+    this.say('saved');
+  }
+
+  // Did the last sending come in, though no answer came?
+  async ask() {
+    const document = await this.desk.get(this.key);
+    if (document.revision !== this.revision) this.meet(document);
+    this.sent = null;
+  }
+
+  async sendOnce() {
+    if (this.sent) {
+      await this.ask();
+      this.keep();
+      if (this.clashes.length || !this.changed) return;
+    }
+    const sent = this.mine();
+    this.sent = { window: this.desk.kept().own, id: newId(), tree: sent };
+    this.keep();
+    const sendings = withSending(this.sendings, this.sent);
+    try {
+      const saved = await this.desk.put(this.key, { name: nameOf(sent), body: JSON.stringify({ ...sent, [ROW]: sendings }), revision: this.revision });
       this.revision = saved.revision;
       this.base = sent;
+      this.sendings = sendings;
+      this.sent = null;
+    } catch (error) {
+      if (error.status) this.sent = null; // an answer: it did not come in
+      if (error.code !== 'state') throw error;
+      const theirs = await this.desk.get(this.key);
+      if (theirs.revision === this.revision) throw error;
+      this.meet(theirs);
+    }
+    this.keep();
+  }
+
+  refused(error) {
+    if (error.status && error.status < 500 && error.status !== 401) {
+      this.gone = error.status === 404;
+      this.say('refused', this.gone ? 'somebody removed this job' : error.message);
+      return;
+    }
+    this.say('waiting', error.message);
+    this.soon(WAITS_MS[Math.min(this.failed, WAITS_MS.length - 1)]);
+    this.failed += 1;
+  }
+
+  // --- others
+
+  // Brings what another one saved together with what was changed here.
+  meet(document) {
+    const mine = this.mine();
+    const known = this.base;
+    this.take(document);
+    // What was sent and never answered may have come in all the same.
+    const before = hasSending(this.sendings, this.sent) ? this.sent.tree : known;
+    this.sent = null; // known now; were it still to come, it would be refused
+    const { tree, clashes } = merge(before, mine, this.base);
+    this.clashes = [...this.clashes.filter((old) => !clashes.some((one) => same(one.path, old.path))), ...clashes];
+    this.replace(tree);
+    this.keep();
+  }
+
+  // Somebody saved this job: is there anything new? After what is being saved; an answer from before that is old.
+  pull() {
+    this.saving = (this.saving || Promise.resolve()).catch(() => {}).then(async () => {
+      try {
+        const document = await this.desk.get(this.key);
+        if (document.revision > this.revision) this.meet(document);
+      } catch (error) {
+        this.refused(error);
+        throw error;
+      }
+      await this.send();
     });
     return this.saving;
+  }
+
+  // chosen: of each clash 'mine' or 'theirs'.
+  settle(chosen) {
+    const tree = this.mine();
+    this.clashes.forEach((clash, i) => {
+      if (chosen[i] === 'theirs') putAt(tree, clash.path, clash.theirs, clash.after);
+    });
+    this.clashes = [];
+    this.replace(tree);
+    this.say('saving');
+    this.keep();
+    return this.save();
+  }
+
+  // What is not saved is wanted no more.
+  leave() {
+    this.desk.stop(this.timer);
+    this.desk.kept().drop(this.key);
   }
 
   text() {
@@ -129,54 +278,40 @@ export class Job {
   }
 }
 
-async function open(key) {
-  return new Job(await get(`/api/documents/job/${key}`));
-}
+// --- the jobs that are open ---------------------------------------------------------------------------
 
-// The one that is being edited.
-let current = null;
+const open = new Map();
+let hear = () => {};
+
+// Whoever wants to hear what becomes of any open job.
+export const hearJobs = (work) => { hear = work; };
+export const openJobs = () => [...open.values()];
 
 export async function jobOf(key) {
-  if (!current || current.key !== key) current = await open(key);
-  return current;
+  if (!open.has(key)) {
+    const job = new Job(await get(`/api/documents/job/${key}`));
+    if (!open.has(key)) {
+      open.set(key, job);
+      job.listen((what) => hear(what, job));
+      hear('state', job);
+    }
+  }
+  return open.get(key);
 }
-export const forget = () => { current = null; };
+
+export const forget = (key) => open.delete(key);
 
 export async function add(tree) {
-  return post('/api/documents/job', {
-    name: (tree.name || 'Job without a name').slice(0, 60), body: JSON.stringify(tree),
-  });
+  return post('/api/documents/job', { name: nameOf(tree), body: JSON.stringify(identify(bare(tree), newId)) });
 }
 
-// --- when two people changed the same job -------------------------------------------------------
-
-const word = (path) => path.map((step) => (typeof step === 'number' ? `row ${step + 1}` : step)).join(', ');
-
-// What differs between two trees: [{path, where, from, to}].
-export function differences(from, to, path = []) {
-  if (same(from, to)) return [];
-  const deep = (isMap(from) && isMap(to)) || (Array.isArray(from) && Array.isArray(to));
-  if (!deep) return [{ path, where: word(path), from, to }];
-  const keys = Array.isArray(from)
-    ? [...Array(Math.max(from.length, to.length)).keys()]
-    : [...new Set([...Object.keys(from), ...Object.keys(to)])];
-  return keys.flatMap((key) => differences(from[key], to[key], [...path, key]));
-}
-
-// Their tree with my changes on top.
-export function rebase(base, mine, theirs) {
-  const result = copy(theirs);
-  for (const { path, to } of differences(base, mine)) {
-    let at = result;
-    for (const step of path.slice(0, -1)) {
-      if (at[step] === undefined || typeof at[step] !== 'object') at[step] = {};
-      at = at[step];
+// Sends what an earlier visit left unsent.
+export async function sendKept() {
+  for (const key of kept().jobs()) {
+    try {
+      await jobOf(key);
+    } catch {
+      // its own page tells
     }
-    const last = path[path.length - 1];
-    if (to === undefined) delete at[last];
-    else at[last] = copy(to);
   }
-  for (const key of Object.keys(result))
-    if (Array.isArray(result[key])) result[key] = result[key].filter((item) => item !== null && item !== undefined);
-  return result;
 }

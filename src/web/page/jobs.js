@@ -3,7 +3,8 @@
 
 import { get, put, drop } from './api.js';
 import { h, show, say, button, choice, field, when } from './dom.js';
-import { add, empty, forget } from './job.js';
+import { add, forget } from './job.js';
+import { empty } from './tree.js';
 import { readJob, whereIn } from './files.js';
 import { loaded, place, shop, setShop } from './app.js';
 
@@ -33,7 +34,7 @@ export async function jobs() {
         if (!window.confirm(`Remove the job ${item.name || item.key}? Its plans stay.`)) return;
         try {
           await drop(`/api/documents/job/${item.key}?revision=${item.revision}`);
-          forget();
+          forget(item.key);
           jobs();
         } catch (error) { say(error.message, 'wrong'); }
       }, 'plain small', { 'aria-label': `Remove job ${item.name || item.key}` }))))

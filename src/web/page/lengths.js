@@ -4,7 +4,8 @@
 import { get, post } from './api.js';
 import { h, show, button, choice, field, plural, when, money } from './dom.js';
 import { steps } from './edit.js';
-import { jobOf, isBlank, write } from './job.js';
+import { jobOf } from './job.js';
+import { isBlank, write } from './tree.js';
 import { watch } from './progress.js';
 import { place } from './app.js';
 

@@ -74,7 +74,8 @@ const query = (values) => {
 function forms(plan, what, kinds, options) {
   const pages = h('span', { class: 'row', 'aria-live': 'polite' });
   const address = (kind, more) => `/api/plans/${plan.key}/papers/${what}.${kind}${query({ ...options(), ...more })}`;
-  const name = (kind) => `${what === 'sheet' ? 'Cut sheet' : what.charAt(0).toUpperCase() + what.slice(1)} as ${kind.toUpperCase()}`;
+  const called = { sheet: 'Cut sheet', plan: 'Plan', bars: 'Bars', pieces: 'Pieces and marks', takeoff: 'Take-off', parts: 'Cut lengths' };
+  const name = (kind) => `${called[what] || what.charAt(0).toUpperCase() + what.slice(1)} as ${kind.toUpperCase()}`;
   const direct = (kind, saved) => {
     const link = h('a', { class: 'button', href: address(kind), target: saved ? null : '_blank', rel: 'noopener', download: saved ? `plan-${plan.key}-${what}.${kind}` : null, 'aria-label': name(kind) }, kind.toUpperCase());
     link.addEventListener('click', () => { link.href = address(kind); });
@@ -91,6 +92,10 @@ function forms(plan, what, kinds, options) {
   return h('div', { class: 'row' },
     kinds.map((kind) => (['svg', 'png'].includes(kind) ? picture(kind) : direct(kind, kind !== 'pdf'))), pages);
 }
+
+// Tables of one thing: a workbook of all, and single ones as text.
+const tables = (plan, title, list, options) => h('div', {}, h('p', {}, title),
+  list.map(([what, kinds]) => h('div', { class: 'row' }, kinds.includes('csv') ? h('span', {}, what) : null, forms(plan, what, kinds, options))));
 
 async function files(plan) {
   const { stocks } = await get('/api/stocks');
@@ -114,7 +119,11 @@ async function files(plan) {
       forms(plan, 'labels', ['pdf', 'svg', 'png'], () => ({ ...common(), stock: stock.value, which: which.value, skip: skip.value }))),
     group('Order', forms(plan, 'order', ['pdf', 'svg', 'png', 'csv', 'xlsx'], common)),
     group('Quote', h('div', { class: 'fields' }, field('For', client)),
-      forms(plan, 'quote', ['pdf', 'svg', 'png'], () => ({ ...common(), ...(client.value === 'private' ? { private: 1 } : { client: client.value }) }))),
+      forms(plan, 'quote', ['pdf', 'svg', 'png', 'csv', 'xlsx'], () => ({ ...common(), ...(client.value === 'private' ? { private: 1 } : { client: client.value }) }))),
+    group('For a spreadsheet',
+      h('div', { class: 'fields tables' },
+        tables(plan, 'The plan', [['plan', ['xlsx']], ['bars', ['csv']], ['pieces', ['csv']]], common),
+        tables(plan, 'Its take-off', [['takeoff', ['xlsx']], ['parts', ['csv']]], common))),
     group('To keep, or for the command line', h('div', { class: 'row' },
       h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/plan.json`, download: `plan-${plan.key}.json` }, 'The plan (JSON)'),
       h('a', { class: 'button', href: `/api/plans/${plan.key}/papers/job.yaml`, download: `plan-${plan.key}-job.yaml` }, 'Its job (YAML)')))];

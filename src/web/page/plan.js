@@ -4,8 +4,8 @@
 import { get, post } from './api.js';
 import { h, show, button, choice, field, plural, when, money } from './dom.js';
 import { bar, layoutsOf, legend, sourceName, describe } from './bars.js';
-import { write } from './job.js';
 import { jobOf } from './job.js';
+import { write } from './tree.js';
 import { loadMembers, members } from './members.js';
 import { steps } from './edit.js';
 import { papers } from './papers.js';

@@ -5,7 +5,7 @@ import { get, post, follow } from './api.js';
 import { h, show, plural } from './dom.js';
 import { place } from './app.js';
 import { Form } from './form.js';
-import { write } from './job.js';
+import { write } from './tree.js';
 import { around, linkTo } from './pieces.js';
 
 const money = (amount, currency) => (currency === 'XXX' ? amount : `${amount} ${currency}`);

@@ -7,11 +7,11 @@
 #include <cmocka.h>
 
 #include "format/sheet.h"
+#include "format/sheet_name.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 static const struct dw_sheet_column columns[] = {{"text", 20}, {"number", 10}};
 
@@ -88,52 +88,81 @@ static void test_csv_numbers(void **state)
     expect_number(INT64_MIN, 4, 4, "-922337203685477.5808");
 }
 
-static char *read_all(const char *path, size_t *n)
-{
-    char *bytes = NULL;
-    assert_int_equal(dw_file__read(path, 1 << 20, &bytes, n, NULL), DW_OK);
-    return bytes;
-}
-
-static void test_xlsx_file(void **state)
+/* A ZIP archive, APPNOTE 4.3.7; the same book is the same file, another day's is not. What is in it
+ * is read back by tests/scripts/tables.py. */
+static void test_xlsx_bytes(void **state)
 {
     (void)state;
-    char folder[] = "/tmp/dropwise-sheet-XXXXXX";
-    assert_non_null(mkdtemp(folder));
-    char path[64];
-    char again[64];
-    snprintf(path, sizeof path, "%s/a.xlsx", folder);
-    snprintf(again, sizeof again, "%s/b.xlsx", folder);
     struct dw_sheet_cell cells[2] = {
         text_cell("=1+1"), {.kind = DW_SHEET_NUMBER, .value = 123450, .decimals = 4, .shown = 2}};
     const struct dw_sheet sheet = {
         .name = "order", .n_columns = 2, .columns = columns, .n_rows = 1, .cells = cells};
-    assert_int_equal(dw_sheet__xlsx(&sheet, path, "2026-03-01", false, NULL), DW_OK);
-    assert_int_equal(dw_sheet__xlsx(&sheet, again, "2026-03-01", false, NULL), DW_OK);
-    size_t n = 0;
-    size_t n_again = 0;
-    char *bytes = read_all(path, &n);
-    char *bytes_again = read_all(again, &n_again);
-    assert_memory_equal(bytes, "PK\003\004", 4); /* a ZIP archive, APPNOTE 4.3.7 */
-    assert_int_equal(n, n_again);
-    assert_memory_equal(bytes, bytes_again, n);
-    free(bytes);
-    free(bytes_again);
+    struct dw_book book = {.date = "2026-03-01", .n_sheets = 1, .sheets = &sheet};
+    char *one = NULL, *two = NULL, *other = NULL;
+    size_t n_one = 0, n_two = 0, n_other = 0;
+    assert_int_equal(dw_book__xlsx(&book, &one, &n_one, NULL), DW_OK);
+    assert_int_equal(dw_book__xlsx(&book, &two, &n_two, NULL), DW_OK);
+    book.date = "2026-03-02";
+    assert_int_equal(dw_book__xlsx(&book, &other, &n_other, NULL), DW_OK);
+    assert_memory_equal(one, "PK\003\004", 4);
+    assert_int_equal(n_one, n_two);
+    assert_memory_equal(one, two, n_one);
+    assert_true(n_one != n_other || memcmp(one, other, n_one) != 0);
+    free(one);
+    free(two);
+    free(other);
+}
+
+/* Rows of a sheet: Excel specifications and limits, 1 048 576. One more is refused before it is
+ * made. */
+static void test_xlsx_rows(void **state)
+{
+    (void)state;
+    const struct dw_sheet sheet = {
+        .name = "long", .n_columns = 2, .columns = columns, .n_rows = 1048576};
+    const struct dw_book book = {.n_sheets = 1, .sheets = &sheet};
     struct dw_error error = {0};
-    assert_int_equal(dw_sheet__xlsx(&sheet, path, NULL, false, &error), DW_ERR_EXISTS);
-    assert_int_equal(dw_sheet__xlsx(&sheet, path, NULL, true, NULL), DW_OK);
-    unlink(path);
-    unlink(again);
-    assert_int_equal(rmdir(folder), 0); /* nothing else was left there */
-    assert_int_equal(dw_sheet__xlsx(&sheet, path, NULL, false, NULL), DW_ERR_NOTFOUND);
+    char *bytes = NULL;
+    size_t n = 0;
+    assert_int_equal(dw_book__xlsx(&book, &bytes, &n, &error), DW_ERR_LIMIT);
+    assert_null(bytes);
+}
+
+/* Names of sheets: at most 31 characters, none of []:*?/\, no apostrophe at an end, not "History",
+ * none twice without regard to case (Excel's rules for worksheet names). */
+static void test_names(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *name;
+    } cases[] = {
+        {"Quay Metals", "Quay Metals"},
+        {"quay metals", "quay metals 2"},
+        {"a[b]:c*d?e/f\\g", "a-b--c-d-e-f-g"},
+        {"'yard'", "-yard-"},
+        {"'", "-"},
+        {"History", "-istory"},
+        {"", "sheet"},
+        {NULL, "sheet 2"},
+        {"0123456789012345678901234567890123", "0123456789012345678901234567890"},
+        {"012345678901234567890123456789012", "01234567890123456789012345678 2"},
+        {"Tuyauterie \u00c9toile", "Tuyauterie \u00c9toile"},
+        {"tuyauterie \u00e9toile", "tuyauterie \u00e9toile 2"},
+        {"one\ntwo", "one-two"},
+    };
+    char names[DW_COUNT(cases)][DW_SHEET_NAME];
+    for (size_t i = 0; i < DW_COUNT(cases); i++) {
+        dw_sheet__name(names[i], cases[i].text, names, i);
+        assert_string_equal(names[i], cases[i].name);
+    }
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_csv_text),
-        cmocka_unit_test(test_csv_numbers),
-        cmocka_unit_test(test_xlsx_file),
+        cmocka_unit_test(test_csv_text),   cmocka_unit_test(test_csv_numbers),
+        cmocka_unit_test(test_xlsx_bytes), cmocka_unit_test(test_xlsx_rows),
+        cmocka_unit_test(test_names),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

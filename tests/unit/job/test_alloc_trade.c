@@ -10,6 +10,7 @@
 #include "alloc_fail.h"
 #include <dropwise/work.h>
 #include "job/lengths.h"
+#include "job/tables.h"
 #include "job/trade.h"
 
 #include <stdio.h>
@@ -68,6 +69,36 @@ static struct dw_plan *plan_greedily(const struct dw_job *job)
     return plan;
 }
 
+/* The order as a file; as CSV all other tables too. */
+static dw_err write_tables(const struct dw_job *job, const struct dw_plan *plan,
+                           const struct dw_order_doc *order, const struct dw_quote_doc *quote,
+                           const char *path, struct dw_error *error)
+{
+    const struct dw_table_wish wish = {.form = dw_tables__form_of(path)};
+    struct dw_drawn_sheet drawn = {0};
+    struct dw_tables tables = {0};
+    char *bytes = NULL;
+    size_t n = 0;
+    dw_err err = dw_order_write(job, order, path, true, error);
+    if (err || strcmp(wish.form, "csv") != 0)
+        return err;
+    err = dw_tables__quote(job, quote, DW_NONE, &wish, &tables, error);
+    dw_tables__free(&tables);
+    if (!err)
+        err = dw_drawn_sheet_make(job, &drawn, error);
+    if (!err)
+        err = dw_tables__takeoff(job, &drawn, &wish, &tables, error);
+    dw_tables__free(&tables);
+    dw_drawn_sheet_free(&drawn);
+    if (!err)
+        err = dw_tables__plan(job, plan, &wish, &tables, error);
+    if (!err)
+        err = dw_tables__bytes(&tables, "pieces", &bytes, &n, error);
+    free(bytes);
+    dw_tables__free(&tables);
+    return err;
+}
+
 /* All that is made of a plan. */
 static dw_err trade(const struct dw_job *job, const struct dw_plan *plan, const char *path,
                     struct dw_error *error)
@@ -81,7 +112,7 @@ static dw_err trade(const struct dw_job *job, const struct dw_plan *plan, const 
     if (!err)
         err = dw_limits_check(job, plan, &limits, error);
     if (!err)
-        err = dw_order_write(job, order, path, true, error);
+        err = write_tables(job, plan, order, quote, path, error);
     if (!err) {
         assert_int_equal(order->n_notes, 2); /* prices of the past, a bar to spare */
         assert_int_equal(quote->charged + quote->shop, quote->spent);

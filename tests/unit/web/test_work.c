@@ -194,6 +194,19 @@ static void test_every_form(void **state)
         {"/papers/order.pdf", 200, "%PDF-"},
         {"/papers/order.csv", 200, "\xEF\xBB\xBFsupplier,kind,item"},
         {"/papers/order.xlsx", 200, "PK"},
+        {"/papers/plan.xlsx", 200, "PK"},
+        {"/papers/plan.csv", 200,
+         "\xEF\xBB\xBF"
+         "bar,last alike,bars"},
+        {"/papers/pieces.csv", 200,
+         "\xEF\xBB\xBF"
+         "bar,bars,supply,piece"},
+        {"/papers/pieces.xlsx", 404, "{\"error\""},
+        {"/papers/money.csv", 200, "\xEF\xBB\xBFwhat,money"},
+        {"/papers/takeoff.xlsx", 200, "PK"},
+        {"/papers/sections.csv", 200, "\xEF\xBB\xBFsection,pieces"},
+        {"/papers/plan.xlsx?paper=letter", 200, "PK"},
+        {"/papers/quote.xlsx", 409, "{\"error\""},
         {"/papers/sheet.csv", 404, "{\"error\""},
         {"/papers/quote.pdf", 409, "{\"error\""}, /* no terms in the job */
         {"/papers/plan.json", 200, "{"},
