@@ -33,7 +33,7 @@ PROGRAM  := $(BUILD)/dropwise
 LIBRARY  := $(BUILD)/libdropwise.a
 SHARED   := $(BUILD)/libdropwise.so.$(SOVERSION)
 
-.PHONY: all demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install manual dist deb deps clean unit
+.PHONY: all demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install manual dist deb pictures deps clean unit
 .SECONDARY:
 
 all: $(PROGRAM) $(LIBRARY) $(SHARED)
@@ -164,6 +164,9 @@ dist:
 deb: dist
 	@sh tests/support/deps.sh deb
 	@sh shared/packaging/deb.sh $(BUILD) $(VERSION)
+
+pictures: all
+	@sh shared/packaging/pictures.sh $(PROGRAM)
 
 clean:
 	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-tsan $(BUILD)-fuzz $(BUILD)-cover
