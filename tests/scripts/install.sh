@@ -21,7 +21,8 @@ for file in lib/here/libdropwise.a lib/here/libdropwise.so lib/here/pkgconfig/dr
     include/dropwise/dropwise.h \
     share/man/man1/dropwise.1 share/man/man1/dropwise-plan.1 share/man/man5/dropwise-job.5 \
     share/bash-completion/completions/dropwise \
-    share/zsh/site-functions/_dropwise share/applications/dropwise.desktop \
+    share/zsh/site-functions/_dropwise share/fish/vendor_completions.d/dropwise.fish \
+    share/applications/dropwise.desktop \
     lib/systemd/user/dropwise.service share/dropwise/job.schema.json \
     share/dropwise/plan.schema.json share/dropwise/order.schema.json \
     share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json \

@@ -9,7 +9,7 @@ build="gcc make pkg-config libc6-dev libglpk-dev libfyaml-dev libjansson-dev lib
 libexpat1-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
 libmicrohttpd-dev fonts-dejavu-core"
 test="libcmocka-dev glpk-utils coinor-cbc sqlite3 binutils poppler-utils zbar-tools librsvg2-bin
-libxml2-utils jq unzip python3 python3-cffi python3-jsonschema mandoc"
+libxml2-utils jq unzip python3 python3-cffi python3-jsonschema mandoc fish zsh"
 deb="dpkg-dev debhelper fakeroot git lintian"
 case ${1:-} in
 build) packages=$build ;;

@@ -164,8 +164,22 @@ static enum dw_cli_status print_examples(void)
     return print_raw(&raw);
 }
 
+static enum dw_cli_status print_next(const struct dw_cli_args *args)
+{
+    struct dw_buf raw = {0};
+    dw_cli__next(&raw, args->program, args->operands, args->n_operands);
+    return print_raw(&raw);
+}
+
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
+    if (dw_cli__has(args, "next"))
+        return print_next(args);
+    if (args->n_operands > 2) {
+        dw_cli__complain("help: one operand too many: %s; usage: dropwise help [COMMAND]",
+                         args->operands[2]);
+        return DW_CLI_REFUSED;
+    }
     if (dw_cli__has(args, "manual"))
         return print_manual(args);
     if (dw_cli__has(args, "examples"))
@@ -198,7 +212,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"manual", 0, NULL, NULL, "print the manual page of the program or a command as troff source"},
     {"examples", 0, NULL, NULL, "print the examples of the manual, one a line"},
-    {"words", 0, NULL, NULL, "print the words that may follow, for a shell's completion"},
+    {"words", 0, NULL, NULL, "print commands, or options of a command, with what they are"},
+    {"next", 0, NULL, NULL, "print what may follow the words behind --, for a shell's completion"},
 };
 
 const struct dw_cli_command dw_cli__cmd_help = {
@@ -207,7 +222,7 @@ const struct dw_cli_command dw_cli__cmd_help = {
     .summary = "explain the program or one command",
     .about = "Lists the commands, or explains one of them with its options.",
     .least = 0,
-    .most = 2,
+    .most = -1,
     .shared = DW_CLI_PAGE,
     .n_options = DW_COUNT(options),
     .options = options,

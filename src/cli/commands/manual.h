@@ -24,6 +24,12 @@ const struct dw_cli_example *dw_cli__example(size_t i);
 void dw_cli__words(struct dw_buf *out, const struct dw_cli_command *program, const char *topic,
                    const char *option);
 
+/* The same for a whole line: words[0..n) that are typed, after the program's name. A line "*.yaml"
+ * is an ending of files, "*" any file. What can't be read, as a shelf that is not there, gives
+ * nothing. */
+void dw_cli__next(struct dw_buf *out, const struct dw_cli_command *program,
+                  const char *const *words, size_t n);
+
 /* The command that "plan" or "shelf add" means; NULL if none. */
 const struct dw_cli_command *dw_cli__topic(const struct dw_cli_command *program, const char *path);
 
