@@ -31,6 +31,7 @@
 #include <dropwise/posts.h>
 #include <dropwise/saw.h>
 #include <dropwise/shelf.h>
+#include <dropwise/shop.h>
 #include <dropwise/solve.h>
 #include <dropwise/takeoff.h>
 #include <dropwise/terms.h>

@@ -23,6 +23,11 @@ dw_err dw_job_read(const char *path, struct dw_job **out, struct dw_report *repo
 dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
                         struct dw_job **out, struct dw_report *report, struct dw_error *error);
 
+/* A shop's file (shop.h): *out is a job without parts whose `shop` it is, with the suppliers and
+ * the quote that it lends to jobs. With `folder` NULL its logo is not read: the caller has it. */
+dw_err dw_shop_read_text(const char *text, size_t n, const char *name, const char *folder,
+                         struct dw_job **out, struct dw_report *report, struct dw_error *error);
+
 /* The plan document, JSON, shared/plan.schema.json. *text is terminated and yours to free
  * with dw_free. In it
  * are the pieces of a shelf that were offered to the plan (dw_supply.brought) and, for a job of the

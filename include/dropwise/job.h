@@ -155,6 +155,7 @@ struct dw_supply {
     dw_length bend;                      /* 0 = no end-bent bar */
     size_t tail_material;                /* DW_NONE without a bend */
     const char *supplier;
+    const char *item; /* its number with the supplier; NULL = not said */
     const char *place;
     const char *owner;
     const char *mark;           /* heat or lot mark */
@@ -204,6 +205,10 @@ struct dw_order {
     const char *name;
     const char *client;
     const char *due;
+    const char *address;   /* lines below the client's name, '\n' between them */
+    const char *reference; /* what the client knows it by: "your order 4711" */
+    const char *scope;     /* what is built, in a sentence */
+    const char *language;  /* of the client's papers: "de"; NULL = the shop's */
 };
 
 struct dw_saw {
@@ -226,6 +231,7 @@ struct dw_loose;
 struct dw_section;
 struct dw_supplier;
 struct dw_quote_terms;
+struct dw_shop;
 
 struct dw_job {
     const char *name;
@@ -255,6 +261,7 @@ struct dw_job {
     size_t n_suppliers;
     struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
     struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
+    struct dw_shop *shop;          /* shop.h; NULL = the job names none */
     struct dw_arena *arena;        /* owns all of the above */
 };
 

@@ -33,13 +33,14 @@ const char *dw_order_kind_word(enum dw_order_kind kind); /* borrowed */
 
 struct dw_order_line {
     enum dw_order_kind kind;
-    const char *item; /* supply or fitting id; NULL for charges */
-    const char *text; /* for a person: "38.1 x 1.65 mm tube, 6096 mm bars" */
-    dw_length length; /* of a bar; 0 otherwise */
-    int64_t quantity; /* bars paid, fittings, cuts; 1 for charges */
-    int64_t pack;     /* bars a pack, 1 = singly */
-    int64_t packs;    /* quantity / pack */
-    int64_t spare;    /* bars paid that the plan leaves uncut */
+    const char *item;   /* supply or fitting id; NULL for charges */
+    const char *number; /* its supplier's for it; NULL = not said */
+    const char *text;   /* for a person: "38.1 x 1.65 mm tube, 6096 mm bars" */
+    dw_length length;   /* of a bar; 0 otherwise */
+    int64_t quantity;   /* bars paid, fittings, cuts; 1 for charges */
+    int64_t pack;       /* bars a pack, 1 = singly */
+    int64_t packs;      /* quantity / pack */
+    int64_t spare;      /* bars paid that the plan leaves uncut */
     dw_money unit_price;
     dw_money money;    /* quantity unit_price, a charge as it stands */
     int64_t weight_mg; /* -1 = not known */
@@ -47,7 +48,9 @@ struct dw_order_line {
 };
 
 struct dw_order_supplier {
-    const char *name; /* NULL: no supplier was named */
+    const char *name;     /* NULL: no supplier was named */
+    const char *address;  /* lines; this and the next: NULL = not said */
+    const char *customer; /* what number the shop is there */
     size_t n_lines;
     struct dw_order_line *lines; /* length n_lines */
     dw_money goods;              /* bars and fittings */

@@ -54,6 +54,11 @@ struct dw_quote_job {
     size_t order;
     const char *name;
     const char *client;
+    const char *address; /* lines; this and the next three as the job says, may be NULL */
+    const char *reference;
+    const char *scope;
+    const char *language; /* of the client's paper: the job's, else the shop's */
+    const char *due;
     size_t n_lines;
     struct dw_quote_line *lines; /* length n_lines */
     dw_money charged;            /* share of what was spent: cost of all lines but labour */
@@ -69,6 +74,7 @@ struct dw_quote_doc {
     const char *job;
     const char *date;        /* today, as given */
     const char *valid_until; /* date + valid_days; NULL = not stated */
+    const char *sender;      /* name of the shop that quotes; NULL = the job names no shop */
     const char *currency;
     const char *way;    /* one line: how tube is charged */
     const char *rule;   /* one line: who bears the waste, and how shares are rounded */

@@ -60,6 +60,7 @@ struct dw_fitting {
     int64_t joins;           /* ends of parts that one piece of it serves, >= 1 */
     dw_money price;
     const char *supplier;
+    const char *item; /* its number with the supplier; NULL = not said */
     const char *date; /* of the price */
     struct dw_place at;
 };

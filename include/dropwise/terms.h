@@ -29,6 +29,8 @@ struct dw_section {
 /* Terms of one supplier, by the name used in dw_supply.supplier and dw_fitting.supplier. */
 struct dw_supplier {
     const char *name;
+    const char *address;   /* lines below its name, '\n' between them; NULL = not said */
+    const char *customer;  /* what number the shop is there; NULL = not said */
     dw_money minimum;      /* goods are charged at least this; 0 = none */
     dw_money small_under;  /* goods under this ... */
     dw_money small_charge; /* ... pay this surcharge */

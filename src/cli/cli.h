@@ -74,6 +74,7 @@ struct dw_cli_command {
     X(sheet)                                                                                       \
     X(labels)                                                                                      \
     X(shelf)                                                                                       \
+    X(shop)                                                                                        \
     X(posts)                                                                                       \
     X(miscut)                                                                                      \
     X(true)                                                                                        \

@@ -90,6 +90,7 @@ static dw_err add_bars(struct work *w, struct dw_order_supplier *to, const struc
         return dw_error__set(w->error, DW_ERR_CHECK,
                              "%s: the plan's money is no price times a number of bars", supply->id);
     line->item = supply->id;
+    line->number = supply->item;
     line->length = supply->length;
     line->quantity = take->bought;
     line->pack = supply->pack;
@@ -110,6 +111,7 @@ static dw_err add_fitting(struct work *w, struct dw_order_supplier *to, size_t f
     if (!line->text)
         return dw_error__nomem(w->error);
     line->item = fitting->id;
+    line->number = fitting->item;
     line->quantity = w->fittings[f];
     line->packs = w->fittings[f];
     line->unit_price = fitting->price;
@@ -193,6 +195,8 @@ static dw_err add_charges(struct work *w, struct dw_order_supplier *to,
 static dw_err set_dates(struct work *w, struct dw_order_supplier *to,
                         const struct dw_supplier *terms)
 {
+    to->address = terms->address;
+    to->customer = terms->customer;
     to->price_date = terms->price_date;
     to->valid_until = terms->valid_until;
     for (size_t i = 0; i < to->n_lines; i++) {

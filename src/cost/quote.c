@@ -2,6 +2,7 @@
 /* The quote: shares of what is spent become lines with a price, a tax and a sum. */
 #include "cost/cost.h"
 
+#include <dropwise/shop.h>
 #include <inttypes.h>
 #include <stdio.h>
 #include <string.h>
@@ -141,8 +142,18 @@ static dw_err fill_job(struct work *w, size_t order)
         n += w->cells.cells[i].order == order;
     for (size_t i = 0; i < w->terms->n_labour; i++)
         n += w->terms->labour[i].order == order;
-    *to = (struct dw_quote_job){
-        .order = order, .name = w->job->orders[order].name, .client = w->job->orders[order].client};
+    const struct dw_order *of = &w->job->orders[order];
+    const struct dw_shop *shop = w->job->shop;
+    *to = (struct dw_quote_job){.order = order,
+                                .name = of->name,
+                                .client = of->client,
+                                .address = of->address,
+                                .reference = of->reference,
+                                .scope = of->scope,
+                                .language = of->language ? of->language
+                                            : shop       ? shop->language
+                                                         : NULL,
+                                .due = of->due};
     to->lines = dw_arena__alloc(w->doc->arena, n, sizeof *to->lines);
     if (!to->lines)
         return dw_error__nomem(w->error);
@@ -359,6 +370,7 @@ static dw_err describe(struct work *w)
     struct dw_quote_doc *doc = w->doc;
     doc->job = w->job->name;
     doc->currency = w->job->currency;
+    doc->sender = w->job->shop ? w->job->shop->name : NULL;
     doc->tax_name = w->terms->tax_name ? w->terms->tax_name : "tax";
     doc->way = way_text(w);
     doc->rule = rule_text(w);

@@ -27,6 +27,7 @@ const char *dw_order_kind_word(enum dw_order_kind kind)
 static const struct dw_member order_line_members[] = {
     {MEMBER("kind", DW_VALUE_WORD, kind), .words = &dw_order_kind__words},
     {MEMBER("item", DW_VALUE_TEXT, item)},
+    {MEMBER("item_number", DW_VALUE_TEXT, number)},
     {MEMBER("text", DW_VALUE_TEXT, text)},
     {MEMBER("length", DW_VALUE_GIVEN, length)},
     {MEMBER("quantity", DW_VALUE_INTEGER, quantity)},
@@ -45,6 +46,8 @@ const struct dw_member_table dw_order_line__members = TABLE(order_line_members);
 LIST(order_lines, n_lines, struct dw_order_line, TABLE(order_line_members));
 static const struct dw_member order_supplier_members[] = {
     {MEMBER("name", DW_VALUE_TEXT, name)},
+    {MEMBER("address", DW_VALUE_TEXT, address)},
+    {MEMBER("customer_number", DW_VALUE_TEXT, customer)},
     {MEMBER("lines", DW_VALUE_ROWS, lines), .list = &order_lines},
     {MEMBER("goods", DW_VALUE_MONEY, goods)},
     {MEMBER("total", DW_VALUE_MONEY, total)},
@@ -106,6 +109,11 @@ LIST(quote_offcuts, n_offcuts, struct dw_quote_offcut, TABLE(quote_offcut_member
 static const struct dw_member quote_job_members[] = {
     {MEMBER("job", DW_VALUE_TEXT, name)},
     {MEMBER("client", DW_VALUE_TEXT, client)},
+    {MEMBER("address", DW_VALUE_TEXT, address)},
+    {MEMBER("reference", DW_VALUE_TEXT, reference)},
+    {MEMBER("scope", DW_VALUE_TEXT, scope)},
+    {MEMBER("language", DW_VALUE_TEXT, language)},
+    {MEMBER("due", DW_VALUE_TEXT, due)},
     {MEMBER("lines", DW_VALUE_ROWS, lines), .list = &quote_lines},
     {MEMBER("offcuts", DW_VALUE_ROWS, offcuts), .list = &quote_offcuts},
     {MEMBER("price", DW_VALUE_MONEY, price)},
@@ -124,6 +132,7 @@ LIST(quote_shop_offcuts, n_shop_offcuts, struct dw_quote_offcut, TABLE(quote_off
 static const struct dw_member quote_doc_members[] = {
     {MEMBER("date", DW_VALUE_TEXT, date)},
     {MEMBER("valid_until", DW_VALUE_TEXT, valid_until)},
+    {MEMBER("shop", DW_VALUE_TEXT, sender)},
     {MEMBER("currency", DW_VALUE_TEXT, currency)},
     {MEMBER("way", DW_VALUE_TEXT, way)},
     {MEMBER("tax_name", DW_VALUE_TEXT, tax_name)},

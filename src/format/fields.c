@@ -18,7 +18,7 @@ static const char *kind_of(const struct dw_field *field)
         {dw_read__percent, "percent"}, {dw_read__rate, "rate"},         {dw_read__yes, "yes"},
         {dw_read__density, "density"}, {dw_read__material, "material"}, {dw_read__ends, "ends"},
         {dw_read__angle, "angle"},     {dw_read__hours, "hours"},       {dw_read__weight, "weight"},
-        {dw_read__worth, "worth"},     {dw_read__node, "inner"},
+        {dw_read__worth, "worth"},     {dw_read__node, "inner"},        {dw_read__lines, "lines"},
     };
     for (size_t i = 0; i < DW_COUNT(kinds); i++)
         if (kinds[i].read == field->read)

@@ -126,6 +126,7 @@ static const struct dw_field fitting_fields[] = {
     {"bushing", dw_read__node, offsetof(struct fitting_row, bushing), DW_MAY},
     {"price", dw_read__money, AT(price), DW_MAY},
     {"supplier", dw_read__text, AT(supplier), DW_MAY},
+    {"item number|order code", dw_read__text, AT(item), DW_MAY},
     {"date|price date", dw_read__date, AT(date), DW_MAY},
 };
 static const struct dw_choice fitting_choices[] = {

@@ -2,6 +2,7 @@
 /* A whole job file. */
 #include "format/fields.h"
 #include "format/format.h"
+#include "format/shop.h"
 #include "format/trade.h"
 
 #include <stdio.h>
@@ -120,9 +121,10 @@ static void read_rules(struct dw_reader *reader, const struct dw_node *node)
 struct top {
     const char *name;
     const char *date;
-    struct dw_order order; /* client and due date of a job that lists no `jobs` */
+    struct dw_order order; /* what a job that lists no `jobs` says of its client */
     const struct dw_node *saw, *rules, *materials, *bars, *offcuts, *parts, *posts, *jobs;
-    const struct dw_node *fittings, *loose, *sections, *suppliers, *quote;
+    const struct dw_node *fittings, *loose, *sections, *suppliers, *quote, *shop;
+    bool blind; /* the shop could not be read: it may say what is missing */
 };
 
 enum { TOP_UNIT = 1, TOP_FRACTIONS, TOP_CURRENCY };
@@ -139,7 +141,12 @@ static const struct dw_field top_fields[] = {
     {"date", dw_read__date, AT(date), DW_MAY},
     {"client|customer", dw_read__text, AT(order.client), DW_MAY},
     {"due|due date", dw_read__date, AT(order.due), DW_MAY},
-    {"saw", dw_read__node, AT(saw), DW_MUST},
+    {"address|client address", dw_read__lines, AT(order.address), DW_MAY},
+    {"reference", dw_read__text, AT(order.reference), DW_MAY},
+    {"scope", dw_read__remark, AT(order.scope), DW_MAY},
+    {"language", dw_read__language, AT(order.language), DW_MAY},
+    {"shop", dw_read__node, AT(shop), DW_MAY},
+    {"saw", dw_read__node, AT(saw), DW_MAY},
     {"rules", dw_read__node, AT(rules), DW_MAY},
     {"materials", dw_read__node, AT(materials), DW_MUST},
     {"bars", dw_read__node, AT(bars), DW_MAY},
@@ -186,12 +193,40 @@ static void settle_keep(struct dw_reader *reader, const struct dw_node *root)
                        text);
 }
 
+/* What the job leaves open is as the shop has it. Its money is of its own currency. */
+static void borrow(struct dw_reader *reader, struct top *top, uint32_t *given)
+{
+    struct dw_shop_lent lent = {0};
+    struct dw_job *job = reader->job;
+    if (!top->shop)
+        return;
+    top->blind = !dw_reader__shop(reader, top->shop, &lent);
+    if (!(*given >> TOP_UNIT & 1) && lent.unit != DW_UNIT_NONE) {
+        job->unit = lent.unit;
+        *given |= UINT32_C(1) << TOP_UNIT;
+    }
+    if (!(*given >> TOP_CURRENCY & 1) && lent.currency[0])
+        memcpy(job->currency, lent.currency, sizeof job->currency);
+    if (lent.currency[0] && strcmp(job->currency, lent.currency) != 0)
+        dw_reader__say(reader, DW_WRONG, top->shop->at,
+                       "the shop's money is %s, the job's %s: its prices can't be used here",
+                       lent.currency, job->currency);
+    top->saw = dw_shop__lend(reader, top->saw, lent.saw, saw_fields, DW_COUNT(saw_fields));
+    top->rules = dw_shop__lend(reader, top->rules, lent.rules, rule_fields, DW_COUNT(rule_fields));
+    top->quote =
+        dw_shop__lend(reader, top->quote, lent.quote, dw_fields__quote.fields, dw_fields__quote.n);
+    top->suppliers = dw_shop__lend_list(reader, top->suppliers, lent.suppliers);
+}
+
 static void read_top(struct dw_reader *reader, const struct dw_node *root, struct top *top)
 {
     uint32_t given = 0;
     dw_reader__map(reader, root, "the job", top_fields, DW_COUNT(top_fields), top, &given);
     reader->job->name = top->name;
     reader->job->date = top->date;
+    borrow(reader, top, &given);
+    if (!top->saw && !top->blind && root->kind == DW_NODE_MAP)
+        dw_reader__say(reader, DW_WRONG, root->at, "the job: `saw` is missing");
     if (root->kind == DW_NODE_MAP)
         settle_defaults(reader, root, given);
 }
@@ -224,11 +259,11 @@ static void read_parts(struct dw_reader *reader, const struct dw_node *root, con
     reader->loose_order = DW_NONE;
     if (top->jobs)
         dw_reader__orders(reader, top->jobs);
-    if (!top->jobs && (top->order.client || top->order.due)) {
-        struct dw_order order = top->order;
-        order.name = top->name;
+    struct dw_order order = top->order;
+    order.name = top->name;
+    if (!top->jobs && (order.client || order.due || order.address || order.reference ||
+                       order.scope || order.language))
         reader->loose_order = dw_reader__add_order(reader, &order);
-    }
     if (top->parts)
         dw_reader__parts(reader, top->parts, DW_NONE);
     if (top->posts)
@@ -297,11 +332,63 @@ static dw_err read_job(struct dw_reader *reader, const char *text, size_t n, str
     return err;
 }
 
+/* A shop alone, its sections read as those of a job would be. */
+static dw_err read_shop(struct dw_reader *reader, const char *text, size_t n,
+                        struct dw_error *error)
+{
+    struct dw_node *root = NULL;
+    struct dw_shop_lent lent = {0};
+    struct top top = {0};
+    dw_err err =
+        dw_yaml__parse(reader->tree, text, n, reader->job->file, reader->report, &root, error);
+    if (err == DW_OK && root && root->kind != DW_NODE_MAP)
+        dw_reader__say(reader, DW_WRONG, root->at, "a shop is written as `key: value` lines");
+    else if (err == DW_OK && root && dw_reader__shop(reader, root, &lent)) {
+        reader->job->unit = lent.unit ? lent.unit : DW_UNIT_MM;
+        memcpy(reader->job->currency, lent.currency[0] ? lent.currency : "XXX", 4);
+        top = (struct top){.saw = lent.saw, .rules = lent.rules, .suppliers = lent.suppliers};
+        read_ground(reader, root, &top);
+        if (lent.quote)
+            dw_reader__quote(reader, lent.quote);
+    }
+    if (dw_report__sort(reader->report, reader->job->file))
+        reader->no_memory = true;
+    if (err == DW_OK && reader->no_memory)
+        err = dw_error__nomem(error);
+    if (err == DW_OK && reader->report->n_wrong > 0)
+        err =
+            dw_error__at(error, DW_ERR_INPUT, reader->job->file, 0, 0, "%zu mistake%s in the shop",
+                         reader->report->n_wrong, reader->report->n_wrong == 1 ? "" : "s");
+    return err;
+}
+
 static void free_reader(struct dw_reader *reader)
 {
     free(reader->supplies);
     free(reader->parts);
     free(reader->orders);
+}
+
+/* Reads a text with `read` into a new job. */
+static dw_err read_text(dw_err (*read)(struct dw_reader *, const char *, size_t, struct dw_error *),
+                        const char *text, size_t n, const char *name, struct dw_reader reader,
+                        struct dw_job **out, struct dw_error *error)
+{
+    struct dw_job *job = NULL;
+    dw_err err = dw_job_new(&job, error);
+    if (err != DW_OK)
+        return err;
+    reader.job = job;
+    reader.tree = dw_arena__new();
+    job->file = dw_job_text(job, name);
+    err = reader.tree && job->file ? read(&reader, text, n, error) : dw_error__nomem(error);
+    dw_arena__free(reader.tree);
+    free_reader(&reader);
+    if (err == DW_OK)
+        *out = job;
+    else
+        dw_job_free(job);
+    return err;
 }
 
 dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char *folder,
@@ -313,21 +400,21 @@ dw_err dw_job_read_text(const char *text, size_t n, const char *name, const char
                             "the job is larger than the limit of %zu bytes; put long lists in "
                             "tables (CSV)",
                             DW_JOB_LIMIT);
-    struct dw_job *job = NULL;
-    dw_err err = dw_job_new(&job, error);
-    if (err != DW_OK)
-        return err;
-    struct dw_reader reader = {.job = job, .report = report, .folder = folder};
-    reader.tree = dw_arena__new();
-    job->file = dw_job_text(job, name);
-    err = reader.tree && job->file ? read_job(&reader, text, n, error) : dw_error__nomem(error);
-    dw_arena__free(reader.tree);
-    free_reader(&reader);
-    if (err == DW_OK)
-        *out = job;
-    else
-        dw_job_free(job);
-    return err;
+    return read_text(read_job, text, n, name,
+                     (struct dw_reader){.report = report, .folder = folder}, out, error);
+}
+
+dw_err dw_shop_read_text(const char *text, size_t n, const char *name, const char *folder,
+                         struct dw_job **out, struct dw_report *report, struct dw_error *error)
+{
+    *out = NULL;
+    if (n > DW_JOB_LIMIT)
+        return dw_error__at(error, DW_ERR_LIMIT, name, 0, 0, "the shop is larger than %zu bytes",
+                            DW_JOB_LIMIT);
+    return read_text(
+        read_shop, text, n, name,
+        (struct dw_reader){.report = report, .folder = folder, .logo_kept = folder == NULL}, out,
+        error);
 }
 
 dw_err dw_reader__rename(struct dw_arena *arena, const struct dw_node *root, struct dw_error *error)

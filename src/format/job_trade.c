@@ -3,6 +3,7 @@
 #include "format/fields.h"
 #include "format/trade.h"
 
+#include <dropwise/shop.h>
 #include <string.h>
 
 /* --- sections -------------------------------------------------------------------------------- */
@@ -64,6 +65,8 @@ void dw_reader__sections(struct dw_reader *reader, const struct dw_node *list)
 
 static const struct dw_field supplier_fields[] = {
     {"name|supplier", dw_read__text, AT(name), DW_MUST},
+    {"address", dw_read__lines, AT(address), DW_MAY},
+    {"customer number|account", dw_read__text, AT(customer), DW_MAY},
     {"least order|minimum order", dw_read__money, AT(minimum), DW_MAY},
     {"small order under", dw_read__money, AT(small_under), DW_MAY},
     {"small order charge", dw_read__money, AT(small_charge), DW_MAY},
@@ -203,14 +206,29 @@ struct labour_row {
     const char *order;
 };
 
+enum { LABOUR_RATE = 2 };
+
 static const struct dw_field labour_fields[] = {
     {"work|text", dw_read__text, offsetof(struct labour_row, labour.text), DW_MUST},
     {"hours", dw_read__hours, offsetof(struct labour_row, labour.milli_hours), DW_MUST},
-    {"rate", dw_read__money, offsetof(struct labour_row, labour.rate), DW_MUST},
+    [LABOUR_RATE] = {"rate", dw_read__money, offsetof(struct labour_row, labour.rate), DW_MAY},
     {"no markup|net", dw_read__yes, offsetof(struct labour_row, labour.net), DW_MAY},
     {"job|order", dw_read__text, offsetof(struct labour_row, order), DW_MAY},
 };
 DW_FIELDS(labour, "quote.labour", labour_fields);
+
+/* An hour costs what the line says, or what it costs in the shop. */
+static bool settle_rate(struct dw_reader *reader, bool given, struct dw_labour *labour)
+{
+    const struct dw_shop *shop = reader->job->shop;
+    if (given)
+        return true;
+    labour->rate = shop ? shop->hour : 0;
+    if (labour->rate == 0)
+        dw_reader__say(reader, DW_WRONG, labour->at, "a labour line: `rate` is missing%s",
+                       shop ? ", and the shop has no `hour`" : "");
+    return labour->rate > 0;
+}
 
 static bool read_labour(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, void *row)
@@ -222,9 +240,11 @@ static bool read_labour(struct dw_reader *reader, const struct dw_field *field,
     bool good = labour != NULL;
     for (size_t i = 0; labour && i < n; i++) {
         struct labour_row line = {0};
-        good &= dw_reader__map(reader, value->items[i], "a labour line", labour_fields,
-                               DW_COUNT(labour_fields), &line, NULL);
+        uint32_t given = 0;
+        bool whole = dw_reader__map(reader, value->items[i], "a labour line", labour_fields,
+                                    DW_COUNT(labour_fields), &line, &given);
         line.labour.at = value->items[i]->at;
+        good &= whole && settle_rate(reader, given >> LABOUR_RATE & 1, &line.labour);
         line.labour.order = dw_trade__order(reader, line.order, "a labour line", line.labour.at);
         labour[i] = line.labour;
     }
@@ -288,5 +308,7 @@ void dw_reader__quote(struct dw_reader *reader, const struct dw_node *map)
     if (dw_reader__map(reader, map, "the quote", quote_fields, DW_COUNT(quote_fields), terms,
                        &given))
         settle_way(reader, given, terms);
+    if (terms->valid_days == 0 && reader->job->shop)
+        terms->valid_days = reader->job->shop->valid_days;
     reader->job->quote = terms;
 }

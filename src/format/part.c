@@ -319,6 +319,10 @@ static const struct dw_field order_fields[] = {
     {"name|job", dw_read__text, offsetof(struct order_row, order.name), DW_MUST},
     {"client|customer", dw_read__text, offsetof(struct order_row, order.client), DW_MAY},
     {"due|due date", dw_read__date, offsetof(struct order_row, order.due), DW_MAY},
+    {"address|client address", dw_read__lines, offsetof(struct order_row, order.address), DW_MAY},
+    {"reference", dw_read__text, offsetof(struct order_row, order.reference), DW_MAY},
+    {"scope", dw_read__remark, offsetof(struct order_row, order.scope), DW_MAY},
+    {"language", dw_read__language, offsetof(struct order_row, order.language), DW_MAY},
     {"parts", dw_read__node, offsetof(struct order_row, parts), DW_MAY},
     {"posts", dw_read__node, offsetof(struct order_row, posts), DW_MAY},
 };

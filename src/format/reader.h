@@ -28,11 +28,16 @@ struct dw_reader {
     size_t loose_order;   /* order of parts that name none; DW_NONE: not made yet */
     int n_tables;         /* files named so far */
     bool rename;          /* keys get the first name of their field */
+    bool logo_kept;       /* the logo of a shop is kept beside it: none is read */
     bool of_shelf;        /* the materials are those of a shelf, not of the job's file */
     size_t last_material; /* the one found last, tried first */
     size_t
         n_file_material; /* 1 + the one of rows that name none, as said of their file; 0 = none */
 };
+
+/* A name is a path from the folder of the file that names it. In the job's arena: places point to
+ * it. NULL without memory. */
+const char *dw_reader__path(struct dw_reader *reader, const char *folder, const char *name);
 
 /* --- remarks -------------------------------------------------------------------------------- */
 
@@ -95,6 +100,8 @@ struct dw_bar_row {
 
 dw_field_read dw_read__node;     /* const struct dw_node *: kept for later */
 dw_field_read dw_read__text;     /* const char *: one line */
+dw_field_read dw_read__lines;    /* const char *: a list of lines, or lines of a block */
+dw_field_read dw_read__language; /* const char *: two letters of ISO 639-1 */
 dw_field_read dw_read__remark;   /* const char *: line ends become blanks */
 dw_field_read dw_read__date;     /* const char *: YYYY-MM-DD */
 dw_field_read dw_read__length;   /* dw_length > 0 */

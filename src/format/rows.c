@@ -15,14 +15,13 @@ struct row_list {
     void *user;
 };
 
-/* A name in the job is a path from the job's folder. In the job's arena: places point to it. */
-static const char *join_path(struct dw_reader *reader, const char *name)
+const char *dw_reader__path(struct dw_reader *reader, const char *folder, const char *name)
 {
-    if (name[0] == '/' || reader->folder[0] == '\0')
+    if (name[0] == '/' || folder[0] == '\0')
         return dw_job_text(reader->job, name);
     struct dw_buf buf = {0};
-    size_t n = strlen(reader->folder);
-    dw_buf__format(&buf, "%s%s%s", reader->folder, reader->folder[n - 1] == '/' ? "" : "/", name);
+    size_t n = strlen(folder);
+    dw_buf__format(&buf, "%s%s%s", folder, folder[n - 1] == '/' ? "" : "/", name);
     char *path = dw_buf__take(&buf);
     const char *copy = path ? dw_job_text(reader->job, path) : NULL;
     free(path);
@@ -63,7 +62,7 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
             dw_reader__say(reader, DW_WRONG, name->at, "more than %d tables", TABLE_LIMIT);
         return;
     }
-    const char *path = join_path(reader, name->text);
+    const char *path = dw_reader__path(reader, reader->folder, name->text);
     if (!path) {
         reader->no_memory = true;
         return;

@@ -101,6 +101,7 @@ static const struct dw_field bar_fields[] = {
     {"price breaks", read_breaks, 0, DW_MAY},
     {"ends", dw_read__ends, AT(ends), DW_MAY},
     {"supplier|vendor|merchant", dw_read__text, AT(supplier), DW_MAY},
+    {"item number|order code", dw_read__text, AT(item), DW_MAY},
     {"source", read_source, 0, DW_MAY},
     {"place|location|rack", dw_read__text, AT(place), DW_MAY},
     {"owner", dw_read__text, AT(owner), DW_MAY},

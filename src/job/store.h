@@ -12,5 +12,6 @@
 #define DW_STORE_PLAN     "plan"
 #define DW_STORE_HELD     "held" /* key: number of the held plan; body: key of its stored plan */
 #define DW_STORE_SETTINGS "settings"
+#define DW_STORE_SHOP     "shop" /* keys "file", "logo" (hexadecimal) */
 
 #endif

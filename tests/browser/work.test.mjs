@@ -52,7 +52,7 @@ const PLACES = {
   'part.offset': '.*.offset.', job: 'jobs.0.', fitting: 'fittings.0.', loose_fitting: 'loose fittings.0.', section: 'sections.0.', supplier: 'suppliers.0.',
   quote: 'quote.', 'quote.tax': 'quote.tax.', 'quote.labour': 'quote.labour.0.',
 };
-const WITHOUT = ['dropwise', 'end.notch']; // the version; a notch is chosen where a fitting is
+const WITHOUT = ['dropwise', 'end.notch', 'shop']; // the version; a notch is chosen where a fitting is; the shelf's shop
 
 async function placesOf(page, address, job) {
   const file = join(scratch, 'all.yaml');

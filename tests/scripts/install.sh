@@ -26,7 +26,7 @@ for file in lib/here/libdropwise.a lib/here/libdropwise.so lib/here/pkgconfig/dr
     lib/systemd/user/dropwise.service share/dropwise/job.schema.json \
     share/dropwise/plan.schema.json share/dropwise/order.schema.json \
     share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json \
-    share/dropwise/output.schema.json share/doc/dropwise/LICENSE; do
+    share/dropwise/output.schema.json share/dropwise/shop.schema.json share/doc/dropwise/LICENSE; do
     [ -s "$work/usr/$file" ] || fail "not installed: $file"
 done
 version=$(sed -n 's/^#define DW_VERSION[[:space:]]*"\(.*\)"/\1/p' include/dropwise/version.h)

@@ -53,7 +53,8 @@ static void test_good_jobs(void **state)
         DATA "good-trade/job.yaml",   DATA "good-defaults/job.yaml",
         DATA "good-anchors/job.yaml", DATA "good-spreadsheets/job.yaml",
         "samples/trio-rack.yaml",     "samples/shop-batch.yaml",
-        "samples/priced-batch.yaml",  "samples/large.yaml"};
+        "samples/priced-batch.yaml",  "samples/pan-stand.yaml",
+        "samples/large.yaml"};
     json_t *schema = load("shared/job.schema.json");
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++) {
         char why[256];

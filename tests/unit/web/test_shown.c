@@ -28,6 +28,11 @@ static const struct {
     {"date", SHOWN, "2031-01-02"},
     {"client", SHOWN, "cli-Q61"},
     {"due", SHOWN, "2031-03-05"},
+    {"address", SHOWN, "adr-Q70"},
+    {"reference", SHOWN, "ref-Q71"},
+    {"scope", SHOWN, "sco-Q72"},
+    {"language", COMPUTES, "in which language the client's paper is"},
+    {"shop", SHOWN, "sho-Q73"},
     {"unit", COMPUTES, "every length is written in it"},
     {"fractions", COMPUTES, "how lengths are written"},
     {"currency", SHOWN, "NOK"},
@@ -76,6 +81,7 @@ static const struct {
 
     {"bar.id", SHOWN, "bar-Q08"},
     {"bar.material", SHOWN, "mat-Q52"},
+    {"bar.item number", SHOWN, "ite-Q78"},
     {"bar.length", SHOWN, "6007.3 mm"},
     {"bar.measured", SHOWN, "3009.1 mm"},
     {"bar.squaring", SHOWN, "5.17 mm"},
@@ -160,6 +166,10 @@ static const struct {
 
     {"job.name", SHOWN, "ord-Q21"},
     {"job.client", SHOWN, "cli-Q22"},
+    {"job.address", SHOWN, "adr-Q74"},
+    {"job.reference", SHOWN, "ref-Q75"},
+    {"job.scope", SHOWN, "sco-Q80"},
+    {"job.language", COMPUTES, "in which language the client's paper is"},
     {"job.due", SHOWN, "2031-02-03"},
     {"job.parts", COMPUTES, "its keys are above"},
     {"job.posts", COMPUTES, "its keys are above"},
@@ -178,6 +188,7 @@ static const struct {
     {"fitting.price", SHOWN, "3.57"},
     {"fitting.supplier", SHOWN, "sup-Q48"},
     {"fitting.date", SHOWN, "2031-01-06"},
+    {"fitting.item number", SHOWN, "ite-Q79"},
     {"loose_fitting.fitting", SHOWN, "fit-Q49"},
     {"loose_fitting.count", SHOWN, "11 fit-Q49 ord-Q39"},
     {"loose_fitting.job", SHOWN, "ord-Q39"},
@@ -192,6 +203,8 @@ static const struct {
     {"section.riser", SHOWN, "709.1"},
 
     {"supplier.name", SHOWN, "sup-Q09"},
+    {"supplier.address", SHOWN, "adr-Q76"},
+    {"supplier.customer number", SHOWN, "cus-Q77"},
     {"supplier.least order", SHOWN, "up to the least order 700.07"}, /* 811.70 - 3 x 37.21 */
     {"supplier.small order under", COMPUTES, "whether the surcharge is charged is shown"},
     {"supplier.small order charge", SHOWN, "25.31"},
