@@ -1,15 +1,16 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `serve` tells a service manager when the page can be opened, as sd_notify(3) says, and the page
-# answers then.
+# answers then; samples/page_client.py has a job planned by it.
 # usage: serve_ready.sh BUILD
 set -eu
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-python3 - "$1/dropwise" "$work" <<'PY'
+samples=$(cd "$(dirname "$0")/../../samples" && pwd)
+python3 - "$1/dropwise" "$work" "$samples" <<'PY'
 import os, socket, subprocess, sys, urllib.request
 
-program, work = sys.argv[1:]
+program, work, samples = sys.argv[1:]
 for name in (work + "/plain", "\0dropwise-" + os.path.basename(work)):
     manager = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
     manager.bind(name)
@@ -24,6 +25,11 @@ for name in (work + "/plain", "\0dropwise-" + os.path.basename(work)):
         address = page.stdout.readline().strip()
         if urllib.request.urlopen(address).status != 200:
             sys.exit("the page does not answer")
+        client = subprocess.run([sys.executable, samples + "/page_client.py", address, samples + "/trio-rack.yaml"],
+                                capture_output=True, text=True)
+        lines = client.stdout.splitlines()
+        if client.returncode or lines[-1] not in ("optimal", "stopped") or not any("K-07" in line for line in lines):
+            sys.exit(f"the client's plan: {client.stdout}{client.stderr}")
     finally:
         page.terminate()
         if page.wait() != 0:
