@@ -1,8 +1,9 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The Debian packages: built in two folders they are the same bytes, and in a bare system of their own
-# the program installs, plans and verifies, and a program builds with the library. The second part
-# needs root, debootstrap and a mirror (DEBIAN_MIRROR, otherwise the first of apt's own).
+# the program installs, plans and verifies, a program builds with the library, and the source archive
+# does its own set-up for `make demo`. All but the first needs root, debootstrap and a mirror
+# (DEBIAN_MIRROR, otherwise the first of apt's own).
 # usage: packages.sh BUILD
 set -eu
 cd "$(dirname "$0")/../.."
@@ -30,7 +31,7 @@ if [ "$(id -u)" -ne 0 ] || ! command -v debootstrap >/dev/null; then
 fi
 mirror=${DEBIAN_MIRROR:-$(apt-get indextargets --format '$(SITE)' 'Created-By: Packages' | head -n 1)}
 debootstrap --variant=minbase bookworm "$root" "$mirror" >"$work/log" 2>&1 || { tail "$work/log"; exit 1; }
-cp "$work"/one/source/build/dist/*.deb "$root/tmp"
+cp "$work"/one/source/build/dist/* "$root/tmp"
 cp -R samples "$root/tmp/samples"
 inside() {
     echo "# $*"
@@ -46,3 +47,5 @@ inside 'ls /usr/lib/systemd/user/dropwise.service /usr/share/applications/dropwi
 inside 'apt-get install -y -qq --no-install-recommends /tmp/libdropwise0_*.deb /tmp/libdropwise-dev_*.deb \
     gcc libc6-dev pkg-config >/tmp/log 2>&1 || { cat /tmp/log; exit 1; }'
 inside 'cc /tmp/samples/plan_job.c -o /tmp/plan_job $(pkg-config --cflags --libs dropwise) && /tmp/plan_job'
+inside 'apt-get install -y -qq --no-install-recommends make >/dev/null 2>&1; cd /tmp && tar -xzf dropwise-*.tar.gz &&
+    cd dropwise-*/ && make demo >/tmp/log 2>&1 && tail -n 4 /tmp/log || { tail /tmp/log; exit 1; }'
