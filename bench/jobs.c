@@ -2,8 +2,8 @@
 /* Shop jobs: several bar lengths with prices and limits, offcuts, kerf, cut cost, leftovers worth
  * something, posts, end-bent bars; demands after CUTGEN1 (Gau, Waescher 1995).
  *
- * usage: jobs [--jobs N] [--time SECONDS] [--seed S] [--m M] [--first J] [--kerf MM] [--dbar D]
- *        [--greedy] [--each] */
+ * usage: jobs [--jobs N] [--time SECONDS] [--work N] [--seed S] [--m M] [--first J]
+ *        [--kerf MM] [--dbar D] [--greedy] [--each] */
 #include "bench.h"
 
 #define MM     DW_NM_PER_MM
@@ -199,7 +199,7 @@ static void print(size_t m, const struct tally *tally)
 struct options {
     size_t n_jobs, first;
     size_t m; /* 0: all */
-    int64_t time_ms, seed;
+    int64_t time_ms, work, seed;
     dw_length kerf;
     bool each, greedy;
     double dbar; /* pieces a length; 0: as drawn */
@@ -214,6 +214,7 @@ static void run(size_t m, const struct options *options)
         shape.dbar = options->dbar > 0 ? options->dbar : shape.dbar;
         struct dw_job *job = make_job(&shape, options->kerf, &own);
         struct dw_settings settings = bench_settings(options->time_ms);
+        settings.work = options->work;
         settings.greedy = options->greedy;
         double start = bench_seconds();
         struct dw_plan *plan = bench_solve(job, &settings);
@@ -241,6 +242,8 @@ static bool read_option(struct options *options, const char *name, const char *v
         options->n_jobs = (size_t)strtoul(value, NULL, 10);
     else if (strcmp(name, "--time") == 0)
         options->time_ms = (int64_t)(strtod(value, NULL) * 1000);
+    else if (strcmp(name, "--work") == 0)
+        options->work = strtoll(value, NULL, 10);
     else if (strcmp(name, "--seed") == 0)
         options->seed = strtoll(value, NULL, 10);
     else if (strcmp(name, "--first") == 0)
@@ -265,8 +268,9 @@ int main(int argc, char **argv)
         } else if (strcmp(argv[i], "--greedy") == 0) {
             options.greedy = true;
         } else if (i + 1 >= argc || !read_option(&options, argv[i], argv[i + 1])) {
-            fprintf(stderr, "usage: jobs [--jobs N] [--time S] [--seed S] [--m M] [--first J] "
-                            "[--kerf MM] [--dbar D] [--greedy] [--each]\n");
+            fprintf(stderr,
+                    "usage: jobs [--jobs N] [--time S] [--work N] [--seed S] [--m M] [--first J] "
+                    "[--kerf MM] [--dbar D] [--greedy] [--each]\n");
             return 2;
         } else {
             i++;

@@ -220,6 +220,7 @@ struct dw_saw {
 
 struct dw_rules {
     int64_t max_new_offcuts; /* kept leftovers of the whole job; DW_UNLIMITED */
+    int64_t most_pieces;     /* parts and posts, surplus too, on one bar; DW_UNLIMITED */
     bool no_middling;        /* no leftover r with scrap_max < r < keep of its material */
     dw_length scrap_max;     /* used with no_middling */
     int64_t few_layouts_ppm; /* money that may be given up for fewer layouts, parts per million */

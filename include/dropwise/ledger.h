@@ -374,6 +374,12 @@ dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error);
 
+/* Books one bar as cut as planned, where `number` was written on its rest before the cut: a kept
+ * rest gets it. DW_ERR_EXISTS: another piece has that number by now. NULL: the next one. */
+dw_err dw_ledger_cut_marked(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                            int64_t bar, const char *number, const char *place, int64_t *step,
+                            struct dw_error *error);
+
 /* Books bars as cut as they were planned, in one step: bars[0..n), or with n 0 all that are not
  * cut yet. *n_cut: how many. After an error none is. */
 dw_err dw_ledger_cut_bars(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,

@@ -9,6 +9,8 @@
  *   rem > 0   n cuts, chips of the last one min(w, rem), leftover r = max(0, rem - w)
  *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
  *
+ * Beside the bend end there are no more pieces than rules.most_pieces.
+ *
  * At least one piece is a part or a post: no bar is cut for its leftover alone, which would shorten
  * cheap offcuts in order to keep them. A surplus piece never makes a plan cheaper, since phi does
  * not decrease and the cut that frees it costs nothing or more. It is not allowed where that does
@@ -179,6 +181,8 @@ struct dw_group {
     dw_money value; /* money of the group's layouts, of what they take, and of what suppliers of
                        the group's bars charge */
     dw_money bound; /* <= value; = value if and only if status is OPTIMAL */
+    dw_money for_layouts; /* of value: given up for fewer layouts, as a plan of so much less was
+                             found; 0 in a plan that was read */
     struct dw_certificate certificate;
     size_t n_shortages; /* > 0 only if infeasible */
     const struct dw_shortage *shortages;

@@ -19,6 +19,7 @@ static const char *kind_of(const struct dw_field *field)
         {dw_read__density, "density"}, {dw_read__material, "material"}, {dw_read__ends, "ends"},
         {dw_read__angle, "angle"},     {dw_read__hours, "hours"},       {dw_read__weight, "weight"},
         {dw_read__worth, "worth"},     {dw_read__node, "inner"},        {dw_read__lines, "lines"},
+        {dw_read__cap1, "cap"},
     };
     for (size_t i = 0; i < DW_COUNT(kinds); i++)
         if (kinds[i].read == field->read)

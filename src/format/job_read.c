@@ -102,6 +102,7 @@ static const struct dw_field rule_fields[] = {
                     DW_MAY},
     {"leftover worth", dw_read__worth, offsetof(struct rules_row, worth), DW_MAY},
     {"most new offcuts", dw_read__cap, offsetof(struct rules_row, rules.max_new_offcuts), DW_MAY},
+    {"most pieces", dw_read__cap1, offsetof(struct rules_row, rules.most_pieces), DW_MAY},
     {"few layouts", read_few, offsetof(struct rules_row, rules.few_layouts_ppm), DW_MAY},
 };
 DW_FIELDS(rules, "rules", rule_fields);

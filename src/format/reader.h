@@ -109,6 +109,7 @@ dw_field_read dw_read__length0;  /* dw_length >= 0 */
 dw_field_read dw_read__range;    /* of struct dw_part, at offset 0: min, max, written */
 dw_field_read dw_read__money;    /* dw_money >= 0 */
 dw_field_read dw_read__count;    /* int64_t >= 1 */
+dw_field_read dw_read__cap1;     /* the same from 1 on */
 dw_field_read dw_read__cap;      /* int64_t >= 0, or `unlimited`: DW_UNLIMITED */
 dw_field_read dw_read__percent;  /* int64_t: parts per million, 0..1 000 000 */
 dw_field_read dw_read__yes;      /* bool */

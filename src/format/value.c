@@ -296,8 +296,8 @@ bool dw_read__count(struct dw_reader *reader, const struct dw_field *field,
     return read_whole(reader, field, value, 1, slot(field, row));
 }
 
-bool dw_read__cap(struct dw_reader *reader, const struct dw_field *field,
-                  const struct dw_node *value, void *row)
+static bool read_cap(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, int64_t least, void *row)
 {
     char folded[DW_KEY_TEXT];
     dw_key__fold(folded, value->text, value->n);
@@ -305,7 +305,19 @@ bool dw_read__cap(struct dw_reader *reader, const struct dw_field *field,
         *(int64_t *)slot(field, row) = DW_UNLIMITED;
         return true;
     }
-    return read_whole(reader, field, value, 0, slot(field, row));
+    return read_whole(reader, field, value, least, slot(field, row));
+}
+
+bool dw_read__cap(struct dw_reader *reader, const struct dw_field *field,
+                  const struct dw_node *value, void *row)
+{
+    return read_cap(reader, field, value, 0, row);
+}
+
+bool dw_read__cap1(struct dw_reader *reader, const struct dw_field *field,
+                   const struct dw_node *value, void *row)
+{
+    return read_cap(reader, field, value, 1, row);
 }
 
 /* Digits with at most `decimals` decimals as an integer of 10^-decimals. Stops at the first other

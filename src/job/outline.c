@@ -67,10 +67,15 @@ static bool add_part(const struct dw_part *part, struct dw_job_group *group, dw_
 }
 
 /* Bars of a group: sum over its pieces of (l + w) <= bars (U + w), since a bar holds
- * sum l + w (n - 1) <= U. `run` is the left side. */
-static int64_t least_bars(const struct dw_job_group *group, dw_length run, dw_length kerf)
+ * sum l + w (n - 1) <= U. `run` is the left side. Nor gives a bar more pieces than it may. */
+static int64_t least_bars(const struct dw_job *job, const struct dw_job_group *group, dw_length run)
 {
-    return group->longest > 0 ? dw_ceil__div(run, group->longest + kerf) : 0;
+    if (group->longest <= 0)
+        return 0;
+    int64_t bars = dw_ceil__div(run, group->longest + job->saw.kerf);
+    int64_t most = job->rules.most_pieces;
+    int64_t by_number = most == DW_UNLIMITED ? 0 : dw_ceil__div(group->n_parts, most);
+    return by_number > bars ? by_number : bars;
 }
 
 static dw_err fill_groups(const struct dw_job *job, struct dw_job_outline *outline, dw_length *runs,
@@ -90,7 +95,7 @@ static dw_err fill_groups(const struct dw_job *job, struct dw_job_outline *outli
     }
     for (size_t g = 0; g < outline->n_groups; g++) {
         struct dw_job_group *group = &outline->groups[g];
-        group->least_bars = least_bars(group, runs[g], job->saw.kerf);
+        group->least_bars = least_bars(job, group, runs[g]);
         outline->n_parts += group->n_parts;
         outline->n_posts += group->n_posts;
         if (!dw_add__i64(outline->net, group->net, &outline->net))

@@ -152,9 +152,15 @@ static dw_err count_done(struct dw_ledger *ledger, const struct bar *bar, int64_
     return err;
 }
 
+/* Where the offcuts of a bar are put, and the number that is on its rest already. */
+struct put {
+    const char *place;  /* NULL: not said */
+    const char *number; /* NULL: the next one */
+};
+
 /* One length that came off besides the layout's pieces; an offcut keeps owner and mark. */
 static dw_err book_loose(struct dw_ledger *ledger, const struct dw_act *act, const struct bar *bar,
-                         int64_t parent, const struct dw_off *loose, const char *place,
+                         int64_t parent, const struct dw_off *loose, const struct put *put,
                          struct account *account, struct dw_error *error)
 {
     dw_length *to = loose->keep ? &account->kept : &account->scrap;
@@ -180,7 +186,8 @@ static dw_err book_loose(struct dw_ledger *ledger, const struct dw_act *act, con
             .length = loose->length,
             .ends = {DW_END_SAWN, loose->far},
             .value = loose->value,
-            .place = place,
+            .number = put->number,
+            .place = put->place,
             .owner = (const char *)sqlite3_column_text(stmt, 0),
             .mark = (const char *)sqlite3_column_text(stmt, 1),
             .date = day,
@@ -222,7 +229,7 @@ static dw_err close_account(struct dw_ledger *ledger, const struct bar *bar,
 }
 
 static dw_err book_cut(struct dw_ledger *ledger, const struct dw_act *act, const struct bar *bar,
-                       const struct dw_cut *cut, const char *place, struct dw_error *error)
+                       const struct dw_cut *cut, const struct put *put, struct dw_error *error)
 {
     struct dw_piece_row piece = {0};
     struct dw_off rest = {
@@ -236,28 +243,44 @@ static dw_err book_cut(struct dw_ledger *ledger, const struct dw_act *act, const
     if (!err)
         err = count_done(ledger, bar, cut ? cut->n_done : -1, &account, error);
     for (size_t i = 0; !err && i < n_loose; i++)
-        err = book_loose(ledger, act, bar, piece.id, &loose[i], place, &account, error);
+        err = book_loose(ledger, act, bar, piece.id, &loose[i], put, &account, error);
     return err ? err : close_account(ledger, bar, &piece, &account, error);
+}
+
+static dw_err cut_one(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                      int64_t bar, const struct dw_cut *cut, const struct put *put, int64_t *step,
+                      struct dw_error *error)
+{
+    struct bar at;
+    struct dw_arena *arena = dw_arena__new();
+    dw_err err =
+        arena ? dw_ledger__text_ok("the place", put->place, 200, error) : dw_error__nomem(error);
+    if (!err)
+        err = dw_ledger__begin(ledger, act, cut ? DW_STEP_MISCUT : DW_STEP_CUT, plan_id, error);
+    if (!err) {
+        err = find_bar(ledger, plan_id, bar, arena, &at, error);
+        if (!err)
+            err = book_cut(ledger, act, &at, cut, put, error);
+        err = dw_ledger__end(ledger, err, step, error);
+    }
+    dw_arena__free(arena);
+    return err;
 }
 
 dw_err dw_ledger_cut(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
                      int64_t bar, const struct dw_cut *cut, const char *place, int64_t *step,
                      struct dw_error *error)
 {
-    struct bar at;
-    struct dw_arena *arena = dw_arena__new();
-    dw_err err =
-        arena ? dw_ledger__text_ok("the place", place, 200, error) : dw_error__nomem(error);
-    if (!err)
-        err = dw_ledger__begin(ledger, act, cut ? DW_STEP_MISCUT : DW_STEP_CUT, plan_id, error);
-    if (!err) {
-        err = find_bar(ledger, plan_id, bar, arena, &at, error);
-        if (!err)
-            err = book_cut(ledger, act, &at, cut, place, error);
-        err = dw_ledger__end(ledger, err, step, error);
-    }
-    dw_arena__free(arena);
-    return err;
+    struct put put = {.place = place};
+    return cut_one(ledger, act, plan_id, bar, cut, &put, step, error);
+}
+
+dw_err dw_ledger_cut_marked(struct dw_ledger *ledger, const struct dw_act *act, int64_t plan_id,
+                            int64_t bar, const char *number, const char *place, int64_t *step,
+                            struct dw_error *error)
+{
+    struct put put = {.place = place, .number = number};
+    return cut_one(ledger, act, plan_id, bar, NULL, &put, step, error);
 }
 
 static bool read_number(sqlite3_stmt *stmt, struct dw_arena *arena, void *out)

@@ -21,6 +21,7 @@ dw_err dw_job_new(struct dw_job **out, struct dw_error *error)
     }
     job->unit = DW_UNIT_MM;
     job->rules.max_new_offcuts = DW_UNLIMITED;
+    job->rules.most_pieces = DW_UNLIMITED;
     memcpy(job->currency, "XXX", 4);
     *out = job;
     return DW_OK;

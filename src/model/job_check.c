@@ -44,6 +44,10 @@ void dw_check__saw(struct dw_check *check)
         dw_check__say(check, DW_WRONG, NULL,
                       "at most %lld new offcuts can't be; give 0 or more, or no limit",
                       (long long)rules->max_new_offcuts);
+    if (rules->most_pieces < 1 && rules->most_pieces != DW_UNLIMITED)
+        dw_check__say(check, DW_WRONG, NULL,
+                      "at most %lld pieces on a bar can't be; give 1 or more, or no limit",
+                      (long long)rules->most_pieces);
     if (rules->few_layouts_ppm < 0 || rules->few_layouts_ppm > 1000000)
         dw_check__say(check, DW_WRONG, NULL,
                       "the money given up for fewer layouts must lie between 0 and 100 %%");

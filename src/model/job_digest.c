@@ -143,6 +143,8 @@ uint64_t dw_job_digest(const struct dw_job *job)
     put(&hash, job->rules.no_middling);
     put_i64(&hash, job->rules.scrap_max);
     put_i64(&hash, job->rules.few_layouts_ppm);
+    if (job->rules.most_pieces != DW_UNLIMITED)
+        put_i64(&hash, job->rules.most_pieces);
     put(&hash, job->n_materials);
     for (size_t i = 0; i < job->n_materials; i++)
         put_material(&hash, &job->materials[i]);

@@ -120,6 +120,7 @@ struct dw_bar {
     int64_t exact; /* earned when nothing is left: the last cut's money */
     int64_t scale; /* of phi */
     bool no_middling;
+    int64_t most; /* pieces, a first one that counts included; 0: any number */
     size_t leftover_material;
     /* What lies on the bar before the items: a bent part or the bend end; 0 on a straight bar. */
     dw_length first_min;

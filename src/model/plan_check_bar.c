@@ -10,7 +10,8 @@
  *   cut off      value + scale phi(r)    unless r is middling
  *   stretched    value                   if r is middling and reach >= U - scrap_max
  *   used up      value + exact           if reach >= U + w; not with a grip
- * The first leaves r to the shelf or the scrap; the last saves one cut. */
+ * The first leaves r to the shelf or the scrap; the last saves one cut.
+ * Where the number of pieces on a bar is limited, a state knows that number as a fourth figure. */
 #include "model/plan_check.h"
 
 #include <stdlib.h>
@@ -19,6 +20,7 @@ struct dw_bar_state {
     dw_length used;
     dw_length reach;
     int64_t value;
+    int64_t pieces;
 };
 
 /* So many pieces of one kind, taken all or none: copies 1, 2, 4, ... of a kind, and a rest. */
@@ -26,8 +28,11 @@ struct chunk {
     dw_length used;
     dw_length reach;
     int64_t value;
+    int64_t pieces;
     uint64_t slope; /* ceil(2^shift value / used) of a chunk worth its length */
 };
+
+#define NO_LIMIT INT64_MAX
 
 struct search {
     const struct dw_audit *audit;
@@ -45,6 +50,9 @@ struct search {
     size_t n_steep;    /* so many are worth more a length than rho */
     dw_wide *sum_used; /* length n_worth + 1: of the chunks before */
     dw_wide *sum_value;
+    int64_t most;     /* pieces; NO_LIMIT where more do not fit anyway */
+    int64_t *dearest; /* length n_chunks + 1: greatest value of a piece from that chunk on, or 0 */
+    int64_t *tops;    /* length most + 1: of the states of a list with so many pieces or fewer */
     struct dw_bar_state seed; /* the bar before any item ... */
     bool has_seed;            /* ... which is no layout by itself */
     size_t most_states;
@@ -108,6 +116,18 @@ static dw_wide fraction(const struct search *search, size_t stage, size_t at, si
     return search->sum_value[at] - search->sum_value[stage] + (slope * rest >> search->shift);
 }
 
+/* The most that the pieces which may still come can be worth, by their number alone. */
+static dw_wide by_number(const struct search *search, const struct dw_bar_state *state,
+                         size_t stage)
+{
+    return (dw_wide)(search->most - state->pieces) * search->dearest[stage];
+}
+
+static dw_wide smaller(dw_wide a, dw_wide b)
+{
+    return a < b ? a : b;
+}
+
 /* The most that a state can still come to: with a leftover of worth, or without. */
 static bool hopeless(const struct search *search, const struct dw_bar_state *state,
                      struct breaks *breaks)
@@ -116,8 +136,11 @@ static bool hopeless(const struct search *search, const struct dw_bar_state *sta
     size_t n = search->n_worth;
     if (breaks->worth > breaks->stage)
         breaks->worth = move_break(search, breaks->stage, breaks->worth, room);
-    dw_wide most = fraction(search, breaks->stage, breaks->worth, n, room, 0) + search->exact;
-    if (state->value + most > search->best)
+    dw_wide number = search->most == NO_LIMIT ? 0 : by_number(search, state, breaks->stage);
+    dw_wide most = fraction(search, breaks->stage, breaks->worth, n, room, 0);
+    if (search->most != NO_LIMIT)
+        most = smaller(most, number);
+    if (state->value + most + search->exact > search->best)
         return false;
     room = search->bar->usable - state->used;
     if (search->rho == 0 || room <= 0)
@@ -126,6 +149,8 @@ static bool hopeless(const struct search *search, const struct dw_bar_state *sta
     if (breaks->steep > breaks->stage)
         breaks->steep = move_break(search, breaks->stage, breaks->steep, room);
     most = fraction(search, breaks->stage, breaks->steep, n, room, search->rho);
+    if (search->most != NO_LIMIT)
+        most = smaller(most, number + ((dw_wide)search->rho * room >> search->shift) + 1);
     return state->value + most <= search->best;
 }
 
@@ -149,6 +174,7 @@ static void join_neighbours(struct search *search, struct list *list)
         struct dw_bar_state a = list->states[i], b = list->states[i + 1];
         a.reach = a.reach > b.reach ? a.reach : b.reach;
         a.value = a.value > b.value ? a.value : b.value;
+        a.pieces = a.pieces < b.pieces ? a.pieces : b.pieces;
         end_bar(search, &a);
         list->states[i / 2] = a;
     }
@@ -158,22 +184,44 @@ static void join_neighbours(struct search *search, struct list *list)
 }
 
 /* A state that uses no less than another ends no better if its value is less by what using the bar
- * up exactly can save; or if it uses the same and neither value nor reach is greater. */
+ * up exactly can save; or if it uses the same and neither value nor reach is greater. Where pieces
+ * are counted, the other has no more of them. */
 static bool dominated(const struct search *search, const struct list *list,
                       const struct dw_bar_state *state)
 {
     if (list->n == 0)
         return false;
     const struct dw_bar_state *last = &list->states[list->n - 1];
-    if (last->used == state->used && last->value >= state->value && last->reach >= state->reach)
+    if (last->used == state->used && last->value >= state->value && last->reach >= state->reach &&
+        (search->most == NO_LIMIT || last->pieces <= state->pieces))
         return true;
-    return !search->no_middling && state->value <= list->top - search->exact;
+    int64_t top = search->most == NO_LIMIT ? list->top : search->tops[state->pieces];
+    return !search->no_middling && state->value <= top - search->exact;
+}
+
+/* The state is the last of the list now. */
+static void raise_tops(const struct search *search, struct list *list,
+                       const struct dw_bar_state *state)
+{
+    if (list->n == 1 || state->value > list->top)
+        list->top = state->value;
+    if (search->most == NO_LIMIT)
+        return;
+    for (int64_t n = state->pieces; n <= search->most && search->tops[n] < state->value; n++)
+        search->tops[n] = state->value;
+}
+
+static void clear_tops(const struct search *search, struct list *list)
+{
+    list->top = INT64_MIN / 2;
+    for (int64_t n = 0; search->most != NO_LIMIT && n <= search->most; n++)
+        search->tops[n] = INT64_MIN / 2;
 }
 
 static bool append(struct search *search, struct list *list, const struct dw_bar_state *state,
                    bool fresh)
 {
-    if (dominated(search, list, state))
+    if (state->pieces > search->most || dominated(search, list, state))
         return true;
     if (fresh)
         end_bar(search, state);
@@ -184,8 +232,7 @@ static bool append(struct search *search, struct list *list, const struct dw_bar
     if (!dw_array__grow(&list->states, &list->capacity, list->n + 1, sizeof *list->states))
         return false;
     list->states[list->n++] = *state;
-    if (list->n == 1 || state->value > list->top)
-        list->top = state->value;
+    raise_tops(search, list, state);
     return true;
 }
 
@@ -197,6 +244,7 @@ static struct dw_bar_state shift(const struct search *search, struct dw_bar_stat
     if (state.reach > search->room)
         state.reach = search->room;
     state.value += chunk->value;
+    state.pieces += chunk->pieces;
     return state;
 }
 
@@ -210,7 +258,7 @@ static bool add_chunk(struct search *search, const struct list *from, struct lis
 {
     const struct chunk *chunk = &search->chunks[stage];
     to->n = 0;
-    to->top = INT64_MIN / 2;
+    clear_tops(search, to);
     to->breaks =
         (struct breaks){.stage = stage + 1, .worth = search->n_worth, .steep = search->n_steep};
     size_t i = 0, j = 0;
@@ -241,6 +289,7 @@ static dw_err run(struct search *search, struct dw_bar_room *room)
     struct list to = {.states = room->to, .capacity = room->capacity_to};
     bool fine = true;
     from.breaks = (struct breaks){.worth = search->n_worth, .steep = search->n_steep};
+    clear_tops(search, &from);
     if (!search->has_seed)
         fine = append(search, &from, &search->seed, true);
     for (size_t stage = 0; stage < search->n_chunks && fine; stage++) {
@@ -307,10 +356,22 @@ static size_t prepare_items(const struct search *search, struct dw_bar_item *ite
         else
             items[n++] = items[i];
     }
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < n; i++) {
         if (items[i].copies > left / items[i].min)
             items[i].copies = left / items[i].min;
+        if (items[i].copies > search->most - search->seed.pieces)
+            items[i].copies = search->most - search->seed.pieces;
+    }
     return n;
+}
+
+/* Whether more pieces than are allowed could go on the bar at all. */
+static bool counts(const struct search *search, const struct dw_bar_item *items, size_t n)
+{
+    dw_length least = search->room + 1;
+    for (size_t i = 0; i < n; i++)
+        least = items[i].min < least ? items[i].min : least;
+    return search->most - search->seed.pieces < (search->capacity - search->seed.used) / least;
 }
 
 /* On a plain bar a piece can be replaced by one that is no longer and worth no less. A kind is of
@@ -375,6 +436,7 @@ static void make_chunks(struct search *search, const struct dw_bar_item *items, 
             chunk->used = items[i].min * c;
             chunk->reach = reach > search->room ? search->room : (dw_length)reach;
             chunk->value = items[i].value * c;
+            chunk->pieces = c;
             if (items[i].value > 0)
                 chunk->slope = slope_of(search, items[i].value, items[i].min);
         }
@@ -389,6 +451,10 @@ static void sum_chunks(struct search *search)
         search->n_worth = i + 1;
         if (search->chunks[i].slope > search->rho)
             search->n_steep = i + 1;
+    }
+    for (size_t i = search->n_chunks; i-- > 0;) {
+        int64_t each = search->chunks[i].value / search->chunks[i].pieces;
+        search->dearest[i] = each > search->dearest[i + 1] ? each : search->dearest[i + 1];
     }
 }
 
@@ -511,6 +577,8 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
                          struct dw_bar_room *room)
 {
     n = prepare_items(search, items, n);
+    if (search->most != NO_LIMIT && !counts(search, items, n))
+        search->most = NO_LIMIT;
     if (search->plain)
         n = drop_replaceable(search, items, n);
     else if (search->bar->depth == DW_BAR_MERGED)
@@ -524,11 +592,15 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
     for (size_t i = 0; i < n; i++)
         for (int64_t copies = items[i].copies; copies > 0; copies /= 2)
             most++;
+    size_t tops = search->most == NO_LIMIT ? 1 : (size_t)search->most + 1;
+    search->dearest = calloc(most + 1, sizeof *search->dearest);
+    search->tops = calloc(tops, sizeof *search->tops);
     search->chunks = calloc(most + 1, sizeof *search->chunks);
     search->sum_used = calloc(most + 1, sizeof *search->sum_used);
     search->sum_value = calloc(most + 1, sizeof *search->sum_value);
     dw_err err = DW_ERR_NOMEM;
-    if (search->chunks && search->sum_used && search->sum_value) {
+    if (search->chunks && search->sum_used && search->sum_value && search->dearest &&
+        search->tops) {
         make_chunks(search, items, n);
         sum_chunks(search);
         err = values_fit(search, items, n) ? run(search, room) : DW_ERR_RANGE;
@@ -536,6 +608,8 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
     free(search->chunks);
     free(search->sum_used);
     free(search->sum_value);
+    free(search->dearest);
+    free(search->tops);
     return err;
 }
 
@@ -548,6 +622,7 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
                             .capacity = bar->usable + bar->kerf,
                             .exact = bar->grip > 0 ? 0 : bar->exact,
                             .no_middling = bar->no_middling,
+                            .most = bar->most ? bar->most : NO_LIMIT,
                             .has_seed = !bar->first_counts,
                             .most_states = room->most ? room->most : DW_BAR_STATES,
                             .best = *best};
@@ -558,6 +633,7 @@ dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
         search.seed.used = bar->first_min + bar->kerf;
         search.seed.reach = bar->first_max > bar->usable ? search.room : bar->first_max + bar->kerf;
         search.seed.value = bar->first_value;
+        search.seed.pieces = bar->first_counts;
     }
     if (search.seed.used > search.capacity)
         return DW_OK;

@@ -141,6 +141,8 @@ static int64_t best_layout(struct proof *proof, const struct dw_supply *supply)
                          .exact = job->saw.cut_cost * proof->scale,
                          .scale = proof->scale,
                          .no_middling = job->rules.no_middling,
+                         .most =
+                             job->rules.most_pieces == DW_UNLIMITED ? 0 : job->rules.most_pieces,
                          .leftover_material = dw_audit__tail(supply)};
     int64_t price = (int64_t)(fixed * proof->scale);
     int64_t best = price; /* what earns no more than the bar costs has z <= 0 */

@@ -9,6 +9,7 @@ struct bar {
     const struct dw_supply *supply;
     dw_wide pieces; /* sum p */
     dw_wide n;
+    dw_wide n_handled; /* without the bend end */
     bool useful;       /* holds a part or a post */
     bool measure;      /* holds a measure-first piece ... */
     bool measure_tail; /* ... that is not the bent one */
@@ -76,6 +77,7 @@ static void check_piece(struct dw_audit *audit, struct bar *bar, size_t i)
         check_bend_end(audit, bar, i);
         return;
     }
+    bar->n_handled += piece->count;
     check_use(audit, bar, piece);
     check_material(audit, bar, i);
     bar->useful |= piece->use != DW_USE_SURPLUS;
@@ -168,6 +170,10 @@ static void check_layout(struct dw_audit *audit, size_t i, bool *measure)
         check_piece(audit, &bar, j);
     if (!bar.useful)
         dw_audit__wrong(audit, "layout %zu gives no part and no post", bar.number);
+    if (audit->job->rules.most_pieces != DW_UNLIMITED &&
+        bar.n_handled > audit->job->rules.most_pieces)
+        dw_audit__wrong(audit, "layout %zu has more pieces than the %lld that a bar may give",
+                        bar.number, (long long)audit->job->rules.most_pieces);
     if (*measure && !bar.measure)
         dw_audit__wrong(audit, "layout %zu comes behind one with pieces measured first",
                         bar.number);

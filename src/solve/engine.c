@@ -153,10 +153,10 @@ static bool fewer_layouts(struct engine *e, int64_t ppm, struct dw_solution *bes
     return ok;
 }
 
-/* Few layouts at equal money, then at the money that may be given up for them: what was proven of
- * the plan holds no longer then. */
+/* Few layouts at equal money, then at the money that may be given up for them: that no plan was
+ * cheaper than the one before is a bound then. */
 static bool refine(struct engine *e, const struct dw_wish *wish, struct dw_solution *best,
-                   const struct dw_certified *certified, bool *finished)
+                   struct dw_certified *certified, bool *finished)
 {
     if (!dw_solution__trim(e->p, e->pool, best, e->scratch))
         return false;
@@ -167,8 +167,12 @@ static bool refine(struct engine *e, const struct dw_wish *wish, struct dw_solut
     const dw_money money = best->money;
     if (wish->few_ppm > 0 && !fewer_layouts(e, wish->few_ppm, best, certified))
         return false;
-    if (best->money > money)
+    certified->given_up = best->money > money ? best->money - money : 0;
+    if (certified->given_up > 0 && *finished) {
+        certified->searched = certified->scale > 0 && money > certified->bound;
+        certified->searched_bound = money;
         *finished = false;
+    }
     return true;
 }
 

@@ -235,6 +235,7 @@ static bool fill_bound(const struct crew *crew, size_t g, struct dw_plan *plan)
     const struct dw_outcome *outcome = &crew->outcomes[g];
     struct dw_group *group = &plan->groups[g];
     group->value = outcome->best.money;
+    group->for_layouts = outcome->certified.given_up;
     if (outcome->certified.scale > 0 && !fill_certificate(outcome, plan, &group->certificate))
         return false;
     bool certified = group->certificate.n_duals > 0;

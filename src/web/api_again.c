@@ -212,7 +212,8 @@ static dw_err start(struct dw_web_call *call,
         free_mishap(mishap);
         return err;
     }
-    return dw_call__start(call, &(struct dw_task_work){run_mishap, free_mishap, mishap});
+    return dw_call__start(
+        call, &(struct dw_task_work){.run = run_mishap, .free = free_mishap, .work = mishap});
 }
 
 /* The bar that it is about, and where what came off it is put. */

@@ -53,6 +53,13 @@ dw_err dw_api__documents(struct dw_web_call *call)
     return err;
 }
 
+/* Whoever has the document open, or the list that it stands in, reads it anew. */
+static void tell(struct dw_web_call *call, const char *key, int64_t revision)
+{
+    bool job = strcmp(call->params[0], DW_STORE_JOB) == 0;
+    dw_news__tell(&call->app->news, job ? DW_NEWS_JOB : DW_NEWS_SETTINGS, key, revision);
+}
+
 static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_document_list *list = NULL;
@@ -94,8 +101,10 @@ static dw_err save(struct dw_web_call *call, const char *key)
         return err;
     err = dw_ledger_document_save(ledger, &call->act, &document, &saved, &call->error);
     dw_call__shelf_end(call);
-    if (!err)
+    if (!err) {
         put_document(&call->out, &saved->rows[0]);
+        tell(call, saved->rows[0].key, saved->rows[0].revision);
+    }
     dw_document_list_free(saved);
     return err;
 }
@@ -126,6 +135,8 @@ dw_err dw_api__document_drop(struct dw_web_call *call)
         return err;
     err = dw_ledger_document_drop(ledger, call->params[0], call->params[1], revision, &call->error);
     dw_call__shelf_end(call);
+    if (!err)
+        tell(call, call->params[1], 0);
     dw_out__open(&call->out, NULL, '{');
     dw_out__close(&call->out, '{');
     return err;

@@ -26,8 +26,12 @@ static dw_err list_plans(struct dw_web_call *call, struct dw_ledger *ledger)
     dw_out__open(&call->out, "plans", '[');
     for (size_t i = 0; i < list->n; i++) {
         const struct dw_held_plan *plan = &list->rows[i];
+        char *key = NULL; /* stays NULL if it was held elsewhere */
+        dw_planned__of_held(ledger, plan->id, &key, NULL);
         dw_out__open(&call->out, NULL, '{');
         dw_out__int(&call->out, "held", plan->id);
+        dw_out__text(&call->out, "plan", key);
+        free(key);
         dw_out__text(&call->out, "name", plan->job);
         dw_out__text(&call->out, "when", plan->when);
         dw_out__yes(&call->out, "open", plan->open);
@@ -55,6 +59,8 @@ struct shown {
     struct dw_planned planned;          /* its job is NULL: not held by the page, or unreadable */
     struct dw_job *catalogue;           /* NULL: planned.job is known */
     const struct dw_job *job;           /* the one that is known */
+    struct dw_held_list *cut;           /* the plan with all its bars cut; NULL: not known */
+    struct dw_stock_list *cut_pieces;   /* and the pieces that there would be */
     bool kerf_known;
     dw_length kerf;
 };
@@ -117,6 +123,16 @@ static void put_left(struct dw_out *out, const struct dw_held_bar *bar,
     dw_out__close(out, '[');
 }
 
+/* The number that the rest of a bar will have, so that it can be written on it before the cut. */
+static void put_promised(struct dw_out *out, const struct shown *shown, size_t i)
+{
+    const struct dw_held_bar *bar = shown->cut ? &shown->cut->rows[0].bars[i] : NULL;
+    const struct dw_stock_list *pieces = shown->cut_pieces;
+    for (size_t k = 0; bar && bar->number && k < pieces->n; k++)
+        if (pieces->rows[k].from && strcmp(pieces->rows[k].from, bar->number) == 0)
+            dw_out__text(out, "rest_number", pieces->rows[k].number);
+}
+
 static void put_bars(struct dw_out *out, const struct shown *shown)
 {
     const struct dw_record_out to = {.out = out, .version = DW_RECORD_ALL};
@@ -133,6 +149,8 @@ static void put_bars(struct dw_out *out, const struct shown *shown)
         dw_held__care(&care, shown->job, bar, 1);
         dw_care__put(out, "cautions", &care, DW_AT_BAR);
         put_left(out, bar, shown->pieces);
+        if (!bar->cut)
+            put_promised(out, shown, i);
         dw_out__close(out, '{');
     }
     dw_out__close(out, '[');
@@ -258,6 +276,29 @@ static dw_err put_plan(struct dw_web_call *call, struct dw_ledger *ledger, struc
     return err;
 }
 
+/* What all the bars of a plan would leave if they were cut one after the other, tried and taken
+ * back. Where that can't be, nothing is promised. */
+static void promise(struct dw_web_call *call, struct dw_ledger *ledger, struct shown *shown)
+{
+    size_t n = 0;
+    int64_t id = shown->plan->id;
+    if (!shown->plan->open || shown->plan->n_cut == (int64_t)shown->plan->n_bars)
+        return;
+    dw_err err = dw_ledger_step_begin(ledger, &call->act, DW_STEP_CUT, id, NULL);
+    if (err)
+        return;
+    err = dw_ledger_cut_bars(ledger, &call->act, id, NULL, 0, NULL, &n, NULL, NULL);
+    if (!err)
+        err = dw_ledger_plan(ledger, id, &shown->cut, NULL);
+    if (!err)
+        err = all_pieces(call, ledger, &shown->cut_pieces);
+    dw_ledger_step_drop(ledger);
+    if (err || shown->cut->rows[0].n_bars != shown->plan->n_bars) {
+        dw_held_list_free(shown->cut);
+        shown->cut = NULL;
+    }
+}
+
 static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     struct dw_held_list *list = NULL;
@@ -271,12 +312,15 @@ static dw_err show(struct dw_web_call *call, struct dw_ledger *ledger)
     if (!err) {
         struct shown shown = {.plan = &list->rows[0], .pieces = pieces};
         const char *text = shown.plan->document;
+        promise(call, ledger, &shown);
         shown.document = text ? json_loads(text, 0, NULL) : NULL;
         err = text && !shown.document ? dw_error__nomem(&call->error)
                                       : put_plan(call, ledger, &shown);
         json_decref(shown.document);
         dw_planned__free(&shown.planned);
         dw_job_free(shown.catalogue);
+        dw_held_list_free(shown.cut);
+        dw_stock_list_free(shown.cut_pieces);
     }
     dw_stock_list_free(pieces);
     dw_held_list_free(list);
@@ -316,20 +360,28 @@ static dw_err cut(struct dw_web_call *call, struct dw_ledger *ledger)
 {
     int64_t id = 0, step = 0, *bars = NULL;
     size_t n = 0, n_cut = 0;
-    const char *place = NULL;
+    const char *place = NULL, *number = NULL;
     dw_err err = dw_call__number(call, 0, &id);
+    if (!err)
+        err = dw_call__text(call, "number", false, &number);
     if (!err)
         err = read_bars(call, &bars, &n);
     if (!err)
         err = dw_call__text(call, "place", false, &place);
-    if (!err)
+    if (!err && number && n != 1)
+        err = dw_call__wrong(call, "number", "a number is of the rest of one bar alone");
+    if (!err && number)
+        err = dw_ledger_cut_marked(ledger, &call->act, id, bars[0], number, place, &step,
+                                   &call->error);
+    else if (!err)
         err =
             dw_ledger_cut_bars(ledger, &call->act, id, bars, n, place, &n_cut, &step, &call->error);
     free(bars);
     return err ? err : dw_stock__put_step(call, ledger, step);
 }
 
-/* {"bar": 3, "place": "rack 2"}, or "bars": [3, 4], or "all": true: one step, all or none. */
+/* {"bar": 3, "place": "rack 2", "number": "C18"}, or "bars": [3, 4], or "all": true: one step, all
+ * or none. */
 dw_err dw_api__held_cut(struct dw_web_call *call)
 {
     return dw_call__on_shelf(call, cut);

@@ -115,5 +115,6 @@ dw_err dw_api__lengths(struct dw_web_call *call)
         free_choosing(choosing);
         return err;
     }
-    return dw_call__start(call, &(struct dw_task_work){run_choosing, free_choosing, choosing});
+    return dw_call__start(
+        call, &(struct dw_task_work){.run = run_choosing, .free = free_choosing, .work = choosing});
 }

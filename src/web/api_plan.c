@@ -11,6 +11,7 @@
 #define SOLVE_THREADS   2
 #define BUSY_MS         5000
 #define LISTED_MOST     200
+#define RUNNING_MOST    8
 
 /* --- the work of a task ----------------------------------------------------------------------- */
 
@@ -149,7 +150,10 @@ dw_err dw_api__plan_start(struct dw_web_call *call)
         free_planning(planning);
         return err;
     }
-    return dw_call__start(call, &(struct dw_task_work){run_planning, free_planning, planning});
+    return dw_call__start(call, &(struct dw_task_work){.run = run_planning,
+                                                       .free = free_planning,
+                                                       .work = planning,
+                                                       .about = planning->note.job_key});
 }
 
 /* --- stored plans ----------------------------------------------------------------------------- */
@@ -189,6 +193,17 @@ static bool is_of_job(const struct dw_document *document, const char *job)
            (document->name && strncmp(document->name, job, n) == 0 && document->name[n] == '|');
 }
 
+/* Plans of the job that are being made: whoever comes back follows them. */
+static void put_running(struct dw_web_call *call, const char *job)
+{
+    int64_t ids[RUNNING_MOST];
+    size_t n = job ? dw_tasks__about(&call->app->tasks, job, ids, DW_COUNT(ids)) : 0;
+    dw_out__open(&call->out, "running", '[');
+    for (size_t i = 0; i < n; i++)
+        dw_out__int(&call->out, NULL, ids[i]);
+    dw_out__close(&call->out, '[');
+}
+
 /* ?job=3: those of one job. The newest first. */
 dw_err dw_api__plans(struct dw_web_call *call)
 {
@@ -210,6 +225,7 @@ dw_err dw_api__plans(struct dw_web_call *call)
                 n++;
             }
         dw_out__close(&call->out, '[');
+        put_running(call, job);
         dw_out__close(&call->out, '{');
     }
     dw_document_list_free(list);
@@ -259,8 +275,7 @@ static dw_err refuse_changed(struct dw_web_call *call, struct dw_ledger *ledger,
         return DW_OK;
     if (list->rows[0].revision != note->job_revision)
         err = dw_error__set(&call->error, DW_ERR_STATE,
-                            "the job was changed after this plan was made: plan it again, or say "
-                            "that the plan is to be held all the same");
+                            "the job was changed after this plan was made: plan it again");
     dw_document_list_free(list);
     return err;
 }
@@ -280,7 +295,7 @@ static dw_err hold(struct dw_web_call *call, struct dw_ledger *ledger,
                              "another one: make a new plan");
     if (planned->plan->status == DW_STATUS_INFEASIBLE)
         return dw_error__set(&call->error, DW_ERR_STATE, "there is not enough tube for this plan");
-    dw_err err = how.again ? DW_OK : refuse_changed(call, ledger, &planned->note);
+    dw_err err = refuse_changed(call, ledger, &planned->note);
     if (err)
         return err;
     err = dw_shelf_hold_plan(ledger, &call->act, planned->job, planned->plan, &how, id, &step,

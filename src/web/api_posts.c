@@ -205,6 +205,6 @@ dw_err dw_api__posts(struct dw_web_call *call)
         free_asking(asking);
         return err;
     }
-    struct dw_task_work work = {run_posts, free_asking, asking};
+    struct dw_task_work work = {.run = run_posts, .free = free_asking, .work = asking};
     return dw_call__start(call, &work);
 }

@@ -72,3 +72,11 @@ dw_err dw_api__address(struct dw_web_call *call)
     call->reply->n = file.n;
     return err;
 }
+
+/* What changes from now on, as server-sent events: the server keeps the connection open. */
+dw_err dw_api__events(struct dw_web_call *call)
+{
+    call->reply->type = "text/event-stream";
+    call->reply->stream = true;
+    return DW_OK;
+}

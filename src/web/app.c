@@ -14,7 +14,7 @@
 dw_err dw_app__init(struct dw_web_app *app, const struct dw_web_options *options,
                     struct dw_error *error)
 {
-    *app = (struct dw_web_app){.hooks = options->hooks};
+    *app = (struct dw_web_app){.hooks = options->hooks, .step = -1};
     struct dw_web_options own = *options;
     own.hooks = app->hooks;
     dw_err err = dw_gate__init(&app->gate, &own, error);
@@ -28,13 +28,29 @@ dw_err dw_app__init(struct dw_web_app *app, const struct dw_web_options *options
     struct dw_buf path = {0};
     dw_buf__put(&path, options->shelf);
     app->shelf = dw_buf__take(&path);
-    err = app->shelf ? dw_ledger_open(app->shelf, DW_LEDGER_CREATE, BUSY_MS, &app->ledger, error)
-                     : dw_error__nomem(error);
+    err = dw_news__init(&app->news, error);
     if (!err)
-        err = dw_tasks__init(&app->tasks, &app->hooks, app->shelf, error);
+        err = app->shelf
+                  ? dw_ledger_open(app->shelf, DW_LEDGER_CREATE, BUSY_MS, &app->ledger, error)
+                  : dw_error__nomem(error);
+    if (!err)
+        err = dw_tasks__init(&app->tasks, &app->hooks, app->shelf, &app->news, error);
     if (err)
         dw_app__free(app);
     return err;
+}
+
+void dw_app__look(struct dw_web_app *app)
+{
+    int64_t step = 0, undoable = 0;
+    pthread_mutex_lock(&app->lock);
+    bool news = !dw_ledger_last(app->ledger, &step, &undoable, NULL) && step != app->step;
+    bool first = app->step < 0;
+    if (news)
+        app->step = step;
+    pthread_mutex_unlock(&app->lock);
+    if (news && !first)
+        dw_news__tell(&app->news, DW_NEWS_SHELF, NULL, step);
 }
 
 void dw_app__free(struct dw_web_app *app)
@@ -44,6 +60,7 @@ void dw_app__free(struct dw_web_app *app)
     dw_tasks__free(&app->tasks);
     dw_ledger_close(app->ledger);
     free(app->shelf);
+    dw_news__free(&app->news);
     pthread_mutex_destroy(&app->lock);
     dw_gate__free(&app->gate);
     *app = (struct dw_web_app){0};
@@ -261,6 +278,8 @@ static void run_route(struct dw_web_call *call, const struct route *route)
         err = dw_error__nomem(&call->error);
     if (err)
         put_failure(call, err);
+    else if (route->who == WRITER)
+        dw_app__look(call->app);
 }
 
 static void answer_api(struct dw_web_call *call)

@@ -8,6 +8,7 @@
 
 #include "web/gate.h"
 #include "web/http.h"
+#include "web/news.h"
 #include "units/out.h"
 #include "web/task.h"
 #include "web/web.h"
@@ -24,12 +25,18 @@ struct dw_web_app {
     struct dw_web_tasks tasks;
     pthread_mutex_t lock; /* of the ledger */
     struct dw_ledger *ledger;
+    struct dw_web_news news; /* what changed, for those who listen */
+    int64_t step;            /* the last of the shelf's that was told; under `lock` */
 };
 
 /* gate.port is set by the caller once it is known. Free what dw_app__init began in every case. */
 dw_err dw_app__init(struct dw_web_app *app, const struct dw_web_options *options,
                     struct dw_error *error);
 void dw_app__free(struct dw_web_app *app);
+
+/* Tells if another step was made on the shelf, by whomever: called after what may have been one,
+ * and now and then, since the command line writes to the same file. */
+void dw_app__look(struct dw_web_app *app);
 
 /* Answers a request. Called from several threads at once. Free the reply. */
 void dw_app__answer(struct dw_web_app *app, const struct dw_web_request *request,
@@ -100,6 +107,7 @@ void dw_call__put_remarks(struct dw_out *out, const struct dw_report *report);
     X(GET, "/api/session", ANYONE, session_get)                                                    \
     X(POST, "/api/session", ANYONE, session_open)                                                  \
     X(DELETE, "/api/session", WRITER, session_close)                                               \
+    X(GET, "/api/events", USER, events)                                                            \
     X(GET, "/api/address.svg", USER, address)                                                      \
     X(POST, "/api/read", WRITER, read)                                                             \
     X(POST, "/api/table", WRITER, table)                                                           \

@@ -45,6 +45,7 @@ struct dw_web_reply {
     const unsigned char *raw; /* a body that lives elsewhere for good, length n */
     unsigned char *own;       /* or one that was made, length n: free it */
     size_t n;
+    bool stream;      /* no body: the connection stays open and hears what changes */
     bool gzip;        /* raw is compressed */
     char etag[24];    /* "" = not to be kept by the browser */
     char cookie[160]; /* "" = none */

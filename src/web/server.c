@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sockets and HTTP, by libmicrohttpd: limits, time-outs, headers. */
 #include "web/app.h"
+#include "web/stream.h"
 
 #include <arpa/inet.h>
 #include <errno.h>
@@ -32,6 +33,7 @@ struct line {
     int fd;
     char from[DW_WEB_FROM]; /* "" = this computer */
     int64_t since_ms;       /* end of its last request */
+    bool stream;            /* it stays open: never too slow */
 };
 
 struct dw_web {
@@ -43,6 +45,7 @@ struct dw_web {
     bool watching;
     pthread_t watcher;
     struct line *lines;
+    struct dw_web_streams streams;
 };
 
 /* What is kept between the calls for one request. A body that is too large is read to its end all
@@ -144,10 +147,12 @@ static void refresh(struct dw_web *web, struct MHD_Connection *connection)
         return;
     pthread_mutex_lock(&web->lock);
     line->since_ms = now_of(web);
+    line->stream = false;
     pthread_mutex_unlock(&web->lock);
 }
 
-/* A silent connection is closed by the library; one that sends a byte now and then by this. */
+/* A silent connection is closed by the library; one that sends a byte now and then by this. Whoever
+ * listens is told here of steps that other programs made. */
 static void *watch(void *user)
 {
     struct dw_web *web = user;
@@ -156,9 +161,11 @@ static void *watch(void *user)
         pthread_mutex_lock(&web->lock);
         int64_t now = now_of(web);
         for (struct line *line = web->lines; line; line = line->next)
-            if (now - line->since_ms > REQUEST_MS)
+            if (!line->stream && now - line->since_ms > REQUEST_MS)
                 shutdown(line->fd, SHUT_RDWR);
         pthread_mutex_unlock(&web->lock);
+        dw_app__look(&web->app);
+        dw_streams__tick(&web->streams);
     }
     return NULL;
 }
@@ -246,6 +253,27 @@ static enum MHD_Result send_reply(struct MHD_Connection *connection, struct dw_w
     return result;
 }
 
+/* The reply of a connection that stays open. */
+static enum MHD_Result send_stream(struct dw_web *web, struct MHD_Connection *connection,
+                                   struct dw_web_reply *reply)
+{
+    struct line *line = line_of(connection);
+    struct MHD_Response *response = dw_streams__open(&web->streams, connection);
+    enum MHD_Result result = MHD_NO;
+    if (response) {
+        if (line) {
+            pthread_mutex_lock(&web->lock);
+            line->stream = true;
+            pthread_mutex_unlock(&web->lock);
+        }
+        add_headers(response, reply);
+        result = MHD_queue_response(connection, (unsigned)reply->status, response);
+        MHD_destroy_response(response);
+    }
+    dw_web__reply_free(reply);
+    return result;
+}
+
 static enum MHD_Result refuse_size(struct MHD_Connection *connection)
 {
     struct dw_web_reply reply = {.status = 413, .type = "application/json"};
@@ -283,7 +311,7 @@ static enum MHD_Result answer(struct dw_web *web, struct MHD_Connection *connect
     MHD_get_connection_values(connection, MHD_GET_ARGUMENT_KIND, add_query, &request);
     struct dw_web_reply reply = {0};
     dw_app__answer(&web->app, &request, &reply);
-    return send_reply(connection, &reply);
+    return reply.stream ? send_stream(web, connection, &reply) : send_reply(connection, &reply);
 }
 
 static enum MHD_Result on_request(void *user, struct MHD_Connection *connection, const char *path,
@@ -387,8 +415,8 @@ static dw_err listen_on(const struct dw_web_options *options, int *fd, uint16_t 
 static dw_err serve(struct dw_web *web, int fd, struct dw_error *error)
 {
     web->daemon = MHD_start_daemon(
-        MHD_USE_EPOLL_INTERNAL_THREAD, 0, may_connect, web, on_request, web,
-        MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_THREAD_POOL_SIZE, (unsigned)THREADS,
+        MHD_USE_EPOLL_INTERNAL_THREAD | MHD_ALLOW_SUSPEND_RESUME, 0, may_connect, web, on_request,
+        web, MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_THREAD_POOL_SIZE, (unsigned)THREADS,
         MHD_OPTION_CONNECTION_LIMIT, (unsigned)CONNECTIONS, MHD_OPTION_CONNECTION_TIMEOUT,
         (unsigned)IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEADER_MEMORY,
         MHD_OPTION_NOTIFY_COMPLETED, on_completed, web, MHD_OPTION_NOTIFY_CONNECTION, on_connection,
@@ -408,6 +436,8 @@ static dw_err start_all(struct dw_web *web, const struct dw_web_options *options
     if (!err)
         err = listen_on(options, &fd, &web->port, error);
     web->app.gate.port = web->port;
+    if (!err)
+        err = dw_streams__init(&web->streams, &web->app.news, &web->app.hooks, error);
     if (!err && pthread_create(&web->watcher, NULL, watch, web) != 0)
         err = dw_error__set(error, DW_ERR_BUSY, "no more threads can be started");
     web->watching = !err;
@@ -449,6 +479,7 @@ void dw_web__stop(struct dw_web *web)
 {
     if (!web)
         return;
+    dw_streams__end(&web->streams);
     if (web->daemon)
         MHD_stop_daemon(web->daemon);
     close(web->wake[1]); /* poll() sees the end of the pipe */
@@ -456,6 +487,7 @@ void dw_web__stop(struct dw_web *web)
         pthread_join(web->watcher, NULL);
     close(web->wake[0]);
     dw_app__free(&web->app);
+    dw_streams__free(&web->streams);
     pthread_mutex_destroy(&web->lock);
     free(web);
 }

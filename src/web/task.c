@@ -2,6 +2,7 @@
 /* The queue of long work and its workers. */
 #include "web/task.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -110,6 +111,8 @@ static void run_task(struct dw_web_tasks *tasks, struct dw_task *task)
     task->error.code = err;
     task->state = err ? DW_TASK_FAILED : DW_TASK_DONE;
     drop_work(task);
+    if (task->about[0])
+        dw_news__tell(tasks->told, DW_NEWS_PLANS, task->about, 0);
 }
 
 static void *work(void *user)
@@ -130,9 +133,10 @@ static void *work(void *user)
 /* --- face ------------------------------------------------------------------------------------- */
 
 dw_err dw_tasks__init(struct dw_web_tasks *tasks, const struct dw_web_hooks *hooks,
-                      const char *shelf, struct dw_error *error)
+                      const char *shelf, struct dw_web_news *told, struct dw_error *error)
 {
     tasks->hooks = NULL;
+    tasks->told = told;
     if (pthread_mutex_init(&tasks->lock, NULL) != 0)
         return dw_error__nomem(error);
     if (pthread_cond_init(&tasks->news, NULL) != 0) {
@@ -183,6 +187,7 @@ dw_err dw_tasks__add(struct dw_web_tasks *tasks, const struct dw_task_work *new_
         atomic_store(&task->stop, false);
         task->id = *id = ++tasks->last_id;
         task->work = *new_work;
+        snprintf(task->about, sizeof task->about, "%s", new_work->about ? new_work->about : "");
         task->state = DW_TASK_WAITS;
         pthread_cond_signal(&tasks->news);
     } else {
@@ -209,6 +214,24 @@ dw_err dw_tasks__stop(struct dw_web_tasks *tasks, int64_t id, struct dw_error *e
         atomic_store(&task->stop, true);
     pthread_mutex_unlock(&tasks->lock);
     return task ? DW_OK : unknown(id, error);
+}
+
+size_t dw_tasks__about(struct dw_web_tasks *tasks, const char *about, int64_t *ids, size_t most)
+{
+    size_t n = 0;
+    pthread_mutex_lock(&tasks->lock);
+    for (size_t i = 0; i < DW_TASK_SLOTS && n < most; i++) {
+        const struct dw_task *task = &tasks->slots[i];
+        bool open = task->state == DW_TASK_WAITS || task->state == DW_TASK_RUNS;
+        if (!open || strcmp(task->about, about) != 0)
+            continue;
+        size_t at = n++;
+        for (; at > 0 && ids[at - 1] > task->id; at--)
+            ids[at] = ids[at - 1];
+        ids[at] = task->id;
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    return n;
 }
 
 dw_err dw_tasks__look(struct dw_web_tasks *tasks, int64_t id, struct dw_task_view *out,

@@ -3,6 +3,7 @@
 #ifndef DW_WEB_TASK_H
 #define DW_WEB_TASK_H
 
+#include "web/news.h"
 #include "web/web.h"
 
 #include <dropwise/work.h>
@@ -24,12 +25,14 @@ struct dw_task_work {
                   struct dw_error *error);
     void (*free)(void *work);
     void *work;
+    const char *about; /* key of the job that it plans, NULL: nothing in particular; copied */
 };
 
 struct dw_task {
     int64_t id;
     enum dw_task_state state;
     struct dw_task_work work;
+    char about[DW_NEWS_KEY];
     atomic_bool stop;
     int64_t began_ms, ended_ms;
     bool known; /* progress has come */
@@ -42,6 +45,7 @@ struct dw_task {
 struct dw_web_tasks {
     const struct dw_web_hooks *hooks;
     const char *shelf;
+    struct dw_web_news *told; /* hears of the ends of tasks that are about a job */
     pthread_mutex_t lock;
     pthread_cond_t news;
     bool ending;
@@ -52,7 +56,7 @@ struct dw_web_tasks {
 };
 
 dw_err dw_tasks__init(struct dw_web_tasks *tasks, const struct dw_web_hooks *hooks,
-                      const char *shelf, struct dw_error *error);
+                      const char *shelf, struct dw_web_news *told, struct dw_error *error);
 /* Stops what runs, drops what waits, waits for the workers. */
 void dw_tasks__free(struct dw_web_tasks *tasks);
 
@@ -61,6 +65,9 @@ dw_err dw_tasks__add(struct dw_web_tasks *tasks, const struct dw_task_work *work
                      struct dw_error *error);
 /* DW_ERR_NOTFOUND: never heard of, or forgotten. What was found so far is the result. */
 dw_err dw_tasks__stop(struct dw_web_tasks *tasks, int64_t id, struct dw_error *error);
+
+/* The tasks about a job that wait or run, the oldest first: at most `most` ids. Their number. */
+size_t dw_tasks__about(struct dw_web_tasks *tasks, const char *about, int64_t *ids, size_t most);
 
 struct dw_task_view {
     enum dw_task_state state;

@@ -18,6 +18,8 @@ async function newJob(page, address) {
 async function rowByRow(browser, address, name, viewport) {
   const page = await visitor(browser, address, viewport);
   await newJob(page, address);
+  await page.waitForSelector('.check:has-text("Nothing is to be cut yet")');
+  equal(await page.locator('.check .wrong').count(), 0, `${name}: a job that is empty has no mistake`);
   await paste(page, '.paste textarea', LIST);
   await page.waitForSelector('#take-rows');
   equal(await page.locator('#taking-title').textContent(), '2 rows are understood, 1 can\u2019t be read, 3 left out', `${name}: what becomes of the list`);

@@ -37,6 +37,7 @@ async function visit(page, address, hash) {
 
 // Rows are known by their identity: what stands at a number may be another row by now.
 async function together(ada, ben, address) {
+  await ben.route('**/api/events', (route) => route.abort()); // hears nothing meanwhile
   const hash = await newJob(ada, 'leg\t600\t4\nrail\t900\t2\nfoot\t80\t4\n');
   await visit(ben, address, hash);
   await ada.getByRole('button', { name: 'Remove row 1' }).click();
@@ -48,6 +49,7 @@ async function together(ada, ben, address) {
   equal(await column(ben, 'label'), 'top rail,foot', 'a row that was removed is gone, the other is renamed');
   equal(await column(ben, 'length'), '950,80', 'a length stays with its row');
   equal(await column(ben, 'count'), '2,6', 'and a count with its own');
+  await ben.unroute('**/api/events');
   equal(await ben.locator('dialog').count(), 0, 'nobody is asked where nothing clashes');
   await ada.reload();
   await ada.waitForSelector('[data-place="parts.1.label"]');
@@ -130,6 +132,77 @@ async function backAndForth(ada) {
   equal(await column(ada, 'length'), '941,85', 'what was done again is saved');
 }
 
+// What one saves stands on the other's screen at once; the cursor stays with its row.
+async function atOnce(ada, ben, address, hash) {
+  await visit(ada, address, hash);
+  await visit(ben, address, hash);
+  await cell(ben, 'parts.1.length').focus();
+  await ben.keyboard.press('End');
+  await ada.locator('[data-place="parts.0.label"]').focus();
+  await fill(ada, 'parts.0.count', '12');
+  await until(ben, () => document.querySelector('[data-place="parts.0.count"]').value === '12');
+  await ada.getByRole('button', { name: 'Remove row 1' }).click();
+  await until(ben, () => document.querySelectorAll('.grid.parts [data-column="label"]').length === 1);
+  await ben.keyboard.type('5');
+  equal(await value(ben, 'parts.0.length'), '855', 'the cursor stays in its row, though that has another place now');
+  await until(ada, () => document.querySelector('[data-place="parts.0.length"]').value === '855');
+  await ada.keyboard.press('Control+z');
+  await until(ben, () => document.querySelectorAll('.grid.parts [data-column="label"]').length === 2);
+  equal(await column(ada, 'length'), '941,855', 'undo leaves what another one wrote since');
+  await saved(ada);
+}
+
+// A plan of the job as it was is no plan of the job as it is.
+async function outdated(ada, ben, address, hash) {
+  await ada.getByRole('link', { name: '2 Tube' }).click();
+  await fill(ada, 'bars.0.length', '6 m');
+  await fill(ada, 'bars.0.price', '30');
+  await saved(ada);
+  await ada.getByRole('link', { name: '3 Plan' }).click();
+  await ada.locator('#make-plan').click();
+  await ada.waitForSelector('.headline');
+  const plan = await ada.evaluate(() => location.hash);
+  equal(await ada.locator('.outdated').count(), 0, 'a plan of the job as it is');
+  await ada.locator('#hold').waitFor();
+  await visit(ben, address, hash);
+  await fill(ben, 'parts.0.count', '3');
+  await saved(ben);
+  await ada.waitForSelector('.outdated');
+  equal(await ada.locator('#hold').count(), 0, 'it can’t be held');
+  await accessible(ada, 'outdated plan');
+  await shot(ada, 'outdated');
+  const status = await ada.evaluate(async (key) => {
+    const { token } = await (await fetch('/api/session')).json();
+    return (await fetch(`/api/plans/${key}/hold`, { method: 'POST', headers: { 'X-Dropwise-Token': token, 'Content-Type': 'application/json' }, body: '{"again": true}' })).status;
+  }, plan.split('/').pop());
+  equal(status, 409, 'nor by asking the server for it');
+  await ada.locator('#plan-again').click();
+  await until(ada, (old) => location.hash !== old && document.querySelector('#hold') && !document.querySelector('.outdated'), plan);
+}
+
+// Planning goes on when one leaves; coming back shows it.
+async function leaving(ada, ben, hash) {
+  const key = hash.match(/job\/([^/]+)/)[1];
+  const planPage = `#/job/${key}/plan`;
+  await ada.evaluate((to) => { location.hash = to; }, planPage);
+  await ada.waitForSelector('#make-plan');
+  await ada.waitForSelector('h2:has-text("Plans of this job")');
+  const before = await ada.locator('main ul.plain li').count();
+  await ada.route('**/api/tasks/**', (route) => setTimeout(() => route.continue().catch(() => {}), 1500)); // as if it took long
+  await ada.locator('#make-plan').click();
+  await ada.waitForSelector('.progress');
+  await ada.evaluate(() => { location.hash = '#/shelf'; });
+  await ada.waitForSelector('#add-piece');
+  await ada.waitForTimeout(2500);
+  equal(await ada.evaluate(() => location.hash), '#/shelf', 'who went elsewhere stays there');
+  await ada.unroute('**/api/tasks/**');
+  await ada.evaluate((to) => { location.hash = to; }, planPage);
+  await until(ada, (n) => document.querySelectorAll('main ul.plain li').length === n + 1, before);
+  await ben.evaluate((to) => { location.hash = to; }, planPage);
+  await ben.waitForSelector('h2:has-text("Plans of this job")');
+  equal(await ben.locator('main ul.plain li').count(), before + 1, 'the other one has the plan too');
+}
+
 // Removed by another one while it was open: what was typed goes into a new job.
 async function removed(ada, ben, address) {
   await ada.goto(`${address}#/`);
@@ -158,6 +231,9 @@ try {
   server = await away(server, ada, hash);
   await reloads(ada);
   await backAndForth(ada);
+  await atOnce(ada, ben, server.address, hash);
+  await outdated(ada, ben, server.address, hash);
+  await leaving(ada, ben, hash);
   await removed(ada, ben, server.address);
 } catch (error) {
   check(false, error.stack);

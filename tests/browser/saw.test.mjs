@@ -177,7 +177,7 @@ async function missing(page) {
   let state = { state: 'waits' };
   while (!['done', 'failed'].includes(state.state)) state = await ask(page, 'GET', `/api/tasks/${task}`);
   const { held } = await ask(page, 'POST', `/api/plans/${state.result.plan}/hold`, {});
-  await page.goto(new URL(`#/saw/${held}`, address).href);
+  await page.goto(new URL(`#/saw/${held}/all`, address).href);
   await page.waitForSelector('.tick-off');
   equal(await page.locator('.missing').count(), 0, 'nothing is missing yet');
   await page.locator('.wrong-cut summary').click();
@@ -192,14 +192,14 @@ async function missing(page) {
   await shot(page, 'saw-missing');
   await page.goto(new URL('#/saw', address).href);
   await page.waitForSelector(`.big li:has-text("1 piece missing")`);
-  await page.goto(new URL(`#/saw/${held}`, address).href);
+  await page.goto(new URL(`#/saw/${held}/all`, address).href);
   await page.getByRole('button', { name: 'Plan what is left' }).click();
   await page.waitForSelector('.outcome.short h2:has-text("Nothing is booked: there is not enough tube for the rest")');
   await ask(page, 'POST', '/api/shelf', { number: 'T7', material: 'st33', length: '700 mm', value: '3.00' });
   await page.getByRole('button', { name: 'Plan what is left' }).click();
   await page.waitForSelector('.outcome h2:has-text("This is the new plan, number")');
   check(one(await page.locator('.outcome').textContent()).includes('What was missing costs 3.00 EUR'), 'what it costs');
-  const now = Number(new URL(page.url()).hash.split('/').pop());
+  const now = Number(new URL(page.url()).hash.match(/saw\/(\d+)/)[1]);
   const next = await ask(page, 'GET', `/api/held/${now}`);
   equal(next.replaces, held, 'the new plan is in place of the old one');
   check(one(await page.locator('.sum').first().textContent()).includes(`It replaces plan ${held}`), 'and says so');
@@ -253,7 +253,7 @@ async function measure(page, held) {
   await shot(page, 'saw-true');
   equal(await page.locator('.outcome .keep-note').count(), at > 1 ? 1 : 0, 'the number to write on what is still in the saw');
   check(/true length costs|gets cheaper/.test(await page.locator('.outcome').textContent()), 'what the true length costs is said');
-  const now = new URL(page.url()).hash.split('/').pop();
+  const now = new URL(page.url()).hash.match(/saw\/(\d+)/)[1];
   const next = await ask(page, 'GET', `/api/held/${now}`);
   equal(next.replaces, held, 'the new plan says which it replaces');
   check(one(await page.locator('.sum').first().textContent()).includes(`It replaces plan ${held}: do not use that one any more.`), 'and the page says so');
@@ -262,7 +262,7 @@ async function measure(page, held) {
   equal(await compareAll(page, next.plan), 10 - (at - 1), 'every piece that is not cut yet is on the new sheet');
   await page.locator('.outcome').getByRole('button', { name: 'Undo' }).click();
   await page.waitForSelector('#said:has-text("Taken back")');
-  equal(new URL(page.url()).hash, `#/saw/${held}`, 'the old plan is back');
+  equal(new URL(page.url()).hash, `#/saw/${held}/all`, 'the old plan is back');
 }
 
 const { address, end, shelf } = await serve(process.argv[2]);
@@ -278,7 +278,7 @@ try {
   check(one(await page.locator('.takes tr:has-text("C40")').textContent()).includes('paid 1.00; counted: worth as a leftover'), 'why C40 counts otherwise than paid');
   await accessible(page, 'plan from the shelf');
   await shot(page, 'saw-plan');
-  await page.goto(new URL(`#/saw/${held}`, address).href);
+  await page.goto(new URL(`#/saw/${held}/all`, address).href);
   await page.waitForSelector('.tick-off');
   equal(await compareAll(page, plan), 10, 'every piece of the job is on a bar');
   const all = one(await page.locator('main').textContent());

@@ -88,10 +88,31 @@ async function fits(page, what) {
   check(wide <= 0, `${what}: ${wide} pixels wider than the window`);
 }
 
+// Text of 14 pixels at least, and what is pressed 44 pixels high.
+async function large(page, what) {
+  const small = await page.evaluate(() => {
+    const found = new Set();
+    const shown = (one) => one.checkVisibility?.({ visibilityProperty: true }) && one.getBoundingClientRect().height > 1 && !one.closest('.hidden, .skip');
+    const tell = (one, size) => found.add(`${one.tagName.toLowerCase()}.${[...one.classList].join('.')} "${one.textContent.trim().slice(0, 20)}" ${size}`);
+    for (const one of document.querySelectorAll('body *')) {
+      const own = [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim());
+      const size = parseFloat(getComputedStyle(one).fontSize);
+      if (own && size < 14 && shown(one)) tell(one, `${size}px`);
+    }
+    for (const one of document.querySelectorAll('button, .button, select, summary, input:not([type=checkbox], [type=radio], [type=file], .hidden), nav a')) {
+      const { height } = one.getBoundingClientRect();
+      if (shown(one) && height < 43.5) tell(one, `${height} high`);
+    }
+    return [...found].slice(0, 5);
+  });
+  check(!small.length, `${what}: too small: ${small.join('; ')}`);
+}
+
 // No finding of axe-core (WCAG 2.0 to 2.2, A and AA), and nothing wider than the window; a window of
 // a desktop is made as narrow as a tablet for that too.
 export async function accessible(page, what) {
   await fits(page, what);
+  await large(page, what);
   const size = page.viewportSize();
   if (size.width > TABLET.width) {
     await page.setViewportSize(TABLET);

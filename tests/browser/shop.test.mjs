@@ -17,7 +17,7 @@ async function firstView(browser, address) {
   client.on('Network.loadingFinished', (event) => { bytes += event.encodedDataLength; });
   await page.goto(address);
   await page.waitForSelector('h1');
-  check(bytes > 1000 && bytes < 100 * 1024, `the first view has ${bytes} bytes`);
+  check(bytes > 1000 && bytes < 40 * 1024, `the first view has ${bytes} bytes`);
   await page.context().close();
 }
 

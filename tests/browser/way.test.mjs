@@ -148,7 +148,11 @@ async function atTheSaw(page, name) {
     await until(page, () => document.querySelector('#hold')?.textContent === 'Hold it all the same');
     await page.locator('#hold').click();
   }
-  await page.waitForSelector('.tick-off');
+  await page.waitForSelector('.one-bar .tick-off');
+  await accessible(page, `${name} one bar`);
+  await shot(page, `${name}-5-one-bar`);
+  await page.evaluate(() => { location.hash += '/all'; });
+  await page.waitForSelector('.at-saw .tick-off');
   const bars = await page.locator('.at-saw').count();
   await accessible(page, `${name} saw`);
   await shot(page, `${name}-5-saw`);

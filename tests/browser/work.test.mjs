@@ -262,7 +262,7 @@ async function heldElsewhere(page, address, shelf) {
   await page.waitForSelector('.elsewhere');
   equal(await page.locator('.bar .squared').count(), 1, 'at the saw too only the mill end is squared');
   await accessible(page, 'desktop a plan held elsewhere');
-  await page.locator('.wrong-cut summary').click();
+  await page.getByRole('button', { name: 'It went wrong' }).click();
   await page.getByLabel(/Which piece of the bar/).fill('1');
   await page.getByLabel('How long it came out').fill('500');
   await page.getByRole('button', { name: /Book it/ }).click();

@@ -179,6 +179,9 @@ static bool add_items(struct bar *bar, size_t i)
     if (!add_items(bar, i + 1))
         return false;
     const struct dw_part *part = &job->parts[bar->brute->items[i]];
+    int64_t most = job->rules.most_pieces;
+    if (most != DW_UNLIMITED && bar->n - (bar->first == BRUTE_STUB) >= most)
+        return true;
     if (!accepts(part, bar->tail) || bar->made[i] >= part->count ||
         bar->min + part->min + job->saw.kerf * bar->n > bar->usable)
         return true;

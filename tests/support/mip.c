@@ -203,6 +203,11 @@ static void write_fit(struct writer *w, size_t k, int64_t b)
     begin_row(w);
     write_pieces(w, k, b, (struct weights){.one = 1});
     fprintf(w->file, " - u_%zu_%d >= 0\n", k, bar);
+    if (job->rules.most_pieces != DW_UNLIMITED) {
+        begin_row(w);
+        write_pieces(w, k, b, (struct weights){.one = 1});
+        fprintf(w->file, " + zero <= %lld\n", (long long)job->rules.most_pieces);
+    }
     begin_row(w);
     fprintf(w->file, " m_%zu_%d + %lld f_%zu_%d <= %lld\n", k, bar, room, k, bar, room);
     begin_row(w);

@@ -302,3 +302,11 @@ struct dw_job *random_job(uint64_t seed)
 {
     return random_job_large(seed, RANDOM_JOB_STATES);
 }
+
+struct dw_job *random_job_counted(uint64_t seed)
+{
+    struct dw_job *job = seed % 2 == 0 ? random_job_fine(seed) : random_job(seed);
+    if (job)
+        job->rules.most_pieces = 1 + (int64_t)(seed / 2 % 4);
+    return job;
+}

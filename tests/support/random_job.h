@@ -24,6 +24,8 @@ bool random_chance(struct random *random, int percent);
 struct dw_job *random_job(uint64_t seed);
 /* The same with lengths of any number of nm up to some ten millions, and no part with a range. */
 struct dw_job *random_job_fine(uint64_t seed);
+/* random_job, or for even seeds random_job_fine, with 1 to 4 pieces on a bar at most. */
+struct dw_job *random_job_counted(uint64_t seed);
 /* The same with up to `states` states and up to six parts. */
 struct dw_job *random_job_large(uint64_t seed, int64_t states);
 

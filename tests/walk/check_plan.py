@@ -34,6 +34,9 @@ def check_fit(report, job, bar):
 def check_pieces(report, job, bar, done):
     """Is each piece one of the job, of its material and length, and in its place on the bar?"""
     late = False
+    given = sum(piece.use != "bend end" for piece in bar.pieces)
+    if job.most_pieces is not None and given > job.most_pieces:
+        report.say("plan: pieces of a bar", f"bar {bar.number}", f"at most {job.most_pieces}", given)
     for at, piece in enumerate(bar.pieces):
         place = f"bar {bar.number}, piece {at + 1} of {len(bar.pieces)}"
         check_members(report, job, bar, at)

@@ -133,6 +133,7 @@ class Job:
     most_kept: int
     longest_scrap: int
     few_layouts: int
+    most_pieces: int = None  # on a bar
     orders: list = field(default_factory=list)  # (name, client, due)
     several: bool = False
     materials: list = field(default_factory=list)
@@ -412,6 +413,7 @@ def make(seed):
               bench.of(*rng.choice(((0, 0), (0, 0), (40, 2)))), rng.choice((0, 3000, 3500)),
               rng.choice((None, None, None, 2, 5)), bench.of(*rng.choice(((0, 0),) * 9 + ((60, 2),))),
               rng.choice((0, 0, 0, 5000)))
+    job.most_pieces = random.Random(f"pieces {seed}").choice((None, None, None, None, 2, 4, 7))
     make_materials(rng, bench, job)
     make_rules(rng, bench, job)
     make_new_bars(rng, bench, job)

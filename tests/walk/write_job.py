@@ -170,7 +170,7 @@ def saw_and_rules(job):
     common = next((m for m in job.materials if not m.own_rule), None)
     rules = [("keep", length(job, common.keep) if common else None),
              ("leftover worth", worth(job, common.worth) if common else None),
-             ("most new offcuts", job.most_kept),
+             ("most new offcuts", job.most_kept), ("most pieces", job.most_pieces),
              ("longest scrap", length(job, job.longest_scrap) if job.longest_scrap else None),
              ("few layouts", share(job.few_layouts) if job.few_layouts else None)]
     return ["saw: " + flow(saw), "rules: " + flow(rules)]

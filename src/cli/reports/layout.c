@@ -370,6 +370,11 @@ dw_err dw_cli__report_layouts(struct dw_cli_page *page, const struct dw_job *job
     dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &text);
     if (dw_saw__any_worked(job))
         dw_cli__fold(page, DW_CLI_QUIET, "  ", dw_saw__what_counts);
+    if (job->rules.most_pieces != DW_UNLIMITED) {
+        dw_buf__format(&text, "A bar gives at most %s, as the rules say.",
+                       dw_cli__count(job->rules.most_pieces, "piece", "pieces").text);
+        dw_cli__fold_buf(page, DW_CLI_QUIET, "  ", &text);
+    }
     put_clients(page, job);
     struct dw_care care = {0};
     dw_care__plan(&care, job, plan);

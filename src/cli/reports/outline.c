@@ -37,6 +37,9 @@ static void put_rules(struct dw_cli_page *page, const struct dw_job *job)
     if (rules->no_middling)
         dw_buf__format(&text, "nothing is left between %s and the keeping length. ",
                        dw_cli__length(page, rules->scrap_max).text);
+    if (rules->most_pieces != DW_UNLIMITED)
+        dw_buf__format(&text, "a bar gives at most %s. ",
+                       dw_cli__count(rules->most_pieces, "piece", "pieces").text);
     if (rules->few_layouts_ppm > 0)
         dw_buf__format(&text, "up to %s of the money is given up for fewer layouts. ",
                        dw_cli__percent(rules->few_layouts_ppm, 1000000).text);

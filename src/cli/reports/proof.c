@@ -46,6 +46,17 @@ static void put_duals(struct dw_cli_page *page, struct dw_buf *text, const struc
     dw_buf__char(text, '.');
 }
 
+/* Why the plan is not the cheapest that was found. */
+static void put_given_up(struct dw_cli_page *page, struct dw_buf *text,
+                         const struct dw_group *group)
+{
+    if (group->for_layouts > 0 && group->for_layouts == group->value - group->bound)
+        dw_buf__put(text, " All of that was given up for fewer layouts.");
+    else if (group->for_layouts > 0)
+        dw_buf__format(text, " %s of the money was given up for fewer layouts.",
+                       dw_cli__money(page, group->for_layouts).text);
+}
+
 static void put_gap(struct dw_cli_page *page, struct dw_buf *text, const struct dw_group *group)
 {
     if (group->proof == DW_PROOF_NONE || (group->bound <= 0 && group->value > 0)) {
@@ -78,6 +89,7 @@ static void put_open_group(struct dw_cli_page *page, const struct dw_job *job,
     if (group->status == DW_STATUS_STOPPED)
         dw_buf__put(&text, stop_cause(by_user));
     put_gap(page, &text, group);
+    put_given_up(page, &text, group);
     dw_cli__fold_buf(page, DW_CLI_CARE, "  ", &text);
 }
 

@@ -53,51 +53,54 @@ static void emit_leaf(struct listing *l, int64_t left, int64_t slack, int64_t va
         emit_variant(l, left, left - pricer->scrap, false, value + pricer->scrapped);
 }
 
-static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value,
-                    bool useful);
+static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t pieces,
+                    int64_t value, bool useful);
 
 /* Whether stages j.. can still lift the value to what is asked. With slack, the table's own entry
  * and the greatest fall of a row are tried before the window is looked through. */
-static bool reaches(const struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value)
+static bool reaches(const struct listing *l, size_t j, int64_t left, int64_t slack, int64_t pieces,
+                    int64_t value)
 {
     const struct dw_pricer *pricer = l->pricer;
     if (slack > 0 && !pricer->kind->coarse && !pricer->kind->few_slack) {
-        int64_t at = value + pricer->rows[j][dw_pricer__cell(pricer, left)];
+        int64_t at = value + dw_pricer__row(pricer, j, pieces)[dw_pricer__cell(pricer, left)];
         if (at >= l->least || at + pricer->drop < l->least)
             return at >= l->least;
     }
-    return value + dw_pricer__bound(pricer, j, left, slack) >= l->least;
+    return value + dw_pricer__bound(pricer, j, left, slack, pieces) >= l->least;
 }
 
-/* a = most .. 1 pieces of stage j come next. */
-static void take_stage(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value)
+/* a = most .. 1 of the pieces that may still come are of stage j. */
+static void take_stage(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t pieces,
+                       int64_t value)
 {
     struct dw_pricer *pricer = l->pricer;
     const struct dw_stage *stage = &pricer->stages[j];
     int64_t most = left / stage->size < stage->most ? left / stage->size : stage->most;
+    most = most < pieces ? most : pieces;
     for (int64_t a = most; a >= 1 && !ended(l); a--) {
         int64_t with = value + dw_stage__value(stage, a);
         int64_t x = left - a * stage->size, room = slack + a * stage->slack;
-        if (!reaches(l, j + 1, x, room, with))
+        if (!reaches(l, j + 1, x, room, pieces - a, with))
             continue;
         pricer->entries[l->n++] = (struct dw_entry){stage->item, a};
-        descend(l, j + 1, x, room, with, true);
+        descend(l, j + 1, x, room, pieces - a, with, true);
         l->n--;
     }
 }
 
 /* Stages before j are decided. */
-static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t value,
-                    bool useful)
+static void descend(struct listing *l, size_t j, int64_t left, int64_t slack, int64_t pieces,
+                    int64_t value, bool useful)
 {
     struct dw_pricer *pricer = l->pricer;
     if (++l->steps > l->max_steps)
         l->limit = true;
     for (; j < pricer->n_stages && !ended(l); j++) {
-        if (!reaches(l, j, left, slack, value))
+        if (!reaches(l, j, left, slack, pieces, value))
             return;
         if (pricer->stages[j].size <= left)
-            take_stage(l, j, left, slack, value);
+            take_stage(l, j, left, slack, pieces, value);
     }
     if (useful && !ended(l))
         emit_leaf(l, left, slack, value);
@@ -109,16 +112,18 @@ static void start_first(struct listing *l, size_t lead)
     const struct dw_bar_stock *stock = &pricer->problem->stocks[l->stock];
     const struct dw_first *first = &stock->firsts[lead];
     int64_t left = stock->cap - first->size;
-    int64_t value = dw_pricer__constant(pricer, l->stock);
+    int64_t value = dw_pricer__constant(pricer, l->stock), pieces = pricer->kind->most;
     l->first = lead;
     l->n = 0;
     if (left < 0)
         return;
     if (first->item == DW_NONE) {
-        descend(l, 0, left, 0, value - pricer->prices->scale * pricer->problem->cut_cost, false);
+        descend(l, 0, left, 0, pieces, value - pricer->prices->scale * pricer->problem->cut_cost,
+                false);
     } else if (pricer->prices->demand[first->item] > 0) {
         l->pricer->entries[l->n++] = (struct dw_entry){first->item, 1};
-        descend(l, 0, left, first->slack, value + dw_pricer__unit(pricer, first->item), true);
+        descend(l, 0, left, first->slack, pieces - 1, value + dw_pricer__unit(pricer, first->item),
+                true);
     }
 }
 
@@ -143,7 +148,7 @@ enum dw_listing dw_pricer__list_lead(struct dw_pricer *pricer, size_t stock, siz
     if (s->n_firsts > 0)
         start_first(&l, lead);
     else
-        take_stage(&l, lead, s->cap, 0, dw_pricer__constant(pricer, stock));
+        take_stage(&l, lead, s->cap, 0, pricer->kind->most, dw_pricer__constant(pricer, stock));
     return outcome(&l);
 }
 
@@ -161,6 +166,6 @@ enum dw_listing dw_pricer__list(struct dw_pricer *pricer, size_t stock, int64_t 
     for (size_t lead = 0; lead < s->n_firsts && !ended(&l); lead++)
         start_first(&l, lead);
     if (s->n_firsts == 0)
-        descend(&l, 0, s->cap, 0, dw_pricer__constant(pricer, stock), false);
+        descend(&l, 0, s->cap, 0, pricer->kind->most, dw_pricer__constant(pricer, stock), false);
     return outcome(&l);
 }

@@ -5,7 +5,10 @@
  *
  *   rows[n][x] = credit(x)
  *   rows[j][x] = max over 0 <= a <= most_j, 0 <= t <= a slack_j of
- *                value_j(a) + rows[j+1][x - a size_j - t] */
+ *                value_j(a) + rows[j+1][x - a size_j - t]
+ *
+ * Where a bar may hold so many pieces only, there is such a row for each number n of them, filled
+ * from that of n - a. */
 #include "solve/bar/table.h"
 
 #include <stdlib.h>
@@ -20,8 +23,8 @@ struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
     pricer->problem = problem;
     for (size_t q = 0; q < problem->n_kinds; q++) {
         const struct dw_bar_kind *kind = &problem->kinds[q];
-        pricer->block_cells =
-            kind->n_cells > pricer->block_cells ? kind->n_cells : pricer->block_cells;
+        size_t cells = kind->n_cells * kind->n_layers;
+        pricer->block_cells = cells > pricer->block_cells ? cells : pricer->block_cells;
         pricer->n_blocks =
             kind->n_items + 1 > pricer->n_blocks ? kind->n_items + 1 : pricer->n_blocks;
     }
@@ -107,6 +110,8 @@ static void load_stages(struct dw_pricer *pricer)
         stage->most = kind->max_cap / item->size;
         if (prices->demand[i] < stage->most)
             stage->most = prices->demand[i];
+        if (kind->most < stage->most)
+            stage->most = kind->most;
         load_levels(prices, stage);
         if (stage->most > 0)
             pricer->n_stages++;
@@ -121,6 +126,7 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
     pricer->prices = prices;
     pricer->kind = &pricer->problem->kinds[kind];
     pricer->per_cell = 1 / (double)pricer->kind->cell;
+    pricer->layer = pricer->kind->n_layers > 1 ? pricer->kind->n_cells : 0;
     load_counts(pricer);
     load_scrap(pricer);
     load_stages(pricer);
@@ -138,31 +144,34 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
 
 /* --- best layouts ------------------------------------------------------------------------- */
 
-int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
+int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack,
+                         int64_t pieces)
 {
     if (x < 0)
         return DW_NEVER;
     if (pricer->kind->few_slack && !pricer->kind->coarse &&
         (j > pricer->n_rows || (j == pricer->n_rows && slack > 0)))
-        return dw_stretch__best(pricer, j, x, slack);
+        return dw_stretch__best(pricer, j, x, slack, pieces);
+    const int64_t *row = dw_pricer__row(pricer, j, pieces);
     size_t hi = dw_pricer__cell(pricer, x);
-    int64_t best = pricer->rows[j][hi];
+    int64_t best = row[hi];
     if (slack == 0 || pricer->kind->coarse)
         return best;
     size_t lo = x > slack ? dw_pricer__cell(pricer, x - slack) : 0;
     for (size_t at = lo; at < hi; at++)
-        best = dw_table__larger(best, pricer->rows[j][at]);
+        best = dw_table__larger(best, row[at]);
     return best;
 }
 
 static int64_t best_stage_lead(const struct dw_pricer *pricer, size_t j, int64_t x)
 {
     const struct dw_stage *stage = &pricer->stages[j];
+    const int64_t pieces = pricer->kind->most;
     int64_t best = DW_NEVER;
     for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
-        best = dw_table__larger(
-            best, dw_stage__value(stage, a) +
-                      dw_pricer__bound(pricer, j + 1, x - a * stage->size, a * stage->slack));
+        best = dw_table__larger(best, dw_stage__value(stage, a) +
+                                          dw_pricer__bound(pricer, j + 1, x - a * stage->size,
+                                                           a * stage->slack, pieces - a));
     return best;
 }
 
@@ -203,7 +212,7 @@ int64_t dw_pricer__best_lead(const struct dw_pricer *pricer, size_t stock, size_
         return DW_NEVER;
     return with_constant(pricer, stock,
                          dw_pricer__unit(pricer, first->item) +
-                             dw_pricer__bound(pricer, 0, x, first->slack));
+                             dw_pricer__bound(pricer, 0, x, first->slack, pricer->kind->most - 1));
 }
 
 int64_t dw_pricer__best(const struct dw_pricer *pricer, size_t stock)

@@ -24,27 +24,33 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
 
 /* --- one stage ---------------------------------------------------------------------------- */
 
-/* to[x] = max(keep[x], from[x - offset] + add); keep[x] where x < offset. */
-static void raise_row(int64_t *to, const int64_t *keep, const int64_t *from, size_t offset,
-                      int64_t add, size_t n)
+/* `pieces` more of them: to[x] = max(keep[x], from[x - offset] + add) in each layer, `from` that of
+ * so many pieces less; keep[x] where x < offset or there is no such layer. to may be from. */
+static void raise_row(const struct dw_pricer *pricer, int64_t *to, const int64_t *keep,
+                      const int64_t *from, int64_t pieces, size_t offset, int64_t add)
 {
-    size_t below = offset < n ? offset : n;
-    dw_raise__row(to + below, keep + below, from, add, n - below);
-    if (to != keep)
-        memcpy(to, keep, below * sizeof *to);
+    const size_t n = pricer->kind->n_cells, below = offset < n ? offset : n;
+    const size_t down = pricer->layer > 0 ? (size_t)pieces : 0;
+    for (size_t layer = pricer->kind->n_layers; layer-- > 0;) {
+        const size_t at = layer * n, stay = layer < down ? n : below;
+        dw_raise__row(to + at + stay, keep + at + stay, from + (layer < down ? 0 : at - down * n),
+                      add, n - stay);
+        if (to != keep)
+            memcpy(to + at, keep + at, stay * sizeof *to);
+    }
 }
 
 /* to[x] = max over a <= most of from[x - a size] + a unit, most >= 1: how many pieces are allowed
  * is doubled from step to step, the last of which overlaps. Cost: O(cells log most). */
-static void stage_doubling(int64_t *to, const int64_t *from, size_t size, int64_t most,
-                           int64_t unit, size_t n)
+static void stage_doubling(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                           size_t size, int64_t most, int64_t unit)
 {
-    int64_t room = (int64_t)((n - 1) / size), reached = 1;
+    int64_t room = (int64_t)((pricer->kind->n_cells - 1) / size), reached = 1;
     most = room < most ? room : most;
-    raise_row(to, from, from, size, unit, n);
+    raise_row(pricer, to, from, from, 1, size, unit);
     while (reached < most) {
         int64_t step = reached + 1 < most - reached ? reached + 1 : most - reached;
-        raise_row(to, to, to, (size_t)step * size, step * unit, n);
+        raise_row(pricer, to, to, to, step, (size_t)step * size, step * unit);
         reached += step;
     }
 }
@@ -70,32 +76,37 @@ static void widen_row(const struct dw_pricer *pricer, int64_t *to, const int64_t
 
 /* Pieces of a range: after each piece, the row is widened by its slack. */
 static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                        const struct dw_stage *stage, size_t n)
+                        const struct dw_stage *stage)
 {
+    size_t n = pricer->kind->n_cells;
     size_t size = (size_t)(stage->size / pricer->kind->cell);
     size_t slack = (size_t)(stage->slack / pricer->kind->cell);
     int64_t *wide = pricer->scratch, *next = pricer->scratch + pricer->block_cells;
     for (int64_t a = 1; a <= stage->most; a++) {
-        widen_row(pricer, next, a == 1 ? from : wide, size, slack, n);
-        raise_row(to, a == 1 ? from : to, next, 0, dw_stage__value(stage, a), n);
+        for (size_t layer = 0; layer < pricer->kind->n_layers; layer++)
+            widen_row(pricer, next + layer * n, (a == 1 ? from : wide) + layer * n, size, slack, n);
+        raise_row(pricer, to, a == 1 ? from : to, next, a, 0, dw_stage__value(stage, a));
         int64_t *swap = wide;
         wide = next;
         next = swap;
     }
 }
 
-/* Over points: pieces are taken one by one along `next`. */
+/* Over points, one layer: pieces, up to `most`, are taken one by one along `next`. */
 static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
-                         const struct dw_stage *stage)
+                         const struct dw_stage *stage, int64_t most)
 {
     const struct dw_points *points = pricer->kind->points;
     const uint32_t *next = points->next[stage->place];
     size_t n = points->reach[stage->place];
     for (size_t x = 0; x < n; x++) {
         int64_t best = from[x];
+        const int64_t *fewer = from;
         uint32_t at = next[x];
-        for (int64_t a = 1; a <= stage->most && at != DW_POINT_NONE; a++, at = next[at])
-            best = dw_table__larger(best, from[at] + dw_stage__value(stage, a));
+        for (int64_t a = 1; a <= most && at != DW_POINT_NONE; a++, at = next[at]) {
+            fewer -= pricer->layer;
+            best = dw_table__larger(best, fewer[at] + dw_stage__value(stage, a));
+        }
         to[x] = best;
     }
 }
@@ -105,18 +116,22 @@ static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_
                        const struct dw_stage *stage)
 {
     const struct dw_bar_kind *kind = pricer->kind;
-    size_t n = kind->n_cells;
     size_t size = (size_t)(stage->size / kind->cell);
-    if (kind->points) {
-        stage_points(pricer, to, from, stage);
-    } else if (!kind->coarse && !kind->few_slack && stage->slack > 0) {
-        stage_slack(pricer, to, from, stage, n);
+    for (size_t layer = 0; kind->points && layer < kind->n_layers; layer++) {
+        bool fewer = pricer->layer > 0 && (int64_t)layer < stage->most;
+        stage_points(pricer, to + layer * pricer->layer, from + layer * pricer->layer, stage,
+                     fewer ? (int64_t)layer : stage->most);
+    }
+    if (kind->points)
+        return;
+    if (!kind->coarse && !kind->few_slack && stage->slack > 0) {
+        stage_slack(pricer, to, from, stage);
     } else if (!kind->coarse && stage->n_levels == 0) {
-        stage_doubling(to, from, size, stage->most, stage->unit, n);
+        stage_doubling(pricer, to, from, size, stage->most, stage->unit);
     } else {
         for (int64_t a = 1; a <= stage->most; a++)
-            raise_row(to, a == 1 ? from : to, from, (size_t)(a * stage->size / kind->cell),
-                      dw_stage__value(stage, a), n);
+            raise_row(pricer, to, a == 1 ? from : to, from, a,
+                      (size_t)(a * stage->size / kind->cell), dw_stage__value(stage, a));
     }
 }
 
@@ -197,25 +212,34 @@ static void fill_left(struct dw_pricer *pricer, int64_t *row)
         row[x] = dw_table__larger(pricer->kept[x], pricer->thrown[x]);
 }
 
+/* However many pieces may still come, nothing comes. */
+static void spread(const struct dw_pricer *pricer, int64_t *row)
+{
+    const size_t n = pricer->kind->n_cells;
+    for (size_t layer = 1; layer < pricer->kind->n_layers; layer++)
+        memcpy(row + layer * n, row, n * sizeof *row);
+}
+
 /* The stages without a row, one after the other; then what they gain by slack. */
 static void fill_slack(struct dw_pricer *pricer, int64_t *row)
 {
     int64_t *from = pricer->scratch, *to = pricer->scratch + pricer->block_cells;
     fill_left(pricer, from);
+    spread(pricer, from);
     for (size_t j = pricer->n_stages; j-- > pricer->n_rows;) {
         fill_stage(pricer, to, from, &pricer->stages[j]);
         int64_t *swap = from;
         from = to;
         to = swap;
     }
-    memcpy(row, from, pricer->kind->n_cells * sizeof *row);
+    memcpy(row, from, pricer->kind->n_cells * pricer->kind->n_layers * sizeof *row);
     dw_stretch__row(pricer, row);
 }
 
 static void measure_drop(struct dw_pricer *pricer, const int64_t *row)
 {
     int64_t most = DW_NEVER;
-    pricer->drop = 0;
+    pricer->drop = 0; /* the layers of what is left are alike */
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
         most = dw_table__larger(most, row[x]);
         pricer->drop = dw_table__larger(pricer->drop, most - row[x]);
@@ -232,6 +256,8 @@ void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work)
         fill_slack(pricer, pricer->rows[n]);
     else
         fill_left(pricer, pricer->rows[n]);
+    if (n == pricer->n_stages)
+        spread(pricer, pricer->rows[n]);
     if (!kind->coarse && !kind->few_slack)
         measure_drop(pricer, pricer->rows[n]);
     for (size_t j = n; j-- > 0;)
@@ -239,6 +265,6 @@ void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work)
     for (size_t j = 0; j < pricer->n_stages; j++) {
         const struct dw_stage *stage = &pricer->stages[j];
         size_t cells = kind->points ? kind->points->reach[stage->place] : kind->n_cells;
-        *work += (int64_t)cells * (1 + (stage->most < 4 ? stage->most : 4));
+        *work += (int64_t)(cells * kind->n_layers) * (1 + (stage->most < 4 ? stage->most : 4));
     }
 }

@@ -21,16 +21,18 @@ static int64_t stretched(const struct dw_pricer *pricer, int64_t x, int64_t slac
     return dw_stretch__scraps(pricer, x, slack) ? dw_table__larger(best, pricer->scrapped) : best;
 }
 
-int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack)
+int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack,
+                         int64_t pieces)
 {
     if (j == pricer->n_stages)
         return dw_table__larger(dw_pricer__kept(pricer, x), stretched(pricer, x, slack));
     const struct dw_stage *stage = &pricer->stages[j];
-    int64_t best = dw_stretch__best(pricer, j + 1, x, slack);
-    for (int64_t a = 1; a <= stage->most && a * stage->size <= x; a++)
+    int64_t best = dw_stretch__best(pricer, j + 1, x, slack, pieces);
+    const int64_t most = stage->most < pieces ? stage->most : pieces;
+    for (int64_t a = 1; a <= most && a * stage->size <= x; a++)
         best = dw_table__larger(best, dw_stage__value(stage, a) +
                                           dw_stretch__best(pricer, j + 1, x - a * stage->size,
-                                                           slack + a * stage->slack));
+                                                           slack + a * stage->slack, pieces - a));
     return best;
 }
 
@@ -50,7 +52,7 @@ static size_t first_point(const struct dw_points *points, int64_t x)
     return lo;
 }
 
-/* row[x] is at least `value` for lo <= x <= hi nm. */
+/* row[x] of one layer is at least `value` for lo <= x <= hi nm. */
 static void raise_between(const struct dw_pricer *pricer, int64_t *row, int64_t lo, int64_t hi,
                           int64_t value)
 {
@@ -67,30 +69,35 @@ static void raise_between(const struct dw_pricer *pricer, int64_t *row, int64_t 
         row[x] = dw_table__larger(row[x], value);
 }
 
-/* Combinations of the stages from j on, added to `size` nm of pieces with `slack`. */
+/* Combinations of the stages from j on, added to `size` nm of pieces with `slack`, in all layers of
+ * the row for that many pieces. */
 static void combine(const struct dw_pricer *pricer, int64_t *row, size_t j, int64_t size,
-                    int64_t slack, int64_t value)
+                    int64_t slack, int64_t value, size_t pieces)
 {
-    if (size > pricer->kind->max_cap)
+    const size_t n_layers = pricer->kind->n_layers;
+    if (size > pricer->kind->max_cap || (pieces >= n_layers && n_layers > 1))
         return;
     if (j < pricer->n_stages) {
         const struct dw_stage *stage = &pricer->stages[j];
-        combine(pricer, row, j + 1, size, slack, value);
-        for (int64_t a = 1; a <= stage->most; a++)
+        for (int64_t a = 0; a <= stage->most; a++)
             combine(pricer, row, j + 1, size + a * stage->size, slack + a * stage->slack,
-                    value + dw_stage__value(stage, a));
+                    value + dw_stage__value(stage, a), pieces + (size_t)a);
         return;
     }
     int64_t scrap = pricer->scrap;
     if (slack == 0)
         return;
-    if (pricer->filled > DW_NEVER / 2)
-        raise_between(pricer, row, size, size + slack, value + pricer->filled);
-    if (scrap > 0 && pricer->scrapped > DW_NEVER / 2)
-        raise_between(pricer, row, size + scrap, size + scrap + slack, value + pricer->scrapped);
+    for (size_t n = n_layers > 1 ? pieces : 0; n < n_layers; n++) {
+        int64_t *layer = row + n * pricer->layer;
+        if (pricer->filled > DW_NEVER / 2)
+            raise_between(pricer, layer, size, size + slack, value + pricer->filled);
+        if (scrap > 0 && pricer->scrapped > DW_NEVER / 2)
+            raise_between(pricer, layer, size + scrap, size + scrap + slack,
+                          value + pricer->scrapped);
+    }
 }
 
 void dw_stretch__row(const struct dw_pricer *pricer, int64_t *row)
 {
-    combine(pricer, row, pricer->n_rows, 0, 0, 0);
+    combine(pricer, row, pricer->n_rows, 0, 0, 0, 0);
 }

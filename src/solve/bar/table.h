@@ -27,14 +27,15 @@ struct dw_pricer {
     const struct dw_prices *prices;
     const struct dw_bar_kind *kind;
     double per_cell; /* 1 / cell */
+    size_t layer;    /* from one layer of a row to the next; 0 where all are one */
     int64_t drop;    /* no row falls by more than this from x to any larger x */
     int64_t bars;    /* dual of all bars */
     int64_t exact;   /* dual of exact fills */
     size_t n_stages;
     size_t n_rows;           /* stages that have a row: all, or with few_slack the firm ones */
     struct dw_stage *stages; /* length n_stages, in the kind's order */
-    /* rows[j][x]: largest value of stages j.. within x cells, the credit of what is left included;
-     * rows[n_rows] is that of the stages without a row. Rows may be one and the same. */
+    /* rows[j][n layer + x]: largest value of at most n pieces of stages j.. within x cells, the
+     * credit of what is left included; rows[n_rows] is that of the stages without a row. */
     int64_t **rows;   /* length n_rows + 1 */
     int64_t **blocks; /* length most kinds' items + 1: memory of the rows */
     /* Values of what is left, DW_NEVER where not allowed: */
@@ -96,15 +97,24 @@ static inline int64_t dw_pricer__thrown(const struct dw_pricer *pricer, int64_t 
                                 : pricer->thrown[dw_pricer__cell(pricer, x)];
 }
 
-/* With few_slack, for stages without a row: their best when x nm are left of which up to `slack`
- * may go into longer pieces. Cost: O(combinations of counts). */
-int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack);
+/* The row of stage j for so many pieces. */
+static inline int64_t *dw_pricer__row(const struct dw_pricer *pricer, size_t j, int64_t pieces)
+{
+    return pricer->rows[j] + (pricer->layer > 0 ? (size_t)pieces * pricer->layer : 0);
+}
+
+/* With few_slack, for stages without a row: their best with up to so many pieces when x nm are left
+ * of which up to `slack` may go into longer ones. Cost: O(combinations of counts). */
+int64_t dw_stretch__best(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack,
+                         int64_t pieces);
 
 /* The row of the stages without one, all pieces at their least lengths, is raised to what slack
  * gains. Cost: O(combinations times cells within their slack). */
 void dw_stretch__row(const struct dw_pricer *pricer, int64_t *row);
 
-/* Upper bound of stages j.. when x nm are left of which up to `slack` may go into longer pieces. */
-int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack);
+/* Upper bound of up to so many pieces of stages j.. when x nm are left of which up to `slack` may
+ * go into longer ones. */
+int64_t dw_pricer__bound(const struct dw_pricer *pricer, size_t j, int64_t x, int64_t slack,
+                         int64_t pieces);
 
 #endif

@@ -24,10 +24,10 @@ void dw_draws__clear(struct dw_draws *draws)
     draws->n = draws->n_items = 0;
 }
 
-bool dw_draws__take(struct dw_draws *draws, struct dw_gibbs *gibbs, size_t n_types, size_t sort,
-                    bool noisy, uint64_t *seed)
+bool dw_draws__take(struct dw_draws *draws, struct dw_gibbs *gibbs, size_t n_types, bool noisy,
+                    uint64_t *seed)
 {
-    struct dw_draw one = {.sort = sort, .first = draws->n_items};
+    struct dw_draw one = {.first = draws->n_items};
     if (!dw_array__grow(&draws->items, &draws->item_room, draws->n_items + n_types + 1,
                         sizeof *draws->items))
         return false;
@@ -58,7 +58,6 @@ void dw_draws__rank(struct dw_draws *draws)
 
 bool dw_draws__same(const struct dw_draws *draws, const struct dw_draw *a, const struct dw_draw *b)
 {
-    return a->sort == b->sort && a->n == b->n &&
-           memcmp(draws->items + a->first, draws->items + b->first, a->n * sizeof *draws->items) ==
-               0;
+    return a->n == b->n && memcmp(draws->items + a->first, draws->items + b->first,
+                                  a->n * sizeof *draws->items) == 0;
 }

@@ -11,7 +11,6 @@ struct dw_draw {
     double rank;     /* expected, with a little noise where that is asked for */
     double expected; /* bars cut like this */
     int64_t waste;
-    size_t sort;     /* of the bars, as the caller counts them */
     size_t first, n; /* in items */
 };
 
@@ -27,12 +26,12 @@ bool dw_draws__make(struct dw_draws *draws); /* false: no memory */
 void dw_draws__free(struct dw_draws *draws);
 void dw_draws__clear(struct dw_draws *draws);
 
-/* One more layout over n_types types, of the bars that `gibbs` aims at, unless the draw does not
+/* One more layout over n_types types, unless the draw does not
  * fit. noisy: up to a quarter is added to its rank. false: no memory. */
-bool dw_draws__take(struct dw_draws *draws, struct dw_gibbs *gibbs, size_t n_types, size_t sort,
-                    bool noisy, uint64_t *seed);
+bool dw_draws__take(struct dw_draws *draws, struct dw_gibbs *gibbs, size_t n_types, bool noisy,
+                    uint64_t *seed);
 void dw_draws__rank(struct dw_draws *draws);
-/* Whether two draws are one and the same layout of the same bars. */
+/* Whether two draws are one and the same layout. */
 bool dw_draws__same(const struct dw_draws *draws, const struct dw_draw *a, const struct dw_draw *b);
 
 #endif

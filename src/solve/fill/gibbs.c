@@ -10,24 +10,13 @@
 #include <string.h>
 
 enum { MOST_COPIES = 128 }; /* of one type on one bar; more are left to the other stages */
-static const double MOST_EXACT = 1e12;                    /* weight of an exact bar */
 static const double LEAST_WASTE = 1e-9, MOST_WASTE = 1.6; /* of a cell of waste */
-static const double LEAST_SPREAD = 0.4; /* of a number of copies: below it it is nearly sure */
 
 struct kind {
     size_t type;
-    size_t cells;  /* length in cells */
-    size_t top;    /* copies a layout may have */
-    double share;  /* d_i / bars */
-    double spread; /* standard deviation of the copies cut in all, at the last sweep */
-};
-
-/* Bars of one length. */
-struct sort {
-    size_t cells;
-    size_t slack; /* cells of waste */
-    double z;     /* sum over the layouts */
-    bool counted;
+    size_t cells; /* length in cells */
+    size_t top;   /* copies a layout may have */
+    double share; /* d_i / bars */
 };
 
 struct dw_gibbs {
@@ -37,21 +26,18 @@ struct dw_gibbs {
     size_t cells;        /* capacity in cells */
     double *w;           /* length n: weight of one copy */
     double u;            /* weight of one cell of waste */
-    double v;            /* of a counted bar that leaves none */
 
     size_t n_kinds;     /* types still asked for */
     struct kind *kinds; /* length n */
-    size_t n_sorts, sort_room;
-    struct sort *sorts;               /* length n_sorts */
-    const struct dw_gibbs_bars *bars; /* length n_sorts, borrowed */
-    int64_t n_bars;                   /* in all */
-    int64_t waste;
-    int64_t exact;
+    int64_t bars;
+    int64_t most_waste; /* of a bar */
+    int64_t waste;      /* of all */
+    size_t slack;       /* cells of waste of a bar */
+    double z;           /* sum over the layouts */
 
     double *forward;  /* (n + 1) rows of cells + 1: sums over the first j kinds by cells used */
     double *backward; /* length cells + 1: by cells used before, sums over the other kinds */
-    double *total;    /* length cells + 1: cumulated over the waste of the sort aimed at */
-    size_t aim;
+    double *total;    /* length cells + 1: cumulated over the waste */
     double power[MOST_COPIES + 1]; /* scratch: w^k */
     double sum[MOST_COPIES + 1];   /* scratch */
 };
@@ -86,7 +72,7 @@ struct dw_gibbs *dw_gibbs__new(int64_t capacity, size_t n, const int64_t *size,
         free(gibbs);
         return NULL;
     }
-    *gibbs = (struct dw_gibbs){.capacity = capacity, .n = n, .size = size, .u = 1, .v = 1};
+    *gibbs = (struct dw_gibbs){.capacity = capacity, .n = n, .size = size, .u = 1};
     gibbs->cells = (size_t)cells;
     size_t row = gibbs->cells + 1;
     gibbs->w = malloc((n + 1) * sizeof *gibbs->w);
@@ -109,40 +95,27 @@ void dw_gibbs__free(struct dw_gibbs *gibbs)
         return;
     free(gibbs->w);
     free(gibbs->kinds);
-    free(gibbs->sorts);
     free(gibbs->forward);
     free(gibbs->backward);
     free(gibbs->total);
     free(gibbs);
 }
 
-bool dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand,
-                      const struct dw_gibbs_bars *bars, size_t n_bars, int64_t waste, int64_t exact)
+void dw_gibbs__target(struct dw_gibbs *gibbs, const int64_t *demand, int64_t bars,
+                      int64_t most_waste, int64_t waste)
 {
-    if (!dw_array__grow(&gibbs->sorts, &gibbs->sort_room, n_bars, sizeof *gibbs->sorts))
-        return false;
     gibbs->n_kinds = 0;
-    gibbs->n_sorts = n_bars;
     gibbs->bars = bars;
-    gibbs->n_bars = 0;
+    gibbs->most_waste = most_waste;
     gibbs->waste = waste;
-    gibbs->exact = exact;
-    for (size_t k = 0; k < n_bars; k++) {
-        int64_t most =
-            bars[k].most_waste < bars[k].capacity ? bars[k].most_waste : bars[k].capacity;
-        gibbs->sorts[k] = (struct sort){.cells = to_cells(gibbs, bars[k].capacity),
-                                        .slack = to_cells(gibbs, most),
-                                        .counted = bars[k].counted};
-        gibbs->n_bars += bars[k].n;
-    }
+    gibbs->slack = to_cells(gibbs, most_waste < gibbs->capacity ? most_waste : gibbs->capacity);
     for (size_t i = 0; i < gibbs->n; i++)
         if (demand[i] > 0)
             gibbs->kinds[gibbs->n_kinds++] =
                 (struct kind){.type = i,
                               .cells = to_cells(gibbs, gibbs->size[i]),
                               .top = copies(gibbs, i, demand[i]),
-                              .share = (double)demand[i] / (double)gibbs->n_bars};
-    return true;
+                              .share = (double)demand[i] / (double)bars};
 }
 
 double *dw_gibbs__weights(struct dw_gibbs *gibbs)
@@ -153,11 +126,6 @@ double *dw_gibbs__weights(struct dw_gibbs *gibbs)
 double dw_gibbs__waste_weight(const struct dw_gibbs *gibbs)
 {
     return gibbs->u;
-}
-
-double dw_gibbs__exact_weight(const struct dw_gibbs *gibbs)
-{
-    return gibbs->v;
 }
 
 int64_t dw_gibbs__cost(const struct dw_gibbs *gibbs)
@@ -196,21 +164,14 @@ static void fill_forward(struct dw_gibbs *gibbs)
     }
 }
 
-/* Weight of a bar that leaves nothing. */
-static double of_exact(const struct dw_gibbs *gibbs, const struct sort *sort)
-{
-    return sort->counted ? gibbs->v : 1;
-}
-
-/* Sum over the layouts of a sort by what they leave; *mean and *square: of the waste, weighted. */
-static double sum_waste(const struct dw_gibbs *gibbs, const struct sort *sort, double *mean,
-                        double *square)
+/* Sum over the layouts by what they leave; *mean and *square: of the waste, weighted. */
+static double sum_waste(const struct dw_gibbs *gibbs, double *mean, double *square)
 {
     const double *last = row(gibbs, gibbs->n_kinds);
-    double z = last[sort->cells] * of_exact(gibbs, sort), power = gibbs->u;
+    double z = last[gibbs->cells], power = gibbs->u;
     *mean = *square = 0;
-    for (size_t r = 1; r <= sort->slack; r++, power *= gibbs->u) {
-        double p = last[sort->cells - r] * power;
+    for (size_t r = 1; r <= gibbs->slack; r++, power *= gibbs->u) {
+        double p = last[gibbs->cells - r] * power;
         z += p;
         *mean += p * (double)r;
         *square += p * (double)r * (double)r;
@@ -218,86 +179,37 @@ static double sum_waste(const struct dw_gibbs *gibbs, const struct sort *sort, d
     return z;
 }
 
-/* Waste and exact bars on average, of one bar, with variances and covariance. */
-struct ends {
-    double waste, waste_variance;
-    double exact, exact_variance;
-    double covariance;
-};
-
-/* false: some sort has no layout left. */
-static bool sum_ends(struct dw_gibbs *gibbs, struct ends *ends)
-{
-    const double *last = row(gibbs, gibbs->n_kinds);
-    *ends = (struct ends){0};
-    for (size_t k = 0; k < gibbs->n_sorts; k++) {
-        struct sort *sort = &gibbs->sorts[k];
-        double mean, square, share = (double)gibbs->bars[k].n / (double)gibbs->n_bars;
-        double z = sort->z = sum_waste(gibbs, sort, &mean, &square);
-        if (!(z > 0) || !isfinite(square))
-            return false;
-        mean /= z;
-        double p = sort->counted ? last[sort->cells] * gibbs->v / z : 0;
-        ends->waste += share * mean;
-        ends->waste_variance += share * (square / z - mean * mean);
-        ends->exact += share * p;
-        ends->exact_variance += share * p * (1 - p);
-        ends->covariance -= share * mean * p; /* a bar that is exact leaves nothing */
-    }
-    return true;
-}
-
 static double within(double x, double low, double high)
 {
     return x < low ? low : x > high ? high : x;
 }
 
-/* One Newton step on log u for the mean waste and log v for how many bars are exact, together: one
- * at a time they would undo each other's work, for exact bars leave the others more waste. Steps
- * are short; u stays within [e^-20, e^0.5] a cell, and where one weight is stopped the other makes
- * do. true if any layout is left for each sort. */
-static bool fit_ends(struct dw_gibbs *gibbs)
+/* One Newton step on log u for the mean waste, a short one; u stays within [e^-20, e^0.5] a cell.
+ * false: no layout is left. */
+static bool fit_waste(struct dw_gibbs *gibbs)
 {
-    struct ends ends;
-    if (!sum_ends(gibbs, &ends))
+    double mean, square;
+    double z = gibbs->z = sum_waste(gibbs, &mean, &square);
+    if (!(z > 0) || !isfinite(square))
         return false;
-    const double a = ends.waste_variance, b = ends.covariance, c = ends.exact_variance;
-    const double n = (double)gibbs->n_bars;
+    mean /= z;
+    const double variance = square / z - mean * mean;
     const double cell = (double)gibbs->capacity / (double)gibbs->cells;
-    const double waste = (double)gibbs->waste / cell / n - ends.waste;
-    const double exact = (double)gibbs->exact / n - ends.exact;
-    const bool has_u = a > 1e-9, has_v = c * n > 1e-6;
-    const double det = a * c - b * b, most_u = 2 / (1 + sqrt(a));
-    const double low_u = fmax(-most_u, log(LEAST_WASTE / gibbs->u)),
-                 high_u = fmin(most_u, log(MOST_WASTE / gibbs->u));
-    const double low_v = fmax(-2, -log(gibbs->v)), high_v = fmin(2, log(MOST_EXACT / gibbs->v));
-    double u = 0, v = 0;
-    if (has_u && has_v && det > 1e-6 * a * c)
-        u = within((c * waste - b * exact) / det, low_u, high_u);
-    if (has_v)
-        v = within((exact - b * u) / c, low_v, high_v);
-    if (has_u)
-        u = within((waste - b * v) / a, low_u, high_u);
-    gibbs->u *= exp(u);
-    gibbs->v = fmax(gibbs->v * exp(v), 1);
+    const double more = (double)gibbs->waste / cell / (double)gibbs->bars - mean;
+    const double most = 2 / (1 + sqrt(variance));
+    if (variance > 1e-9)
+        gibbs->u *= exp(within(more / variance, fmax(-most, log(LEAST_WASTE / gibbs->u)),
+                               fmin(most, log(MOST_WASTE / gibbs->u))));
     return true;
 }
 
-/* backward[t] = weight of ending with t cells used so far and nothing more. Each bar weighs the
- * same, whatever the sum of its sort. */
+/* backward[t] = weight of ending with t cells used so far and nothing more. */
 static void end_backward(struct dw_gibbs *gibbs)
 {
-    const struct sort *first = &gibbs->sorts[0];
-    double unit = (double)gibbs->bars[0].n / first->z;
+    double power = 1;
     memset(gibbs->backward, 0, (gibbs->cells + 1) * sizeof(double));
-    for (size_t k = 0; k < gibbs->n_sorts; k++) {
-        const struct sort *sort = &gibbs->sorts[k];
-        double power = gibbs->u;
-        double factor = k == 0 ? 1 : (double)gibbs->bars[k].n / sort->z / unit;
-        gibbs->backward[sort->cells] += factor * of_exact(gibbs, sort);
-        for (size_t r = 1; r <= sort->slack; r++, power *= gibbs->u)
-            gibbs->backward[sort->cells - r] += factor * power;
-    }
+    for (size_t r = 0; r <= gibbs->slack; r++, power *= gibbs->u)
+        gibbs->backward[gibbs->cells - r] = power;
 }
 
 /* --- fitting -------------------------------------------------------------------------------- */
@@ -350,7 +262,6 @@ static double fit_kind(struct dw_gibbs *gibbs, size_t j)
     if (!(some > 0) || !isfinite(some + gibbs->sum[0]))
         return -1;
     double mean = mean_copies(gibbs->sum, kind->top, *w, &variance);
-    kind->spread = sqrt(variance * (double)gibbs->n_bars);
     *w = fit_weight(gibbs->sum, kind->top, *w, kind->share);
     powers(gibbs, kind);
     dw_vec__correlate(gibbs->backward, gibbs->cells + 1, kind->cells, gibbs->power, kind->top);
@@ -360,7 +271,7 @@ static double fit_kind(struct dw_gibbs *gibbs, size_t j)
 double dw_gibbs__sweep(struct dw_gibbs *gibbs)
 {
     fill_forward(gibbs);
-    if (!fit_ends(gibbs))
+    if (!fit_waste(gibbs))
         return -1;
     end_backward(gibbs);
     double error = 0;
@@ -379,48 +290,21 @@ bool dw_gibbs__ready(struct dw_gibbs *gibbs)
 {
     double mean, square;
     fill_forward(gibbs);
-    for (size_t k = 0; k < gibbs->n_sorts; k++) {
-        double z = gibbs->sorts[k].z = sum_waste(gibbs, &gibbs->sorts[k], &mean, &square);
-        if (!(z > 0) || !isfinite(z))
-            return false;
-    }
-    dw_gibbs__aim(gibbs, 0);
-    return true;
-}
-
-void dw_gibbs__aim(struct dw_gibbs *gibbs, size_t k)
-{
-    const struct sort *sort = &gibbs->sorts[k];
+    gibbs->z = sum_waste(gibbs, &mean, &square);
+    if (!(gibbs->z > 0) || !isfinite(gibbs->z))
+        return false;
     const double *last = row(gibbs, gibbs->n_kinds);
-    double z = last[sort->cells] * of_exact(gibbs, sort), power = gibbs->u;
-    gibbs->aim = k;
+    double z = last[gibbs->cells], power = gibbs->u;
     gibbs->total[0] = z;
-    for (size_t r = 1; r <= sort->slack; r++, power *= gibbs->u)
-        gibbs->total[r] = z += last[sort->cells - r] * power;
-}
-
-double dw_gibbs__plans(const struct dw_gibbs *gibbs)
-{
-    const double turn = 6.283185307179586;
-    double cells = (double)gibbs->waste * (double)gibbs->cells / (double)gibbs->capacity;
-    double plans = -cells * log(gibbs->u) - (double)gibbs->exact * log(gibbs->v);
-    for (size_t k = 0; k < gibbs->n_sorts; k++) {
-        double n = (double)gibbs->bars[k].n;
-        plans += n * log(gibbs->sorts[k].z) - lgamma(n + 1);
-    }
-    for (size_t j = 0; j < gibbs->n_kinds; j++) {
-        const struct kind *kind = &gibbs->kinds[j];
-        double deviation = fmax(kind->spread, LEAST_SPREAD);
-        plans -= kind->share * (double)gibbs->n_bars * log(gibbs->w[kind->type]);
-        plans -= log(turn) / 2 + log(deviation);
-    }
-    return plans;
+    for (size_t r = 1; r <= gibbs->slack; r++, power *= gibbs->u)
+        gibbs->total[r] = z += last[gibbs->cells - r] * power;
+    return true;
 }
 
 /* First r with total[r] > chance; total does not decrease. */
 static size_t draw_waste(const struct dw_gibbs *gibbs, double chance)
 {
-    size_t low = 0, high = gibbs->sorts[gibbs->aim].slack;
+    size_t low = 0, high = gibbs->slack;
     while (low < high) {
         size_t middle = (low + high) / 2;
         if (gibbs->total[middle] > chance)
@@ -450,13 +334,11 @@ static size_t draw_copies(struct dw_gibbs *gibbs, size_t j, size_t t, uint64_t *
 size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_type_count *items,
                       int64_t *waste, double *expected)
 {
-    const struct sort *sort = &gibbs->sorts[gibbs->aim];
-    const struct dw_gibbs_bars *bars = &gibbs->bars[gibbs->aim];
-    double z = gibbs->total[sort->slack];
+    double z = gibbs->total[gibbs->slack];
     size_t r = draw_waste(gibbs, dw_random__uniform(seed) * z);
-    size_t t = sort->cells - r, n = 0;
-    double weight = r > 0 ? pow(gibbs->u, (double)r) : of_exact(gibbs, sort);
-    *waste = bars->capacity;
+    size_t t = gibbs->cells - r, n = 0;
+    double weight = r > 0 ? pow(gibbs->u, (double)r) : 1;
+    *waste = gibbs->capacity;
     for (size_t j = gibbs->n_kinds; j > 0 && t > 0; j--) {
         const struct kind *kind = &gibbs->kinds[j - 1];
         size_t k = draw_copies(gibbs, j - 1, t, seed);
@@ -467,11 +349,11 @@ size_t dw_gibbs__draw(struct dw_gibbs *gibbs, uint64_t *seed, struct dw_type_cou
         *waste -= (int64_t)k * gibbs->size[kind->type];
         items[n++] = (struct dw_type_count){kind->type, (int64_t)k};
     }
-    *expected = weight / z * (double)bars->n;
+    *expected = weight / z * (double)gibbs->bars;
     for (size_t i = 0; i < n / 2; i++) {
         struct dw_type_count swap = items[i];
         items[i] = items[n - 1 - i];
         items[n - 1 - i] = swap;
     }
-    return t == 0 && *waste >= 0 && *waste <= bars->most_waste ? n : 0;
+    return t == 0 && *waste >= 0 && *waste <= gibbs->most_waste ? n : 0;
 }

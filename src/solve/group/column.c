@@ -37,6 +37,14 @@ dw_money dw_col__money(const struct dw_problem *problem, const struct dw_col *co
                               : dw_bar_kind__thrown(problem, kind, x));
 }
 
+bool dw_col__holds(const struct dw_problem *problem, const struct dw_col *col)
+{
+    int64_t pieces = 0;
+    for (size_t i = 0; i < col->n; i++)
+        pieces += col->entries[i].count;
+    return pieces <= problem->kinds[problem->stocks[col->stock].kind].most;
+}
+
 bool dw_col__exact(const struct dw_problem *problem, const struct dw_col *col)
 {
     return problem->grip == 0 && !col->kept && col->left == col->slack;

@@ -42,6 +42,8 @@ const struct dw_col *dw_pool__add(struct dw_pool *pool, const struct dw_col *dra
 
 /* Money of the column without the bar itself. Cost: O(n). */
 dw_money dw_col__money(const struct dw_problem *problem, const struct dw_col *col);
+/* Whether the bar holds no more pieces than it may. Cost: O(n). */
+bool dw_col__holds(const struct dw_problem *problem, const struct dw_col *col);
 /* Whether the bar is filled exactly. */
 bool dw_col__exact(const struct dw_problem *problem, const struct dw_col *col);
 /* Leftover r when it is kept, else 0. */

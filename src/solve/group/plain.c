@@ -7,7 +7,7 @@
 bool dw_plain__is(const struct dw_problem *problem)
 {
     if (problem->n_kinds != 1 || problem->missing || problem->max_kept != DW_UNLIMITED ||
-        problem->job->rules.no_middling)
+        problem->job->rules.no_middling || dw_problem__counts_pieces(problem))
         return false;
     for (size_t i = 0; i < problem->n_items; i++) {
         const struct dw_item *item = &problem->items[i];

@@ -7,7 +7,8 @@
 #include "solve/group/list.h"
 #include "solve/group/solution.h"
 
-/* No posts, no ranges, no packs or price breaks, no zone or cap on leftovers. */
+/* No posts, no ranges, no packs or price breaks, no zone or cap on leftovers, no bar that could
+ * hold more pieces than it may. */
 bool dw_plain__is(const struct dw_problem *problem);
 /* Whether leftovers can't earn. */
 bool dw_plain__earns_nothing(const struct dw_problem *problem);

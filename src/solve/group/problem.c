@@ -11,7 +11,8 @@
 #define MAX_TABLE  ((int64_t)3 * 1024 * 1024)
 #define MAX_CELLS  ((int64_t)128 * 1024)
 #define MIN_CELLS  ((int64_t)1024)
-#define MAX_WAYS   400 /* counts of the items with slack on one bar */
+#define MAX_LAYERS (4 * MAX_TABLE / MIN_CELLS) /* of all items */
+#define MAX_WAYS   400                         /* counts of the items with slack on one bar */
 
 struct build {
     const struct dw_job *job;
@@ -278,6 +279,22 @@ static int64_t measure_kind(const struct dw_problem *p, struct dw_bar_kind *kind
     return divisor > 0 ? divisor : 1;
 }
 
+/* The rule of the most pieces, where more of them would go on a bar. */
+static int64_t most_pieces(const struct dw_problem *p, const struct dw_bar_kind *kind, size_t q)
+{
+    int64_t fit = 0, x = kind->max_cap;
+    for (size_t j = kind->n_items; j-- > 0;) {
+        const struct dw_item *item = &p->items[kind->items[j]];
+        int64_t count = x / item->size < item->count ? x / item->size : item->count;
+        fit += count;
+        x -= count * item->size;
+    }
+    for (size_t k = 0; k < p->n_stocks; k++)
+        if (p->stocks[k].kind == q && p->stocks[k].n_firsts > 0)
+            return fit + 1 > p->most_pieces ? p->most_pieces : DW_ANY_PIECES;
+    return fit > p->most_pieces ? p->most_pieces : DW_ANY_PIECES;
+}
+
 /* Items without slack first: what slack gains is asked at the end of a layout only. */
 static bool make_order(struct build *b, struct dw_bar_kind *kind)
 {
@@ -311,18 +328,25 @@ static bool has_few_slack(const struct dw_problem *p, const struct dw_bar_kind *
     return ways <= MAX_WAYS;
 }
 
-/* A grid if it is small enough, else points, else a coarse grid. */
+/* A grid if it is small enough, else points, else a coarse grid; so many times over as there are
+ * numbers of pieces to be told apart. With too many of these the tables do not count pieces. */
 static bool choose_table(struct dw_problem *p, struct dw_bar_kind *kind, size_t q)
 {
     int64_t divisor = measure_kind(p, kind, q);
-    int64_t most = MAX_TABLE / (int64_t)(kind->n_items + 1);
+    kind->most = most_pieces(p, kind, q);
+    bool limited = kind->most < DW_ANY_PIECES;
+    bool counted = limited && kind->most < MAX_LAYERS / (int64_t)(kind->n_items + 1);
+    bool uncounted = limited && !counted;
+    kind->n_layers = counted ? (size_t)kind->most + 1 : 1;
+    int64_t most = MAX_TABLE / (int64_t)(kind->n_items + 1) / (int64_t)kind->n_layers;
     most = most > MAX_CELLS ? MAX_CELLS : most < MIN_CELLS ? MIN_CELLS : most;
     kind->few_slack = has_few_slack(p, kind, q);
     kind->cell = divisor;
     kind->n_cells = (size_t)(kind->max_cap / divisor) + 1;
-    if (kind->max_cap / divisor + 1 <= most)
+    if (kind->max_cap / divisor + 1 <= most && !uncounted)
         return true;
-    if (kind->few_slack && !dw_points__make(p, q, MAX_POINTS, &kind->points))
+    if (kind->few_slack && !uncounted &&
+        !dw_points__make(p, q, MAX_POINTS / kind->n_layers, &kind->points))
         return false;
     if (kind->points) {
         kind->n_cells = kind->points->n;
@@ -508,6 +532,8 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
     p->kerf = job->saw.kerf;
     p->grip = job->saw.grip;
     p->max_kept = job->rules.max_new_offcuts;
+    p->most_pieces =
+        job->rules.most_pieces == DW_UNLIMITED ? DW_ANY_PIECES : job->rules.most_pieces;
     struct build b = {job, group_of, group, never, arena, p, false};
     b.slack_matters = dw_problem__saves_cut(p) || job->rules.no_middling;
     if (!fill(&b))
@@ -517,6 +543,14 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
     p->equal = surplus_gains(p);
     *out = p;
     return DW_OK;
+}
+
+bool dw_problem__counts_pieces(const struct dw_problem *problem)
+{
+    for (size_t q = 0; q < problem->n_kinds; q++)
+        if (problem->kinds[q].most < DW_ANY_PIECES)
+            return true;
+    return false;
 }
 
 static void forget_money(struct dw_problem *p)

@@ -13,6 +13,8 @@ __extension__ typedef __int128 dw_wide;
 
 #define DW_NEVER (INT64_MIN / 4) /* value of what is not allowed */
 
+#define DW_ANY_PIECES (INT64_MAX / 4)
+
 /* Parts (or posts) that are interchangeable in every respect but their name. */
 struct dw_item {
     int64_t size;   /* least length + kerf */
@@ -35,11 +37,13 @@ struct dw_bar_kind {
     size_t n_firm;   /* how many have none */
     bool few_slack;  /* the counts of items with slack on a bar are few enough to try them all */
     int64_t max_cap; /* largest capacity of its stocks, first pieces of end-bent bars taken off */
+    int64_t most;    /* pieces on a bar; DW_ANY_PIECES where that rule is never in the way */
     /* Tables over what is left of a bar: over the cells of a grid, or over points. */
     struct dw_points *points; /* NULL: a grid */
     int64_t cell;             /* length of a cell */
     bool coarse;              /* cell does not divide all lengths: tables give upper bounds only */
     size_t n_cells;           /* floor(max_cap / cell) + 1, or number of points */
+    size_t n_layers;          /* of so many cells each: for 0 .. most pieces; 1: all are one */
     /* Credits of what is left, kept and thrown away; DW_NEVER where that is not allowed, or is no
      * choice: when no cap counts kept leftovers, what can be kept is. NULL if coarse. */
     dw_money *kept;   /* length n_cells */
@@ -85,11 +89,12 @@ struct dw_problem {
     dw_money cut_cost;
     int64_t kerf;
     int64_t grip;
-    int64_t max_kept; /* DW_UNLIMITED */
-    dw_money grid;    /* every value is a multiple, as the tables of credits show; >= 1 */
-    dw_money stated;  /* the money grid of struct dw_certificate; it divides `grid` */
-    bool equal;       /* surplus could gain: each part is made exactly as often as wanted */
-    bool missing;     /* money is the number of missing pieces: see dw_problem__missing */
+    int64_t max_kept;    /* DW_UNLIMITED */
+    int64_t most_pieces; /* on a bar, the bent one included; DW_ANY_PIECES */
+    dw_money grid;       /* every value is a multiple, as the tables of credits show; >= 1 */
+    dw_money stated;     /* the money grid of struct dw_certificate; it divides `grid` */
+    bool equal;          /* surplus could gain: each part is made exactly as often as wanted */
+    bool missing;        /* money is the number of missing pieces: see dw_problem__missing */
 };
 
 /* The group `group` of the job: group_of[material] says to which each material belongs. `never`
@@ -102,6 +107,10 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
  * leftovers cost and earn nothing, posts are left out. Shares items' arrays with `problem`. */
 dw_err dw_problem__missing(const struct dw_problem *problem, struct dw_problem **out,
                            struct dw_error *error);
+
+/* Whether so many pieces go on a bar of some kind that the rule of the most pieces matters: methods
+ * that know lengths alone do not suit then. */
+bool dw_problem__counts_pieces(const struct dw_problem *problem);
 
 /* Whether a bar filled exactly saves the last cut, and money by it. */
 static inline bool dw_problem__saves_cut(const struct dw_problem *problem)

@@ -11,6 +11,7 @@ struct dw_certified {
     dw_money bound;
     bool searched; /* a search has proved more: */
     dw_money searched_bound;
+    dw_money given_up; /* for fewer layouts, by the plan that was taken in the end */
 };
 
 /* What the duals of a relaxation without counts prove; keeps the better of it and *out. */

@@ -272,17 +272,6 @@ static bool settled(const struct dw_relax_run *run, double value)
     return (double)run->rounded >= steps * (double)p->grid;
 }
 
-/* Whether the columns so far have a solution of so little money that no bound reaches the cutoff.
- */
-static bool stays_open(const struct dw_relax_run *run)
-{
-    const struct dw_relax *relax = run->relax;
-    const double value = dw_lp__objective(run->lp) * (double)run->master->unit;
-    const double steps = ceil((value + (double)relax->base) / (double)run->p->grid);
-    return !is_short(run) &&
-           dw_ladder__up(&relax->ladder, (dw_money)steps * run->p->grid) < relax->cutoff;
-}
-
 /* From a basis of another relaxation the dual simplex goes on, and no further than to the cutoff.
  */
 static enum dw_lp_result solve_lp(struct dw_relax_run *run, bool dual)
@@ -308,8 +297,6 @@ static bool one_round(struct dw_relax_run *run, size_t round, dw_err *code)
                                  20 + (iterations - run->iterations) * (int64_t)run->n_rows / 10);
     run->iterations = iterations;
     if (result != DW_LP_OPTIMAL && result != DW_LP_PASSED)
-        return false;
-    if (run->relax->glance && result == DW_LP_OPTIMAL && stays_open(run))
         return false;
     read_duals(run);
     if (!price(run)) {
@@ -401,7 +388,7 @@ dw_err dw_relax__solve(struct dw_master *master, const struct dw_relax *relax,
     if (master->env->dead)
         ok = run.prices.item && run.prices.stock && run.prices.count && code == DW_OK;
     else
-        ok = ok && code == DW_OK && (relax->glance || (copy_support(&run) && copy_start(&run)));
+        ok = ok && code == DW_OK && copy_support(&run) && copy_start(&run);
     dw_lp__free(run.lp);
     free(run.most);
     free(run.stock_row);

@@ -42,7 +42,6 @@ struct dw_relax {
     const struct dw_start *start; /* may be NULL */
     dw_money cutoff;              /* only plans of less money matter */
     struct dw_ladder ladder;      /* what money they can have, besides the grid */
-    bool glance; /* only the status is asked, PRUNED or not: ends once it cannot be */
 };
 
 enum dw_relax_status {

@@ -412,6 +412,7 @@ bool dw_few__run(const struct dw_problem *problem, struct dw_pool *pool, struct 
         struct run r = {.few = {.problem = problem,
                                 .stock = k,
                                 .cap = problem->stocks[k].cap,
+                                .pieces = problem->kinds[problem->stocks[k].kind].most,
                                 .random = UINT64_C(0x9e3779b97f4a7c15)},
                         .effort = effort,
                         .env = env};

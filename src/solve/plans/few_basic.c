@@ -58,10 +58,13 @@ static bool add_residual(struct dw_few *few, const int64_t *demand, int64_t bars
     ok = ok && dw_csp__solve(&csp, effort, env, &plan, NULL) == DW_OK && plan->bars <= bars &&
          out->n_layouts + plan->n_layouts <= out->room;
     for (size_t k = 0; ok && k < plan->n_layouts; k++) {
-        int64_t *count = out->count + out->n_layouts * few->n;
+        int64_t *count = out->count + out->n_layouts * few->n, pieces = 0;
         memset(count, 0, few->n * sizeof *count);
-        for (size_t j = 0; j < plan->layouts[k].n_items; j++)
+        for (size_t j = 0; j < plan->layouts[k].n_items; j++) {
             count[type[plan->layouts[k].items[j].type]] = plan->layouts[k].items[j].count;
+            pieces += plan->layouts[k].items[j].count;
+        }
+        ok = pieces <= few->pieces;
         out->bars[out->n_layouts++] = plan->layouts[k].bars;
     }
     few->steps += effort->work * DW_FEW_STEPS;

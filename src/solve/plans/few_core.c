@@ -39,14 +39,13 @@ struct fit {
 static bool allowed(const struct fit *f)
 {
     for (size_t k = 0; k < f->out->n_layouts; k++) {
-        int64_t left = f->few->cap;
-        bool empty = true;
+        int64_t left = f->few->cap, pieces = 0;
         for (size_t i = 0; i < f->few->n; i++) {
             int64_t count = f->out->count[k * f->few->n + i];
             left -= count * f->few->size[i];
-            empty = empty && count == 0;
+            pieces += count;
         }
-        if (empty || dw_few__credit(f->few, left) == DW_NEVER)
+        if (pieces == 0 || pieces > f->few->pieces || dw_few__credit(f->few, left) == DW_NEVER)
             return false;
     }
     return true;

@@ -18,6 +18,7 @@ struct dw_few {
     const struct dw_problem *problem;
     size_t stock;
     int64_t cap;
+    int64_t pieces; /* the most on a bar */
     size_t n;       /* lengths */
     size_t *item;   /* length n: index of the problem's items, increasing */
     int64_t *size;  /* length n */

@@ -28,7 +28,7 @@ struct sequential {
 
 /* --- one layout ------------------------------------------------------------------------------- */
 
-static bool search(struct sequential *s, size_t j, int64_t room, int64_t value)
+static bool search(struct sequential *s, size_t j, int64_t room, int64_t value, int64_t pieces)
 {
     if (s->steps_left-- <= 0 || room - s->size_below[j] > s->max_waste ||
         value + s->value_below[j] < s->min_value)
@@ -38,9 +38,10 @@ static bool search(struct sequential *s, size_t j, int64_t room, int64_t value)
     size_t i = (size_t)s->order[j];
     int64_t size = s->few->size[i];
     int64_t most = room / size < s->most[i] ? room / size : s->most[i];
+    most = most < pieces ? most : pieces;
     for (int64_t c = most; c >= 0; c--) {
         s->count[i] = c;
-        if (search(s, j + 1, room - c * size, value + c * s->few->value[i]))
+        if (search(s, j + 1, room - c * size, value + c * s->few->value[i], pieces - c))
             return true;
     }
     s->count[i] = 0;
@@ -77,7 +78,7 @@ static bool find_layout(struct sequential *s, int64_t times)
         s->value_below[j] = s->value_below[j + 1] + s->most[i] * few->value[i];
     }
     s->steps_left = LAYOUT_STEPS;
-    bool found = search(s, 0, few->cap, 0);
+    bool found = search(s, 0, few->cap, 0, few->pieces);
     s->few->steps += LAYOUT_STEPS - s->steps_left + (int64_t)n / 2;
     return found;
 }

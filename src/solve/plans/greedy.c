@@ -23,6 +23,7 @@ struct greedy {
     int64_t **size;    /* a kind: length n_items; sizes side by side, for the search */
     double *least;     /* length n_stocks: no layout's rate is less, see least_rate */
     bool posts;        /* there are any */
+    int64_t pieces;    /* that may still go on the draft */
     size_t n_fills;    /* bars filled since the work was last counted */
     size_t n;
     struct dw_entry *entries; /* length n_items + 1: the draft */
@@ -80,8 +81,10 @@ static int64_t fill_parts(struct greedy *g, size_t kind, int64_t x)
         int64_t left = g->n > 0 && g->entries[0].item == q->items[j] ? demand_left(g, q->items[j])
                                                                      : g->demand[q->items[j]];
         int64_t fits = x / item->size, count = fits < left ? fits : left;
+        count = count < g->pieces ? count : g->pieces;
         if (item->post || count <= 0)
             continue;
+        g->pieces -= count;
         g->entries[g->n++] = (struct dw_entry){q->items[j], count};
         x -= count * item->size;
     }
@@ -107,13 +110,14 @@ static int64_t fill_posts(struct greedy *g, size_t kind, int64_t x)
          j = active(g, kind, j + 1)) {
         const struct dw_item *item = &g->p->items[q->items[j]];
         int64_t count = 0, left = item->post ? demand_left(g, q->items[j]) : 0;
-        while (count < left && item->size <= x) {
+        while (count < left && item->size <= x && g->pieces > 0) {
             dw_money before = credit(g, kind, x, &kept),
                      after = credit(g, kind, x - item->size, &kept);
             if (after == DW_NEVER ||
                 (before != DW_NEVER && after + item->worth - g->p->cut_cost <= before))
                 break;
             x -= item->size;
+            g->pieces--;
             count++;
         }
         if (count > 0)
@@ -157,11 +161,14 @@ static bool fill_bar(struct greedy *g, size_t k, size_t must, struct dw_col *dra
     int64_t x = stock->cap;
     *draft = (struct dw_col){.stock = k, .first = DW_NONE, .entries = g->entries};
     g->n = 0;
+    g->pieces = g->p->kinds[stock->kind].most;
     if (stock->n_firsts > 0) {
         draft->first = choose_first(g, stock, must);
         x -= stock->firsts[draft->first].size;
-        if (stock->firsts[draft->first].item != DW_NONE)
+        if (stock->firsts[draft->first].item != DW_NONE) {
             g->entries[g->n++] = (struct dw_entry){stock->firsts[draft->first].item, 1};
+            g->pieces--;
+        }
     }
     if (x < 0)
         return false;

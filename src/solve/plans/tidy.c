@@ -50,7 +50,8 @@ static bool change(const struct tidy *t, const struct dw_col *col, size_t out, s
         entries[draft->n++] = (struct dw_entry){in, 1};
     bool keepable = dw_bar_kind__kept(p, kind, draft->left) != DW_NEVER;
     draft->kept = keepable && (p->max_kept == DW_UNLIMITED || col->kept);
-    return draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER;
+    return dw_col__holds(p, draft) &&
+           (draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER);
 }
 
 static dw_wide square_of_rest(const struct dw_problem *p, const struct dw_col *col)
@@ -215,7 +216,8 @@ static bool join_draft(const struct tidy *t, const struct dw_use_col *u, const s
         return false;
     bool keepable = dw_bar_kind__kept(p, kind, draft->left) != DW_NEVER;
     draft->kept = keepable && (p->max_kept == DW_UNLIMITED || (u->col->kept && v->col->kept));
-    return draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER;
+    return dw_col__holds(p, draft) &&
+           (draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER);
 }
 
 static bool join_pair(struct tidy *t, size_t a, size_t b)

@@ -237,18 +237,6 @@ static bool choose_exact(struct chooser *c)
     return c->best > 0;
 }
 
-bool dw_branch__settled(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
-                        bool *ok)
-{
-    struct dw_branch out;
-    struct chooser c = {.p = problem, .relaxed = relaxed, .out = &out};
-    double *bars = calloc(problem->n_stocks + 1, sizeof *bars);
-    *ok = bars != NULL;
-    bool settled = *ok && !choose_bars(&c, bars);
-    free(bars);
-    return settled;
-}
-
 bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
                        const struct dw_line *lines, const struct dw_branch_limits *limits,
                        const struct dw_branch *open, bool known, struct dw_branch *out, bool *ok)

@@ -37,9 +37,4 @@ bool dw_branch__choose(const struct dw_problem *problem, const struct dw_relaxed
                        const struct dw_line *lines, const struct dw_branch_limits *limits,
                        const struct dw_branch *open, bool known, struct dw_branch *out, bool *ok);
 
-/* Whether the bars of each stock, the posts and the leftovers kept are whole numbers. *ok: false
- * without memory. */
-bool dw_branch__settled(const struct dw_problem *problem, const struct dw_relaxed *relaxed,
-                        bool *ok);
-
 #endif

@@ -21,15 +21,11 @@ struct dw_search {
     struct dw_bar_count *counts; /* length n_counts: all that were branched on, and the cuts */
     struct dw_heap open;
     size_t n_solved;
-    size_t back_at;       /* of these: when the search goes back next */
     struct dw_heap aside; /* nodes that could neither be closed nor split at their gap */
 
     size_t polish_round;
     int64_t polish_at; /* work at which the next neighbourhoods are due */
     int64_t dive_at;   /* and the next dive */
-    size_t n_fills;
-    int64_t fill_wait; /* times the work of the last plan of a settled relaxation */
-    int64_t fill_at;   /* and the next plan of a settled relaxation */
     int64_t cut_at;    /* and the next rounds of cuts */
 
     int64_t *scratch; /* length n_items + n_stocks */
@@ -90,12 +86,6 @@ size_t dw_search__find_count(struct dw_search *s, const struct dw_bar_count *cou
 dw_money dw_search__fewer(const struct dw_search *s, const struct dw_relax *relax,
                           const struct dw_relaxed *relaxed, const struct dw_bar_count *count,
                           int64_t most);
-/* Takes a whole bar of each stock of which the relaxation takes a part, as far as nothing cheaper
- * than the best plan goes without it: limits of the node. Solves its relaxation again; its status
- * tells what comes of it. DW_ERR_NOMEM. Cost: a relaxation for each stock that is tried. */
-dw_err dw_search__probe(struct dw_search *s, struct dw_search_node *node, struct dw_node_relax *own,
-                        struct dw_relaxed *relaxed);
-
 /* Puts cuts on a node, whose relaxation over the listed columns *known is solved, and solves it
  * again, while that raises its value. Replaces *known by those of the columns that still matter.
  * DW_ERR_NOMEM. */

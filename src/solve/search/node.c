@@ -15,7 +15,6 @@ struct dw_search_node *dw_search_node__new(const struct dw_search_node *parent,
         return NULL;
     node->bound = bound;
     node->depth = parent ? parent->depth + 1 : 0;
-    node->turn = parent ? parent->turn : 0;
     node->listed = parent && parent->known ? parent->listed + 1 : 0;
     node->limits = calloc(n + 1, sizeof *node->limits);
     if (!node->limits || !dw_start__copy(&node->start, start)) {
@@ -69,8 +68,6 @@ static bool before(const struct dw_search_node *a, const struct dw_search_node *
 {
     if (a->bound != b->bound)
         return a->bound < b->bound;
-    if (a->turn != b->turn)
-        return a->turn > b->turn;
     if (a->depth != b->depth)
         return a->depth > b->depth;
     return a->serial > b->serial;
@@ -113,24 +110,6 @@ struct dw_search_node *dw_heap__pop(struct dw_heap *heap)
     }
     heap->nodes[at] = last;
     return top;
-}
-
-static bool shallower(const struct dw_search_node *a, const struct dw_search_node *b)
-{
-    return a->depth != b->depth ? a->depth < b->depth : a->serial < b->serial;
-}
-
-void dw_heap__go_back(struct dw_heap *heap)
-{
-    size_t first = 0;
-    for (size_t i = 1; i < heap->n; i++)
-        if (heap->nodes[i]->bound == heap->nodes[0]->bound &&
-            shallower(heap->nodes[i], heap->nodes[first]))
-            first = i;
-    if (heap->n == 0)
-        return;
-    heap->nodes[first]->turn = ++heap->turns;
-    rise(heap, heap->nodes[first], first);
 }
 
 void dw_heap__free(struct dw_heap *heap)

@@ -16,7 +16,6 @@ struct dw_limit {
 struct dw_search_node {
     dw_money bound;
     size_t depth;
-    size_t turn;   /* times that the search had gone back when it came to it or to one above it */
     size_t listed; /* nodes above it that have a list of columns */
     size_t serial;
     size_t n_limits;
@@ -37,10 +36,9 @@ void dw_search_node__free(struct dw_search_node *node);
 /* Adds a limit; limits of one count are joined. *empty: no number is left. false: no memory. */
 bool dw_search_node__limit(struct dw_search_node *node, struct dw_limit limit, bool *empty);
 
-/* By bound; among equals those of the last turn, the deepest and then the latest first.
- * Zero-initialise. */
+/* By bound; among equals the deepest, then the latest first. Zero-initialise. */
 struct dw_heap {
-    size_t n, capacity, serial, turns;
+    size_t n, capacity, serial;
     struct dw_search_node **nodes; /* length n; the first is the next */
 };
 
@@ -48,9 +46,6 @@ struct dw_heap {
 bool dw_heap__push(struct dw_heap *heap, struct dw_search_node *node);
 /* Gives it back. n >= 1. */
 struct dw_search_node *dw_heap__pop(struct dw_heap *heap);
-/* A new turn: of the nodes of the least bound the shallowest is the next, and what is below it
- * comes before all others of that bound. Cost: O(n). */
-void dw_heap__go_back(struct dw_heap *heap);
 /* With all nodes in it. */
 void dw_heap__free(struct dw_heap *heap);
 

@@ -6,7 +6,6 @@
 #include "solve/search/known.h"
 #include "solve/plans/polish.h"
 #include "solve/search/core.h"
-#include "solve/fill/settled.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -15,39 +14,16 @@
 #define SETTLE_GAP 2.0 /* cuts between bound and plan where open counts are settled */
 #define MAX_OPEN   100000
 #define PART_NODES 12 /* of a search that is part of another */
-#define TURN_NODES 40 /* after which the search goes back */
 
 /* --- plans found -------------------------------------------------------------------------- */
-
-/* Where the relaxation has settled all money but that of exact fills, a plan with enough of these
- * is looked for; less and less often while none is found. */
-static dw_err look_at_settled(struct dw_search *s, const struct dw_relax *relax,
-                              const struct dw_relaxed *relaxed)
-{
-    const struct dw_effort *effort = s->master->effort;
-    const int64_t before = effort->work;
-    const dw_money money = s->best->money;
-    bool ok = true;
-    if (s->limits->inner || s->p->missing || s->best->missing > 0 || before < s->fill_at)
-        return DW_OK;
-    if (!dw_branch__settled(s->p, relaxed, &ok))
-        return ok ? DW_OK : dw_error__nomem(s->error);
-    dw_err code =
-        dw_settled__plan(s->master, relax, relaxed, before / 16, s->n_fills++, s->best, s->error);
-    s->fill_wait = s->best->money < money ? 1 : 2 * s->fill_wait;
-    s->fill_at = effort->work + s->fill_wait * (effort->work - before);
-    return code;
-}
 
 /* Dives take a third of the work, neighbourhoods come whenever it has grown by half. */
 static dw_err look_for_plans(struct dw_search *s, const struct dw_node_relax *own,
                              const struct dw_relaxed *relaxed)
 {
     const struct dw_effort *effort = s->master->effort;
-    dw_err code = look_at_settled(s, &own->relax, relaxed);
+    dw_err code = DW_OK;
     int64_t before = effort->work;
-    if (code != DW_OK || relaxed->bound >= s->best->money)
-        return code;
     if (before >= s->dive_at) {
         struct dw_relax whole =
             own->relax; /* with what is released: the plan is to be of this node */
@@ -209,8 +185,6 @@ static dw_err solve_node(struct dw_search *s, struct dw_search_node *node)
     s->n_solved++;
     if (relaxed.bound < node->bound)
         relaxed.bound = node->bound;
-    if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
-        code = dw_search__probe(s, node, &own, &relaxed);
     bool done = relaxed.status == DW_RELAX_PRUNED;
     if (code == DW_OK && relaxed.status == DW_RELAX_OPTIMAL)
         code = expand(s, node, &own, &relaxed, &done);
@@ -283,23 +257,10 @@ static bool may_go_on(const struct dw_search *s)
            (s->limits->max_nodes == 0 || s->n_solved < s->limits->max_nodes);
 }
 
-/* Where many nodes have the least bound, how long the deepest first take to a plan is a matter of
- * chance, with a long tail: a wrong choice near the root costs all that is below it. To leave them
- * and begin again from a choice near the root cuts the tail (Gomes, Selman, Kautz 1998; Walsh 1997
- * on which choices are wrong). What is left is taken up later. */
-static void go_back(struct dw_search *s)
-{
-    if (s->limits->inner || s->n_solved < s->back_at)
-        return;
-    s->back_at = s->n_solved + TURN_NODES;
-    dw_heap__go_back(&s->open);
-}
-
 static dw_err search_open(struct dw_search *s)
 {
     dw_err code = DW_OK;
     while (code == DW_OK && s->open.n > 0 && may_go_on(s)) {
-        go_back(s);
         struct dw_search_node *node = dw_heap__pop(&s->open);
         if (!dw_search__has_plan(s) || node->bound < s->best->money)
             code = solve_node(s, node);
@@ -335,7 +296,6 @@ dw_err dw_search__run(struct dw_master *master, const struct dw_relax *root,
                           .p = master->problem,
                           .root = root,
                           .solved = solved,
-                          .fill_wait = 1,
                           .limits = limits,
                           .best = best,
                           .error = error};

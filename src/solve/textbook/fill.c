@@ -31,7 +31,6 @@ struct step {
 struct fill {
     struct dw_csp__state *state;
     struct dw_gibbs *gibbs;
-    struct dw_gibbs_bars target;
     struct dw_layout_list plan;
     int64_t *left; /* length n */
     int64_t bars, waste;
@@ -99,12 +98,7 @@ static void jump_back(struct fill *fill)
 static bool fit(struct fill *fill)
 {
     int most = fill->n_steps == 0 ? FIRST_SWEEPS : NEXT_SWEEPS;
-    fill->target = (struct dw_gibbs_bars){
-        .capacity = fill->state->capacity, .n = fill->bars, .most_waste = fill->waste};
-    if (!dw_gibbs__target(fill->gibbs, fill->left, &fill->target, 1, fill->waste, 0)) {
-        fill->state->failed = true;
-        return false;
-    }
+    dw_gibbs__target(fill->gibbs, fill->left, fill->bars, fill->waste, fill->waste);
     double error = 1;
     for (int sweep = 0; sweep < most + MORE_SWEEPS; sweep++) {
         error = dw_gibbs__sweep(fill->gibbs);
@@ -133,8 +127,7 @@ static bool draw(struct fill *fill)
     wanted = wanted < DW_DRAWS_MOST ? wanted : DW_DRAWS_MOST;
     dw_draws__clear(draws);
     for (size_t k = 0; k < wanted; k++)
-        if (!dw_draws__take(draws, fill->gibbs, fill->state->n, 0, fill->dead_ends > 0,
-                            &fill->seed))
+        if (!dw_draws__take(draws, fill->gibbs, fill->state->n, fill->dead_ends > 0, &fill->seed))
             return false;
     dw_draws__rank(draws);
     fill->loose =

@@ -80,15 +80,13 @@ static bool likely_columns(struct dw_csp__state *state, struct dw_layout_list *c
     if (ok && gibbs) {
         uint64_t seed = 77;
         const int64_t most = waste > INT64_MAX ? INT64_MAX : (int64_t)waste;
-        const struct dw_gibbs_bars bars = {
-            .capacity = state->capacity, .n = state->bound, .most_waste = most};
-        ok = dw_gibbs__target(gibbs, state->demand, &bars, 1, most, 0);
+        dw_gibbs__target(gibbs, state->demand, state->bound, most, most);
         double error = 1;
-        for (int k = 0; ok && k < START_SWEEPS && error > 0.02 && dw_csp__go(state); k++) {
+        for (int k = 0; k < START_SWEEPS && error > 0.02 && dw_csp__go(state); k++) {
             error = dw_gibbs__sweep(gibbs);
             dw_csp__spend(state, dw_gibbs__cost(gibbs));
         }
-        bool ready = ok && error >= 0 && dw_gibbs__ready(gibbs);
+        bool ready = error >= 0 && dw_gibbs__ready(gibbs);
         for (size_t k = 0; ok && ready && k < START_SHARE * state->n; k++) {
             int64_t spare = 0;
             double expected = 0;

@@ -5,6 +5,7 @@ import { get, post } from './api.js';
 import { h, say, button, field, choice, plural } from './dom.js';
 import { nameOf } from './bars.js';
 import { readJob, whereIn } from './files.js';
+import { entryOf } from './job.js';
 import { write } from './tree.js';
 import { watch } from './progress.js';
 
@@ -26,7 +27,7 @@ export function whichJob(held, jobs) {
   return h('section', { class: 'elsewhere' },
     h('p', {}, 'The page does not have the job of this plan. To report a wrong cut or a true length, or to plan what is missing, name the job that it was made from, unchanged.'),
     h('div', { class: 'row' }, h('label', { class: 'button', for: 'made-from' }, 'Open its job file'), file,
-      jobs.length ? field('or a job of this page', choice([['', 'choose'], ...jobs.map((one) => [one.key, one.name || `Job ${one.key}`])], '', {
+      jobs.length ? field('or a job of this page', choice([['', 'choose'], ...jobs.map((one) => [one.key, entryOf(one).name])], '', {
         onchange: attempt(async (select) => select.value && take(JSON.parse((await get(`/api/documents/job/${select.value}`)).body), select.selectedOptions[0].textContent)),
       })) : null), said);
 }

@@ -3,7 +3,8 @@
 
 import { session, enter, get, put } from './api.js';
 import { h, show, say, field } from './dom.js';
-import { hearJobs, sendKept } from './job.js';
+import { onNews, startListening } from './events.js';
+import { hearJobs, openJobs, sendKept } from './job.js';
 
 let settings = { revision: 0, body: {} };
 let shopLoaded = Promise.resolve();
@@ -38,11 +39,13 @@ const routes = [
   [/^#\/job\/([\w.-]+)\/parts$/, async (key) => (await import('./edit.js')).parts(key)],
   [/^#\/job\/([\w.-]+)\/tube$/, async (key) => (await import('./edit.js')).tube(key)],
   [/^#\/job\/([\w.-]+)\/plan$/, async (key) => (await import('./plan.js')).plan(key)],
+  [/^#\/job\/([\w.-]+)\/plan\/now$/, async (key) => (await import('./plan.js')).planNow(key)],
   [/^#\/job\/([\w.-]+)\/lengths$/, async (key) => (await import('./lengths.js')).lengths(key)],
   [/^#\/plan\/(\d+)$/, async (key) => (await import('./plan.js')).result(key)],
   [/^#\/compare\/(\d+)\/(\d+)$/, async (a, b) => (await import('./plan.js')).compare(a, b)],
   [/^#\/saw$/, async () => (await import('./saw.js')).list()],
-  [/^#\/saw\/(\d+)$/, async (held) => (await import('./saw.js')).saw(held)],
+  [/^#\/saw\/(\d+)$/, async (held) => (await import('./atsaw.js')).atSaw(held)],
+  [/^#\/saw\/(\d+)\/all$/, async (held) => (await import('./saw.js')).saw(held)],
   [/^#\/shelf$/, async () => (await import('./shelf.js')).list()],
   [/^#\/shelf\/(.+)$/, async (number) => (await import('./shelf.js')).piece(decodeURIComponent(number))],
   [/^#\/shelf-count$/, async () => (await import('./count.js')).count()],
@@ -66,6 +69,15 @@ const saving = () => import('./saving.js').then(({ showSaving }) => showSaving()
 hearJobs((what, job) => {
   if (what === 'state') saving();
   if (what === 'clash') import('./clash.js').then(({ askClashes }) => askClashes(job));
+});
+
+// What others saved comes into the jobs that are open, and what waited for the server is sent.
+onNews(({ what, key, revision }) => {
+  for (const job of openJobs()) {
+    const mine = what === 'job' && job.key === key && (revision === 0 || revision > job.revision);
+    if (mine || what === 'all' || (what === 'here' && job.state.kind === 'waiting')) job.pull().catch(() => {});
+  }
+  if (what === 'settings' || what === 'all') loadShop().catch(() => {});
 });
 
 let first = true;
@@ -118,6 +130,7 @@ async function begin() {
     if (!isHome(location.hash)) await shopLoaded;
     await Promise.all([shopLoaded, go()]);
     sendKept();
+    startListening();
   };
   let state = await session();
   if (!state.open && key) state = await enter(decodeURIComponent(key[1])).catch(() => state);

@@ -69,7 +69,7 @@ export function bar(layout, { kerf, longest, width, tap }) {
   if (rest.nm > 0 && layout.rest !== 'none') {
     const kept = layout.rest === 'kept';
     drawing.append(s('rect', { class: kept ? 'kept' : 'scrap', x: rest.at * scale, y: 5, width: Math.max(1, rest.nm * scale), height: HEIGHT - 10 }));
-    if (rest.nm * scale > 90)
+    if (rest.nm * scale > 104)
       drawing.append(s('text', { x: (rest.at + rest.nm / 2) * scale, y: HEIGHT / 2 + 4, 'text-anchor': 'middle', class: 'rest-text' },
         `${kept ? 'keep' : 'scrap'} ${layout.leftover.text}`));
   }
@@ -85,8 +85,8 @@ export function bar(layout, { kerf, longest, width, tap }) {
       onkeydown: (event) => { if (event.key === 'Enter' || event.key === ' ') { event.preventDefault(); press(); } },
     }, s('rect', { x: piece.at * scale, y: 5, width: Math.max(2, wide), height: HEIGHT - 10 }));
     const name = piece.part === undefined ? '' : letter(piece.part);
-    if (wide > 14) part.append(s('text', { x: (piece.at * scale) + wide / 2, y: wide > 74 ? 20 : HEIGHT / 2 + 4, 'text-anchor': 'middle' }, name));
-    if (wide > 74) part.append(s('text', { x: (piece.at * scale) + wide / 2, y: 36, 'text-anchor': 'middle', class: 'size' }, piece.length.text));
+    if (wide > 14) part.append(s('text', { x: (piece.at * scale) + wide / 2, y: wide > 80 ? 20 : HEIGHT / 2 + 4, 'text-anchor': 'middle' }, name));
+    if (wide > 80) part.append(s('text', { x: (piece.at * scale) + wide / 2, y: 36, 'text-anchor': 'middle', class: 'size' }, piece.length.text));
     drawing.append(part);
   });
   return drawing;

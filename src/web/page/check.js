@@ -37,7 +37,8 @@ export async function check(job, box) {
   const answer = await post('/api/check', { text });
   document.querySelectorAll('.remarked').forEach((element) => element.classList.remove('remarked'));
   const tubeToCome = (job.tree.bars || []).every(isBlank);
-  const told = answer.remarks.filter((remark) => remark.severity === 'wrong'
+  const empty = !Array.isArray(job.tree.jobs) && [...(job.tree.parts || []), ...(job.tree.posts || [])].every(isBlank);
+  const told = answer.remarks.filter((remark) => !(empty && /`parts` is missing/.test(remark.text))).filter((remark) => remark.severity === 'wrong'
     || (remark.severity === 'doubt' && !(tubeToCome && /^there is no bar/.test(remark.text))));
   const rows = told.map((remark) => {
     const place = placeOf(places, remark.line);
@@ -61,6 +62,7 @@ export async function check(job, box) {
   const notes = answer.remarks.filter((remark) => remark.severity === 'note');
   const open = Boolean(box.querySelector('details.notes[open]'));
   box.replaceChildren(
+    ...(empty ? [h('p', { class: 'quiet' }, 'Nothing is to be cut yet: paste a list, or write the first part.')] : []),
     ...(sum ? [h('p', { class: 'sum' }, sum)] : []),
     ...(each.length ? [h('ul', { class: 'quiet' }, each.map((text) => h('li', {}, text)))] : []),
     ...(rows.length ? [h('ul', { class: 'remarks' }, rows.slice(0, 30))] : []),

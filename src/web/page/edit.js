@@ -8,10 +8,11 @@ import { columns, loadMembers } from './members.js';
 import { check } from './check.js';
 import { download, jobFile, whereIn } from './files.js';
 import { jobOf } from './job.js';
-import { changeUnit, isBlank } from './tree.js';
+import { changeUnit, isBlank, usualOf } from './tree.js';
 import { redrawn } from './spot.js';
 import { takeList } from './paste.js';
-import { place } from './app.js';
+import { offerTubes } from './offer.js';
+import { place, setShop, shop } from './app.js';
 import { fittingTables, isDrawn, partFields, sectionTable, shapeOf, shapeText, showCuts, withJob } from './drawn.js';
 import { quoteFields, supplierTable } from './terms.js';
 
@@ -186,18 +187,22 @@ function orderFields({ job, fields, redraw }, { order, i }) {
 function addOrder({ job, fields, redraw }) {
   const { tree } = job;
   if (!Array.isArray(tree.jobs)) {
-    tree.jobs = [{ name: tree.name || 'first', ...(tree.client ? { client: tree.client } : {}), ...(tree.due ? { due: tree.due } : {}), parts: tree.parts || [], posts: tree.posts || [] }];
-    for (const key of ['client', 'due', 'parts', 'posts']) delete tree[key];
+    const own = ['client', 'due', ...LETTER];
+    tree.jobs = [{ name: tree.name || 'first', ...Object.fromEntries(own.filter((key) => tree[key]).map((key) => [key, tree[key]])), parts: tree.parts || [], posts: tree.posts || [] }];
+    for (const key of [...own, 'parts', 'posts']) delete tree[key];
   }
   tree.jobs.push({ name: `job ${tree.jobs.length + 1}`, parts: [] });
   fields.change();
   redraw();
 }
 
+// What quotes and orders say to a client besides the name.
+const LETTER = ['address', 'reference', 'scope', 'language'];
+
 function headFields({ job, fields, redraw }) {
   const { tree } = job;
   const batch = Array.isArray(tree.jobs);
-  return h('div', { class: 'fields' },
+  return [h('div', { class: 'fields' },
     (batch ? ['name', 'date'] : ['name', 'client', 'due', 'date']).map((key) => fields.member('', tree, '', key)),
     field('Bare numbers are in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], tree.unit || 'mm', {
       'data-place': 'unit',
@@ -207,7 +212,9 @@ function headFields({ job, fields, redraw }) {
         redraw();
       },
     })),
-    ['in', 'ft'].includes(tree.unit) ? fields.pick(tree, '', 'fractions', 'Fractions down to', [['', '1/64'], ['64', '1/64, said so'], ['32', '1/32'], ['16', '1/16'], ['8', '1/8'], ['none', 'none: decimals']]) : null);
+    ['in', 'ft'].includes(tree.unit) ? fields.pick(tree, '', 'fractions', 'Fractions down to', [['', '1/64'], ['64', '1/64, said so'], ['32', '1/32'], ['16', '1/16'], ['8', '1/8'], ['none', 'none: decimals']]) : null),
+  batch ? null : h('details', { class: 'more', id: 'letter', open: LETTER.some((key) => tree[key]) }, h('summary', {}, 'For the letter to the client'),
+    h('div', { class: 'fields' }, LETTER.map((key) => fields.member('', tree, '', key))))];
 }
 
 const any = (list) => (Array.isArray(list) ? list.some((row) => !isBlank(row)) : false);
@@ -232,8 +239,15 @@ async function viewOf(key, again) {
   const box = h('div', { class: 'check', 'aria-live': 'polite' });
   const redraw = () => again(key);
   const change = changer(job, box, redraw);
-  return { job, box, redraw, fields: new Fields(new Reader(style(job)), change) };
+  const view = { job, box, redraw, also: () => {} }; // also: what a page does besides at each change
+  view.fields = new Fields(new Reader(style(job)), () => {
+    change();
+    view.also();
+  });
+  return view;
 }
+
+const hasBars = (job) => (job.tree.bars || []).some((row) => row.length?.trim());
 
 export async function parts(key) {
   const view = await viewOf(key, parts);
@@ -248,7 +262,8 @@ export async function parts(key) {
     h('p', {}, button('Add another client\'s job', () => addOrder(view), 'plain')),
     drawnParts(view),
     view.box,
-    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/tube` }, 'Tube'),
+    h('p', { class: 'row' }, h('a', { class: `button ${hasBars(job) ? '' : 'main'}`, href: `#/job/${key}/tube` }, 'Tube'),
+      hasBars(job) ? h('a', { class: 'button main', href: `#/job/${key}/plan/now`, id: 'plan-now' }, 'Plan it') : null,
       button('Save as a file', () => download(`${job.tree.name || 'job'}.yaml`, jobFile(job.tree), 'application/yaml'), 'plain', { id: 'save-file' })));
 }
 
@@ -302,13 +317,28 @@ function sawFields({ job, fields, redraw }) {
     })));
 }
 
+// Tube, bars, saw and rules of this job are what new jobs begin with.
+async function keepUsual(job) {
+  try {
+    await setShop({ ...shop(), usual: usualOf(job.tree) });
+    say('New jobs begin with this tube, these bars, this saw and these rules.');
+  } catch (error) { say(error.message, 'wrong'); }
+}
+
 export async function tube(key) {
   const view = await viewOf(key, tube);
   const { job, fields, redraw } = view;
   place(`Tube: ${job.tree.name || 'job'}`);
+  const offers = h('div', { 'aria-live': 'polite' });
+  const changed = () => {
+    fields.change();
+    redraw();
+  };
+  view.also = later(500, () => offerTubes(job, offers, changed).catch(() => {}));
+  view.also();
   show(steps(key, 'tube', job),
     h('h1', {}, 'What it is cut from'),
-    h('h2', {}, 'Tube'), materialGrid(view),
+    h('h2', {}, 'Tube'), materialGrid(view), offers,
     h('h2', {}, 'Bars that can be bought'), barGrid(view),
     h('p', {}, h('a', { href: `#/job/${key}/lengths` }, 'Which lengths are worth carrying?')),
     offcutGrid(view),
@@ -316,5 +346,5 @@ export async function tube(key) {
     h('details', { class: 'more', id: 'suppliers', open: any(job.tree.suppliers) }, h('summary', {}, 'Suppliers and what they charge'), supplierTable(job.tree, fields)),
     h('h2', {}, 'Quote'), quoteFields(job.tree, fields, redraw),
     view.box,
-    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan')));
+    h('p', { class: 'row' }, h('a', { class: 'button main', href: `#/job/${key}/plan` }, 'Plan'), button('Begin new jobs with all this', () => keepUsual(job), 'plain', { id: 'keep-usual' })));
 }

@@ -11,7 +11,16 @@ import { ROW, bare, identify, newId, prune, write } from './tree.js';
 const SOON_MS = 400;
 const WAITS_MS = [1000, 2000, 4000, 8000, 15000]; // between attempts to reach the server
 
-const nameOf = (tree) => (tree.name || 'Job without a name').slice(0, 60);
+// What a list of jobs tells of each, without reading it: name, client, day it is due.
+const BETWEEN = ' | ';
+const nameOf = (tree) => [(tree.name || 'Job without a name').slice(0, 60), (tree.client || '').slice(0, 40), (tree.due || '').slice(0, 20)]
+  .map((text) => text.trim().replaceAll('|', '/')).join(BETWEEN).replace(/( \| )+$/, '');
+
+// {name, client, due} of a job in a list.
+export function entryOf(item) {
+  const [name = '', client = '', due = ''] = (item.name || `Job ${item.key}`).split(BETWEEN);
+  return { ...item, name, client, due };
+}
 
 // {tree, sendings}. Rows of a document that has no identities yet get the same ones wherever it is read. The sendings
 // that came in, the last of each window, stand where a row has its identity: none is taken for somebody else's.

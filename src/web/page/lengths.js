@@ -4,7 +4,7 @@
 import { get, post } from './api.js';
 import { h, show, button, choice, field, plural, when, money } from './dom.js';
 import { steps } from './edit.js';
-import { jobOf } from './job.js';
+import { entryOf, jobOf } from './job.js';
 import { isBlank, write } from './tree.js';
 import { watch } from './progress.js';
 import { place } from './app.js';
@@ -92,7 +92,7 @@ export async function lengths(key) {
     h('p', {}, 'Out of the bars that this job lists as can be bought: those few from which the jobs below, each cut by itself, would have cost least.'),
     h('div', { class: 'fields' }, field('How many lengths at most', most), field('Tube', tubes), field('Search for', time)),
     others.length ? [h('h2', {}, 'Judged by this job and'), h('ul', { class: 'plain' }, others.map((one) => h('li', {},
-      h('label', {}, h('input', { type: 'checkbox', onchange: (event) => (event.target.checked ? picked.add(one.key) : picked.delete(one.key)) }), ` ${one.name || `Job ${one.key}`}`,
+      h('label', {}, h('input', { type: 'checkbox', onchange: (event) => (event.target.checked ? picked.add(one.key) : picked.delete(one.key)) }), ` ${entryOf(one).name}`,
         h('span', { class: 'quiet' }, ` ${when(one.when)}`)))))] : h('p', { class: 'quiet' }, 'There is no other job yet: it is judged by this one alone.'),
     h('p', {}, go), box);
 }

@@ -14,11 +14,13 @@ export async function loadMembers() {
 
 const day = '2026-03-31';
 
+const LETTER = { address: ['Address', 'Quay 3, 1011 AB Amsterdam', { list: true }], reference: ['Your reference', 'order 118'], scope: ['What it is for', 'rack for the spring tour'], language: ['Language of its papers', 'en'] };
+
 // record: {member: [label, hint, more]}. more: {kind, list, usual, words}; `usual` is the text for a
 // choice that is left to the usual one, [text, the choice that it stands for].
 const SAYS = {
-  '': { name: ['Job'], client: ['Client'], due: ['Due', '2026-04-20'], date: ['Date', '2026-03-01'] },
-  job: { name: ['Client\'s job'], client: ['Client'], due: ['Due', '2026-04-20'] },
+  '': { name: ['Job'], client: ['Client'], due: ['Due', '2026-04-20'], date: ['Date', '2026-03-01'], ...LETTER },
+  job: { name: ['Client\'s job'], client: ['Client'], due: ['Due', '2026-04-20'], ...LETTER },
   saw: {
     kerf: ['Kerf, the width of a cut', '2.5'], squaring: ['Squared off each mill end', '4'],
     grip: ['Tail that the vise must hold', 'none'], 'cost per cut': ['Cost of a cut', '0.30'],
@@ -26,6 +28,7 @@ const SAYS = {
   rules: {
     keep: ['Keep offcuts from', '350'], 'longest scrap': ['Scrap no longer than', 'any length'],
     'leftover worth': ['Worth of a kept offcut', '50 %'], 'most new offcuts': ['New offcuts at most', 'unlimited', { kind: 'text' }],
+    'most pieces': ['Pieces of a bar at most', 'unlimited', { kind: 'text' }],
     'few layouts': ['May cost more for fewer layouts', '0 %'],
   },
   worth: { from: ['From', '400'], worth: ['Worth', '2.00'] },

@@ -138,20 +138,20 @@ async function verdict(plan) {
     : h('ul', { class: 'remarks' }, found.remarks.map((remark) => h('li', { class: 'wrong' }, remark.text)))];
 }
 
-function holding(plan, note) {
+export function holding(plan, old) {
   if (plan.held) return h('a', { class: 'button main', href: `#/saw/${plan.held}` }, 'To the saw');
-  if (plan.replaces) return null;
+  if (plan.replaces || old) return null;
   let again = false; // the user was told why not, and asks once more
   return button('Hold it: to the saw', async (event) => {
     const asked = event.target;
     asked.disabled = true;
     try {
-      const { held } = await post(`/api/plans/${plan.key}/hold`, { ...(note.value.trim() ? { note: note.value } : {}), again });
+      const { held } = await post(`/api/plans/${plan.key}/hold`, { ...(note() ? { note: note() } : {}), again });
       location.hash = `#/saw/${held}`;
       say(`Held as number ${held}: nobody else gets its pieces.`);
     } catch (error) {
       say(error.message, 'wrong');
-      if (error.code === 'exists' || error.code === 'state') {
+      if (error.code === 'exists') {
         again = true;
         asked.textContent = 'Hold it all the same';
       }
@@ -160,17 +160,18 @@ function holding(plan, note) {
   }, 'main', { id: 'hold' });
 }
 
+const note = () => document.getElementById('hold-note')?.value.trim();
+
 export function papers(plan) {
   const box = h('div', { 'aria-live': 'polite' });
-  const note = h('input', { type: 'text', autocomplete: 'off' });
   const open = (work) => async () => {
     try { box.replaceChildren(...await work(plan)); } catch (error) { say(error.message, 'wrong'); }
   };
   return h('section', { class: 'follow' }, h('h2', {}, 'Go on with it'),
-    h('div', { class: 'row' }, holding(plan, note), button('Order', open(order)), button('Quote', open((one) => quote(one, false))),
+    h('div', { class: 'row' }, button('Order', open(order)), button('Quote', open((one) => quote(one, false))),
       button('Quote with cost', open((one) => quote(one, true))), button('Papers and files', open(files), '', { id: 'papers' }),
       h('a', { class: 'button', href: `#/posts/${plan.key}` }, 'Posts of what is left'), button('Check it once more', open(verdict))),
-    plan.held || plan.replaces ? null : h('details', { class: 'more' }, h('summary', {}, 'Hold it with a note for the history'), h('div', { class: 'fields' }, field('Note', note))),
+    plan.held || plan.replaces ? null : h('details', { class: 'more' }, h('summary', {}, 'A note for the history, when it is held'), h('div', { class: 'fields' }, field('Note', h('input', { type: 'text', id: 'hold-note', autocomplete: 'off' })))),
     box);
 }
 

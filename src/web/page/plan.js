@@ -8,10 +8,11 @@ import { jobOf } from './job.js';
 import { write } from './tree.js';
 import { loadMembers, members } from './members.js';
 import { steps } from './edit.js';
-import { papers } from './papers.js';
+import { holding, papers } from './papers.js';
 import { proofOf, proved } from './proof.js';
+import { whileHere } from './events.js';
 import { watch } from './progress.js';
-import { place } from './app.js';
+import { paper, place } from './app.js';
 
 // --- making one -----------------------------------------------------------------------------------
 
@@ -19,10 +20,15 @@ async function make(tree, job, settings, box) {
   const began = performance.now();
   const { text } = write(tree);
   const { task } = await post('/api/plans', { text, job: job.key, revision: job.revision, ...settings });
-  const result = await watch(task, box, 'Stop: take the best so far');
+  const result = await watch(task, box, STOP);
   document.documentElement.dataset.planned = Math.round(performance.now() - began);
   return result.plan;
 }
+
+const STOP = 'Stop: take the best so far';
+
+// A plan is made whether or not anybody looks on; where it leads is followed only by who still does.
+const goThere = (here, there) => { if (location.hash === here) location.hash = there; };
 
 // How long a plan may be searched for; it ends earlier when no better one can exist.
 const effort = (chosen) => choice([['0', 'a quick look'], ['10', 'at most 10 seconds'], ['60', 'at most a minute'], ['600', 'at most ten minutes']], chosen);
@@ -44,6 +50,7 @@ export async function plan(key) {
   const work = h('input', { type: 'text', inputmode: 'numeric', autocomplete: 'off', placeholder: 'no limit' });
   const box = h('div', { 'aria-live': 'polite' });
   const past = h('div', {});
+  const here = location.hash;
   const go = button('Make a plan', async () => {
     go.disabled = true;
     localStorage.setItem('shelf', shelf.checked ? 'yes' : 'no');
@@ -51,7 +58,7 @@ export async function plan(key) {
     try {
       await job.save();
       const made = await make(job.tree, job, { shelf: shelf.checked, ...spend(time), ...(work.value.trim() ? { work: Number(work.value) } : {}) }, box);
-      location.hash = `#/plan/${made}`;
+      goThere(here, `#/plan/${made}`);
     } catch (error) {
       refused(error, box, key);
     }
@@ -65,7 +72,29 @@ export async function plan(key) {
       h('div', { class: 'fields' }, field('Stop after so much work', work, 'The same job with the same work gives the same plan.')),
       planFile(job)),
     h('p', {}, go), box, past);
-  list(key, past);
+  whileHere(({ what, key: of }) => (what === 'all' || (what === 'plans' && of === key)) && list(key, past).catch(() => {}));
+  const { running } = await list(key, past);
+  if (running.length) follow(running[0], { key, here, go, box });
+}
+
+// The plan page, with a plan begun at once.
+export async function planNow(key) {
+  history.replaceState(null, '', `#/job/${key}/plan`);
+  await plan(key);
+  const go = document.getElementById('make-plan');
+  if (!go.disabled) go.click();
+}
+
+// One that was begun before, here or elsewhere.
+async function follow(task, { key, here, go, box }) {
+  go.disabled = true;
+  try {
+    const { plan: made } = await watch(task, box, STOP);
+    goThere(here, `#/plan/${made}`);
+  } catch (error) {
+    if (location.hash === here) refused(error, box, key);
+  }
+  go.disabled = false;
 }
 
 // A plan document from elsewhere: proved from this job, and kept if it holds.
@@ -90,8 +119,8 @@ function planFile(job) {
 }
 
 async function list(key, box) {
-  const { plans } = await get(`/api/plans?job=${key}`);
-  if (!plans.length) return;
+  const { plans, running } = await get(`/api/plans?job=${key}`);
+  if (!plans.length) return { running };
   const picked = new Set();
   const compare = button('Compare the two', () => { location.hash = `#/compare/${[...picked].sort((a, b) => a - b).join('/')}`; }, '', { disabled: true });
   const ticks = plans.slice(0, 20).map((item) => h('li', {},
@@ -105,6 +134,7 @@ async function list(key, box) {
     h('a', { href: `#/plan/${item.key}` }, `Plan ${item.key}: `, item.status === 'infeasible' ? 'not enough tube' : `${item.value}, ${plural(Number(item.bars), 'bar', 'bars')}`),
     h('span', { class: 'quiet' }, ` ${when(item.when)}${item.who ? `, ${item.who}` : ''}`)));
   box.replaceChildren(h('h2', {}, 'Plans of this job'), h('ul', { class: 'plain' }, ticks), plans.length > 1 ? compare : '');
+  return { running };
 }
 
 // --- showing one ----------------------------------------------------------------------------------
@@ -250,6 +280,47 @@ async function older(key, why) {
     h('ul', { class: 'older' }, (doc.layouts || []).map((layout) => h('li', {}, h('b', {}, `${layout.count} \u00d7 ${layout.supply?.id || ''}`), `: ${layout.pieces.map(piece).join(', ')}`))));
 }
 
+// A plan of the job as it was says so, and offers to plan it as it is.
+function outdated(plan, job) {
+  const box = h('div', {});
+  const here = location.hash;
+  const again = button('Plan it again', async (event) => {
+    event.target.disabled = true;
+    try {
+      await job.save();
+      const made = await make(job.tree, job, { shelf: plan.shelf, time_ms: Math.max(plan.time_ms, 10000) }, box);
+      goThere(here, `#/plan/${made}`);
+    } catch (error) {
+      refused(error, box, job.key);
+    }
+    event.target.disabled = false;
+  }, 'main', { id: 'plan-again' });
+  return h('section', { class: 'outcome outdated' }, h('h2', {}, 'The job was changed after this plan was made'),
+    h('p', {}, 'It cuts the job as it was. To cut the job as it is, plan it again.'), h('div', { class: 'row' }, again), box);
+}
+
+const isOutdated = (plan, job) => Boolean(job) && plan.revision > 0 && (plan.revision !== job.revision || job.changed);
+
+const roundUp = (plan, amount) => (Math.ceil(amount * 10 ** digitsOf(plan) - 1e-6) / 10 ** digitsOf(plan)).toFixed(digitsOf(plan));
+
+// What is looked at first and done next, always in sight.
+function actions(plan, old) {
+  const pieces = plan.layouts.reduce((sum, layout) => sum + layout.count * layout.pieces.reduce((n, piece) => n + piece.count, 0), 0);
+  const open = plan.remarks.filter((remark) => remark.severity === 'doubt').length;
+  const best = plan.groups.every((group) => group.status === 'optimal');
+  const saved = plan.groups.reduce((sum, group) => sum + (group.status === 'optimal' ? 0 : Number(group.value) - Number(group.bound)), 0);
+  return h('section', { class: 'plan-keys', 'aria-label': 'What to do with the plan' },
+    h('p', {}, h('b', {}, inMoney(plan, plan.value)), ` ${plural(pieces, 'piece', 'pieces')} from ${plural(plan.totals['bar count'], 'bar', 'bars')}`,
+      h('span', { class: 'quiet' }, best ? ' no cheaper plan exists' : ` at most ${money(plan, roundUp(plan, saved))} could still be saved`, open ? `, ${plural(open, 'doubt', 'doubts')} above` : '')),
+    h('div', { class: 'row' }, h('a', { class: 'button', id: 'print', target: '_blank', rel: 'noopener', href: `/api/plans/${plan.key}/papers/sheet.pdf?paper=${paper()}` }, 'Print the cut sheet'), holding(plan, old)));
+}
+
+// Somebody else may have held it meanwhile.
+async function holdNews(plan) {
+  const now = await get(`/api/plans/${plan.key}`).catch(() => plan);
+  if (now.held !== plan.held && location.hash === `#/plan/${plan.key}`) await result(plan.key);
+}
+
 export async function result(key) {
   let plan;
   try { plan = await get(`/api/plans/${key}`); } catch (error) {
@@ -262,11 +333,21 @@ export async function result(key) {
   const bars = h('div', { class: 'bars' });
   const box = h('div', { 'aria-live': 'polite' });
   const short = plan.status === 'infeasible';
+  const old = isOutdated(plan, job) && !plan.held;
+  if (job) {
+    const here = location.hash;
+    const leave = job.listen(() => {
+      if (location.hash !== here) leave();
+      else if (isOutdated(plan, job) !== old && !plan.held) result(key).then(leave, () => {});
+    });
+  }
+  whileHere(({ what }) => ['shelf', 'all'].includes(what) && holdNews(plan));
   show(plan.job ? steps(plan.job, '') : null,
     h('h1', {}, plan.name || 'Plan', h('small', {}, ` plan ${key}, ${when(plan.when)}`)),
+    old ? outdated(plan, job) : null,
     doubts(plan),
     short ? shortage(plan) : h('dl', { class: 'headline' },
-      figure('costs', money(plan, plan.value)),
+      figure('costs', inMoney(plan, plan.value)),
       figure('bars', plan.totals['bar count'], ` ${plural(plan.layouts.length, 'layout', 'layouts')}`),
       figure('cuts', plan.totals['cut count']),
       figure('offcuts kept', plan.totals['kept count']),
@@ -278,8 +359,25 @@ export async function result(key) {
     short ? null : h('p', { class: 'quiet' }, 'Drawn to scale from the datum end. ', h('span', { class: 'tap' }, 'Tap a piece to see what it is.')),
     bars,
     short ? null : h('div', { class: 'tables' }, takes(plan), moneyTable(plan), lengthTable(plan)),
-    job ? changeRule(plan, job, box) : null, box);
+    job ? changeRule(plan, job, box) : null, box,
+    short ? null : actions(plan, old));
   if (!short) drawBars(bars, plan, layoutsOf(plan));
+}
+
+// Money is kept finer than it is paid.
+const digitsOf = (plan) => (plan.currency === 'JPY' ? 0 : 2);
+const inMoney = (plan, amount) => money(plan, Number(amount).toFixed(digitsOf(plan)));
+
+// "Plan 4 costs 3.10 EUR more than plan 3 and needs 4 layouts fewer."
+function inWords([a, b]) {
+  const count = (n, one, many) => (n ? `${plural(Math.abs(n), one, many)} ${n < 0 ? 'fewer' : 'more'}` : '');
+  const [of, to] = [b, a].map((plan) => Number(plan.value));
+  const less = (Math.abs(of - to)).toFixed(digitsOf(a));
+  const cost = of === to ? 'costs the same as' : `costs ${money(a, less)} ${of > to ? 'more' : 'less'} than`;
+  const needs = [[b.totals['bar count'] - a.totals['bar count'], 'bar', 'bars'], [b.layouts.length - a.layouts.length, 'layout', 'layouts'],
+    [b.totals['cut count'] - a.totals['cut count'], 'cut', 'cuts']].map((one) => count(...one)).filter(Boolean);
+  const list = needs.length > 1 ? `${needs.slice(0, -1).join(', ')} and ${needs[needs.length - 1]}` : needs[0];
+  return `Plan ${b.key} ${cost} plan ${a.key}${list ? ` and needs ${list}` : ', with as many bars, layouts and cuts'}.`;
 }
 
 // --- two side by side -------------------------------------------------------------------------------
@@ -299,6 +397,7 @@ export async function compare(a, b) {
   const frames = plans.map(() => h('div', { class: 'bars' }));
   show(plans[0].job ? steps(plans[0].job, '') : null,
     h('h1', {}, 'Two plans'),
+    h('p', { class: 'lead' }, inWords(plans)),
     h('table', { class: 'figures compare' }, h('caption', { class: 'hidden' }, 'Two plans side by side'),
       h('thead', {}, h('tr', {}, h('td', {}), plans.map((plan) => h('th', { scope: 'col' }, h('a', { href: `#/plan/${plan.key}` }, `Plan ${plan.key}`))))),
       h('tbody', {},

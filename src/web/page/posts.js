@@ -5,6 +5,7 @@ import { get, post, follow } from './api.js';
 import { h, show, plural } from './dom.js';
 import { place } from './app.js';
 import { Form } from './form.js';
+import { entryOf } from './job.js';
 import { write } from './tree.js';
 import { around, linkTo } from './pieces.js';
 
@@ -72,7 +73,7 @@ export async function posts(plan) {
     h('p', {}, 'A post is a piece that would be useful if an offcut can give it. The choice that gains most is found; an offcut may give several.'),
     none ? h('p', {}, 'There is no job yet that could say which posts are wanted. ', h('a', { href: '#/' }, 'To the jobs')) : h('form', { onsubmit: (event) => { event.preventDefault(); ask(); } },
       h('div', { class: 'fields' },
-        plan ? form.tick('shelf', 'Offcuts on the shelf too') : form.pick('job', 'The posts that this job wants', documents.map((one) => [one.key, one.name || `Job ${one.key}`]), documents[0].key),
+        plan ? form.tick('shelf', 'Offcuts on the shelf too') : form.pick('job', 'The posts that this job wants', documents.map((one) => [one.key, entryOf(one).name]), documents[0].key),
         form.tick('bars', 'Whole bars on the shelf too')),
       h('details', { class: 'more' }, h('summary', {}, 'Check a load'), h('div', { class: 'fields' },
         form.text('load', 'Load at the free end', '4 kg'), form.text('droop', 'May droop at most', 'a hundredth of its length'), form.text('safety', 'Yield divided by', '2'),

@@ -1,16 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// At the saw, on a phone: bars are ticked off; one that went wrong, or is measured, is reported.
+// The plans at the saw, and all bars of one as a list: ticked off, reported when one went wrong or is measured.
 
 import { get, post } from './api.js';
 import { h, show, say, button, field, plural, when } from './dom.js';
 import { bar, describe, nameOf, pieceOf, sign, sourceName } from './bars.js';
 import { whichJob, wrong, measured, missing, outcome, shortOf } from './again.js';
 import { coming } from './coming.js';
+import { whileHere } from './events.js';
 import { place } from './app.js';
 import { takeBack } from './pieces.js';
 
 export async function list() {
   place('At the saw');
+  whileHere(({ what }) => ['shelf', 'all'].includes(what) && list().catch(() => {}));
   const { plans } = await get('/api/held?all=1');
   const open = plans.filter((plan) => plan.open && (plan.cut < plan.bars || plan.missing));
   const rest = plans.filter((plan) => !open.includes(plan));
@@ -23,7 +25,7 @@ export async function list() {
 }
 
 // A bar with all that the plan's document, and the job if it is known, say of it and of its pieces.
-function whole(plan, item) {
+export function whole(plan, item) {
   const layout = plan.document?.layouts.find((one) => one.bar <= item.bar && item.bar < one.bar + one.count);
   const supply = [...(plan.supplies || []), ...(plan.document?.shelf || [])].find((one) => one.id === item.supply);
   const tube = plan.tubes?.[(plan.materials || []).findIndex((one) => one.id === item.material)];
@@ -32,13 +34,13 @@ function whole(plan, item) {
 }
 
 // "Piece 2 of 4", "Pieces 2 to 3 of 4"
-const numbers = (from, count, total) => (count > 1 ? `Pieces ${from} to ${from + count - 1} of ${total}` : `Piece ${from} of ${total}`);
+export const numbers = (from, count, total) => (count > 1 ? `Pieces ${from} to ${from + count - 1} of ${total}` : `Piece ${from} of ${total}`);
 
 // "desk, for Harbour Radio, due 2026-12-01"
-const client = (piece, name) => [piece.job !== name && piece.job, piece.client && `for ${piece.client}`, piece.due && `due ${piece.due}`].filter(Boolean).join(', ');
+export const client = (piece, name) => [piece.job !== name && piece.job, piece.client && `for ${piece.client}`, piece.due && `due ${piece.due}`].filter(Boolean).join(', ');
 
 // Whom the bars are for: said once if all are for one, else of each piece.
-function clientsOf(plan) {
+export function clientsOf(plan) {
   const all = (plan.document?.layouts || []).flatMap((layout) => layout.pieces).filter((piece) => piece.part);
   return new Set(all.map((piece) => client(piece, plan.name)));
 }
@@ -59,7 +61,7 @@ function left(item) {
     return item.left.map((piece) => h('li', { class: 'rest' }, 'Left: ', h('b', {}, piece.length.text), '. Its number is ', h('b', {}, piece.number), piece.place ? `, at ${piece.place}` : ''));
   if (item.rest === 'none') return h('li', { class: 'rest' }, 'Nothing is left');
   return h('li', { class: 'rest' }, 'Left: ', h('b', {}, item.leftover.text),
-    item.rest === 'kept' ? '. Keep: mark it before the cut; ticking the bar off gives the number to write on it.' : ', scrap');
+    item.rest === 'kept' ? ['. Keep: mark it before the cut', item.rest_number ? [', as ', h('b', {}, item.rest_number)] : '; ticking the bar off gives the number to write on it', '.'] : ', scrap');
 }
 
 function lines(item, several) {
@@ -83,7 +85,7 @@ function booked(held, done) {
 const undo = (held, step) => button('Undo', async () => {
   try {
     const said = await takeBack(step);
-    history.replaceState(null, '', `#/saw/${held}`);
+    history.replaceState(null, '', `#/saw/${held}/all`);
     await saw(held);
     say(said);
   } catch (error) { say(error.message, 'wrong'); }
@@ -91,7 +93,7 @@ const undo = (held, step) => button('Undo', async () => {
 
 async function tick(held, item) {
   try {
-    const done = await post(`/api/held/${held}/cut`, { bar: item.bar, place: localStorage.getItem('place') || null });
+    const done = await post(`/api/held/${held}/cut`, { bar: item.bar, number: item.rest_number || null, place: localStorage.getItem('place') || null });
     await saw(held);
     const note = booked(held, done);
     document.getElementById(`bar-${item.bar}`)?.append(note);
@@ -122,7 +124,7 @@ async function tickAll(held, left) {
 
 async function after(held, result, words) {
   await saw(result.held || held);
-  if (result.held) history.replaceState(null, '', `#/saw/${result.held}`);
+  if (result.held) history.replaceState(null, '', `#/saw/${result.held}/all`);
   head(outcome(result, words), result.step ? booked(held, result) : null).className = result.short ? 'outcome short' : 'outcome';
   say(result.short ? `${shortOf(result)}.` : 'Booked.');
 }
@@ -135,8 +137,13 @@ async function arrived(held, done, text) {
 
 // --- one plan ------------------------------------------------------------------------------------------
 
-export async function saw(held) {
+// Somebody is filling something in, or reads what was just booked.
+const inUse = () => Boolean(document.querySelector('main details[open], .after, .outcome'));
+
+export async function saw(held, heard = false) {
   const plan = await get(`/api/held/${held}`);
+  if (heard && inUse()) return;
+  whileHere(({ what }) => ['shelf', 'all'].includes(what) && !inUse() && saw(held, true).catch(() => {}));
   const elsewhere = !plan.plan && plan.open ? (await get('/api/documents/job')).documents : null;
   const left = plan.bars.filter((item) => !item.cut);
   const done = plan.bars.filter((item) => item.cut);
@@ -175,6 +182,7 @@ export async function saw(held) {
     done.length ? h('h2', {}, 'Cut') : null,
     done.map(block),
     h('p', { class: 'row' },
+      h('a', { class: 'button', href: `#/saw/${held}` }, 'One bar at a time'),
       plan.plan ? h('a', { class: 'button', href: `#/plan/${plan.plan}` }, 'The plan and its papers') : null,
       plan.open && left.length > 1 ? button('All of these are cut', () => tickAll(held, left)) : null,
       plan.open && left.length ? button('Give back what is not cut', async () => {

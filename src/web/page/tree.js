@@ -11,7 +11,13 @@ const USUAL = {
   metric: { kerf: '2.5 mm', squaring: '4 mm', keep: '350 mm' },
 };
 
+const USUALS = ['unit', 'fractions', 'currency', 'saw', 'rules', 'materials', 'bars', 'suppliers'];
+
+// What of a job other jobs begin with.
+export const usualOf = (tree) => Object.fromEntries(USUALS.filter((key) => tree[key] !== undefined && !isBlank(tree[key])).map((key) => [key, bare(prune(tree[key]))]));
+
 export function empty(shop) {
+  if (shop.usual) return { dropwise: '1', name: 'New job', ...JSON.parse(JSON.stringify(shop.usual)), parts: [] };
   const inch = isInch(shop.unit);
   const usual = inch ? USUAL.inch : USUAL.metric;
   return {

@@ -109,6 +109,8 @@ static void print_job(FILE *out, const struct dw_job *job)
             job->saw.kerf, job->saw.grip, job->saw.trim, job->saw.cut_cost);
     fprintf(out, "rules max_new_offcuts=%" PRId64 " few_layouts=%" PRId64,
             job->rules.max_new_offcuts, job->rules.few_layouts_ppm);
+    if (job->rules.most_pieces != DW_UNLIMITED)
+        fprintf(out, " most_pieces=%" PRId64, job->rules.most_pieces);
     if (job->rules.no_middling)
         fprintf(out, " scrap_max=%" PRId64, job->rules.scrap_max);
     fprintf(out, "\n");

@@ -76,6 +76,30 @@ static void bars_by_hand(void **state)
     dw_bar__free(&f.room);
 }
 
+static void few_pieces_by_hand(void **state)
+{
+    (void)state;
+    struct fixture f;
+    make(&f);
+    struct dw_bar bar = {.depth = DW_BAR_EXACT, .usable = 29, .kerf = 1, .exact = 90, .most = 5};
+    const struct dw_bar_item items[] = {{7, 7, 50, 2}, {5, 5, 30, 9}};
+    assert_int_equal(best_of(&f, &bar, items, 2), 5 * 30 + 90); /* 5 x 6 = 30, filled */
+    bar.most = 4;
+    assert_int_equal(best_of(&f, &bar, items, 2), 2 * 50 + 2 * 30); /* 16 + 12 */
+    bar.most = 3;
+    assert_int_equal(best_of(&f, &bar, items, 2), 2 * 50 + 30);
+    bar.most = 1;
+    bar.scale = 1; /* one leaves 29 - 8 at 3 a length; the shorter one 2 more */
+    assert_int_equal(best_of(&f, &bar, items, 2), 50 + 3 * 21);
+    bar.first_min = bar.first_max = 10; /* a bent part is the one piece, a bend end is none */
+    bar.first_value = 7;
+    bar.first_counts = true;
+    assert_int_equal(best_of(&f, &bar, items, 2), 7 + 3 * 18);
+    bar.first_counts = false;
+    assert_int_equal(best_of(&f, &bar, items, 2), 7 + 50 + 3 * 10);
+    dw_bar__free(&f.room);
+}
+
 static void ranges_and_middling_by_hand(void **state)
 {
     (void)state;
@@ -125,6 +149,7 @@ static void joined_states_bound_from_above(void **state)
             items[i].value = random_in(&random, -9, 500);
             items[i].copies = random_in(&random, 1, 9);
         }
+        bar.most = random_chance(&random, 30) ? random_in(&random, 1, 6) : 0;
         f.room.most = 0;
         int64_t best = best_of(&f, &bar, items, 8);
         f.room.most = (size_t)random_in(&random, 4, 12);
@@ -222,6 +247,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(bars_by_hand),
+        cmocka_unit_test(few_pieces_by_hand),
         cmocka_unit_test(ranges_and_middling_by_hand),
         cmocka_unit_test(joined_states_bound_from_above),
         cmocka_unit_test(finds_whatever_beats_what_is_known),

@@ -112,6 +112,7 @@ static void a_right_job_passes(void **state)
     X(grip, job->saw.grip = -MM, DW_WRONG, 0, "grip is negative")                                  \
     X(cut_cost, job->saw.cut_cost = DW_MONEY_MAX + 1, DW_WRONG, 0, "cost a cut is larger")         \
     X(cap, job->rules.max_new_offcuts = -2, DW_WRONG, 0, "new offcuts")                            \
+    X(pieces, job->rules.most_pieces = 0, DW_WRONG, 0, "at most 0 pieces on a bar")                \
     X(few, job->rules.few_layouts_ppm = 1000001, DW_WRONG, 0, "fewer layouts")                     \
     X(scrap, (job->rules.no_middling = true, job->rules.scrap_max = 300 * MM), DW_DOUBT, 10,       \
       "no length is middling")                                                                     \
@@ -278,6 +279,7 @@ static void each_mistake_is_found(void **state)
     X(kerf, job->saw.kerf = 6 * MM, "is wide for a tube saw")                                      \
     X(cut_cost, job->saw.cut_cost = DW_MONEY_MAX, "cost a cut")                                    \
     X(cap, job->rules.max_new_offcuts = 0, "new offcuts")                                          \
+    X(pieces, job->rules.most_pieces = 1, "pieces on a bar")                                       \
     X(few, job->rules.few_layouts_ppm = 1000000, "fewer layouts")                                  \
     X(scrap, (job->rules.no_middling = true, job->rules.scrap_max = 300 * MM - 1), "middling")     \
     X(rod, job->materials[0].wall = 19 * MM, "does not go into")                                   \

@@ -110,6 +110,21 @@ static void middling_leftovers(void **state)
     }
 }
 
+/* Two legs and one that is surplus are three pieces. */
+static void pieces_on_a_bar(void **state)
+{
+    struct hand *h = *state;
+    hand_wants(h, 0, 500 * MM, 500 * MM, 2);
+    hand_put(h, 0, (struct dw_piece){DW_USE_PART, 0, 500 * MM, 2});
+    hand_put(h, 0, (struct dw_piece){DW_USE_SURPLUS, 0, 500 * MM, 1});
+    hand_leaves(h, 0, DW_REST_KEPT, 1484 * MM);
+    hand_right(h);
+    h->job->rules.most_pieces = 3;
+    hand_right(h);
+    h->job->rules.most_pieces = 2;
+    hand_wrong(h, "layout 1 has more pieces than the 2 that a bar may give");
+}
+
 /* A length that the part may just have. */
 static void lengths_of_a_range(void **state)
 {
@@ -386,6 +401,7 @@ int main(void)
         HAND(a_bar_in_the_grip),
         HAND(what_is_left),
         HAND(middling_leftovers),
+        HAND(pieces_on_a_bar),
         HAND(lengths_of_a_range),
         HAND(the_shortest_piece),
         HAND(one_bend_a_bar),

@@ -9,23 +9,23 @@
 #include "random_job.h"
 #include "versus.h"
 
-static void agree(struct versus *versus, struct dw_job *(*make)(uint64_t seed))
+static void agree(struct versus *versus, struct dw_job *(*make)(uint64_t seed), uint64_t n)
 {
-    for (uint64_t seed = 1; seed <= 300; seed++) {
+    for (uint64_t seed = 1; seed <= n; seed++) {
         struct dw_job *job = make(seed);
         assert_non_null(job);
         if (!versus_brute(versus, job, 0))
             fail_msg("seed %llu: %s", (unsigned long long)seed, versus->why);
         dw_job_free(job);
     }
-    assert_true(versus->n_groups >= 300);
+    assert_true(versus->n_groups >= (int)n);
 }
 
 static void agrees_with_every_layout(void **state)
 {
     (void)state;
     struct versus versus = {0};
-    agree(&versus, random_job);
+    agree(&versus, random_job, 300);
     assert_true(versus.n_infeasible > 0);
 }
 
@@ -33,13 +33,20 @@ static void agrees_where_no_grid_divides_lengths(void **state)
 {
     (void)state;
     struct versus versus = {0};
-    agree(&versus, random_job_fine);
+    agree(&versus, random_job_fine, 300);
+}
+
+static void agrees_where_pieces_are_counted(void **state)
+{
+    (void)state;
+    struct versus versus = {0};
+    agree(&versus, random_job_counted, 600);
+    assert_true(versus.n_infeasible > 0);
 }
 
 /* Greedy only, next to no work, some work, money given up for fewer layouts. */
-static void end_early(struct versus *versus, uint64_t seed)
+static void end_early(struct versus *versus, struct dw_job *job, uint64_t seed)
 {
-    struct dw_job *job = random_job(seed);
     assert_non_null(job);
     for (int way = 0; way < 5; way++) {
         struct dw_settings settings;
@@ -60,8 +67,10 @@ static void is_sound_when_ended_early(void **state)
     (void)state;
     struct versus versus = {0};
     for (uint64_t seed = 30200; seed < 30320; seed++)
-        end_early(&versus, seed);
+        end_early(&versus, random_job(seed), seed);
     assert_true(versus.n_groups >= 600);
+    for (uint64_t seed = 30320; seed < 30380; seed++)
+        end_early(&versus, random_job_counted(seed), seed);
 }
 
 /* Where greedy finds no plan although there is one: too little work is no lack of tube. And a job
@@ -77,7 +86,7 @@ static void past_mistakes(void **state)
         if (!versus_brute(&versus, job, 0))
             fail_msg("seed %llu: %s", (unsigned long long)seeds[i], versus.why);
         dw_job_free(job);
-        end_early(&versus, seeds[i]);
+        end_early(&versus, random_job(seeds[i]), seeds[i]);
     }
 }
 
@@ -86,6 +95,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(agrees_with_every_layout),
         cmocka_unit_test(agrees_where_no_grid_divides_lengths),
+        cmocka_unit_test(agrees_where_pieces_are_counted),
         cmocka_unit_test(is_sound_when_ended_early),
         cmocka_unit_test(past_mistakes),
     };

@@ -198,7 +198,7 @@ static void test_assets(void **state)
     for (size_t i = 0; i < dw_web__n_assets; i++)
         first_view += dw_web__assets[i].n;
     assert_true(dw_web__n_assets > 5);
-    assert_true(first_view < 100 * 1024); /* all of the page, compressed */
+    assert_true(first_view < 128 * 1024); /* all of the page, compressed */
     assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/", NULL, NULL), 200);
     assert_int_equal(web_shop_ask(&the_shop, DW_WEB_GET, "/app.js", NULL, NULL), 200);
     assert_int_equal(web_shop_ask(&the_shop, DW_WEB_POST, "/", "{}", NULL), 405);

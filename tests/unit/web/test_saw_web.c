@@ -547,6 +547,47 @@ static void test_doubt(void **state)
     json_decref(step);
 }
 
+/* The number of a rest is told before the cut, and is the one that the rest then has; looking at
+ * the plan books nothing. A number that another piece got meanwhile is refused, and nothing is
+ * booked. */
+static void test_promised_number(void **state)
+{
+    (void)state;
+    char path[64], cut[80], body[120], number[40];
+    int64_t id = hold_elsewhere(short_job), before = 0, after = 0, undoable = 0;
+    assert_int_equal(dw_ledger_last(the_shop.app->ledger, &before, &undoable, NULL), DW_OK);
+    json_t *held = held_plan(id, path);
+    assert_int_equal(dw_ledger_last(the_shop.app->ledger, &after, &undoable, NULL), DW_OK);
+    assert_int_equal(after, before);
+    const json_t *bar = json_array_get(json_object_get(held, "bars"), 0);
+    snprintf(number, sizeof number, "%s", web_shop_text(bar, "rest_number"));
+    assert_int_equal(number[0], 'C');
+    assert_true(json_is_null(json_object_get(bar, "number"))); /* the bar has not come */
+    json_decref(held);
+    snprintf(cut, sizeof cut, "%s/cut", path);
+    json_decref(
+        web_shop_json(&the_shop, DW_WEB_POST, cut, "{\"all\":true,\"number\":\"C1\"}", 422));
+    snprintf(body, sizeof body, "{\"number\":\"%s\",\"material\":\"t\",\"length\":\"500 mm\"}",
+             number);
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, "/api/shelf", body, 200));
+    snprintf(body, sizeof body, "{\"bar\":1,\"number\":\"%s\"}", number);
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, cut, body, 409));
+    held = held_plan(id, path);
+    bar = json_array_get(json_object_get(held, "bars"), 0);
+    assert_false(json_is_true(json_object_get(bar, "cut")));
+    assert_string_not_equal(web_shop_text(bar, "rest_number"), number);
+    snprintf(number, sizeof number, "%s", web_shop_text(bar, "rest_number"));
+    json_decref(held);
+    snprintf(body, sizeof body, "{\"bar\":1,\"number\":\"%s\"}", number);
+    json_decref(web_shop_json(&the_shop, DW_WEB_POST, cut, body, 200));
+    held = held_plan(id, path);
+    bar = json_array_get(json_object_get(held, "bars"), 0);
+    const json_t *left = json_array_get(json_object_get(bar, "left"), 0);
+    assert_string_equal(web_shop_text(left, "number"), number);
+    assert_null(json_object_get(bar, "rest_number"));
+    json_decref(held);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -563,6 +604,7 @@ int main(void)
         cmocka_unit_test(test_cut_bars),
         cmocka_unit_test(test_true_length),
         cmocka_unit_test(test_doubt),
+        cmocka_unit_test(test_promised_number),
     };
     return cmocka_run_group_tests(tests, web_shop_setup, web_shop_teardown);
 }

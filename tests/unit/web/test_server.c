@@ -323,8 +323,10 @@ static void test_refused_starts(void **state)
     assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_BUSY);
     assert_null(other);
     assert_non_null(strstr(error.text, "is in use by another program"));
+    char path[128];
+    snprintf(path, sizeof path, "%s/none/shelf.db", shop.folder);
     options = shop.options;
-    options.shelf = "/nowhere/shelf.db";
+    options.shelf = path;
     error = (struct dw_error){0};
     assert_int_equal(dw_web__start(&options, &other, &error), DW_ERR_IO);
     options = shop.options;
@@ -334,6 +336,53 @@ static void test_refused_starts(void **state)
     dw_web__stop(NULL);
 }
 
+/* Copies what stands behind `lead` in the last reply, up to one of `ends`. */
+static void take(char *out, size_t room, const char *lead, const char *ends)
+{
+    const char *at = strstr(reply, lead);
+    assert_non_null(at);
+    at += strlen(lead);
+    snprintf(out, room, "%.*s", (int)strcspn(at, ends), at);
+}
+
+/* A document that one connection saves is told to the one that listens, which stays open; others
+ * are answered meanwhile, and the server ends though somebody listens (teardown). */
+static void test_listening(void **state)
+{
+    (void)state;
+    char cookie[160], token[80], request[700];
+    unsigned port = dw_web__port(web);
+    assert_int_equal(ask("GET /api/events HTTP/1.1\r\n" HOST "\r\n"), 401);
+    assert_int_equal(ask("GET /api/session HTTP/1.1\r\n" HOST "\r\n"), 200);
+    take(cookie, sizeof cookie, "Set-Cookie: ", ";\r");
+    take(token, sizeof token, "\"token\":\"", "\"");
+    int fd = web_line_open((uint16_t)port);
+    int n = snprintf(request, sizeof request,
+                     "GET /api/events HTTP/1.1\r\n" HOST "Cookie: %s\r\n\r\n", port, cookie);
+    assert_true(web_line_send(fd, request, (size_t)n));
+    web_line_read(fd, reply, sizeof reply, 1000);
+    must_say("Content-Type: text/event-stream\r\n");
+    if (!strstr(reply, "retry: 1000\n\n")) {
+        web_line_read(fd, reply, sizeof reply, 300);
+        must_say("retry: 1000\n\n");
+    }
+    static const char body[] = "{\"name\":\"Rack\",\"body\":\"{}\"}";
+    n = snprintf(request, sizeof request,
+                 "POST /api/documents/job HTTP/1.1\r\n" HOST "Cookie: %s\r\nX-Dropwise-Token: "
+                 "%s\r\nContent-Type: application/json\r\nContent-Length: %zu\r\n\r\n%s",
+                 port, cookie, token, sizeof body - 1, body);
+    assert_int_equal(web_line_ask((uint16_t)port, request, (size_t)n, reply, sizeof reply), 200);
+    web_line_read(fd, reply, sizeof reply, 300);
+    must_say("data: {\"what\":\"job\",\"key\":\"1\",\"revision\":1}\n\n");
+    web_line_close(fd);
+    fd = web_line_open((uint16_t)port); /* this one is left to the end */
+    n = snprintf(request, sizeof request, "GET /api/events HTTP/1.1\r\n" HOST "Cookie: %s\r\n\r\n",
+                 port, cookie);
+    assert_true(web_line_send(fd, request, (size_t)n));
+    web_line_read(fd, reply, sizeof reply, 1000);
+    assert_int_equal(ask("GET /api/session HTTP/1.1\r\n" HOST "\r\n"), 200);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -341,7 +390,7 @@ int main(void)
         cmocka_unit_test(test_too_large),      cmocka_unit_test(test_long_headers),
         cmocka_unit_test(test_pipeline),       cmocka_unit_test(test_trickling_lines),
         cmocka_unit_test(test_many_at_once),   cmocka_unit_test(test_lines_of_an_address),
-        cmocka_unit_test(test_refused_starts),
+        cmocka_unit_test(test_refused_starts), cmocka_unit_test(test_listening),
     };
     return cmocka_run_group_tests(tests, setup, teardown);
 }

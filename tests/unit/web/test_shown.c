@@ -63,6 +63,8 @@ static const struct {
     {"rules.longest scrap", COMPUTES, "which leftovers a plan may leave"},
     {"rules.leftover worth", COMPUTES, "the worth of what is left is shown"},
     {"rules.most new offcuts", SHOWN, "\"most\":37"},
+    {"rules.most pieces", COMPUTES,
+     "how many pieces a bar of a plan gives; dropwise check tells it"},
     {"rules.few layouts", COMPUTES, "which of several plans is taken"},
     {"worth.from", COMPUTES, "the worth of what is left is shown"},
     {"worth.worth", COMPUTES, "the worth of what is left is shown"},

@@ -71,7 +71,7 @@ static dw_err add(struct dw_web_tasks *tasks, int number, int64_t *id)
     int *work = malloc(sizeof *work);
     assert_non_null(work);
     *work = number;
-    struct dw_task_work new_work = {until_stopped, free_work, work};
+    struct dw_task_work new_work = {.run = until_stopped, .free = free_work, .work = work};
     return dw_tasks__add(tasks, &new_work, id, NULL);
 }
 
@@ -94,7 +94,7 @@ static struct dw_web_tasks *open_tasks(void)
 {
     struct dw_web_tasks *tasks = calloc(1, sizeof *tasks);
     assert_non_null(tasks);
-    assert_int_equal(dw_tasks__init(tasks, &hooks, "nowhere", NULL), DW_OK);
+    assert_int_equal(dw_tasks__init(tasks, &hooks, "nowhere", NULL, NULL), DW_OK);
     atomic_store(&n_freed, 0);
     atomic_store(&most_running, 0);
     return tasks;

@@ -165,6 +165,7 @@ static bool hear(void *user, const struct dw_col *draft, int64_t value, int64_t 
     struct heard *heard = user;
     const struct dw_col *col = dw_pool__add(&heard->pool, draft);
     assert_non_null(col);
+    assert_true(dw_col__holds(heard->problem, col));
     assert_int_equal(dw_prices__value(heard->problem, heard->prices, col), value);
     assert_int_equal(dw_valuer__of(&heard->valuer, col),
                      dw_prices__value(heard->problem, &heard->all, col));
@@ -211,7 +212,8 @@ static void compare(struct side *grid, struct side *other, const struct dw_price
     }
 }
 
-static size_t compare_seeds(uint64_t last, void (*use)(struct side *side))
+/* counted: with few pieces on a bar. */
+static size_t compare_seeds(uint64_t last, bool counted, void (*use)(struct side *side))
 {
     size_t n_compared = 0;
     for (uint64_t seed = 1; seed <= last; seed++) {
@@ -219,6 +221,8 @@ static size_t compare_seeds(uint64_t last, void (*use)(struct side *side))
         struct dw_job *job = random_job(seed);
         struct dw_arena *arena = dw_arena__new();
         assert_true(job && arena);
+        if (counted)
+            job->rules.most_pieces = 1 + (int64_t)(seed % 4);
         const struct dw_problem *problem = make_problem(job, arena);
         if (problem->n_kinds > 0 && all_few(problem)) {
             struct side grid = {0}, other = {0};
@@ -247,13 +251,20 @@ static size_t compare_seeds(uint64_t last, void (*use)(struct side *side))
 static void points_are_as_good_as_a_grid(void **state)
 {
     (void)state;
-    assert_true(compare_seeds(400, use_points) > 2000);
+    assert_true(compare_seeds(400, false, use_points) > 2000);
 }
 
 static void stretches_are_tried_as_by_windows(void **state)
 {
     (void)state;
-    assert_true(compare_seeds(400, use_windows) > 2000);
+    assert_true(compare_seeds(400, false, use_windows) > 2000);
+}
+
+static void few_pieces_on_a_bar(void **state)
+{
+    (void)state;
+    assert_true(compare_seeds(400, true, use_points) > 2000);
+    assert_true(compare_seeds(400, true, use_windows) > 2000);
 }
 
 int main(void)
@@ -261,6 +272,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(points_are_as_good_as_a_grid),
         cmocka_unit_test(stretches_are_tried_as_by_windows),
+        cmocka_unit_test(few_pieces_on_a_bar),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

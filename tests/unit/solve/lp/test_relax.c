@@ -296,39 +296,6 @@ static void test_released_limits(void **unused)
     assert_true(n_tried > 2 * N_JOBS);
 }
 
-/* --- a glance ------------------------------------------------------------------------------- */
-
-/* It tells what the whole relaxation would: pruned or not. */
-static void test_glance(void **unused)
-{
-    (void)unused;
-    struct random random = {59};
-    int n_pruned = 0, n_open = 0;
-    for (int turn = 0; turn < 2 * N_JOBS; turn++) {
-        struct solved solved;
-        struct dw_relaxed all, glance;
-        struct dw_error error = {0};
-        make(&random, &solved);
-        solve(&solved, &all);
-        const dw_money grid = solved.problem->grid;
-        for (int above = -2; all.status == DW_RELAX_OPTIMAL && above <= 2; above++) {
-            solved.relax.start = &all.start;
-            solved.relax.glance = true;
-            solved.relax.cutoff = all.bound + above * grid;
-            assert_int_equal(dw_relax__solve(&solved.master, &solved.relax, &glance, &error),
-                             DW_OK);
-            const bool pruned = glance.status == DW_RELAX_PRUNED;
-            assert_int_equal(pruned, above <= 0);
-            n_pruned += pruned;
-            n_open += !pruned;
-            dw_relaxed__free(&glance);
-        }
-        dw_relaxed__free(&all);
-        unmake(&solved);
-    }
-    assert_true(n_pruned > N_JOBS && n_open > N_JOBS);
-}
-
 /* --- money that plans can have -------------------------------------------------------------- */
 
 static void test_ladder(void **unused)
@@ -362,7 +329,6 @@ int main(void)
         cmocka_unit_test(test_bound_by_most),
         cmocka_unit_test(test_start_and_cutoff),
         cmocka_unit_test(test_released_limits),
-        cmocka_unit_test(test_glance),
         cmocka_unit_test(test_ladder),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -233,6 +233,7 @@ static void fits_on_given_numbers_of_bars(void **state)
     size_t items[] = {0, 1, 2};
     struct dw_few few = {.problem = &problem,
                          .cap = 10,
+                         .pieces = 4,
                          .n = 3,
                          .item = items,
                          .size = sizes,
@@ -250,6 +251,8 @@ static void fits_on_given_numbers_of_bars(void **state)
     /* 61 of 50; then 1 is not 3 a + 2 b */
     assert_false(dw_few__fit(&few, (const int64_t[]){3, 7, 11}, &set, 1000));
     assert_false(dw_few__fit(&few, (const int64_t[]){1, 2, 2}, &set, 1000));
+    few.pieces = 3; /* 6 + 3 three times, and 3 + 3 + 2 + 2 twice, is the only way */
+    assert_false(dw_few__fit(&few, (const int64_t[]){3, 7, 4}, &set, 1000));
     dw_few_set__free(&set);
     dw_job_free(job);
 }
