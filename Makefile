@@ -21,7 +21,7 @@ SHARED_LIBS = $(filter-out -lmicrohttpd,$(LIBS))
 
 LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c src/*/*/*.c))
 CLI_SRC  := $(wildcard src/cli/*.c src/cli/*/*.c)
-LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o) $(BUILD)/gen/page.o
+LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o) $(BUILD)/gen/page.o $(BUILD)/gen/languages.o
 CLI_OBJ  := $(CLI_SRC:%.c=$(BUILD)/%.o)
 SUP_SRC  := $(wildcard tests/support/*.c)
 SUP_OBJ  := $(SUP_SRC:%.c=$(BUILD)/%.o)
@@ -67,7 +67,15 @@ $(BUILD)/%.o: %.c
 	@echo "  CC   $<"
 	@$(CC) $(CFLAGS_) $(PKG_CFLAGS) $(CFLAGS) -c $< -o $@
 
-# The browser page, compiled in.
+# Words of papers, and the browser page, compiled in.
+$(BUILD)/gen/languages.c: src/draw/languages.sh $(wildcard shared/languages/*.yaml)
+	@mkdir -p $(@D)
+	@echo "  GEN  $@"
+	@sh src/draw/languages.sh shared/languages >$@.new && mv $@.new $@
+
+$(BUILD)/gen/languages.o: $(BUILD)/gen/languages.c
+	@$(CC) $(CFLAGS_) $(PKG_CFLAGS) $(CFLAGS) -c $< -o $@
+
 $(BUILD)/gen/page.c: src/web/embed.sh $(wildcard src/web/page/*)
 	@mkdir -p $(@D)
 	@echo "  PAGE $@"
@@ -87,7 +95,7 @@ $(BUILD)/gen/names.map: shared/packaging/names.sh $(wildcard include/dropwise/*.
 	@mkdir -p $(@D)
 	@sh shared/packaging/names.sh --map DROPWISE_$(SOVERSION) >$@.new && mv $@.new $@
 
-$(SHARED): $(filter-out $(BUILD)/src/web/% $(BUILD)/gen/%,$(LIB_OBJ)) $(BUILD)/gen/names.map
+$(SHARED): $(filter-out $(BUILD)/src/web/% $(BUILD)/gen/page.o,$(LIB_OBJ)) $(BUILD)/gen/names.map
 	@echo "  LINK $@"
 	@$(CC) $(OPT) $(LDFLAGS) -shared -Wl,--as-needed -Wl,-soname,$(@F) -Wl,--version-script,$(BUILD)/gen/names.map \
 	    $(filter %.o,$^) $(SHARED_LIBS) -o $@

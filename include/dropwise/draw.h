@@ -24,6 +24,8 @@ extern "C" {
 enum dw_form { DW_FORM_PDF, DW_FORM_SVG, DW_FORM_PNG };
 enum dw_paper { DW_PAPER_A4, DW_PAPER_LETTER };
 
+struct dw_shop;
+
 /* Order of the blocks on the cut sheet; the numbers of the bars are the plan's in each. */
 enum dw_sheet_order {
     DW_SHEET_PLAN,    /* as the plan has them: in the order of cutting */
@@ -38,6 +40,14 @@ struct dw_draw_options {
     enum dw_sheet_order order; /* of the cut sheet */
     const char *plan_number;   /* printed on every page; NULL = none */
     const char *date;          /* printed; NULL = the job's date, if it has one */
+    const char *paper_number;  /* of a quote; of an order see numbers; NULL = none */
+    /* Of orders, a text a supplier of the document; NULL = none has a number. */
+    const char *const *numbers;
+    const char *wanted;         /* day by which an order is wanted; NULL = not said */
+    const struct dw_shop *shop; /* who sends it; NULL = the job's, if it names one */
+    bool parts;                 /* a quote lists the parts too */
+    bool compact, large;        /* forms of the cut sheet: for long jobs, for poor light */
+    const char *stamp;          /* what a PDF says of its making, ISO 8601; NULL = the date */
     /* Of the cut sheet, length plan->totals.n_bars: bar i + 1 is still to be delivered, which the
      * sheet says; NULL = not known. */
     const bool *to_come;

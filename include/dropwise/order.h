@@ -33,6 +33,7 @@ const char *dw_order_kind_word(enum dw_order_kind kind); /* borrowed */
 
 struct dw_order_line {
     enum dw_order_kind kind;
+    size_t supply;      /* of the job, for bars; DW_NONE otherwise */
     const char *item;   /* supply or fitting id; NULL for charges */
     const char *number; /* its supplier's for it; NULL = not said */
     const char *text;   /* for a person: "38.1 x 1.65 mm tube, 6096 mm bars" */

@@ -34,6 +34,11 @@ struct dw_quote_line {
     enum dw_line_kind kind;
     const char *text;     /* for the client: "38.1 x 1.65 mm tube, 12.4 m with kerf and trim" */
     const char *quantity; /* "12.4 m", "6", "2.5 h"; may be NULL */
+    size_t index;         /* material or fitting that it is of; DW_NONE = none */
+    dw_length length;     /* of tube that is charged; 0 = none */
+    int64_t count;        /* pieces of that tube, fittings; 0 = none */
+    int64_t milli_hours;  /* of labour */
+    dw_money price_each;  /* of a fitting or an hour, if the price is so many times that; else 0 */
     dw_money cost;        /* private */
     dw_money price;       /* printed: rounded by itself */
     int64_t tax_ppm;      /* DW_NO_TAX = not taxed */

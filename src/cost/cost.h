@@ -16,6 +16,19 @@ const char *dw_cost__text(struct dw_arena *arena, const char *format, ...)
  * alloy and finish; the id where neither is given. NULL without memory. */
 const char *dw_cost__material(struct dw_arena *arena, const struct dw_job *job, size_t index);
 
+/* "38.1 x 1.65 mm", "38.1 mm": never rounded; NULL without memory. The material has an outside
+ * diameter. */
+const char *dw_cost__size(struct dw_arena *arena, const struct dw_job *job,
+                          const struct dw_material *material);
+
+/* A length as a supplier must have it: in the job's unit, never rounded. */
+void dw_cost__exact(const struct dw_job *job, dw_length nm, char out[DW_LENGTH_TEXT]);
+
+/* Amounts as they are printed: each to the currency's coins, so that they add up to their rounded
+ * sum; what is cut off goes by largest remainder. shown: length n. */
+void dw_cost__add_up(const char *currency, size_t n, const dw_money *amounts, dw_money *shown,
+                     dw_money *sum);
+
 /* A length in the job's unit. */
 void dw_cost__length(const struct dw_job *job, dw_length nm, char out[DW_LENGTH_TEXT]);
 
@@ -39,6 +52,9 @@ void dw_cost__add_times(struct dw_cost_sum *sum, int64_t *to, int64_t a, int64_t
 /* a b / c to the nearest multiple of `step`, half up: rounded once, from the exact quotient. a, b
  * >= 0, c, step > 0. false: too large. */
 bool dw_cost__nearest(int64_t a, int64_t b, int64_t c, int64_t step, int64_t *out);
+
+/* "12.5" of parts per million, per cent, without needless zeros. */
+void dw_cost__rate(char out[32], int64_t ppm);
 
 /* The minor unit of a currency as dw_money: 100 for EUR, 10 000 for JPY, 10 for BHD. */
 dw_money dw_cost__minor(const char *currency);

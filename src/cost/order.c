@@ -41,8 +41,13 @@ static struct dw_order_line *add_line(struct dw_order_supplier *to, enum dw_orde
                                       const char *text)
 {
     struct dw_order_line *line = &to->lines[to->n_lines];
-    *line = (struct dw_order_line){
-        .kind = kind, .text = text, .quantity = 1, .pack = 1, .packs = 1, .weight_mg = -1};
+    *line = (struct dw_order_line){.kind = kind,
+                                   .supply = DW_NONE,
+                                   .text = text,
+                                   .quantity = 1,
+                                   .pack = 1,
+                                   .packs = 1,
+                                   .weight_mg = -1};
     to->n_lines += text != NULL;
     return line;
 }
@@ -89,6 +94,7 @@ static dw_err add_bars(struct work *w, struct dw_order_supplier *to, const struc
     if (take->bought <= 0 || take->money % take->bought != 0)
         return dw_error__set(w->error, DW_ERR_CHECK,
                              "%s: the plan's money is no price times a number of bars", supply->id);
+    line->supply = take->supply;
     line->item = supply->id;
     line->number = supply->item;
     line->length = supply->length;

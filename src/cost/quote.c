@@ -19,15 +19,12 @@ struct work {
 };
 
 /* "12.5 %" of parts per million, without needless zeros. */
-#define PERCENT_TEXT 32
+#define PERCENT_TEXT 36
 static void print_percent(char out[PERCENT_TEXT], int64_t ppm)
 {
-    int n = snprintf(out, PERCENT_TEXT, "%" PRId64 ".%04" PRId64, ppm / 10000, ppm % 10000);
-    while (n > 0 && out[n - 1] == '0')
-        n--;
-    if (n > 0 && out[n - 1] == '.')
-        n--;
-    snprintf(out + n, (size_t)(PERCENT_TEXT - n), " %%");
+    char rate[32];
+    dw_cost__rate(rate, ppm);
+    snprintf(out, PERCENT_TEXT, "%s %%", rate);
 }
 
 /* --- lines
@@ -97,6 +94,15 @@ static dw_err price_line(struct work *w, struct dw_quote_line *line, bool net)
     return DW_OK;
 }
 
+/* What one of `count` costs, in the currency's coins, if that is exact. */
+static dw_money price_each(struct work *w, dw_money price, int64_t count, int64_t unit)
+{
+    dw_money all = 0, step = dw_cost__minor(w->job->currency);
+    if (count <= 0 || !dw_mul__i64(price, unit, &all) || all % count != 0)
+        return 0;
+    return all / count % step == 0 ? all / count : 0;
+}
+
 static dw_err add_line(struct work *w, struct dw_quote_job *to, struct dw_quote_line line, bool net)
 {
     if (!line.text || !line.quantity)
@@ -104,6 +110,10 @@ static dw_err add_line(struct work *w, struct dw_quote_job *to, struct dw_quote_
     dw_err err = price_line(w, &line, net);
     if (err)
         return err;
+    if (line.kind == DW_LINE_FITTINGS)
+        line.price_each = price_each(w, line.price, line.count, 1);
+    if (line.kind == DW_LINE_LABOUR)
+        line.price_each = price_each(w, line.price, line.milli_hours, 1000);
     if (line.kind != DW_LINE_LABOUR)
         dw_cost__add(&w->sum, &to->charged, line.cost);
     dw_cost__add(&w->sum, &to->cost, line.cost);
@@ -126,7 +136,8 @@ static const char *hours_text(struct work *w, int64_t milli)
 
 static dw_err add_labour(struct work *w, struct dw_quote_job *to, const struct dw_labour *labour)
 {
-    struct dw_quote_line line = {.kind = DW_LINE_LABOUR};
+    struct dw_quote_line line = {
+        .kind = DW_LINE_LABOUR, .index = DW_NONE, .milli_hours = labour->milli_hours};
     line.text = dw_arena__text(w->doc->arena, labour->text ? labour->text : "labour");
     line.quantity = hours_text(w, labour->milli_hours);
     w->sum.overflow |= !dw_cost__nearest(labour->rate, labour->milli_hours, 1000,
@@ -162,7 +173,12 @@ static dw_err fill_job(struct work *w, size_t order)
         const struct dw_cost_cell *cell = &w->cells.cells[i];
         if (cell->order != order || (cell->share == 0 && cell->quantity == 0))
             continue; /* less than half a coin */
-        struct dw_quote_line line = {.kind = cell->kind, .cost = cell->share};
+        struct dw_quote_line line = {.kind = cell->kind, .index = DW_NONE, .cost = cell->share};
+        if (cell->kind == DW_LINE_TUBE || cell->kind == DW_LINE_WASTE ||
+            cell->kind == DW_LINE_FITTINGS)
+            line.index = cell->index;
+        line.length = cell->kind == DW_LINE_TUBE ? cell->length : 0;
+        line.count = cell->quantity;
         line.text = cell_text(w, cell);
         line.quantity = cell_quantity(w, cell);
         err = add_line(w, to, line, false);

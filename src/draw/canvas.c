@@ -2,12 +2,14 @@
 /* Lines, boxes and text on pages, over cairo and pango. */
 #include "draw/canvas.h"
 #include "base/apart.h"
+#include "draw/picture.h"
 
 #include <cairo.h>
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <pango/pangocairo.h>
 #include <qrencode.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -22,6 +24,8 @@ struct dw_canvas {
     int dpi;
     bool counting;
     dw_err failed;
+    struct dw_error why; /* of a failure that the user can mend */
+    struct dw_about about;
     size_t n_pages;
     cairo_surface_t *surface;
     cairo_t *cairo;
@@ -66,6 +70,32 @@ static double pixels_per_mm(const struct dw_canvas *canvas)
     return canvas->dpi / 25.4;
 }
 
+/* A date is given, so that the same paper is the same bytes. */
+static void say_about(struct dw_canvas *canvas)
+{
+    const struct dw_about *about = &canvas->about;
+    char time[40] = "";
+    if (about->date)
+        snprintf(time, sizeof time, "%.20s%s", about->date,
+                 strchr(about->date, 'T') ? "" : "T00:00:00Z");
+    const struct {
+        cairo_pdf_metadata_t what;
+        const char *text;
+    } rows[] = {{CAIRO_PDF_METADATA_CREATOR, "dropwise"},
+                {CAIRO_PDF_METADATA_TITLE, about->title},
+                {CAIRO_PDF_METADATA_AUTHOR, about->author},
+                {CAIRO_PDF_METADATA_CREATE_DATE, *time ? time : NULL},
+                {CAIRO_PDF_METADATA_MOD_DATE, *time ? time : NULL}};
+    for (size_t i = 0; i < DW_COUNT(rows); i++)
+        if (rows[i].text)
+            cairo_pdf_surface_set_metadata(canvas->surface, rows[i].what, rows[i].text);
+}
+
+void dw_canvas__about(struct dw_canvas *canvas, const struct dw_about *about)
+{
+    canvas->about = *about;
+}
+
 static void open_surface(struct dw_canvas *canvas)
 {
     double w = canvas->width_mm * POINTS_PER_MM, h = canvas->height_mm * POINTS_PER_MM;
@@ -74,7 +104,7 @@ static void open_surface(struct dw_canvas *canvas)
         canvas->surface = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, NULL);
     } else if (canvas->form == DW_FORM_PDF) {
         canvas->surface = cairo_pdf_surface_create_for_stream(collect, &canvas->bytes, w, h);
-        cairo_pdf_surface_set_metadata(canvas->surface, CAIRO_PDF_METADATA_CREATOR, "dropwise");
+        say_about(canvas);
     } else if (canvas->form == DW_FORM_SVG) {
         canvas->surface = cairo_svg_surface_create_for_stream(collect, &canvas->bytes, w, h);
     } else {
@@ -208,6 +238,8 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
         dw_canvas__fail(canvas, DW_ERR_NOMEM);
     if (canvas->failed != DW_OK) {
         free(document);
+        if (canvas->why.code == canvas->failed)
+            return dw_error__set(error, canvas->failed, "%s", canvas->why.text);
         return dw_error__set(error, canvas->failed, "the paper could not be drawn: %s",
                              dw_err_text(canvas->failed));
     }
@@ -436,6 +468,30 @@ void dw_canvas__triangle(struct dw_canvas *canvas, double x, double y, double w,
     cairo_line_to(canvas->cairo, x, y + h);
     cairo_close_path(canvas->cairo);
     cairo_fill(canvas->cairo);
+}
+
+void dw_canvas__picture(struct dw_canvas *canvas, double x, double y, double w, double h,
+                        const struct dw_logo *logo)
+{
+    struct dw_error why = {0};
+    if (canvas->counting)
+        return;
+    note_box(canvas, DW_BOX_FRAME, x, y, w, h, NULL);
+    dw_err err = dw_picture__draw(canvas->cairo, logo, x, y, w, h, &why);
+    if (err && canvas->failed == DW_OK) {
+        canvas->failed = err;
+        canvas->why = why;
+    }
+}
+
+void dw_canvas__band(struct dw_canvas *canvas, double x, double y, double w, double h,
+                     const char *text)
+{
+    const struct dw_type type = {.size_mm = h * 0.5, .bold = true, .align = DW_ALIGN_CENTRE};
+    dw_canvas__fill(canvas, x, y, w, h, 0);
+    cairo_set_source_rgb(canvas->cairo, 1, 1, 1);
+    dw_canvas__line(canvas, x, y + h * 0.2, w, &type, text);
+    cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
 }
 
 /* Dark modules as boxes, a run of them in a row as one. */

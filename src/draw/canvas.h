@@ -6,6 +6,7 @@
 
 #include "base/base.h"
 #include <dropwise/draw.h>
+#include <dropwise/shop.h>
 
 struct dw_canvas;
 
@@ -19,6 +20,16 @@ size_t dw_canvas__n_pages(const struct dw_canvas *canvas);
 
 /* What the caller lacked memory for: told by dw_canvas__finish. */
 void dw_canvas__fail(struct dw_canvas *canvas, dw_err err);
+
+/* What a PDF says of itself: title and language may be NULL, `date` is its ISO 8601 date or time.
+ * To be said before the first page. */
+struct dw_about {
+    const char *title;
+    const char *author;
+    const char *language;
+    const char *date;
+};
+void dw_canvas__about(struct dw_canvas *canvas, const struct dw_about *about);
 
 /* Hands the pages over. DW_ERR_NOMEM or DW_ERR_IO for what failed on the way. */
 dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, struct dw_error *error);
@@ -59,6 +70,13 @@ void dw_canvas__fill(struct dw_canvas *canvas, double x, double y, double w, dou
 void dw_canvas__hatch(struct dw_canvas *canvas, double x, double y, double w, double h,
                       double step);
 void dw_canvas__triangle(struct dw_canvas *canvas, double x, double y, double w, double h);
+
+/* A logo, as large as fits into the box; a picture that can't be drawn fails the canvas. */
+void dw_canvas__picture(struct dw_canvas *canvas, double x, double y, double w, double h,
+                        const struct dw_logo *logo);
+/* A black bar with white text in its middle. */
+void dw_canvas__band(struct dw_canvas *canvas, double x, double y, double w, double h,
+                     const char *text);
 
 /* A QR code (ISO/IEC 18004) of `text`, side w, quiet zone of four modules inside it. */
 void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, const char *text);

@@ -4,6 +4,7 @@
 #include "draw/apart.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const struct {
@@ -73,6 +74,11 @@ void dw_draw__hold(struct dw_buf *buf, enum dw_unit unit)
     }
     dw_buf__free(buf);
     *buf = held;
+}
+
+const char *dw_draw__stamp(const struct dw_draw_options *options)
+{
+    return options->stamp ? options->stamp : options->date;
 }
 
 struct dw_text dw_draw__money(const struct dw_job *job, dw_money amount)
@@ -156,16 +162,41 @@ static void draw_foot(struct dw_flow *flow)
     dw_buf__free(&cautions);
     draw_scale(flow, y + 13.2);
     char text[60];
-    snprintf(text, sizeof text, "page %zu of %zu", dw_canvas__n_pages(flow->canvas), flow->n_pages);
+    size_t at = 0, pages = 0;
+    dw_flow__place(flow, &at, &pages);
+    snprintf(text, sizeof text, "page %zu of %zu", at, pages);
     dw_canvas__line(flow->canvas, flow->right - 35, y + 11.2, 35, &page, text);
 }
 
 void dw_flow__page(struct dw_flow *flow)
 {
     dw_canvas__page(flow->canvas);
+    flow->part_page++;
+    if (flow->n_pages == 0 && flow->part <= flow->n_parts)
+        flow->part_pages[flow->part - 1] = flow->part_page;
+    if (flow->frame->page) {
+        flow->frame->page(flow, flow->frame->user);
+        return;
+    }
+    if (flow->frame->band)
+        dw_canvas__band(flow->canvas, 0, 0, flow->left + flow->right, 9, flow->frame->band);
     draw_head(flow);
     draw_foot(flow);
     flow->y = DW_MARGIN_MM + 16;
+}
+
+void dw_flow__part(struct dw_flow *flow)
+{
+    flow->part++;
+    flow->part_page = 0;
+}
+
+void dw_flow__place(const struct dw_flow *flow, size_t *page, size_t *pages)
+{
+    *page = flow->part_page;
+    *pages = flow->n_pages == 0            ? 0
+             : flow->part <= flow->n_parts ? flow->part_pages[flow->part - 1]
+                                           : flow->part_page;
 }
 
 bool dw_flow__need(struct dw_flow *flow, double height)
@@ -191,11 +222,27 @@ void dw_flow__say(struct dw_flow *flow, double size_mm, bool bold, const char *t
 
 /* --- two passes --------------------------------------------------------------------------- */
 
-static dw_err make_flow(const struct dw_draw_options *options, const struct dw_frame *frame,
-                        bool counting, struct dw_flow *flow, struct dw_error *error)
+#define PARTS 1000 /* papers in one file whose pages are counted each */
+
+struct run {
+    const struct dw_draw_options *options;
+    const struct dw_frame *frame;
+    dw_body *body;
+    void *user;
+    size_t part_pages[PARTS];
+};
+
+static dw_err make_flow(struct run *run, bool counting, struct dw_flow *flow,
+                        struct dw_error *error)
 {
+    const struct dw_draw_options *options = run->options;
     double width = papers[options->paper].width_mm, height = papers[options->paper].height_mm;
-    *flow = (struct dw_flow){.frame = frame,
+    *flow = (struct dw_flow){.frame = run->frame,
+                             .part_pages = run->part_pages,
+                             .n_parts = PARTS,
+                             .part = 1,
+                             .paper_width = width,
+                             .paper_height = height,
                              .left = DW_MARGIN_MM,
                              .right = width - DW_MARGIN_MM,
                              .bottom = height - DW_MARGIN_MM - 16};
@@ -203,18 +250,11 @@ static dw_err make_flow(const struct dw_draw_options *options, const struct dw_f
                           error);
 }
 
-struct run {
-    const struct dw_draw_options *options;
-    const struct dw_frame *frame;
-    dw_body *body;
-    void *user;
-};
-
 static dw_err run_twice(void *user, struct dw_drawing **out, struct dw_error *error)
 {
-    const struct run *run = user;
+    struct run *run = user;
     struct dw_flow flow;
-    dw_err err = make_flow(run->options, run->frame, true, &flow, error);
+    dw_err err = make_flow(run, true, &flow, error);
     if (err != DW_OK)
         return err;
     dw_flow__page(&flow);
@@ -222,10 +262,11 @@ static dw_err run_twice(void *user, struct dw_drawing **out, struct dw_error *er
     size_t n_pages = dw_canvas__n_pages(flow.canvas);
     dw_canvas__free(flow.canvas);
 
-    err = make_flow(run->options, run->frame, false, &flow, error);
+    err = make_flow(run, false, &flow, error);
     if (err != DW_OK)
         return err;
     flow.n_pages = n_pages;
+    dw_canvas__about(flow.canvas, &run->frame->about);
     dw_flow__page(&flow);
     run->body(&flow, run->user);
     err = dw_canvas__finish(flow.canvas, out, error);
@@ -236,6 +277,11 @@ static dw_err run_twice(void *user, struct dw_drawing **out, struct dw_error *er
 dw_err dw_flow__run(const struct dw_draw_options *options, const struct dw_frame *frame,
                     dw_body *body, void *user, struct dw_drawing **out, struct dw_error *error)
 {
-    struct run run = {options, frame, body, user};
-    return dw_draw__apart(run_twice, &run, out, error);
+    struct run *run = calloc(1, sizeof *run);
+    if (!run)
+        return dw_error__nomem(error);
+    *run = (struct run){.options = options, .frame = frame, .body = body, .user = user};
+    dw_err err = dw_draw__apart(run_twice, run, out, error);
+    free(run);
+    return err;
 }

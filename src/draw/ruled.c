@@ -63,3 +63,22 @@ void dw_ruled__row(const struct dw_ruled *table, const char *const *cells, bool 
     lay_row(table, cells, bold, true);
     table->flow->y += height;
 }
+
+void dw_ruled__sum(const struct dw_ruled *table, const char *const *cells, bool bold)
+{
+    struct dw_flow *flow = table->flow;
+    double last = column_width(table, table->n - 1),
+           width = flow->right - flow->left - last - GAP_MM;
+    const struct dw_type label = {.size_mm = bold ? 4 : 3.4, .bold = bold};
+    const struct dw_type amount = {
+        .size_mm = bold ? 4.4 : 3.4, .least_mm = 2, .bold = bold, .align = DW_ALIGN_RIGHT};
+    if (!cells[0])
+        return;
+    double height = dw_canvas__paragraph(flow->canvas, 0, 0, width, &label, cells[0], false) + 1.2;
+    dw_flow__need(flow, height);
+    dw_canvas__paragraph(flow->canvas, flow->left, flow->y, width, &label, cells[0], true);
+    if (cells[table->n - 1])
+        dw_canvas__line(flow->canvas, flow->right - last, flow->y, last, &amount,
+                        cells[table->n - 1]);
+    flow->y += height;
+}

@@ -20,6 +20,8 @@ struct dw_ruled {
 void dw_ruled__head(const struct dw_ruled *table);
 /* cells: length n; NULL = empty. Left-aligned cells wrap, figures stay on one line. */
 void dw_ruled__row(const struct dw_ruled *table, const char *const *cells, bool bold);
+/* The same for a row of sums: its first cell stands at the right, over all columns but the last. */
+void dw_ruled__sum(const struct dw_ruled *table, const char *const *cells, bool bold);
 void dw_ruled__rule(const struct dw_ruled *table, double width);
 
 #endif

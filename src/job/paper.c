@@ -32,11 +32,14 @@ const char *dw_paper__form_of(const char *path)
     return i < DW_COUNT(forms) ? forms[i] : NULL;
 }
 
-static dw_err read_request(const struct dw_paper_request *request, struct dw_draw_options *options,
-                           struct dw_error *error)
+/* What the request leaves open is the shop's. */
+static dw_err read_request(const struct dw_paper_request *request, const struct dw_shop *of_job,
+                           struct dw_draw_options *options, struct dw_error *error)
 {
+    const struct dw_shop *shop = request->shop ? request->shop : of_job;
+    const char *size = request->paper ? request->paper : shop ? shop->paper : NULL;
     size_t form = find(forms, DW_COUNT(forms), request->form);
-    size_t paper = request->paper ? find(papers, DW_COUNT(papers), request->paper) : 0;
+    size_t paper = size ? find(papers, DW_COUNT(papers), size) : 0;
     size_t order = request->order ? find(orders, DW_COUNT(orders), request->order) : 0;
     if (form == DW_COUNT(forms))
         return dw_error__set(error, DW_ERR_INPUT, "\"%s\" is no form of paper: pdf, svg or png",
@@ -53,6 +56,14 @@ static dw_err read_request(const struct dw_paper_request *request, struct dw_dra
                                         .dpi = request->dpi,
                                         .plan_number = request->number,
                                         .date = request->date,
+                                        .paper_number = request->paper_number,
+                                        .numbers = request->numbers,
+                                        .wanted = request->wanted,
+                                        .shop = request->shop,
+                                        .parts = request->parts,
+                                        .compact = request->compact,
+                                        .large = request->large,
+                                        .stamp = request->stamp,
                                         .to_come = request->to_come};
     return DW_OK;
 }
@@ -142,7 +153,7 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
     *out = (struct dw_paper_pages){0};
     struct dw_draw_options options = {0};
     struct dw_paper_number number = {{0}};
-    dw_err err = read_request(request, &options, error);
+    dw_err err = read_request(request, job ? job->shop : NULL, &options, error);
     if (err == DW_OK && !options.plan_number) {
         err = dw_paper__number(job, plan, &number, error);
         options.plan_number = number.text;
@@ -165,14 +176,14 @@ bool dw_paper__stock(size_t i, const char **id, const char **text)
 }
 
 /* No labels make no page. */
-static dw_err draw_labels(const struct dw_label *list, size_t n,
+static dw_err draw_labels(const struct dw_job *job, const struct dw_label *list, size_t n,
                           const struct dw_labels_request *labels,
                           const struct dw_paper_request *request, struct dw_paper_pages *out,
                           struct dw_error *error)
 {
     struct dw_draw_options options = {0};
     struct dw_drawing *document = NULL;
-    dw_err err = read_request(request, &options, error);
+    dw_err err = read_request(request, job ? job->shop : NULL, &options, error);
     if (err != DW_OK)
         return err;
     const struct dw_label_stock *stock = dw_label_stock_find(labels->stock);
@@ -198,7 +209,7 @@ dw_err dw_paper__labels(const struct dw_job *job, const struct dw_plan *plan,
     if (err != DW_OK)
         return err;
     *n_labels = list.n;
-    err = draw_labels(list.labels, list.n, labels, request, out, error);
+    err = draw_labels(job, list.labels, list.n, labels, request, out, error);
     dw_label_list_free(&list);
     return err;
 }
@@ -225,7 +236,7 @@ dw_err dw_paper__shelf_labels(const struct dw_job *job, const struct dw_stock_li
                                     .remark = stock->remark};
     }
     if (err == DW_OK)
-        err = draw_labels(list, pieces->n, labels, request, out, error);
+        err = draw_labels(job, list, pieces->n, labels, request, out, error);
     free(list);
     free(lengths);
     return err;
@@ -237,7 +248,7 @@ dw_err dw_paper__order(const struct dw_job *job, const struct dw_order_doc *orde
 {
     *out = (struct dw_paper_pages){0};
     struct dw_draw_options options = {0};
-    dw_err err = read_request(request, &options, error);
+    dw_err err = read_request(request, job ? job->shop : NULL, &options, error);
     if (err != DW_OK)
         return err;
     struct dw_drawing *document = NULL;
@@ -251,7 +262,7 @@ dw_err dw_paper__quote(const struct dw_job *job, const struct dw_quote_doc *quot
 {
     *out = (struct dw_paper_pages){0};
     struct dw_draw_options options = {0};
-    dw_err err = read_request(request, &options, error);
+    dw_err err = read_request(request, job ? job->shop : NULL, &options, error);
     if (err != DW_OK)
         return err;
     struct dw_drawing *document = NULL;

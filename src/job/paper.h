@@ -7,15 +7,23 @@
 #include <dropwise/order.h>
 #include <dropwise/plan.h>
 #include <dropwise/quote.h>
+#include <dropwise/shop.h>
 
 struct dw_paper_request {
-    const char *form;    /* "pdf" "svg" "png" */
-    const char *paper;   /* "a4" "letter"; NULL = a4 */
-    const char *order;   /* of the cut sheet: "longest" "plan" "section"; NULL = longest */
-    int dpi;             /* of png; 0 = 150 */
-    const char *number;  /* plan number; NULL = as dw_paper__number; on labels only if it is held */
-    const char *date;    /* NULL = the job's, if it has one */
-    const bool *to_come; /* of the cut sheet, see dw_shelf_to_come; NULL = not known */
+    const char *form;   /* "pdf" "svg" "png" */
+    const char *paper;  /* "a4" "letter"; NULL = a4 */
+    const char *order;  /* of the cut sheet: "longest" "plan" "section"; NULL = longest */
+    int dpi;            /* of png; 0 = 150 */
+    const char *number; /* plan number; NULL = as dw_paper__number; on labels only if it is held */
+    const char *date;   /* NULL = the job's, if it has one */
+    const struct dw_shop *shop; /* who sends it; NULL = the job's, if it names one */
+    const char *paper_number;   /* of a quote; NULL = none */
+    const char *const *numbers; /* of orders, one a supplier of the document; NULL = none */
+    const char *wanted;         /* day by which an order is wanted */
+    bool parts;                 /* a quote lists the parts too */
+    bool compact, large;        /* forms of the cut sheet */
+    const char *stamp;          /* when a PDF was made; NULL = the date */
+    const bool *to_come;        /* of the cut sheet, see dw_shelf_to_come; NULL = not known */
 };
 
 /* The number that papers of a plan carry where none is given. Eight hexadecimal digits. */

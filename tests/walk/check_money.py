@@ -7,6 +7,7 @@ import re
 from fractions import Fraction
 
 import expect
+import read_paper
 from amounts import read_length, read_money, round_half_up, write_money
 from check_papers import plain
 from check_shares import check_tube_shares
@@ -93,17 +94,39 @@ def check_order_csv(report, job, order, text):
                 report.say("order: table's lengths", row["item"], length["nm"], row[column])
 
 
-def check_order_paper(report, job, order, text):
+LETTER_RIGHT = 190  # mm: where a letter's amounts end
+EACH_RIGHT = 159  # and an order's unit prices
+
+
+def as_printed(amounts):
+    """Sums to the cent that add up to their rounded sum: what is cut off goes to the largest rests, the first first."""
+    shown = [amount - amount % CENT for amount in amounts]
+    total = round_half_up(sum(amounts), CENT)
+    while sum(shown) < total:
+        rests = [amount - one for amount, one in zip(amounts, shown)]
+        shown[rests.index(max(rests))] += CENT
+    return shown + [total]
+
+
+def read_letter(path, currency):
+    """Amounts, unit prices and the text of an order or a client's quote."""
+    return {"text": read_paper.text_of(path),
+            "amounts": [read_money(one) for one in read_paper.amounts_of(path, LETTER_RIGHT, currency)],
+            "each": [read_money(one) for one in read_paper.amounts_of(path, EACH_RIGHT, "-")]}
+
+
+def check_order_paper(report, job, order, paper):
     """The paper has each supplier's page with the same sums in the same order."""
-    right = []
+    right, each = [], []
     for supplier in order["suppliers"]:
-        for line in supplier["lines"]:
-            each = [read_money(line["price_each"])] if line["kind"] in ("bars", "fitting", "cuts") else []
-            right += each + [read_money(line["amount"])]
-        right.append(read_money(supplier["total"]))
-        if supplier["name"] and supplier["name"] not in text:
+        right += as_printed([read_money(line["amount"]) for line in supplier["lines"]])
+        each += [read_money(line["price_each"]) for line in supplier["lines"] if line["kind"] in ("bars", "fitting", "cuts")]
+        if round_half_up(read_money(supplier["total"]), CENT) != right[-1]:
+            report.say("order: a supplier's total", supplier["name"], write_money(right[-1]), supplier["total"])
+        if supplier["name"] and supplier["name"] not in paper["text"]:
             report.say("order: paper's supplier", supplier["name"], "on the paper", "not there")
-    report.same("order: paper's sums", "pdf", right, money_tokens(text, job.currency))
+    report.same("order: paper's sums", "pdf", right, paper["amounts"])
+    report.same("order: paper's unit prices", "pdf", each, paper["each"])
 
 
 # --- quote ---------------------------------------------------------------------------------------
@@ -201,20 +224,43 @@ def check_client_view(report, job, quote, public, name):
             report.say("quote: cost shown to the client", str(name), "no cost", word)
 
 
-def check_quote_paper(report, job, quote, text, name, private):
-    """Sums on the paper, in order: of each line, of each job, and what was spent where it may be seen."""
+def check_private_paper(report, job, quote, text):
+    """Sums on the paper, in order: of each line, of each job, and what was spent."""
     right = []
     for row in quote["jobs"]:
-        if name not in (None, row["job"]):
-            continue
         for line in row["lines"]:
-            right += [read_money(line["cost"])] if private else []
-            right += [read_money(line["price"])] + ([read_money(line["tax"])] if line["tax_rate"] else [])
-        right += [read_money(row["cost"])] if private else []
-        right += [read_money(row["price"]), read_money(row["tax"]), read_money(row["total"])]
-    right += [read_money(quote[key]) for key in ("spent", "charged", "shop_bears")] if private else []
+            right += [read_money(line["cost"]), read_money(line["price"])] + ([read_money(line["tax"])] if line["tax_rate"] else [])
+        right += [read_money(row[key]) for key in ("cost", "price", "tax", "total")]
+    right += [read_money(quote[key]) for key in ("spent", "charged", "shop_bears")]
     text = plain(text).replace(f"rounded to 0.01 {job.currency} by", "")
-    report.same("quote: paper's sums", f"pdf of {name}", right, money_tokens(text, job.currency))
+    report.same("quote: paper's sums", "pdf for the shop", right, money_tokens(text, job.currency))
+
+
+SHARE = ", share of what the bars leave"
+
+
+def tube_of(line, lines):
+    """The line of tube that a line of waste is counted with on a client's paper; None: it stands alone."""
+    name = line["text"].removesuffix(SHARE) if line["kind"] == "waste" else None
+    return next((one for one in lines if name is not None and one["kind"] == "tube" and
+                 one["text"].startswith(name + ", ") and one["tax_rate"] == line["tax_rate"]), None)
+
+
+def check_client_paper(report, job, quote, paper, name):
+    """Sums on a client's paper, in order: of each line, net, each tax, total to pay."""
+    row = next(one for one in quote["jobs"] if name in (None, one["job"]))
+    sums, rates = [], {}
+    for line in row["lines"]:
+        rest = sum(read_money(one["price"]) for one in row["lines"] if tube_of(one, row["lines"]) is line)
+        sums += [read_money(line["price"]) + rest] if tube_of(line, row["lines"]) is None else []
+        if line["tax_rate"]:
+            rates[line["tax_rate"]] = rates.get(line["tax_rate"], 0) + read_money(line["tax"])
+    taxed = read_money(row["tax"]) != 0
+    right = sums + ([read_money(row["price"])] if taxed else []) + list(rates.values()) + [read_money(row["total"])]
+    report.same("quote: paper's sums", f"pdf of {name}", right, paper["amounts"])
+    for word in ("cost", "margin", "markup"):
+        if re.search(rf"\b{word}\b", paper["text"], re.IGNORECASE):
+            report.say("quote: cost shown to the client", f"pdf of {name}", "no cost", word)
 
 
 def check_quote(report, job, plan, order, quote):

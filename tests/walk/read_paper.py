@@ -42,6 +42,19 @@ def words_of(path):
     return out
 
 
+def amounts_of(path, right, currency):
+    """The figures that end at `right` mm, from top to bottom, with or without the currency behind them."""
+    out = []
+    for line in lines_of(words_of(path)):
+        for index, word in enumerate(line):
+            if abs(word.right - right) > 1:
+                continue
+            figure = line[index - 1].text if word.text == currency and index > 0 else word.text
+            if re.fullmatch(r"[-\u2212]?\d+(,\d{3})*\.\d{2,4}", figure):
+                out.append(figure.replace(",", "").replace("\u2212", "-"))
+    return out
+
+
 def lines_of(words, slack=1.2):
     """Words grouped into lines by the middle of their height, each from left to right."""
     lines = []

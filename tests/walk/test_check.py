@@ -42,7 +42,7 @@ class Outputs:
         self.labels = read_paper.words_of(run.at("labels.pdf"))
         self.order = run.data("order", "job.yaml", "plan.json", "--date", make_job.DAY)
         run.must("order", "job.yaml", "plan.json", "--date", make_job.DAY, "--output", "o.csv", "--output", "o.pdf")
-        self.table, self.paper = run.read("o.csv"), read_paper.text_of(run.at("o.pdf"))
+        self.table, self.paper = run.read("o.csv"), check_money.read_letter(run.at("o.pdf"), self.job.currency)
         self.quote = run.data("quote", "job.yaml", "plan.json", "--date", make_job.DAY, "--private")
         self.held = run.data("shelf", "plans", "1", "--shelf", "shelf.db") if self.job.way != "paper" else None
 

@@ -165,9 +165,8 @@ class Walk:
         if order:
             check_money.check_order_data(self.report, job, plan, order, fittings)
             self.program.must(*words, "--output", "order.csv", "--output", "order.pdf", "--replace")
-            text = read_paper.text_of(self.program.at("order.pdf"))
             check_money.check_order_csv(self.report, job, order, self.program.read("order.csv"))
-            check_money.check_order_paper(self.report, job, order, text)
+            check_money.check_order_paper(self.report, job, order, check_money.read_letter(self.program.at("order.pdf"), job.currency))
         return order
 
     def charge(self, name, plan, job, order):
@@ -180,15 +179,15 @@ class Walk:
         check_money.check_quote(self.report, job, plan, order, quote)
         self.program.must(*words, "--private", "--output", "quote.pdf", "--replace")
         text = read_paper.text_of(self.program.at("quote.pdf"))
-        check_money.check_quote_paper(self.report, job, quote, text, None, True)
+        check_money.check_private_paper(self.report, job, quote, text)
         for index, (client, _, _) in enumerate(job.orders):
             one = ("--job", client) if job.several else ()
             public = self.program.data(*words, *one)
             if public:
                 check_money.check_client_view(self.report, job, quote, public, client)
                 self.program.must(*words, *one, "--output", f"quote-{index}.pdf", "--replace")
-                text = read_paper.text_of(self.program.at(f"quote-{index}.pdf"))
-                check_money.check_quote_paper(self.report, job, quote, text, client, False)
+                paper = check_money.read_letter(self.program.at(f"quote-{index}.pdf"), job.currency)
+                check_money.check_client_paper(self.report, job, quote, paper, client)
         return quote
 
     def papers(self, name, plan, job, fittings=True):

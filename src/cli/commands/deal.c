@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Job, plan and date of a command about money, and what such commands say alike. */
 #include "cli/commands/deal.h"
+#include "cli/reports/paper.h"
 #include "cli/terminal/run.h"
 
 #include <stdlib.h>
@@ -30,7 +31,7 @@ static enum dw_cli_status set_date(struct dw_cli_deal *deal)
         dw_cli__complain("--date: `%.20s` is no date; write it as 2026-03-01", given);
         return DW_CLI_REFUSED;
     }
-    time_t now = time(NULL);
+    time_t now = dw_cli__paper_time();
     struct tm day = {0};
     if (given)
         memcpy(deal->date, given, strlen(given) + 1);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise order: what to buy, from whom, until when. */
 #include "cli/commands/deal.h"
+#include "cli/commands/sender.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"
 
@@ -120,6 +121,13 @@ static char *make_page(struct dw_cli_page *page, const struct dw_job *job,
 /* --- the command
  * ------------------------------------------------------------------------------------ */
 
+/* Who orders, and the number of each supplier's order. */
+struct order_sender {
+    struct dw_cli_sender sender;
+    char (*texts)[DW_SERIES_TEXT];
+    const char **numbers; /* length of the order's suppliers; NULL where an order has none */
+};
+
 static dw_err write_table(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
                           const char *path, struct dw_error *error)
 {
@@ -133,13 +141,16 @@ static dw_err write_table(const struct dw_cli_deal *deal, const struct dw_order_
 }
 
 static dw_err draw_paper(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
-                         const char *path, struct dw_error *error)
+                         const struct order_sender *from, const char *path, struct dw_error *error)
 {
     struct dw_paper_request request = dw_cli__paper_at(deal->args, path, deal->date);
     struct dw_paper_pages pages = {0};
     struct dw_paper_number number = {{0}};
     dw_err err = dw_paper__number(deal->job, deal->plan, &number, error);
     request.number = number.text;
+    request.shop = from->sender.shop;
+    request.numbers = from->numbers;
+    request.wanted = dw_cli__value(deal->args, "wanted");
     if (!err)
         err = dw_paper__order(deal->job, order, &request, &pages, error);
     if (!err)
@@ -150,30 +161,98 @@ static dw_err draw_paper(const struct dw_cli_deal *deal, const struct dw_order_d
 
 /* By its ending a file is a paper or a table. */
 static dw_err write_file(const struct dw_cli_deal *deal, const struct dw_order_doc *order,
-                         const char *path, struct dw_error *error)
+                         const struct order_sender *from, const char *path, struct dw_error *error)
 {
     if (dw_paper__form_of(path))
-        return draw_paper(deal, order, path, error);
+        return draw_paper(deal, order, from, path, error);
     if (dw_tables__form_of(path))
         return write_table(deal, order, path, error);
     return dw_error__at(error, DW_ERR_INPUT, path, 0, 0, DW_CLI_ENDINGS("an order"));
 }
 
 static enum dw_cli_status write_files(const struct dw_cli_deal *deal,
-                                      const struct dw_order_doc *order)
+                                      const struct dw_order_doc *order,
+                                      const struct order_sender *from)
 {
     for (size_t i = 0; i < deal->args->n_given; i++) {
         const struct dw_cli_given *given = &deal->args->given[i];
         if (given->option.letter != 'o')
             continue;
         struct dw_error error = {0};
-        dw_err err = write_file(deal, order, given->value, &error);
+        dw_err err = write_file(deal, order, from, given->value, &error);
         if (err) {
             dw_cli__say_error(&error);
             return dw_cli__status(err);
         }
     }
     return DW_CLI_DONE;
+}
+
+/* All that a supplier's order says but its date. */
+static char *subject_of(const struct dw_cli_deal *deal, const struct dw_order_doc *order, size_t s)
+{
+    struct dw_order_doc alone = *order;
+    alone.date = NULL;
+    alone.suppliers = &order->suppliers[s];
+    alone.n_suppliers = 1;
+    return make_json(deal->job, deal->plan, &alone);
+}
+
+static enum dw_cli_status number_orders(const struct dw_cli_deal *deal,
+                                        const struct dw_order_doc *order, struct order_sender *from)
+{
+    enum dw_cli_status status = DW_CLI_DONE;
+    from->texts = calloc(order->n_suppliers + 1, sizeof *from->texts);
+    from->numbers = calloc(order->n_suppliers + 1, sizeof *from->numbers);
+    if (!from->texts || !from->numbers)
+        return DW_CLI_FAILED;
+    if (order->n_suppliers > 1 && dw_cli__has(deal->args, "number")) {
+        dw_cli__complain("order: --number is for one supplier's order; --supplier names it");
+        return DW_CLI_REFUSED;
+    }
+    for (size_t s = 0; s < order->n_suppliers && status == DW_CLI_DONE; s++) {
+        char *subject = subject_of(deal, order, s);
+        status = subject ? dw_cli__sender_number(&from->sender, deal->args, DW_NUMBERED_ORDER,
+                                                 order->date, subject, from->texts[s])
+                         : DW_CLI_FAILED;
+        from->numbers[s] = from->texts[s][0] ? from->texts[s] : NULL;
+        free(subject);
+    }
+    return status;
+}
+
+/* Leaves the supplier that --supplier names, and the sums of that one alone. */
+static enum dw_cli_status pick_supplier(const struct dw_cli_args *args, struct dw_order_doc *order)
+{
+    const char *name = dw_cli__value(args, "supplier");
+    for (size_t s = 0; name && s < order->n_suppliers; s++) {
+        if (!order->suppliers[s].name || strcmp(order->suppliers[s].name, name) != 0)
+            continue;
+        order->suppliers[0] = order->suppliers[s];
+        order->n_suppliers = 1;
+        order->total = order->suppliers[0].total;
+        return DW_CLI_DONE;
+    }
+    if (name)
+        dw_cli__complain("--supplier: nothing is ordered of `%.60s`", name);
+    return name ? DW_CLI_REFUSED : DW_CLI_DONE;
+}
+
+/* Papers and tables of the order; --supplier leaves one of them, when the text was made. */
+static enum dw_cli_status send(const struct dw_cli_deal *deal, struct dw_order_doc *order)
+{
+    struct order_sender from = {.texts = NULL};
+    enum dw_cli_status status = pick_supplier(deal->args, order);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__sender_open(deal->args, deal->job, &from.sender);
+    if (status == DW_CLI_DONE)
+        status = number_orders(deal, order, &from);
+    if (status == DW_CLI_DONE)
+        status = write_files(deal, order, &from);
+    dw_cli__sender_close(&from.sender);
+    free(from.texts);
+    free(from.numbers);
+    return status;
 }
 
 static enum dw_cli_status run(const struct dw_cli_args *args)
@@ -192,7 +271,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE) {
         text = dw_cli__has(args, "json") ? make_json(deal.job, deal.plan, order)
                                          : make_page(&deal.page, deal.job, deal.plan, order);
-        status = text ? write_files(&deal, order) : DW_CLI_FAILED;
+        status = text ? send(&deal, order) : DW_CLI_FAILED;
     }
     if (status == DW_CLI_DONE)
         status = dw_cli__write(text, strlen(text));
@@ -205,6 +284,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     DW_CLI_DEAL_OPTIONS(
         "write the order to this file, .csv .xlsx .pdf .svg or .png; may be repeated"),
+    {"wanted", 0, "DATE", NULL, "day by which it is wanted, on the paper"},
+    {"supplier", 0, "NAME", NULL, "files of this supplier's order alone"},
+    DW_CLI_SENDER_OPTIONS,
 };
 
 const struct dw_cli_command dw_cli__cmd_order = {

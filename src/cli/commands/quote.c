@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise quote: what a client's job costs. */
 #include "cli/commands/deal.h"
+#include "cli/commands/sender.h"
 #include "cli/reports/paper.h"
 #include "cli/reports/report.h"
 #include "model/model.h"
@@ -207,20 +208,58 @@ static bool paper_client(const struct view *view, size_t *client)
     return view->with_cost || *client != DW_NONE;
 }
 
-static dw_err draw_paper(const struct dw_cli_args *args, const struct view *view, size_t client,
-                         const char *path, const char *date, struct dw_error *error)
+/* All that one client's paper says but its dates: the same again has the same number. */
+static char *subject_of(const struct view *view, size_t client)
 {
-    struct dw_paper_request request = dw_cli__paper_at(args, path, date);
+    struct dw_quote_doc undated = *view->quote;
+    undated.date = NULL;
+    undated.valid_until = NULL;
+    struct view alone = *view;
+    alone.quote = &undated;
+    alone.order = view->quote->jobs[client].order;
+    alone.with_cost = false;
+    return make_json(&alone);
+}
+
+static enum dw_cli_status number_it(const struct dw_cli_args *args, const struct view *view,
+                                    size_t client, struct dw_cli_sender *sender,
+                                    char number[DW_SERIES_TEXT])
+{
+    number[0] = '\0';
+    if (client == DW_NONE)
+        return DW_CLI_DONE;
+    char *subject = subject_of(view, client);
+    enum dw_cli_status status = subject ? dw_cli__sender_number(sender, args, DW_NUMBERED_QUOTE,
+                                                                view->quote->date, subject, number)
+                                        : DW_CLI_FAILED;
+    free(subject);
+    return status;
+}
+
+/* Writes one paper; a number that can't be given was said already, and `error` is empty then. */
+static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struct view *view,
+                                     size_t client, const char *path, struct dw_cli_sender *sender,
+                                     struct dw_error *error)
+{
+    char paper_number[DW_SERIES_TEXT];
+    struct dw_paper_request request = dw_cli__paper_at(args, path, view->quote->date);
     struct dw_paper_pages pages = {0};
     struct dw_paper_number number = {{0}};
     dw_err err = dw_paper__number(view->job, view->plan, &number, error);
     request.number = number.text;
+    request.shop = sender->shop;
+    request.parts = dw_cli__has(args, "parts");
+    enum dw_cli_status status =
+        err ? DW_CLI_FAILED : number_it(args, view, client, sender, paper_number);
+    if (!err && status != DW_CLI_DONE)
+        return status;
+    request.paper_number = paper_number[0] ? paper_number : NULL;
     if (!err)
         err = dw_paper__quote(view->job, view->quote, client, &request, &pages, error);
     if (!err)
         err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), error);
     dw_paper__free(&pages);
-    return err;
+    return dw_cli__status(err);
 }
 
 static dw_err write_table(const struct dw_cli_args *args, const struct view *view, size_t client,
@@ -237,11 +276,12 @@ static dw_err write_table(const struct dw_cli_args *args, const struct view *vie
 
 /* By its ending a file is a paper or a table. */
 static enum dw_cli_status write_file(const struct dw_cli_args *args, const struct view *view,
-                                     const char *path, const char *date)
+                                     const char *path, struct dw_cli_sender *sender)
 {
     struct dw_error error = {0};
     dw_err err = DW_OK;
     size_t client = DW_NONE;
+    enum dw_cli_status status = DW_CLI_DONE;
     bool paper = dw_paper__form_of(path) != NULL;
     if (!paper && !dw_tables__form_of(path))
         err = dw_error__at(&error, DW_ERR_INPUT, path, 0, 0, DW_CLI_ENDINGS("a quote"));
@@ -250,21 +290,21 @@ static enum dw_cli_status write_file(const struct dw_cli_args *args, const struc
                             "quote: a paper is one client's: name the job with --job, or take all "
                             "with --private");
     else if (paper)
-        err = draw_paper(args, view, client, path, date, &error);
+        status = draw_paper(args, view, client, path, sender, &error);
     else
-        err = write_table(args, view, client, path, date, &error);
-    if (err)
+        err = write_table(args, view, client, path, view->quote->date, &error);
+    if (error.text[0])
         dw_cli__say_error(&error);
-    return dw_cli__status(err);
+    return err ? dw_cli__status(err) : status;
 }
 
 static enum dw_cli_status write_files(const struct dw_cli_args *args, const struct view *view,
-                                      const char *date)
+                                      struct dw_cli_sender *sender)
 {
     enum dw_cli_status status = DW_CLI_DONE;
     for (size_t i = 0; i < args->n_given && status == DW_CLI_DONE; i++)
         if (args->given[i].option.letter == 'o')
-            status = write_file(args, view, args->given[i].value, date);
+            status = write_file(args, view, args->given[i].value, sender);
     return status;
 }
 
@@ -284,8 +324,13 @@ static enum dw_cli_status quote_it(const struct dw_cli_args *args, struct dw_cli
                               .quote = quote,
                               .order = order,
                               .with_cost = dw_cli__has(args, "private")};
+    struct dw_cli_sender sender = {0};
     char *text = dw_cli__has(args, "json") ? make_json(&view) : make_page(&view);
-    enum dw_cli_status status = text ? write_files(args, &view, deal->date) : DW_CLI_FAILED;
+    enum dw_cli_status status =
+        text ? dw_cli__sender_open(args, deal->job, &sender) : DW_CLI_FAILED;
+    if (status == DW_CLI_DONE)
+        status = write_files(args, &view, &sender);
+    dw_cli__sender_close(&sender);
     if (status == DW_CLI_DONE)
         status = dw_cli__write(text, strlen(text));
     free(text);
@@ -315,6 +360,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 static const struct dw_cli_option options[] = {
     {"private", 'p', NULL, NULL, "show cost, margin and what the shop bears; not for the client"},
     {"job", 0, "NAME", NULL, "this client's job alone, of a batch"},
+    {"parts", 0, NULL, NULL, "list on the paper what is cut, too"},
+    DW_CLI_SENDER_OPTIONS,
     DW_CLI_DEAL_OPTIONS("write the quote to this file too, .pdf .svg .png .csv or .xlsx; of a "
                         "batch, one client's with --job or all with --private; may be repeated"),
 };

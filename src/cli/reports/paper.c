@@ -7,6 +7,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+time_t dw_cli__paper_time(void)
+{
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    char *end = NULL;
+    long long seconds = epoch ? strtoll(epoch, &end, 10) : 0;
+    return epoch && *epoch && !*end && seconds >= 0 ? (time_t)seconds : time(NULL);
+}
+
 enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
                                          struct dw_paper_request *request)
 {

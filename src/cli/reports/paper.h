@@ -7,6 +7,8 @@
 #include "job/paper.h"
 #include "job/tables.h"
 
+#include <time.h>
+
 /* Rows for the option tables of such commands. */
 #define DW_CLI_PAPER_OPTIONS                                                                       \
     {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},              \
@@ -45,6 +47,10 @@ const char *dw_cli__document(const struct dw_cli_args *args);
     {                                                                                              \
         "paper", 0, "SIZE", "a4 letter", "paper of .pdf, .svg, .png and .xlsx; otherwise a4"       \
     }
+
+/* The time that counts as now: SOURCE_DATE_EPOCH of the environment, so that a paper can be made
+ * again to the byte, else the clock's. */
+time_t dw_cli__paper_time(void);
 
 /* Writes the pages where --output says and tells on standard output what was written. */
 enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
