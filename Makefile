@@ -19,7 +19,8 @@ PKG_CFLAGS := $(shell $(PKG_CONFIG) --cflags $(PKGS) 2>/dev/null | sed 's/-I/-is
 LIBS       := $(shell $(PKG_CONFIG) --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread
 SHARED_LIBS = $(filter-out -lmicrohttpd,$(LIBS))
 
-LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c src/*/*/*.c))
+# src/web/onefile stands in for other files where a browser runs the library (make onefile).
+LIB_SRC  := $(filter-out src/cli/% src/web/onefile/%,$(wildcard src/*/*.c src/*/*/*.c))
 CLI_SRC  := $(wildcard src/cli/*.c src/cli/*/*.c)
 LIB_OBJ  := $(LIB_SRC:%.c=$(BUILD)/%.o) $(BUILD)/gen/page.o $(BUILD)/gen/languages.o
 CLI_OBJ  := $(CLI_SRC:%.c=$(BUILD)/%.o)
@@ -33,7 +34,7 @@ PROGRAM  := $(BUILD)/dropwise
 LIBRARY  := $(BUILD)/libdropwise.a
 SHARED   := $(BUILD)/libdropwise.so.$(SOVERSION)
 
-.PHONY: all demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install manual dist deb pictures deps clean unit
+.PHONY: all onefile demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install manual dist deb pictures deps clean unit
 .SECONDARY:
 
 all: $(PROGRAM) $(LIBRARY) $(SHARED)
@@ -120,6 +121,11 @@ $(BUILD)/bench/%: $(BUILD)/bench/%.o $(LIBRARY)
 $(BUILD)/samples/%: $(BUILD)/samples/%.o $(LIBRARY)
 	@echo "  LINK $@"
 	@$(CC) $(OPT) $(LDFLAGS) $^ $(LIBS) -o $@
+
+# The page with all behind it in one file; see DEVELOPERS.md.
+onefile:
+	@sh tests/support/deps.sh onefile
+	@$(MAKE) --no-print-directory -f shared/packaging/onefile/onefile.mk BUILD=$(BUILD)
 
 # --- quality ------------------------------------------------------------------------------------
 

@@ -17,7 +17,9 @@ extern "C" {
     X(DW_COMPARE_WITHOUT, "without supplier")   /* no new bars of this supplier */                 \
     X(DW_COMPARE_NO_SHELF, "without the shelf") /* new bars only */                                \
     X(DW_COMPARE_ONE_LENGTH, "one length")      /* new bars of one length only, the best one */    \
-    X(DW_COMPARE_NO_OFFCUTS, "no new offcuts")  /* nothing is kept */
+    X(DW_COMPARE_NO_OFFCUTS, "no new offcuts")  /* nothing is kept */                              \
+    X(DW_COMPARE_ANY_SCRAP, "without longest scrap")      /* that rule left out */                 \
+    X(DW_COMPARE_ANY_OFFCUTS, "without most new offcuts") /* that rule left out */
 
 enum dw_compare_kind {
 #define DW_COMPARE_ENUM(name, word) name,

@@ -47,6 +47,7 @@ struct dw_draw_options {
     const struct dw_shop *shop; /* who sends it; NULL = the job's, if it names one */
     bool parts;                 /* a quote lists the parts too */
     bool compact, large;        /* forms of the cut sheet: for long jobs, for poor light */
+    double shift_mm[2];         /* by which labels move to the right and down, for the printer */
     const char *stamp;          /* what a PDF says of its making, ISO 8601; NULL = the date */
     /* Of the cut sheet, length plan->totals.n_bars: bar i + 1 is still to be delivered, which the
      * sheet says; NULL = not known. */
@@ -78,6 +79,7 @@ struct dw_drawing {
     struct dw_image *files; /* length n_files */
     size_t n_boxes;
     struct dw_box *boxes; /* length n_boxes */
+    const char *missing;  /* characters that no installed font can draw; NULL = none */
     struct dw_arena *arena;
 };
 void dw_drawing_free(struct dw_drawing *document);

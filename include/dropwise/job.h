@@ -21,12 +21,13 @@ extern "C" {
 #define DW_UNLIMITED INT64_C(-1)  /* no count */
 
 /* Limits that are refused up front, so that no product overflows and no table exhausts memory. */
-#define DW_MAX_PIECES    INT64_C(2000000) /* parts and posts, counted */
-#define DW_MAX_ROWS      100000           /* rows of parts or of supplies */
-#define DW_MAX_MATERIALS 1000
-#define DW_MAX_BREAKS    100             /* price breaks of one supply */
-#define DW_MAX_CLASSES   1000            /* of what a leftover is worth, of one material */
-#define DW_MAX_ON_BAR    INT64_C(100000) /* pieces of one part on one bar */
+#define DW_MAX_PIECES     INT64_C(2000000) /* parts and posts, counted */
+#define DW_MAX_ROWS       100000           /* rows of parts or of supplies */
+#define DW_MAX_MATERIALS  1000
+#define DW_MAX_BREAKS     100             /* price breaks of one supply */
+#define DW_MAX_CLASSES    1000            /* of what a leftover is worth, of one material */
+#define DW_MAX_ON_BAR     INT64_C(100000) /* pieces of one part on one bar */
+#define DW_MAX_POST_PAIRS 500000          /* offcuts times posts, for dropwise posts */
 
 /* Where a thing was written. file is NULL when it came from no file. */
 struct dw_place {
@@ -104,6 +105,18 @@ enum dw_end {
 };
 const char *dw_end_word(enum dw_end end);
 
+/* X(name, word): what the job says of a bar or offcut. */
+#define DW_USAGE_LIST(X)                                                                           \
+    X(DW_USAGE_MAY, "yes") /* as is cheapest */                                                    \
+    X(DW_USAGE_NO, "no")   /* none of it this time; a leftover's worth is capped by it as ever */
+
+enum dw_usage {
+#define DW_USAGE_ENUM(name, word) name,
+    DW_USAGE_LIST(DW_USAGE_ENUM)
+#undef DW_USAGE_ENUM
+};
+const char *dw_usage_word(enum dw_usage usage);
+
 /* X(name, word, reason): why a plan counts a piece of a shelf at other money than was paid. `word`
  * stands in documents, `reason` in sentences. */
 #define DW_COUNTED_LIST(X)                                                                         \
@@ -153,6 +166,7 @@ struct dw_supply {
     enum dw_end ends[2];                 /* datum end (the bent end of an end-bent bar), far end */
     dw_length trim;                      /* taken off each end that is squared */
     dw_length bend;                      /* 0 = no end-bent bar */
+    enum dw_usage usage;                 /* DW_USAGE_NO: count is 0 */
     size_t tail_material;                /* DW_NONE without a bend */
     const char *supplier;
     const char *item; /* its number with the supplier; NULL = not said */
@@ -161,12 +175,15 @@ struct dw_supply {
     const char *mark;           /* heat or lot mark */
     const char *date;           /* ISO 8601; of the price, or of the offcut's origin */
     bool brought;               /* a piece of a shelf: the plan document brings it along */
-    dw_money paid;              /* of one that is brought: its book value; see dw_supply_paid */
+    dw_money paid;              /* of one that is brought or raised: its book value; see
+                                   dw_supply_paid */
     enum dw_counted_as counted; /* of one that is brought: why price is not paid */
     const char *paid_from; /* of one that is brought: where its book value comes from, "delivered
                               for plan 3, 2026-03-01"; NULL = that is not told */
     bool by_rules; /* of one that the job lists: no book value is given, price is phi of its length
                     */
+    bool raised; /* of one that the job lists: price is what its longest leftover is worth, the book
+                    value, in paid, is less */
     struct dw_place at;
 };
 
@@ -190,6 +207,7 @@ struct dw_part {
     bool post;
     dw_money worth; /* of a post, >= 0; 0 for a part */
     bool measure_first;
+    bool priority;       /* of a part: where tube is short, it is made before those without */
     dw_length allowance; /* included in min and max */
     dw_length measured;  /* true length, said at the saw, of a part that was to be measured first:
                             then min = max = measured, without allowance; 0 = none */
@@ -215,7 +233,13 @@ struct dw_saw {
     dw_length kerf; /* >= 0 */
     dw_length grip; /* the last `grip` of the usable length can't become a piece; 0 = none */
     dw_length trim; /* default of dw_supply.trim */
-    dw_money cut_cost;
+    dw_length end_allowance; /* as grip, of a bar or shelf bar that is not measured; 0 = none */
+    dw_money cut_cost;       /* of one cut: blade, and its time at the rate */
+    dw_money bar_cost;       /* of taking a bar up: fetching, clamping, squaring up; and its time */
+    dw_money offcut_cost;    /* the same of an offcut, which has to be looked for */
+    /* What the report reckons the saw's time from, ms; 0 = not said. The money above has it. */
+    int64_t cut_ms, bar_ms, offcut_ms, stop_ms;
+    dw_money rate; /* an hour at the saw; 0 = not said */
 };
 
 struct dw_rules {
@@ -263,7 +287,9 @@ struct dw_job {
     struct dw_supplier *suppliers; /* length n_suppliers, terms.h: suppliers with terms */
     struct dw_quote_terms *quote;  /* terms.h; NULL = the job says nothing of it */
     struct dw_shop *shop;          /* shop.h; NULL = the job names none */
-    struct dw_arena *arena;        /* owns all of the above */
+    size_t n_files;
+    const char **files;     /* length n_files: lists, shop and logo that it names, by their paths */
+    struct dw_arena *arena; /* owns all of the above */
 };
 
 /* An empty job with defaults: unit mm, kerf 0, no grip, no cap, currency "XXX" (no currency). */
@@ -282,6 +308,13 @@ dw_err dw_job_check(const struct dw_job *job, struct dw_report *report, struct d
 
 /* phi(r) of struct dw_worth for a leftover of `material`, with the cap by new bars. */
 dw_money dw_job_worth(const struct dw_job *job, size_t material, dw_length leftover);
+
+/* What stays behind the last cut of a bar at least: the grip or, of a bar whose true length is not
+ * known, the end allowance if that is more. 0: a piece may end where the bar does. */
+dw_length dw_supply_tail(const struct dw_saw *saw, const struct dw_supply *supply);
+
+/* What taking one up at the saw costs. */
+dw_money dw_supply_handling(const struct dw_saw *saw, const struct dw_supply *supply);
 
 /* U of struct dw_supply; how many squaring cuts a bar of it takes; whether end 0 (datum) or 1 (far)
  * takes one. */

@@ -7,7 +7,8 @@
  *   S = sum p + w (n - 1),  rem = U - S >= 0           it fits
  *   rem = 0   n - 1 cuts, nothing is left
  *   rem > 0   n cuts, chips of the last one min(w, rem), leftover r = max(0, rem - w)
- *   grip g>0  rem >= w + g is required: what the grip holds can't become a piece
+ *   tail g>0  rem >= w + g is required: what the grip holds, or what the bar may lack of its
+ *             nominal length, can't become a piece (dw_supply_tail)
  *
  * Beside the bend end there are no more pieces than rules.most_pieces.
  *
@@ -24,7 +25,7 @@
  * Money of a plan = bars bought, whole packs and price breaks counted (struct dw_take)
  *                 + what the suppliers charge beside their goods (struct dw_charge)
  *                 + what is counted for the shelf bars and offcuts used
- *                 + cuts * cut_cost
+ *                 + cuts * cut_cost + what taking up each bar costs (dw_supply_handling)
  *                 - phi of the leftovers kept - worth of the posts made
  *                 - worth of the bars bought for the shelf (struct dw_charge).
  * So it has all that the order comes to but the fittings, whose price no plan changes; they count
@@ -132,7 +133,8 @@ const char *dw_proof_word(enum dw_proof proof);
  *         (sum over parts y_i a_i - sum over posts y_j a_j - money of the layout)
  * where a is a layout of one bar that a plan may have (fit, grip, middling rule, lengths within
  * their ranges, at least one part or post), without surplus; a_i <= d_i and a_j <= d_j. Its money
- * is c_k + cut_cost x cuts - phi(r) - worth of its posts, with c_k the lowest price of the supply
+ * is c_k + h_k + cut_cost x cuts - phi(r) - worth of its posts, with c_k the lowest price of the
+ * supply and h_k its handling
  * (breaks included, packs ignored), phi(r) earned by every r >= keep (the cap ignored).
  *   bound = sum over parts y_i d_i - sum over posts y_j d_j - sum u_k max(0, z_k)
  * rounded up to a multiple of the group's money grid. u_k = count of supply k (rounded down to
@@ -144,8 +146,8 @@ const char *dw_proof_word(enum dw_proof proof);
  * one bar and the sum of duals of one bar stay below 2^61.
  *
  * The money grid of a group divides the money of each of its plans. It is the gcd of its supplies'
- * prices (breaks included), cut_cost and its posts' worths, and, for each material with
- * DW_WORTH_CLASSES, the worths of the classes with worth > 0, if for each of them
+ * prices (breaks included) and handling, cut_cost and its posts' worths, and, for each material
+ * with DW_WORTH_CLASSES, the worths of the classes with worth > 0, if for each of them
  * phi(max(from, keep)) = worth (no new bar's price lowers it anywhere). It is 1 if that fails, if a
  * material has DW_WORTH_RATE or DW_WORTH_SHARE with rate or share above 0, or if the gcd is 0.
  * The supplies of a group are those whose material or tail material is one of the group's. */
@@ -246,7 +248,7 @@ dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take);
 struct dw_totals {
     dw_money bars;    /* new bars, unsold pack remainder included */
     dw_money taken;   /* shelf bars and offcuts used, as counted */
-    dw_money cuts;    /* cut cost */
+    dw_money cuts;    /* what the saw's work costs: cuts, and bars taken up */
     dw_money kept;    /* phi of offcuts kept */
     dw_money posts;   /* worth of posts made */
     dw_money charges; /* what suppliers charge: sum of dw_charge_sum */
@@ -281,6 +283,16 @@ struct dw_plan {
     struct dw_totals totals;
     struct dw_arena *arena;
 };
+
+/* How long the saw is busy with a plan, by the times of struct dw_saw. A setting of the stop is one
+ * for each piece whose length is not that of the piece before it, bar after bar in the plan's
+ * order. */
+struct dw_saw_time {
+    int64_t ms; /* 0 where the job says no times, or too much to be counted */
+    int64_t n_cuts, n_bars, n_offcuts, n_stops;
+    dw_money worth; /* at the rate, rounded down; the settings of the stop are in no plan's money */
+};
+void dw_plan_time(const struct dw_job *job, const struct dw_plan *plan, struct dw_saw_time *out);
 
 dw_err dw_plan_new(struct dw_plan **out, struct dw_error *error);
 void dw_plan_free(struct dw_plan *plan);

@@ -98,6 +98,7 @@ enum dw_cure_kind {
     DW_CURE_LONGER, /* a bar with a usable length of at least `length` in `material` */
     DW_CURE_MORE,   /* `count` more bars of `supply` */
     DW_CURE_ANY,    /* bars of `material` for `count` more pieces, the longest `length` */
+    DW_CURE_RULE,   /* without the rule `longest scrap`: a plan at `money`, which leaves `length` */
 };
 
 struct dw_cure {
@@ -106,14 +107,19 @@ struct dw_cure {
     size_t supply;   /* DW_CURE_MORE */
     dw_length length;
     int64_t count;
+    dw_money money; /* DW_CURE_RULE */
 };
 
 /* Lists the cures for the shortages of `plan`; *cures is yours to free with
- * dw_free. More bars are found by
+ * dw_free. Where the rule of the longest scrap alone forbids a plan, that is said and nothing else.
+ * More bars are found by
  * planning once more with the counts of bars lifted, greedily. Errors as dw_solve. */
 dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
                    struct dw_error *error);
+
+/* Whether a bar or offcut that is not to be used could give the part. */
+bool dw_job_barred(const struct dw_job *job, size_t part);
 
 /* Least usable length of a bar from which a piece of `length` can be cut. */
 dw_length dw_job_need(const struct dw_job *job, dw_length length);

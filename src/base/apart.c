@@ -114,6 +114,11 @@ static dw_err end_of(struct dw_buf *all, struct dw_error *error)
     return tail.err;
 }
 
+void dw_apart__name(FILE *file, char out[DW_APART_NAME])
+{
+    snprintf(out, DW_APART_NAME, "/proc/self/fd/%d", fileno(file));
+}
+
 dw_err dw_apart__run(dw_apart_work *work, void *user, struct dw_buf *out, struct dw_error *error)
 {
     int ends[2];

@@ -6,6 +6,8 @@
 
 #include "base/base.h"
 
+#include <stdio.h>
+
 /* Where the child's bytes go. */
 struct dw_apart {
     int fd;
@@ -19,6 +21,10 @@ typedef dw_err dw_apart_work(struct dw_apart *to, void *user, struct dw_error *e
  * DW_ERR_NOMEM if the child died of its own, DW_ERR_BUSY if none can be had. Other children of the
  * caller's are not waited for. */
 dw_err dw_apart__run(dw_apart_work *work, void *user, struct dw_buf *out, struct dw_error *error);
+
+/* By what name the child can open a file of the caller's that has none, as tmpfile() makes. */
+#define DW_APART_NAME 40
+void dw_apart__name(FILE *file, char out[DW_APART_NAME]);
 
 /* --- in the child --------------------------------------------------------------------------- */
 

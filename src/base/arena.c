@@ -8,6 +8,19 @@
 
 #define BLOCK_SIZE ((size_t)16 * 1024)
 
+/* Under AddressSanitizer each piece is a block of its own and no longer than asked for, so that
+ * reading or writing past its end is seen. */
+#if defined(__SANITIZE_ADDRESS__)
+#define APART 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define APART 1
+#endif
+#endif
+#ifndef APART
+#define APART 0
+#endif
+
 struct block {
     struct block *next;
     size_t used;
@@ -39,8 +52,8 @@ void dw_arena__free(struct dw_arena *arena)
 /* A block for a large piece goes behind the first, so that the first keeps its room. */
 static struct block *add_block(struct dw_arena *arena, size_t need)
 {
-    size_t size = need > BLOCK_SIZE / 4 ? need : BLOCK_SIZE;
-    if (size > SIZE_MAX - sizeof(struct block))
+    size_t size = APART || need > BLOCK_SIZE / 4 ? need : BLOCK_SIZE;
+    if (size > PTRDIFF_MAX - sizeof(struct block)) /* no object is larger */
         return NULL;
     struct block *block = calloc(1, sizeof *block + size);
     if (!block)
@@ -58,13 +71,13 @@ static struct block *add_block(struct dw_arena *arena, size_t need)
 
 void *dw_arena__alloc(struct dw_arena *arena, size_t count, size_t size)
 {
-    const size_t align = alignof(max_align_t);
+    const size_t align = APART ? 1 : alignof(max_align_t);
     if (size && count > (SIZE_MAX - align) / size)
         return NULL;
     size_t need = (count * size + align - 1) / align * align;
     if (need == 0)
         need = align;
-    struct block *block = arena->blocks;
+    struct block *block = APART ? NULL : arena->blocks;
     if (!block || block->size - block->used < need)
         block = add_block(arena, need);
     if (!block)

@@ -128,6 +128,10 @@ dw_err dw_file__write(const char *path, const char *text, size_t n, bool replace
 dw_err dw_file__write_private(const char *path, const void *bytes, size_t n,
                               struct dw_error *error);
 
+/* Whether both names lead to one file, by whatever links and spellings; of files that are not
+ * there, whether they would. */
+bool dw_file__same(const char *a, const char *b);
+
 /* The same in two parts, with something between them that must not happen without the file: all is
  * written but in place. End with dw_file__place or dw_file__drop; both do nothing twice. */
 struct dw_file_ready {

@@ -379,3 +379,39 @@ dw_err dw_file__write_private(const char *path, const void *bytes, size_t n, str
         err = make_ready(path, 0600, bytes, n, false, &ready, error);
     return err ? err : dw_file__place(&ready, error);
 }
+
+/* --- one file or two ---------------------------------------------------------------------------
+ */
+
+/* The folder that a name lies in, as the system knows it. */
+static bool folder_of(const char *path, struct stat *out)
+{
+    const char *slash = strrchr(path, '/');
+    struct dw_buf folder = {0};
+    if (!slash)
+        dw_buf__put(&folder, ".");
+    else
+        dw_buf__add(&folder, path, slash == path ? 1 : (size_t)(slash - path));
+    char *name = dw_buf__take(&folder);
+    bool found = name && stat(name, out) == 0;
+    free(name);
+    return found;
+}
+
+static const char *last_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+bool dw_file__same(const char *a, const char *b)
+{
+    struct stat x, y;
+    bool there = stat(a, &x) == 0, other = stat(b, &y) == 0;
+    if (there != other)
+        return false;
+    if (there)
+        return S_ISREG(x.st_mode) && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+    return strcmp(last_name(a), last_name(b)) == 0 && folder_of(a, &x) && folder_of(b, &y) &&
+           x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}

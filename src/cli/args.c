@@ -6,7 +6,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 static bool find_option(const struct dw_cli_command *command, const char *name, size_t n,
                         char letter, struct dw_cli_option *out)
@@ -177,30 +176,53 @@ static bool check_operands(const struct dw_cli_args *args)
     return false;
 }
 
-/* Whether both names lead to one file. */
-static bool same_file(const char *a, const char *b)
+static bool is_output(const struct dw_cli_given *given)
 {
-    struct stat x, y;
-    if (stat(a, &x) != 0 || stat(b, &y) != 0)
-        return false;
-    return S_ISREG(x.st_mode) && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+    const char *name = given->option.name;
+    return given->value && strcmp(given->value, "-") != 0 &&
+           (strcmp(name, "output") == 0 || strcmp(name, "sheet") == 0 ||
+            strcmp(name, "table") == 0);
+}
+
+bool dw_cli__writes_over(const struct dw_cli_args *args, const char *path)
+{
+    for (size_t i = 0; i < args->n_given; i++) {
+        const struct dw_cli_given *given = &args->given[i];
+        if (!is_output(given) || !dw_file__same(given->value, path))
+            continue;
+        dw_cli__complain("--%s %s: that is the file that is read; name another", given->option.name,
+                         given->value);
+        return true;
+    }
+    return false;
+}
+
+/* No two outputs go to one file. */
+static bool check_apart(const struct dw_cli_args *args)
+{
+    for (size_t i = 0; i < args->n_given; i++)
+        for (size_t k = 0; k < i && is_output(&args->given[i]); k++) {
+            if (!is_output(&args->given[k]) ||
+                !dw_file__same(args->given[k].value, args->given[i].value))
+                continue;
+            dw_cli__complain("--%s %s: that file is named twice", args->given[i].option.name,
+                             args->given[i].value);
+            return false;
+        }
+    return true;
 }
 
 /* A file that is read is not written over, whatever --replace says. */
 static bool check_outputs(const struct dw_cli_args *args)
 {
-    for (size_t i = 0; i < args->n_given; i++) {
-        const char *name = args->given[i].option.name, *path = args->given[i].value;
-        if (strcmp(name, "output") != 0 && strcmp(name, "sheet") != 0 && strcmp(name, "table") != 0)
-            continue;
-        for (size_t k = 0; path && k < args->n_operands; k++) {
-            if (!same_file(path, args->operands[k]))
-                continue;
-            dw_cli__complain("--%s %s: that is the file that is read; name another", name, path);
+    static const char *const read[] = {"like", "shelf", "rest-of"};
+    for (size_t k = 0; k < args->n_operands; k++)
+        if (dw_cli__writes_over(args, args->operands[k]))
             return false;
-        }
-    }
-    return true;
+    for (size_t k = 0; k < DW_COUNT(read); k++)
+        if (dw_cli__has(args, read[k]) && dw_cli__writes_over(args, dw_cli__value(args, read[k])))
+            return false;
+    return check_apart(args);
 }
 
 enum dw_cli_status dw_cli__args_read(const struct dw_cli_command *program,

@@ -153,6 +153,8 @@ bool dw_cli__usual_key(const char *name, size_t n, size_t *key);
 const char *dw_cli__usual_name(size_t key);
 /* Whether the option was given with the command; its last value, else the usual one, or NULL. */
 bool dw_cli__has(const struct dw_cli_args *args, const char *name);
+/* Whether an output of the command is the file at `path`, which is read; says so. */
+bool dw_cli__writes_over(const struct dw_cli_args *args, const char *path);
 const char *dw_cli__value(const struct dw_cli_args *args, const char *name);
 
 /* Whether `value` is one of the words in `choices`. */
@@ -196,11 +198,15 @@ void dw_cli__say_report(const struct dw_report *report, size_t most_doubts);
 struct dw_job_source;
 dw_err dw_cli__source(const char *path, struct dw_job_source *source, char **text,
                       struct dw_error *error);
-/* Loads a job and says what is wrong and doubtful on standard error: all mistakes, and so many
- * doubts that they do not bury what else is to be read. */
-enum dw_cli_status dw_cli__load(const char *path, struct dw_job **job, struct dw_report *report);
+/* DW_CLI_FAILED, and said, for a file that is not there or may not be read. */
+enum dw_cli_status dw_cli__there(const char *path);
+/* Loads the job that the first operand names and says what is wrong and doubtful on standard error:
+ * all mistakes, and so many doubts that they do not bury what else is to be read. Refuses an output
+ * that is one of its lists. */
+enum dw_cli_status dw_cli__load(const struct dw_cli_args *args, struct dw_job **job,
+                                struct dw_report *report);
 /* The same with all doubts. */
-enum dw_cli_status dw_cli__load_aloud(const char *path, struct dw_job **job,
+enum dw_cli_status dw_cli__load_aloud(const struct dw_cli_args *args, struct dw_job **job,
                                       struct dw_report *report);
 
 /* Writes a text to standard output; a failure is said and ends in DW_CLI_FAILED. */

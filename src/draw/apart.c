@@ -9,12 +9,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* What the child sends first; then, for each file, its length and bytes, for each box the box, the
- * length of its text with the 0 at its end (0: none), and the text. */
+/* What the child sends first; then the characters that are missing, for each file its length and
+ * bytes, for each box the box, the length of its text with the 0 at its end (0: none), and the
+ * text. */
 struct head {
     size_t n_pages;
     double width_mm, height_mm;
-    size_t n_files, n_boxes;
+    size_t n_files, n_boxes, n_missing;
 };
 
 struct wish {
@@ -30,8 +31,10 @@ static void send_drawing(struct dw_apart *to, const struct dw_drawing *drawing)
                               .width_mm = drawing->page_width_mm,
                               .height_mm = drawing->page_height_mm,
                               .n_files = drawing->n_files,
-                              .n_boxes = drawing->n_boxes};
+                              .n_boxes = drawing->n_boxes,
+                              .n_missing = drawing->missing ? strlen(drawing->missing) + 1 : 0};
     dw_apart__send(to, &head, sizeof head);
+    dw_apart__send(to, drawing->missing, head.n_missing);
     for (size_t i = 0; i < head.n_files; i++) {
         dw_apart__send(to, &drawing->files[i].n, sizeof drawing->files[i].n);
         dw_apart__send(to, drawing->files[i].bytes, drawing->files[i].n);
@@ -131,6 +134,10 @@ static struct dw_drawing *read_drawing(const struct head *head, struct rest rest
                                    .boxes = calloc(head->n_boxes + 1, sizeof *drawing->boxes),
                                    .arena = dw_arena__new()};
     bool good = drawing->files && drawing->boxes && drawing->arena;
+    const char *missing = good ? take(&rest, head->n_missing) : NULL;
+    if (missing && head->n_missing > 0)
+        drawing->missing = dw_arena__text(drawing->arena, missing);
+    good = good && (head->n_missing == 0 || drawing->missing);
     for (; good && drawing->n_files < head->n_files; drawing->n_files++)
         good = read_file(&rest, &drawing->files[drawing->n_files]);
     for (; good && drawing->n_boxes < head->n_boxes; drawing->n_boxes++)

@@ -30,6 +30,8 @@ struct dw_canvas {
     cairo_surface_t *surface;
     cairo_t *cairo;
     PangoLayout *layout;    /* one for all texts of a surface */
+    PangoAttrList *plain;   /* a name that is broken gets no hyphen of ours */
+    struct dw_buf missing;  /* characters that no font has, each once */
     struct dw_buf bytes;    /* of the surface at hand */
     struct dw_image *files; /* heap, length n_files: finished */
     size_t n_files;
@@ -126,6 +128,8 @@ static void open_surface(struct dw_canvas *canvas)
     }
     cairo_set_source_rgb(canvas->cairo, 0, 0, 0);
     canvas->layout = pango_cairo_create_layout(canvas->cairo);
+    canvas->plain = pango_attr_list_new();
+    pango_attr_list_insert(canvas->plain, pango_attr_insert_hyphens_new(FALSE));
     pango_context_set_round_glyph_positions(pango_layout_get_context(canvas->layout), FALSE);
 }
 
@@ -140,6 +144,7 @@ static void drop_surface(struct dw_canvas *canvas)
     if (!canvas->surface)
         return;
     g_object_unref(canvas->layout);
+    pango_attr_list_unref(canvas->plain);
     note_status(canvas, cairo_status(canvas->cairo));
     cairo_destroy(canvas->cairo);
     cairo_surface_finish(canvas->surface); /* a PDF is written only now */
@@ -202,6 +207,7 @@ void dw_canvas__free(struct dw_canvas *canvas)
         return;
     drop_surface(canvas);
     dw_buf__free(&canvas->bytes);
+    dw_buf__free(&canvas->missing);
     for (size_t i = 0; i < canvas->n_files; i++)
         free(canvas->files[i].bytes);
     free(canvas->files);
@@ -243,14 +249,16 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
         return dw_error__set(error, canvas->failed, "the paper could not be drawn: %s",
                              dw_err_text(canvas->failed));
     }
-    *document = (struct dw_drawing){.n_pages = canvas->n_pages,
-                                    .page_width_mm = canvas->width_mm,
-                                    .page_height_mm = canvas->height_mm,
-                                    .n_files = canvas->n_files,
-                                    .files = canvas->files,
-                                    .n_boxes = canvas->n_boxes,
-                                    .boxes = canvas->boxes,
-                                    .arena = canvas->arena};
+    *document = (struct dw_drawing){
+        .n_pages = canvas->n_pages,
+        .page_width_mm = canvas->width_mm,
+        .page_height_mm = canvas->height_mm,
+        .n_files = canvas->n_files,
+        .files = canvas->files,
+        .n_boxes = canvas->n_boxes,
+        .boxes = canvas->boxes,
+        .missing = canvas->missing.n ? dw_arena__text(canvas->arena, canvas->missing.text) : NULL,
+        .arena = canvas->arena};
     canvas->files = NULL;
     canvas->n_files = 0;
     canvas->boxes = NULL;
@@ -305,6 +313,7 @@ static PangoLayout *set_layout(struct dw_canvas *canvas, const struct dw_type *t
     pango_font_description_set_weight(font, type->bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
     pango_layout_set_font_description(canvas->layout, font);
     pango_font_description_free(font);
+    pango_layout_set_attributes(canvas->layout, canvas->plain);
     pango_layout_set_width(canvas->layout, -1);
     pango_layout_set_ellipsize(canvas->layout, PANGO_ELLIPSIZE_NONE);
     pango_layout_set_text(canvas->layout, text, -1);
@@ -336,6 +345,25 @@ static bool is_shaped(const PangoGlyphItem *run, const char *text)
     return !strange;
 }
 
+#define MISSING_MOST 80 /* bytes that are told of characters that no font has */
+
+/* Keeps each character of a run for which a box with its number would be drawn. */
+static void note_missing(struct dw_canvas *canvas, const PangoGlyphItem *run, const char *text)
+{
+    const PangoGlyphString *glyphs = run->glyphs;
+    for (int i = 0; i < glyphs->num_glyphs; i++) {
+        const char *at = text + run->item->offset + glyphs->log_clusters[i];
+        int n = (int)(g_utf8_next_char(at) - at);
+        char one[8] = "";
+        if (!(glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG) || canvas->counting ||
+            canvas->missing.n > MISSING_MOST)
+            continue;
+        snprintf(one, sizeof one, "%.*s", n, at);
+        if (!canvas->missing.n || !strstr(canvas->missing.text, one))
+            dw_buf__put(&canvas->missing, one);
+    }
+}
+
 static void check_runs(struct dw_canvas *canvas)
 {
     const char *text = pango_layout_get_text(canvas->layout);
@@ -344,6 +372,8 @@ static void check_runs(struct dw_canvas *canvas)
         const PangoGlyphItem *run = pango_layout_iter_get_run_readonly(at);
         if (run && !is_shaped(run, text))
             dw_canvas__fail(canvas, DW_ERR_NOMEM);
+        if (run)
+            note_missing(canvas, run, text);
     } while (pango_layout_iter_next_run(at));
     pango_layout_iter_free(at);
 }
@@ -540,7 +570,7 @@ static void code_stencil(struct dw_canvas *canvas, const QRcode *code, double x,
 
 void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, const char *text)
 {
-    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
+    QRcode *code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_M);
     if (!code) {
         dw_canvas__fail(canvas, DW_ERR_NOMEM);
         return;

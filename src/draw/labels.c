@@ -155,6 +155,8 @@ static dw_err draw_sheets(void *user, struct dw_drawing **out, struct dw_error *
                                 sheets->options->dpi, false, &canvas, error);
     if (err != DW_OK)
         return err;
+    dw_canvas__about(
+        canvas, &(struct dw_about){.title = "Labels", .date = dw_draw__stamp(sheets->options)});
     dw_canvas__page(canvas);
     for (size_t i = 0; i < sheets->n; i++) {
         size_t at = (sheets->skip + i) % a_page;
@@ -162,8 +164,10 @@ static dw_err draw_sheets(void *user, struct dw_drawing **out, struct dw_error *
             dw_canvas__page(canvas);
         double column = (double)(at % (size_t)stock->columns);
         double row = (double)(at / (size_t)stock->columns);
-        draw_label(canvas, &sheets->labels[i], stock->left_mm + column * stock->step_x_mm,
-                   stock->top_mm + row * stock->step_y_mm, stock->width_mm, stock->height_mm);
+        draw_label(canvas, &sheets->labels[i],
+                   stock->left_mm + column * stock->step_x_mm + sheets->options->shift_mm[0],
+                   stock->top_mm + row * stock->step_y_mm + sheets->options->shift_mm[1],
+                   stock->width_mm, stock->height_mm);
     }
     err = dw_canvas__finish(canvas, out, error);
     dw_canvas__free(canvas);
@@ -202,7 +206,7 @@ static const char *keep_text(struct maker *maker, struct dw_buf *buf)
 }
 
 /* Code texts are cut to what a small code holds: the longest name must not make it unreadable. */
-#define CODE_BYTES 32
+#define CODE_BYTES 26 /* of version 2 at level M, ISO/IEC 18004 table 7 */
 
 static const char *keep_code(struct maker *maker, struct dw_buf *buf)
 {

@@ -29,7 +29,7 @@ void dw_language__fill(struct dw_buf *buf, const struct dw_language *language, e
     }
 }
 
-/* Five digits and more are parted by three, so that nobody counts them. */
+/* Digits are parted by three, so that nobody counts them. */
 void dw_language__figure(struct dw_buf *buf, const struct dw_language *language, const char *figure)
 {
     size_t sign = figure[0] == '-', whole = strspn(figure + sign, "0123456789");
@@ -37,7 +37,7 @@ void dw_language__figure(struct dw_buf *buf, const struct dw_language *language,
         dw_buf__put(buf, "\u2212");
     figure += sign;
     for (size_t i = 0; i < whole; i++) {
-        if (i > 0 && whole > 4 && (whole - i) % 3 == 0)
+        if (i > 0 && (whole - i) % 3 == 0)
             dw_buf__put(buf, language->words[DW_SAY_GROUP]);
         dw_buf__char(buf, figure[i]);
     }

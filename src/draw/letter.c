@@ -14,8 +14,7 @@
 
 struct dw_window dw_letter__window(bool letter)
 {
-    return letter ? (struct dw_window){22.3, 63.6, 88.8, 16.8}
-                  : (struct dw_window){25, 62.7, 80, 27.3};
+    return letter ? (struct dw_window){25, 63.6, 86, 16.8} : (struct dw_window){25, 62.7, 80, 27.3};
 }
 
 static bool is_letter(const struct dw_flow *flow)

@@ -110,30 +110,41 @@ static void say_what(struct dw_buf *buf, const struct order_paper *paper,
     dw_draw__hold(buf, paper->job->unit);
 }
 
+static void put_amount(struct dw_buf *buf, const struct order_paper *paper, dw_money amount,
+                       bool bare)
+{
+    char figure[DW_MONEY_TEXT];
+    dw_money_print(figure, amount, paper->job->currency, bare);
+    dw_language__figure(buf, paper->letter.language, figure);
+}
+
 static void draw_line(const struct dw_ruled *table, const struct order_paper *paper,
                       const struct dw_order_supplier *supplier, size_t i)
 {
     const struct dw_order_line *line = &supplier->lines[i];
     bool goods = line->kind == DW_ORDER_BARS || line->kind == DW_ORDER_FITTING;
-    char quantity[32] = "", each[DW_MONEY_TEXT] = "", amount[DW_MONEY_TEXT];
-    struct dw_buf what = {0};
+    char quantity[32] = "";
+    struct dw_buf what = {0}, each = {0}, amount = {0};
     if (goods || line->kind == DW_ORDER_CUTS) {
         snprintf(quantity, sizeof quantity, "%" PRId64, line->quantity);
-        dw_money_print(each, line->unit_price, paper->job->currency, true);
+        put_amount(&each, paper, line->unit_price, true);
     }
-    dw_money_print(amount, paper->shown[i], paper->job->currency, true);
+    put_amount(&amount, paper, paper->shown[i], true);
     say_what(&what, paper, supplier, line);
-    if (what.failed)
+    if (what.failed || each.failed || amount.failed)
         dw_canvas__fail(table->flow->canvas, DW_ERR_NOMEM);
-    const char *const cells[] = {line->number, what.text, quantity, each, amount};
+    const char *const cells[] = {line->number, what.text, quantity, each.text, amount.text};
     dw_ruled__row(table, cells, false);
     dw_buf__free(&what);
+    dw_buf__free(&each);
+    dw_buf__free(&amount);
 }
 
 static void draw_lines(struct dw_flow *flow, struct order_paper *paper,
                        const struct dw_order_supplier *supplier)
 {
-    char head[40], text[DW_MONEY_TEXT], total[80];
+    char head[40];
+    struct dw_buf text = {0};
     dw_money sum = 0;
     snprintf(head, sizeof head, "Amount%s%s", strcmp(paper->job->currency, "XXX") ? ", " : "",
              strcmp(paper->job->currency, "XXX") ? paper->job->currency : "");
@@ -156,10 +167,10 @@ static void draw_lines(struct dw_flow *flow, struct order_paper *paper,
         for (size_t i = 0; i < supplier->n_lines; i++)
             draw_line(&table, paper, supplier, i);
         dw_ruled__rule(&table, 0.5);
-        dw_money_print(text, sum, paper->job->currency, false);
-        snprintf(total, sizeof total, "Total without tax");
-        const char *const cells[] = {total, NULL, NULL, NULL, text};
+        put_amount(&text, paper, sum, false);
+        const char *const cells[] = {"Total without tax", NULL, NULL, NULL, text.text};
         dw_ruled__sum(&table, cells, true);
+        dw_buf__free(&text);
     }
     free(exact);
     free(paper->shown);

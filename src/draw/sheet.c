@@ -91,43 +91,43 @@ static dw_err make_sequence(struct dw_cut_sheet *sheet)
     return DW_OK;
 }
 
-/* --- first page: what to fetch ------------------------------------------------------------ */
+/* --- first page --------------------------------------------------------------------------- */
 
-static int64_t count_to_come(const struct dw_cut_sheet *sheet, size_t supply)
-{
-    int64_t n = 0;
-    for (size_t j = 0; sheet->to_come && j < sheet->plan->n_layouts; j++) {
-        const struct dw_layout *layout = &sheet->plan->layouts[j];
-        for (int64_t i = 0; layout->supply == supply && i < layout->count; i++)
-            n += sheet->to_come[layout->bar + i - 1];
-    }
-    return n;
-}
-
-/* What concerns all of the sheet: kerf, what is counted at mitres, whose jobs these are. */
+/* In a frame: whose jobs these are and when they are due, the tube, the kerf and what is counted at
+ * mitres. */
 static void draw_intro(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
 {
     const struct dw_job *job = sheet->job;
     const struct dw_totals *totals = &sheet->plan->totals;
-    struct dw_buf buf = {0};
-    dw_buf__format(&buf,
-                   "kerf %s, counted in every running mark   %" PRId64 " bar%s   %" PRId64 " cut%s",
-                   dw_draw__length(job, job->saw.kerf).text, totals->n_bars,
-                   totals->n_bars == 1 ? "" : "s", totals->n_cuts, totals->n_cuts == 1 ? "" : "s");
+    const struct dw_type bold = {.size_mm = 4.2, .bold = true}, plain = {.size_mm = 3.4};
+    struct dw_buf whose = {0}, what = {0};
+    double top = flow->y, x = flow->left + 3, width = flow->right - flow->left - 6;
     for (size_t i = 0; i < job->n_orders; i++) {
         const struct dw_order *order = &job->orders[i];
         if (!order->client && !order->due)
             continue;
-        dw_buf__put(&buf, "\n");
-        dw_saw__client(&buf, order->name, order->client, order->due);
+        dw_buf__put(&whose, whose.n ? "\n" : "");
+        dw_saw__client(&whose, order->name, order->client, order->due);
     }
+    dw_buf__format(&what,
+                   "kerf %s, counted in every running mark   %" PRId64 " bar%s   %" PRId64 " cut%s",
+                   dw_draw__length(job, job->saw.kerf).text, totals->n_bars,
+                   totals->n_bars == 1 ? "" : "s", totals->n_cuts, totals->n_cuts == 1 ? "" : "s");
     if (dw_saw__any_worked(job))
-        dw_buf__format(&buf, "\n%s", dw_saw__what_counts);
-    if (buf.failed)
+        dw_buf__format(&what, "\n%s", dw_saw__what_counts);
+    flow->y += 2;
+    if (whose.n > 0)
+        flow->y +=
+            dw_canvas__paragraph(flow->canvas, x, flow->y, width, &bold, whose.text, true) + 1;
+    if (what.failed || whose.failed)
         dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
-    dw_flow__say(flow, 3.4, false, buf.text);
-    dw_buf__free(&buf);
-    flow->y += 1;
+    else
+        flow->y += dw_canvas__paragraph(flow->canvas, x, flow->y, width, &plain, what.text, true);
+    flow->y += 2;
+    dw_canvas__frame(flow->canvas, flow->left, top, flow->right - flow->left, flow->y - top, 0.5);
+    flow->y += 2.5;
+    dw_buf__free(&whose);
+    dw_buf__free(&what);
 }
 
 /* What this job is to be cut with care for, before the first bar. */
@@ -152,53 +152,22 @@ static void draw_care(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
     flow->y += 1;
 }
 
-static void draw_fetch(struct dw_flow *flow, const struct dw_cut_sheet *sheet)
-{
-    const struct dw_type type = {.size_mm = 3.4};
-    draw_intro(flow, sheet);
-    draw_care(flow, sheet);
-    dw_flow__say(flow, 4, true, "Fetch");
-    for (size_t t = 0; t < sheet->plan->n_takes; t++) {
-        const struct dw_take *take = &sheet->plan->takes[t];
-        const struct dw_supply *supply = &sheet->job->supplies[take->supply];
-        struct dw_buf buf = {0};
-        if (take->used == 0) /* bought for the shelf alone: nothing of it is cut here */
-            continue;
-        dw_sheet__take(&buf, sheet, supply, take->used);
-        dw_buf__put(&buf, ", ");
-        dw_material__say(&buf, &sheet->job->materials[supply->material]);
-        dw_caution__lift(&buf, ", each ", sheet->job, supply);
-        int64_t to_come = count_to_come(sheet, take->supply);
-        if (to_come > 0 && to_come < take->used)
-            dw_buf__format(&buf, ", %" PRId64 " of them", to_come);
-        if (to_come > 0)
-            dw_buf__format(&buf, "%s still to come", to_come < take->used ? "" : ",");
-        if (buf.failed)
-            dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);
-        const char *text = buf.text ? buf.text : "";
-        double width = flow->right - flow->left - 6;
-        double height = dw_canvas__paragraph(flow->canvas, 0, 0, width, &type, text, false) + 1.2;
-        dw_flow__need(flow, height);
-        dw_canvas__frame(flow->canvas, flow->left, flow->y + 0.5, 3.4, 3.4, 0.25);
-        dw_canvas__paragraph(flow->canvas, flow->left + 6, flow->y, width, &type, text, true);
-        flow->y += height;
-        dw_buf__free(&buf);
-    }
-    flow->y += 2;
-    dw_canvas__rule(flow->canvas, flow->left, flow->y, flow->right, flow->y, 0.4);
-    flow->y += 2.5;
-}
-
 static void draw_body(struct dw_flow *flow, void *user)
 {
     const struct dw_cut_sheet *sheet = user;
-    draw_fetch(flow, sheet);
+    draw_intro(flow, sheet);
+    draw_care(flow, sheet);
+    dw_sheet__fetch(flow, sheet);
+    if (sheet->form.pictures)
+        dw_sheet__key(flow);
     for (size_t j = 0; j < sheet->plan->n_layouts; j++)
         dw_sheet__block(flow, sheet, &sheet->plan->layouts[sheet->sequence[j]]);
     if (sheet->plan->n_layouts == 0) {
         const struct dw_type text = {.size_mm = 4};
         dw_canvas__line(flow->canvas, flow->left, flow->y, 100, &text, "Nothing to cut.");
+        return;
     }
+    dw_sheet__tally(flow, sheet);
 }
 
 dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
@@ -214,16 +183,21 @@ dw_err dw_draw_sheet(const struct dw_job *job, const struct dw_plan *plan,
         dw_saw__client(&client, NULL, job->orders[0].client, job->orders[0].due);
     struct dw_cut_sheet sheet = {
         .job = job, .plan = plan, .order = options->order, .to_come = options->to_come};
+    sheet.form = options->compact ? (struct dw_sheet_form){4.5, 5, 5.6, false}
+                 : options->large ? (struct dw_sheet_form){6.5, 9, 9, true}
+                                  : (struct dw_sheet_form){4.5, 6, 6.4, true};
     for (size_t j = 0; j < plan->n_layouts; j++) {
         dw_length length = dw_draw__bar_length(job, &plan->layouts[j]);
         sheet.longest = length > sheet.longest ? length : sheet.longest;
     }
-    const struct dw_frame frame = {.job = job->name ? job->name : "Job",
-                                   .title = "Cut sheet",
-                                   .date = options->date ? options->date : job->date,
-                                   .number = options->plan_number,
-                                   .client = client.text,
-                                   .place = DW_AT_SAW};
+    const struct dw_frame frame = {
+        .job = job->name ? job->name : "Job",
+        .title = "Cut sheet",
+        .date = options->date ? options->date : job->date,
+        .number = options->plan_number,
+        .client = client.text,
+        .place = DW_AT_SAW,
+        .about = {.title = job->name ? job->name : "Cut sheet", .date = dw_draw__stamp(options)}};
     dw_err err = client.failed ? DW_ERR_NOMEM : make_sequence(&sheet);
     if (err == DW_OK)
         err = dw_flow__run(options, &frame, draw_body, &sheet, out, error);

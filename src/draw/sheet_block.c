@@ -22,14 +22,15 @@
 enum {
     COL_TICK = 0,
     COL_NUMBER = 6,
-    COL_COUNT = 24,
-    COL_STOP = 37,
-    COL_MARKS = 78,
-    COL_NAME = 132
+    COL_COUNT = 23,
+    COL_STOP = 35,
+    COL_MARKS = 77,
+    COL_NAME = 141
 };
 
+#define MARKS_GAP 4.0 /* between columns of marks */
+
 static const struct dw_type plain = {.size_mm = 3.4};
-static const struct dw_type marks_type = {.size_mm = 3.6};
 static const struct dw_type name_type = {.size_mm = 3.2};
 static const struct dw_type strong_type = {.size_mm = 3.6, .bold = true};
 
@@ -40,6 +41,7 @@ struct block {
     const struct dw_layout *layout;
     struct dw_mark *marks;    /* length n of dw_layout_n_marks */
     struct dw_saw_piece *saw; /* length layout->n_pieces */
+    double mark_mm;           /* width of the widest mark: columns of marks are so wide */
 };
 
 static double width_of(const struct dw_flow *flow)
@@ -105,7 +107,8 @@ static double lay_take(const struct block *block, double y, bool draw)
     const struct dw_supply *supply = &job->supplies[block->layout->supply];
     const struct dw_length_style style = dw_draw__style(job);
     const struct dw_type bold = {.size_mm = 3.4, .bold = true};
-    const struct dw_type types[] = {plain, plain, bold, bold};
+    const struct dw_type first = {.size_mm = 4, .bold = true}; /* what is done first */
+    const struct dw_type types[] = {plain, plain, bold, first};
     struct dw_buf texts[4] = {{0}};
     dw_sheet__take(&texts[0], block->sheet, supply, block->layout->count);
     dw_material__say(&texts[1], &job->materials[supply->material]);
@@ -200,12 +203,11 @@ struct row {
     const struct dw_saw_piece *saw;
     int64_t number; /* of its first piece on the bar */
     int64_t count;
-    struct dw_buf marks, name, hold, work, measure, remark;
+    struct dw_buf name, hold, work, measure, remark;
 };
 
 static void free_row(struct row *row)
 {
-    dw_buf__free(&row->marks);
     dw_buf__free(&row->name);
     dw_buf__free(&row->hold);
     dw_buf__free(&row->work);
@@ -244,10 +246,10 @@ static struct row make_row(const struct block *block, size_t i, int64_t done, in
                       .saw = saw,
                       .number = saw->number + done,
                       .count = count};
-    for (int64_t c = 0; c < count; c++)
-        dw_buf__format(&row.marks, "%s%s", c > 0 ? "   " : "",
-                       dw_draw__mark(job, block->marks[row.number - 1 + c].running).text);
     name_text(&row.name, job, row.piece, saw);
+    if (count < row.piece->count)
+        dw_buf__format(&row.name, "\n%" PRId64 " to %" PRId64 " of %" PRId64, done + 1,
+                       done + count, row.piece->count);
     dw_caution__hold(&row.hold, saw, &style);
     dw_draw__hold(&row.hold, style.unit);
     dw_saw__work(&row.work, saw, &style);
@@ -276,26 +278,65 @@ static double lay_below(struct dw_flow *flow, const struct row *row, double y, b
     return height > 0 ? height + 1 : 0;
 }
 
-/* Marks and name beside each other; the taller one counts. */
-static double lay_line(struct dw_flow *flow, const struct row *row, double y, bool draw)
+static struct dw_type marks_type(const struct block *block)
 {
-    double of_marks = lay(flow, flow->left + COL_MARKS, y + 1.2, COL_NAME - COL_MARKS - 3,
-                          &marks_type, &row->marks, draw);
+    return (struct dw_type){.size_mm = block->sheet->form.marks_mm, .align = DW_ALIGN_RIGHT};
+}
+
+static double widest_mark(const struct block *block)
+{
+    const struct dw_type type = marks_type(block);
+    double widest = 0;
+    for (size_t i = 0; i < dw_layout_n_marks(block->layout); i++) {
+        struct dw_text mark = dw_draw__mark(block->sheet->job, block->marks[i].running);
+        double width = dw_canvas__measure(block->flow->canvas, &type, mark.text);
+        widest = width > widest ? width : widest;
+    }
+    return widest;
+}
+
+/* Marks stand below each other, flush right, in columns that are the same for all rows of a bar;
+ * read from left to right. Returns their height. */
+static double lay_marks(const struct block *block, const struct row *row, double y, bool draw)
+{
+    const struct dw_type type = marks_type(block);
+    double room = COL_NAME - COL_MARKS - 2, column = block->mark_mm + MARKS_GAP;
+    double line = type.size_mm * 1.25;
+    int64_t a_line = (int64_t)((room + MARKS_GAP) / column);
+    if (a_line < 1)
+        a_line = 1;
+    for (int64_t c = 0; draw && c < row->count; c++) {
+        struct dw_text mark =
+            dw_draw__mark(block->sheet->job, block->marks[row->number - 1 + c].running);
+        double x = block->flow->left + COL_MARKS + column * (double)(c % a_line);
+        dw_canvas__line(block->flow->canvas, x, y + line * (double)(c / a_line),
+                        block->mark_mm + 0.1, &type, mark.text);
+    }
+    return line * (double)((row->count + a_line - 1) / a_line);
+}
+
+/* Marks and name beside each other; the taller one counts. */
+static double lay_line(const struct block *block, const struct row *row, double y, bool draw)
+{
+    struct dw_flow *flow = block->flow;
+    double least = block->sheet->form.row_mm;
+    double of_marks = lay_marks(block, row, y + 0.9, draw);
     double of_name = lay(flow, flow->left + COL_NAME, y + 1.2, width_of(flow) - COL_NAME,
                          &name_type, &row->name, draw);
     double height = of_marks > of_name ? of_marks : of_name;
-    return (height > 6.4 ? height : 6.4) + 2.4;
+    return (height > least ? height : least) + (block->sheet->form.pictures ? 2.4 : 1.4);
 }
 
 static double row_height(const struct block *block, const struct row *row)
 {
-    return lay_line(block->flow, row, 0, false) + lay_below(block->flow, row, 0, false);
+    return lay_line(block, row, 0, false) + lay_below(block->flow, row, 0, false);
 }
 
 /* What is still to be measured is not offered to the eye as a length to cut to. */
 static void draw_stop(const struct block *block, const struct row *row, double y)
 {
-    const struct dw_type big = {.size_mm = 6, .least_mm = 3.6, .bold = true};
+    const struct dw_type big = {
+        .size_mm = block->sheet->form.stop_mm, .least_mm = 3.6, .bold = true};
     const struct dw_type small = {.size_mm = 4, .least_mm = 2.8};
     const struct dw_flow *flow = block->flow;
     bool open = row->saw->measure_first;
@@ -324,7 +365,7 @@ static void draw_row(const struct block *block, const struct row *row)
     dw_canvas__line(flow->canvas, x + COL_COUNT, y + 1, COL_STOP - COL_COUNT - 1, &count_type,
                     times);
     draw_stop(block, row, y);
-    double height = lay_line(flow, row, y, true);
+    double height = lay_line(block, row, y, true);
     flow->y += height + lay_below(flow, row, y + height, true);
     dw_canvas__rule(flow->canvas, flow->left, flow->y - 0.5, flow->right, flow->y - 0.5, 0.08);
 }
@@ -416,7 +457,8 @@ static void draw_bar(const struct block *block)
 static void draw_block(const struct block *block)
 {
     struct dw_flow *flow = block->flow;
-    double head = title_height(block) + DW_BAR_HEIGHT_MM + COLUMNS_MM;
+    double picture = block->sheet->form.pictures ? DW_BAR_HEIGHT_MM : 0;
+    double head = title_height(block) + picture + COLUMNS_MM;
     double whole = head + lay_rows(block, false) + REST_MM;
     double page = flow->bottom - DW_MARGIN_MM - 16;
     if (whole <= page)
@@ -424,7 +466,8 @@ static void draw_block(const struct block *block)
     else if (head + 9 <= page)
         dw_flow__need(flow, head + 9);
     draw_title(block);
-    draw_bar(block);
+    if (block->sheet->form.pictures)
+        draw_bar(block);
     draw_columns(block);
     lay_rows(block, true);
     draw_rest(block);
@@ -441,6 +484,7 @@ void dw_sheet__block(struct dw_flow *flow, const struct dw_cut_sheet *sheet,
     if (block.marks && block.saw) {
         dw_layout_marks(sheet->job, layout, block.marks);
         dw_layout_saw(sheet->job, layout, block.saw);
+        block.mark_mm = widest_mark(&block);
         draw_block(&block);
     } else {
         dw_canvas__fail(flow->canvas, DW_ERR_NOMEM);

@@ -12,14 +12,18 @@ static const char *kind_of(const struct dw_field *field)
         dw_field_read *read;
         const char *kind;
     } kinds[] = {
-        {dw_read__remark, "remark"},   {dw_read__date, "date"},         {dw_read__length, "length"},
-        {dw_read__length0, "length"},  {dw_read__range, "range"},       {dw_read__money, "money"},
-        {dw_read__price, "money"},     {dw_read__count, "count"},       {dw_read__cap, "cap"},
-        {dw_read__percent, "percent"}, {dw_read__rate, "rate"},         {dw_read__yes, "yes"},
-        {dw_read__density, "density"}, {dw_read__material, "material"}, {dw_read__ends, "ends"},
-        {dw_read__angle, "angle"},     {dw_read__hours, "hours"},       {dw_read__weight, "weight"},
-        {dw_read__worth, "worth"},     {dw_read__node, "inner"},        {dw_read__lines, "lines"},
-        {dw_read__cap1, "cap"},
+        {dw_read__remark, "remark"},   {dw_read__date, "date"},
+        {dw_read__length, "length"},   {dw_read__length0, "length"},
+        {dw_read__range, "range"},     {dw_read__money, "money"},
+        {dw_read__price, "money"},     {dw_read__count, "count"},
+        {dw_read__cap, "cap"},         {dw_read__percent, "percent"},
+        {dw_read__rate, "rate"},       {dw_read__yes, "yes"},
+        {dw_read__density, "density"}, {dw_read__material, "material"},
+        {dw_read__ends, "ends"},       {dw_read__angle, "angle"},
+        {dw_read__hours, "hours"},     {dw_read__seconds, "seconds"},
+        {dw_read__minutes, "minutes"}, {dw_read__weight, "weight"},
+        {dw_read__worth, "worth"},     {dw_read__node, "inner"},
+        {dw_read__lines, "lines"},     {dw_read__cap1, "cap"},
     };
     for (size_t i = 0; i < DW_COUNT(kinds); i++)
         if (kinds[i].read == field->read)

@@ -59,8 +59,8 @@ DW_FIELDS_LIST(DW_FIELDS_DECLARE)
 
 /* {"material": [{"name": "alloy", "also": [other names], "kind": "text", "must": false}, ...],
  * ...}: "kind" is text, remark, date, length, range, money, count, cap, percent, rate, yes,
- * density, material, ends, angle, hours, weight, worth, inner (a value with parts of its own) or
- * word, which has "choices" too. */
+ * density, material, ends, angle, hours, seconds, minutes, weight, worth, inner (a value with parts
+ * of its own) or word, which has "choices" too. */
 void dw_fields__put(struct dw_out *out, const char *key);
 
 #endif

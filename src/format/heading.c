@@ -51,6 +51,13 @@ static const struct {
     {DW_MEANS_ITEM,
      "|lfd|lfdnr|lfd nr|posnr|numero|num ro|posicion|posizione|positie|volgnr|regel|"},
     {DW_MEANS_UNIT, "|unit|units|uom|einheit|einh|me|unite|unidad|unita|um|eenheid|"},
+    {DW_MEANS_ASIDE, "|kg|g|kgs|lb|lbs|weight|mass|wt|gewicht|poids|masse|peso|massa|"},
+    {DW_MEANS_ASIDE, "|finish|surface|oberflache|oberflaeche|finition|acabado|finitura|afwerking|"},
+    {DW_MEANS_ASIDE,
+     "|rev|revision|version|index|drawing|drawing no|dwg|dwg no|zeichnung|zeichnungsnr|"
+     "zeichnungsnummer|plano|disegno|tekening|"},
+    {DW_MEANS_ASIDE,
+     "|date|datum|fecha|data|done|checked|erledigt|gepruft|fait|hecho|fatto|klaar|"},
     {DW_MEANS_SUM, "|total|totals|tot|subtotal|sum|sums|"},
     {DW_MEANS_SUM, "|gesamt|ges|gesamtlange|gesamtlaenge|summe|summen|zwischensumme|insgesamt|"
                    "gesamtsumme|gesamtmenge|"},
@@ -195,6 +202,7 @@ struct heading {
     enum dw_unit unit;
     bool in;      /* the word `in`, which is a unit or none */
     bool sum;     /* a word says total */
+    bool aside;   /* a word is of DW_MEANS_ASIDE */
     bool unknown; /* a word says nothing that is known */
     bool clash;   /* two that can't be one column, or two units */
 };
@@ -210,6 +218,8 @@ static void take_word(struct heading *heading, const char *word, size_t n)
         heading->unit = unit;
     } else if (meaning == DW_MEANS_SUM)
         heading->sum = true;
+    else if (meaning == DW_MEANS_ASIDE)
+        heading->aside = true;
     else if (meaning == DW_MEANS_NOTHING)
         heading->unknown |= !is_among(noise, word, n);
     else {
@@ -220,13 +230,25 @@ static void take_word(struct heading *heading, const char *word, size_t n)
     }
 }
 
+/* Length of the longest phrase that is known and begins here, of three words at most; else of the
+ * word: `q ta` of `q ta qty`. */
+static size_t phrase_at(const char *at)
+{
+    size_t ends[3] = {strcspn(at, " ")}, n = 1;
+    for (; n < DW_COUNT(ends) && at[ends[n - 1]]; n++)
+        ends[n] = ends[n - 1] + 1 + strcspn(at + ends[n - 1] + 1, " ");
+    while (n > 1 && find_word(at, ends[n - 1]) == DW_MEANS_NOTHING)
+        n--;
+    return ends[n - 1];
+}
+
 /* The words one by one; a unit that ends a heading, `length (in)`, is no noise. */
 static struct heading read_words(const char *folded)
 {
     struct heading heading = {.meaning = DW_MEANS_NOTHING};
     const char *last = "";
     for (const char *at = folded; *at;) {
-        size_t n = strcspn(at, " ");
+        size_t n = phrase_at(at);
         take_word(&heading, at, n);
         last = at;
         at += n + (at[n] == ' ');
@@ -236,7 +258,35 @@ static struct heading read_words(const char *folded)
     return heading;
 }
 
-enum dw_meaning dw_heading__read(const char *text, size_t n, enum dw_unit *unit)
+static bool is_inch_mark(uint32_t code)
+{
+    return code == '"' || code == 0x2033 || code == 0x201C || code == 0x201D;
+}
+
+static bool is_foot_mark(uint32_t code)
+{
+    return code == '\'' || code == 0x2032 || code == 0x2019;
+}
+
+/* Unit of `Length (")` and `Length '`: one mark behind a blank, a bracket or a word. Two double
+ * marks quote a word, a single one within it or right behind it is an apostrophe. */
+static enum dw_unit marked_unit(const char *text, size_t n)
+{
+    size_t doubles = 0, feet = 0;
+    uint32_t code = 0, before = ' ';
+    for (size_t at = 0; at < n; before = code) {
+        size_t length = dw_utf8__next(text + at, n - at, &code);
+        at += length ? length : 1;
+        bool ends = at >= n || strchr(" )]", text[at]) != NULL;
+        doubles += is_inch_mark(code);
+        feet += is_foot_mark(code) && ends && before < 0x80 && strchr(" ([/", (int)before) != NULL;
+    }
+    return doubles == 1 && feet == 0   ? DW_UNIT_IN
+           : doubles == 0 && feet == 1 ? DW_UNIT_FT
+                                       : DW_UNIT_NONE;
+}
+
+static enum dw_meaning read_heading(const char *text, size_t n, enum dw_unit *unit)
 {
     char folded[DW_HEADING_TEXT];
     *unit = DW_UNIT_NONE;
@@ -246,7 +296,11 @@ enum dw_meaning dw_heading__read(const char *text, size_t n, enum dw_unit *unit)
         return whole;
     struct heading heading = read_words(folded);
     bool measured = heading.meaning == DW_MEANS_LENGTH || heading.meaning == DW_MEANS_NOTHING;
-    if (heading.unknown || heading.clash || (heading.unit != DW_UNIT_NONE && !measured))
+    bool known = heading.meaning != DW_MEANS_NOTHING;
+    if (heading.aside && !known && !heading.unknown && heading.unit == DW_UNIT_NONE)
+        return DW_MEANS_ASIDE;
+    if (heading.aside || heading.unknown || heading.clash ||
+        (heading.unit != DW_UNIT_NONE && !measured))
         return DW_MEANS_NOTHING;
     *unit = heading.unit;
     if (heading.meaning == DW_MEANS_NOTHING && !heading.sum &&
@@ -255,6 +309,14 @@ enum dw_meaning dw_heading__read(const char *text, size_t n, enum dw_unit *unit)
     if (heading.sum && heading.meaning != DW_MEANS_COUNT)
         return DW_MEANS_SUM;
     return heading.meaning;
+}
+
+enum dw_meaning dw_heading__read(const char *text, size_t n, enum dw_unit *unit)
+{
+    enum dw_meaning meaning = read_heading(text, n, unit);
+    if (meaning == DW_MEANS_LENGTH && *unit == DW_UNIT_NONE)
+        *unit = marked_unit(text, n);
+    return meaning;
 }
 
 const char *dw_heading__field(enum dw_meaning meaning)
@@ -317,6 +379,10 @@ void dw_heading__bare_count(const char **text, size_t *n)
         begin++;
     while (end > begin && end[-1] == ' ')
         end--;
+    if (end - begin > 2 && end[-1] == '0') { /* `4,0` and `4.00` of a column with decimals */
+        const char *mark = end - (end[-2] == '0' ? 3 : 2);
+        end = mark > begin && (*mark == ',' || *mark == '.') ? mark : end;
+    }
     bool digits = begin < end;
     for (const char *at = begin; at < end; at++)
         digits &= *at >= '0' && *at <= '9';
@@ -324,4 +390,77 @@ void dw_heading__bare_count(const char **text, size_t *n)
         return;
     *text = begin;
     *n = (size_t)(end - begin);
+}
+
+/* --- lines above a list ----------------------------------------------------------------------- */
+
+static bool is_digits(const char *word, size_t n)
+{
+    size_t i = 0;
+    while (i < n && word[i] >= '0' && word[i] <= '9')
+        i++;
+    return n > 0 && i == n;
+}
+
+/* A number of pieces or sets: from 2, of at most four digits. */
+static bool is_many(const char *word, size_t n)
+{
+    return is_digits(word, n) && n <= 4 && !(n == 1 && word[0] < '2');
+}
+
+static bool is_times_word(const char *word, size_t n)
+{
+    return find_word(word, n) == DW_MEANS_COUNT ||
+           is_among(
+               "|set|sets|make|times|unit|units|frames|kits|satz|saetze|satze|sets|mal|rahmen|jeu|"
+               "jeux|fois|juego|juegos|veces|serie|volte|stel|stellen|keer|",
+               word, n);
+}
+
+/* `x3` or `3x`, with nothing like it beside: not the size of a profile. */
+static bool is_crossed(const char *word, size_t n)
+{
+    return n > 1 && ((word[0] == 'x' && is_many(word + 1, n - 1)) ||
+                     (word[n - 1] == 'x' && is_many(word, n - 1)));
+}
+
+bool dw_heading__is_times(const char *text, size_t n)
+{
+    char folded[DW_HEADING_TEXT];
+    bool number = false, word = false, cross = false;
+    dw_heading__fold(folded, text, n);
+    for (const char *at = folded; *at;) {
+        size_t length = strcspn(at, " ");
+        bool is_number = is_many(at, length), is_cross = length == 1 && *at == 'x';
+        bool is_word = is_times_word(at, length);
+        if ((is_number && word) || (is_word && number) || is_crossed(at, length) ||
+            (is_number && cross))
+            return true;
+        cross = is_cross && !number;
+        number = is_number;
+        word = is_word;
+        at += length + (at[length] == ' ');
+    }
+    return false;
+}
+
+enum dw_unit dw_heading__speaks_of(const char *text, size_t n)
+{
+    char folded[DW_HEADING_TEXT];
+    enum dw_unit found = DW_UNIT_NONE;
+    bool number = false, in = false;
+    dw_heading__fold(folded, text, n);
+    for (const char *at = folded; *at;) {
+        size_t length = strcspn(at, " ");
+        bool is_in = length == 2 && (memcmp(at, "in", 2) == 0 || memcmp(at, "en", 2) == 0);
+        enum dw_unit unit = is_in ? DW_UNIT_NONE : find_unit(at, length);
+        if (unit != DW_UNIT_NONE && !number && (in || length > 1) && unit != DW_UNIT_FT)
+            found = unit;
+        else if (unit == DW_UNIT_FT && !number && in)
+            found = unit;
+        number = at[0] >= '0' && at[0] <= '9';
+        in = is_in;
+        at += length + (at[length] == ' ');
+    }
+    return found;
 }

@@ -66,13 +66,60 @@ static bool read_fractions(struct dw_reader *reader, const struct dw_field *fiel
 
 /* --- saw and rules --------------------------------------------------------------------------- */
 
+enum { SAW_KERF, SAW_RATE, SAW_BAR_COST, SAW_OFFCUT_COST, SAW_BAR_TIME, SAW_OFFCUT_TIME };
+
 static const struct dw_field saw_fields[] = {
-    {"kerf", dw_read__length0, offsetof(struct dw_saw, kerf), DW_MUST},
+    [SAW_KERF] = {"kerf", dw_read__length0, offsetof(struct dw_saw, kerf), DW_MUST},
+    [SAW_RATE] = {"rate|hourly rate", dw_read__money, offsetof(struct dw_saw, rate), DW_MAY},
+    [SAW_BAR_COST] = {"cost per bar", dw_read__money, offsetof(struct dw_saw, bar_cost), DW_MAY},
+    [SAW_OFFCUT_COST] = {"cost per offcut", dw_read__money, offsetof(struct dw_saw, offcut_cost),
+                         DW_MAY},
+    [SAW_BAR_TIME] = {"minutes per bar", dw_read__minutes, offsetof(struct dw_saw, bar_ms), DW_MAY},
+    [SAW_OFFCUT_TIME] = {"minutes per offcut", dw_read__minutes, offsetof(struct dw_saw, offcut_ms),
+                         DW_MAY},
+    {"seconds per cut", dw_read__seconds, offsetof(struct dw_saw, cut_ms), DW_MAY},
+    {"minutes per stop", dw_read__minutes, offsetof(struct dw_saw, stop_ms), DW_MAY},
     {"squaring|trim", dw_read__length0, offsetof(struct dw_saw, trim), DW_MAY},
     {"grip", dw_read__length0, offsetof(struct dw_saw, grip), DW_MAY},
+    {"end allowance", dw_read__length0, offsetof(struct dw_saw, end_allowance), DW_MAY},
     {"cost per cut|cut cost", dw_read__money, offsetof(struct dw_saw, cut_cost), DW_MAY},
 };
 DW_FIELDS(saw, "saw", saw_fields);
+
+/* money += time at the rate, rounded half up to 1/10 000. */
+static bool add_time(dw_money *money, int64_t ms, dw_money rate)
+{
+    int64_t twice = 0;
+    if (!dw_muldiv__i64(ms, 2 * rate, INT64_C(3600000), &twice))
+        return false;
+    return dw_add__i64(*money, (twice + 1) / 2, money) && *money <= DW_MONEY_MAX;
+}
+
+/* What is said of bars holds for offcuts too, unless something else is said of these. */
+static void read_saw(struct dw_reader *reader, const struct dw_node *node)
+{
+    struct dw_saw *saw = &reader->job->saw;
+    uint32_t given = 0;
+    if (!dw_reader__map(reader, node, "the saw", saw_fields, DW_COUNT(saw_fields), saw, &given))
+        return;
+    if (!(given >> SAW_OFFCUT_COST & 1))
+        saw->offcut_cost = saw->bar_cost;
+    if (!(given >> SAW_OFFCUT_TIME & 1))
+        saw->offcut_ms = saw->bar_ms;
+    bool timed = saw->cut_ms > 0 || saw->bar_ms > 0 || saw->offcut_ms > 0;
+    if (saw->rate > 0 && !timed)
+        dw_reader__say(
+            reader, DW_WRONG, node->at,
+            "the saw: a `rate` an hour needs times: `seconds per cut`, `minutes per bar`");
+    else if (timed && !(given >> SAW_RATE & 1))
+        dw_reader__say(reader, DW_NOTE, node->at,
+                       "the saw: without a `rate` its times are told and weigh nothing");
+    if (!add_time(&saw->cut_cost, saw->cut_ms, saw->rate) ||
+        !add_time(&saw->bar_cost, saw->bar_ms, saw->rate) ||
+        !add_time(&saw->offcut_cost, saw->offcut_ms, saw->rate))
+        dw_reader__say(reader, DW_WRONG, node->at,
+                       "the saw: its time comes to too much money; is the `rate` that of an hour?");
+}
 
 /* A percentage; the sign may be left out here, as in the option of that name. */
 static bool read_few(struct dw_reader *reader, const struct dw_field *field,
@@ -236,8 +283,7 @@ static void read_top(struct dw_reader *reader, const struct dw_node *root, struc
 static bool read_ground(struct dw_reader *reader, const struct dw_node *root, const struct top *top)
 {
     if (top->saw)
-        dw_reader__map(reader, top->saw, "the saw", saw_fields, DW_COUNT(saw_fields),
-                       &reader->job->saw, NULL);
+        read_saw(reader, top->saw);
     if (top->rules)
         read_rules(reader, top->rules);
     if (top->materials)
@@ -297,6 +343,8 @@ static dw_err read_tree(struct dw_reader *reader, const struct dw_node *root,
     read_parts(reader, root, &top);
     if (!reader->no_memory)
         read_trade(reader, &top);
+    if (ground && !reader->no_memory && reader->report->n_wrong == 0)
+        dw_reader__raise_supplies(reader);
     if (reader->no_memory)
         return dw_error__nomem(error);
     if (reader->report->n_wrong == 0 && reader->job->n_parts == 0)

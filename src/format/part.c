@@ -112,6 +112,7 @@ static const struct dw_field part_fields[] = {
     [GIVEN_OFFSET] = {"offset", dw_read__node, AT(drawn.offset), DW_MAY},
     [GIVEN_BENT] = {"bent", dw_read__node, AT(drawn.bent), DW_MAY},
     {"section", dw_read__text, AT(part.section), DW_MAY},
+    {"priority|first", dw_read__yes, AT(part.priority), DW_MAY},
     {"measure first|measure on site", dw_read__yes, AT(part.measure_first), DW_MAY},
     {"remark|remarks|note|notes|comment", dw_read__remark, AT(part.remark), DW_MAY},
     {"job|order|client job", dw_read__text, AT(order), DW_MAY},

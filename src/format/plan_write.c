@@ -69,6 +69,7 @@ static void put_care(const struct dw_record_out *to, const struct dw_plan *plan)
     struct dw_care care = {0};
     dw_care__plan(&care, to->job, plan);
     dw_care__put(to->out, "cautions", &care, DW_AT_SAW);
+    dw_saw_time__put(to->out, to->job, plan);
 }
 
 /* What the job of the rest is of the job as written; the whole job has no such member. */

@@ -35,8 +35,8 @@ struct dw_reader {
         n_file_material; /* 1 + the one of rows that name none, as said of their file; 0 = none */
 };
 
-/* A name is a path from the folder of the file that names it. In the job's arena: places point to
- * it. NULL without memory. */
+/* A file that is going to be read: its name is a path from the folder of the file that names it. In
+ * the job's arena, as places point to it, and among job->files. NULL without memory. */
 const char *dw_reader__path(struct dw_reader *reader, const char *folder, const char *name);
 
 /* --- remarks -------------------------------------------------------------------------------- */
@@ -160,6 +160,8 @@ void dw_reader__table(struct dw_reader *reader, const char *text, size_t n, cons
 
 /* Checks across rows: numbers used twice, book values that were not given. */
 void dw_reader__finish_supplies(struct dw_reader *reader);
+/* Raises book values to what leftovers are worth; needs all parts. */
+void dw_reader__raise_supplies(struct dw_reader *reader);
 void dw_reader__finish_parts(struct dw_reader *reader);
 
 #endif

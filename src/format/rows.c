@@ -5,7 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define TABLE_LIMIT 100 /* tables that a job names */
+#define TABLE_LIMIT 100               /* tables that a job names */
+#define FILE_LIMIT  (TABLE_LIMIT + 2) /* and a shop, and its logo */
 
 struct row_list {
     const char *what;
@@ -15,7 +16,7 @@ struct row_list {
     void *user;
 };
 
-const char *dw_reader__path(struct dw_reader *reader, const char *folder, const char *name)
+static const char *join_path(struct dw_reader *reader, const char *folder, const char *name)
 {
     if (name[0] == '/' || folder[0] == '\0')
         return dw_job_text(reader->job, name);
@@ -26,6 +27,19 @@ const char *dw_reader__path(struct dw_reader *reader, const char *folder, const 
     const char *copy = path ? dw_job_text(reader->job, path) : NULL;
     free(path);
     return copy;
+}
+
+const char *dw_reader__path(struct dw_reader *reader, const char *folder, const char *name)
+{
+    struct dw_job *job = reader->job;
+    const char *path = join_path(reader, folder, name);
+    if (!job->files)
+        job->files = dw_job_alloc(job, FILE_LIMIT, sizeof *job->files);
+    if (!path || !job->files)
+        return NULL;
+    if (job->n_files < FILE_LIMIT)
+        job->files[job->n_files++] = path;
+    return path;
 }
 
 static void read_table(struct dw_reader *reader, const struct row_list *list,

@@ -66,6 +66,20 @@ bool dw_read__ends(struct dw_reader *reader, const struct dw_field *field,
                                    "datum end and the far end");
 }
 
+static bool read_use(struct dw_reader *reader, const struct dw_field *field,
+                     const struct dw_node *value, void *row)
+{
+    struct dw_supply *supply = row;
+    unsigned found = 0;
+    char folded[DW_KEY_TEXT];
+    dw_key__fold(folded, value->text, value->n);
+    if (!dw_words__find(&dw_usage__words, folded, strlen(folded), &found))
+        return dw_read__refuse(reader, field, value, 0,
+                               "write `no` for what is not to be used this time, or leave it out");
+    supply->usage = (enum dw_usage)found;
+    return true;
+}
+
 static bool read_source(struct dw_reader *reader, const struct dw_field *field,
                         const struct dw_node *value, void *row)
 {
@@ -109,9 +123,11 @@ static const struct dw_field bar_fields[] = {
     {"date|price date", dw_read__date, AT(date), DW_MAY},
     {"bend", dw_read__length, AT(bend), DW_MAY},
     {"tail material|tail", dw_read__material, AT(tail_material), DW_MAY},
+    {"use", read_use, 0, DW_MAY},
 };
 static const struct dw_choice bar_choices[] = {
-    {"source", &dw_source__words, DW_SOURCE_NEW, DW_SOURCE_SHELF + 1}};
+    {"source", &dw_source__words, DW_SOURCE_NEW, DW_SOURCE_SHELF + 1},
+    {"use", &dw_usage__words, DW_USAGE_NO, DW_USAGE_NO + 1}};
 DW_FIELDS_CHOOSE(bar, "bar", bar_fields, bar_choices);
 
 static const struct dw_field offcut_fields[] = {
@@ -127,8 +143,11 @@ static const struct dw_field offcut_fields[] = {
     {"owner", dw_read__text, AT(owner), DW_MAY},
     {"mark|heat|lot", dw_read__text, AT(mark), DW_MAY},
     {"date", dw_read__date, AT(date), DW_MAY},
+    {"use", read_use, 0, DW_MAY},
 };
-DW_FIELDS(offcut, "offcut", offcut_fields);
+static const struct dw_choice offcut_choices[] = {
+    {"use", &dw_usage__words, DW_USAGE_NO, DW_USAGE_NO + 1}};
+DW_FIELDS_CHOOSE(offcut, "offcut", offcut_fields, offcut_choices);
 
 /* A job with one material needs not name it row by row. */
 static bool need_material(struct dw_reader *reader, const struct dw_node *node, const char *what,
@@ -208,6 +227,14 @@ static bool set_price(struct dw_reader *reader, struct dw_bar_row *row)
     return true;
 }
 
+/* What is not to be used counts as if there were none; what it costs new still caps what a leftover
+ * is worth. */
+static void bar_none(struct dw_supply *supply)
+{
+    if (supply->usage == DW_USAGE_NO)
+        supply->count = 0;
+}
+
 static void read_bar(struct dw_reader *reader, const struct dw_node *node, void *user)
 {
     (void)user;
@@ -231,6 +258,7 @@ static void read_bar(struct dw_reader *reader, const struct dw_node *node, void 
                            "a bar on the shelf: `count` is missing; how many are there?");
         good &= !shelf;
     }
+    bar_none(supply);
     if (good && set_price(reader, &row) && (supply->id || name_bar(reader, supply)))
         add_supply(reader, supply);
 }
@@ -248,6 +276,7 @@ static void read_offcut(struct dw_reader *reader, const struct dw_node *node, vo
     if (node->kind != DW_NODE_MAP)
         return;
     good &= need_material(reader, node, "an offcut", given >> GIVEN_MATERIAL & 1, &supply.material);
+    bar_none(&supply);
     if (good)
         add_supply(reader, &supply);
 }
@@ -332,6 +361,65 @@ static void value_shelf(struct dw_reader *reader)
                    "no book value for `%.60s`%s: a plan counts what the rules make a leftover of "
                    "that length worth, %s; a quote charges nothing",
                    first->id, n > 1 ? " and others" : "", money);
+}
+
+/* The shortest part or post of each material; 0 = none. length n_materials; NULL: no memory. */
+static dw_length *find_shortest(const struct dw_job *job)
+{
+    dw_length *least = calloc(job->n_materials + 1, sizeof *least);
+    for (size_t i = 0; least && i < job->n_parts; i++)
+        for (size_t k = 0; k < job->parts[i].n_materials; k++) {
+            dw_length *of = &least[job->parts[i].materials[k]];
+            if (*of == 0 || job->parts[i].min < *of)
+                *of = job->parts[i].min;
+        }
+    return least;
+}
+
+/* The tail of an end-bent bar gives parts too. */
+static dw_length shortest_of(const dw_length *shortest, const struct dw_supply *supply)
+{
+    dw_length least = shortest[supply->material];
+    dw_length tail = supply->bend > 0 ? shortest[supply->tail_material] : 0;
+    return least == 0 || (tail > 0 && tail < least) ? tail : least;
+}
+
+/* What the longest leftover of a piece can be worth, as for pieces of a shelf: one that is booked
+ * at less would earn money by being cut. Cost: O(supplies + parts). */
+void dw_reader__raise_supplies(struct dw_reader *reader)
+{
+    struct dw_job *job = reader->job;
+    const struct dw_supply *first = NULL;
+    size_t n = 0;
+    dw_length *shortest = find_shortest(job);
+    reader->no_memory |= !shortest;
+    for (size_t i = 0; shortest && i < job->n_supplies; i++) {
+        struct dw_supply *supply = &job->supplies[i];
+        bool tailless = supply->bend > 0 && supply->tail_material == DW_NONE; /* refused later */
+        if (supply->source == DW_SOURCE_NEW || supply->by_rules || supply->count == 0 || tailless)
+            continue;
+        dw_length least = shortest_of(shortest, supply);
+        dw_length rest = dw_supply_usable(supply) - least - job->saw.kerf;
+        size_t left = supply->bend > 0 ? supply->tail_material : supply->material;
+        dw_money floor = least > 0 && rest > 0 ? dw_job_worth(job, left, rest) : 0;
+        if (floor <= supply->price)
+            continue;
+        supply->paid = supply->price;
+        supply->price = floor;
+        supply->raised = true;
+        first = first ? first : supply;
+        n++;
+    }
+    free(shortest);
+    if (!first)
+        return;
+    char money[DW_MONEY_TEXT];
+    dw_money_print(money, first->price, job->currency, false);
+    dw_reader__say(
+        reader, DW_NOTE, first->at,
+        "the book value of `%.60s`%s is less than what may be left of it is worth: a plan "
+        "counts that, %s, so that no piece earns money by being cut",
+        first->id, n > 1 ? " and others" : "", money);
 }
 
 void dw_reader__finish_supplies(struct dw_reader *reader)

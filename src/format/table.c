@@ -269,7 +269,9 @@ static void read_row(struct reading *reading, size_t r)
         return;
     if (reading->head != DW_NONE && r == reading->head)
         role = DW_ROW_HEADING;
-    else if (!(reading->head != DW_NONE ? r < reading->head : is_above(reading)))
+    else if (reading->head != DW_NONE && r < reading->head)
+        dw_table__doubt_above(table, &reading->line);
+    else if (reading->head != DW_NONE || !is_above(reading))
         map = dw_table__row(table, &reading->line, &role);
     if (map)
         keep_map(reading, map);

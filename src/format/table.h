@@ -40,6 +40,7 @@ struct dw_column {
     enum dw_unit bare; /* unit named in the header; NONE = the job's */
     const char *title; /* of the header cell; "" for an empty one */
     int special;       /* a meaning of heading.h that is no field: item, unit, sum; else nothing */
+    bool doubted;      /* of sums: it was said that one is none */
 };
 
 /* The way in which a list writes its numbers, from all of it. */
@@ -115,6 +116,13 @@ bool dw_table__counts(const struct dw_field *field);
  * which. */
 struct dw_node *dw_table__row(struct dw_table *table, struct dw_table_line *line,
                               enum dw_row_role *role);
+
+/* Doubts a line above the list that speaks of another unit, or of how many times the list is
+ * wanted. */
+void dw_table__doubt_above(struct dw_table *table, const struct dw_table_line *line);
+/* Doubts a column of sums whose cell is not length times count of its row. */
+void dw_table__doubt_sum(struct dw_table *table, const struct dw_table_line *line, dw_length length,
+                         int64_t count);
 
 /* --- numbers --------------------------------------------------------------------------------- */
 

@@ -71,7 +71,12 @@ size_t dw_table__column(const struct dw_table *table, const char *text, size_t n
     *special = DW_MEANS_NOTHING;
     enum dw_unit said = DW_UNIT_NONE;
     enum dw_meaning meaning = dw_heading__read(text, n, &said);
+    char key[DW_KEY_TEXT];
     size_t field = find_by_name(table, text, n, unit);
+    /* `In stock` is no stock in inches. */
+    if (meaning == DW_MEANS_ASIDE &&
+        dw_field__find(table->fields, table->n_fields, dw_key__fold(key, text, n)) == DW_NONE)
+        field = DW_NONE;
     /* `No.` may be how many or which one. */
     if (field != DW_NONE && !(meaning == DW_MEANS_ITEM && dw_table__counts(&table->fields[field])))
         return field;
@@ -173,6 +178,9 @@ static bool add_column(struct dw_table *table, const struct dw_node *cell)
     if (field == DW_NONE) {
         if (column->special == DW_MEANS_NOTHING)
             explain_unknown(table, cell);
+        else if (column->special == DW_MEANS_ASIDE)
+            dw_reader__say(table->reader, DW_NOTE, cell->at, "column `%.60s` is passed over",
+                           cell->text);
         return true;
     }
     if (is_repeated(table, cell, field))

@@ -176,6 +176,18 @@ static bool is_total(const struct dw_table *table, const struct outline *outline
            (nameless && summed);
 }
 
+/* Each figure of a row that says total is the sum of those above: then nothing is open. */
+static bool is_proven_total(const struct dw_table *table, const struct outline *outline)
+{
+    const struct figures *figures = &outline->figures;
+    bool length = is_length_sum(&table->all, figures->length) ||
+                  is_length_sum(&table->since, figures->length);
+    bool count =
+        is_count_sum(&table->all, figures->count) || is_count_sum(&table->since, figures->count);
+    return outline->named_exactly && (length || count) && (length || !outline->length) &&
+           (count || !outline->count);
+}
+
 /* Sums of both columns in a row that has a label: no chance makes that. */
 static bool is_masked_total(const struct dw_table *table, const struct outline *outline)
 {
@@ -289,6 +301,9 @@ static bool check_kind(struct dw_table *table, const struct dw_field *field,
         node->text = cell->value;
         node->n = strlen(cell->value);
     }
+    if (number && cell->struck)
+        dw_reader__say(table->reader, DW_DOUBT, node->at,
+                       "`%.40s` is struck through in the workbook", cell->text);
     if (number && cell->rounded)
         dw_reader__say(table->reader, DW_DOUBT, node->at,
                        "the cell shows %.40s but holds %.40s, which is taken", cell->text,
@@ -472,11 +487,33 @@ static const struct dw_node *first_of(const struct dw_table_line *line)
 }
 
 static enum dw_row_role say_left_out(struct dw_table *table, const struct dw_table_line *line,
-                                     enum dw_row_role role, const char *what)
+                                     enum dw_row_role role, bool clear, const char *what)
 {
     const struct dw_node *first = first_of(line);
-    dw_reader__say(table->reader, DW_DOUBT, first->at, "left out: %s (`%.40s`)", what, first->text);
+    dw_reader__say(table->reader, clear ? DW_NOTE : DW_DOUBT, first->at, "left out: %s (`%.40s`)",
+                   what, first->text);
     return role;
+}
+
+/* The title of a group, which nobody takes for a part whose figures are missing: it ends with a
+ * colon, or stands beside the column of labels. */
+static bool is_group(const struct dw_table *table, const struct dw_table_line *line,
+                     const struct outline *outline)
+{
+    const struct dw_node *first = first_of(line);
+    return outline->filled == 1 &&
+           (first->text[first->n - 1] == ':' || (table->labelled && !outline->label));
+}
+
+/* All of it: a part that was taken out of the list by hand. */
+static bool is_struck(const struct dw_table_line *line)
+{
+    size_t filled = 0, struck = 0;
+    for (size_t i = 0; i < line->n; i++) {
+        filled += line->nodes[i].n > 0;
+        struck += line->nodes[i].n > 0 && line->cells[i] && line->cells[i]->struck;
+    }
+    return filled > 0 && struck == filled;
 }
 
 /* What a row is, before its cells are read; DW_ROW_TAKEN if it is to be. */
@@ -484,14 +521,19 @@ static enum dw_row_role judge(struct dw_table *table, const struct dw_table_line
                               const struct outline *outline)
 {
     if (line->row->hidden)
-        return say_left_out(table, line, DW_ROW_HIDDEN, "the workbook hides this row");
+        return say_left_out(table, line, DW_ROW_HIDDEN, false, "the workbook hides this row");
+    if (is_struck(line))
+        return say_left_out(table, line, DW_ROW_HIDDEN, false,
+                            "the workbook strikes this row through");
     if (is_heading(table, line) || is_units(table, line))
         return DW_ROW_REPEATED;
     if (is_total(table, outline))
-        return say_left_out(table, line, DW_ROW_TOTAL, "this looks like a row of totals");
+        return say_left_out(table, line, DW_ROW_TOTAL, is_proven_total(table, outline),
+                            "this looks like a row of totals");
     if (!outline->count && !outline->length && !outline->whole && !outline->item &&
         outline->other == outline->label)
-        return say_left_out(table, line, DW_ROW_ASIDE, "a row with neither length nor count");
+        return say_left_out(table, line, DW_ROW_ASIDE, is_group(table, line, outline),
+                            "a row with neither length nor count");
     if (!is_masked_total(table, outline))
         return DW_ROW_TAKEN;
     dw_reader__say(table->reader, DW_WRONG, first_of(line)->at,
@@ -518,6 +560,7 @@ struct dw_node *dw_table__row(struct dw_table *table, struct dw_table_line *line
     if (table->labelled && outline.other == 0 && outline.length && outline.count)
         dw_reader__say(table->reader, DW_DOUBT, first_of(line)->at,
                        "this row has no label, though others have one; delete it if it is a total");
+    dw_table__doubt_sum(table, line, outline.figures.length, outline.figures.count);
     add_up(&table->all, &outline.figures);
     add_up(&table->since, &outline.figures);
     table->labelled |= outline.label && holds(cell_of(table, line, is_label));

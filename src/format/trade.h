@@ -10,10 +10,12 @@
 /* --- values --------------------------------------------------------------------------------------
  */
 
-dw_field_read dw_read__angle;  /* int64_t: micro-degrees, 0 to under 360 */
-dw_field_read dw_read__rate;   /* int64_t: parts per million, up to 10 000 % */
-dw_field_read dw_read__hours;  /* int64_t: thousandths of an hour */
-dw_field_read dw_read__weight; /* int64_t: milligrams */
+dw_field_read dw_read__angle;   /* int64_t: micro-degrees, 0 to under 360 */
+dw_field_read dw_read__rate;    /* int64_t: parts per million, up to 10 000 % */
+dw_field_read dw_read__hours;   /* int64_t: thousandths of an hour */
+dw_field_read dw_read__seconds; /* int64_t: ms */
+dw_field_read dw_read__minutes; /* int64_t: ms */
+dw_field_read dw_read__weight;  /* int64_t: milligrams */
 
 /* "1200 x 600 x 900 mm": n_sizes (at most 3) lengths > 0, the last unit serves all. */
 bool dw_read__sizes(struct dw_reader *reader, const struct dw_field *field,

@@ -99,6 +99,35 @@ bool dw_read__rate(struct dw_reader *reader, const struct dw_field *field,
     return true;
 }
 
+static bool read_time(struct dw_reader *reader, const struct dw_field *field,
+                      const struct dw_node *value, const char *const *words, size_t n_words,
+                      int64_t unit_ms, void *row)
+{
+    char word[DW_KEY_TEXT];
+    int64_t number = 0;
+    if (!read_number(reader, field, value, "2.5", &number, word))
+        return false;
+    if (!is_one_of(word, words, n_words) || number > 24 * 3600 * DW_MONEY_ONE)
+        return dw_read__refuse(reader, field, value, 0, "write a number of %s, 2.5 or 40",
+                               words[1]);
+    *(int64_t *)slot(field, row) = number * unit_ms / DW_MONEY_ONE;
+    return true;
+}
+
+bool dw_read__seconds(struct dw_reader *reader, const struct dw_field *field,
+                      const struct dw_node *value, void *row)
+{
+    static const char *const words[] = {"", "seconds", "s", "second", "sec"};
+    return read_time(reader, field, value, words, DW_COUNT(words), 1000, row);
+}
+
+bool dw_read__minutes(struct dw_reader *reader, const struct dw_field *field,
+                      const struct dw_node *value, void *row)
+{
+    static const char *const words[] = {"", "minutes", "min", "minute"};
+    return read_time(reader, field, value, words, DW_COUNT(words), 60000, row);
+}
+
 bool dw_read__hours(struct dw_reader *reader, const struct dw_field *field,
                     const struct dw_node *value, void *row)
 {

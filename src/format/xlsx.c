@@ -376,7 +376,7 @@ static dw_err check_size(const struct dw_book *book, struct dw_error *error)
 dw_err dw_book__xlsx(const struct dw_book *book, char **bytes, size_t *n, struct dw_error *error)
 {
     *bytes = NULL;
-    char name[40];
+    char name[DW_APART_NAME];
     dw_err err = check_size(book, error);
     FILE *file = err ? NULL : tmpfile();
     if (!err && !file)
@@ -384,7 +384,7 @@ dw_err dw_book__xlsx(const struct dw_book *book, char **bytes, size_t *n, struct
                             "the sheet could not be written: no temporary file can be made");
     if (err)
         return err;
-    snprintf(name, sizeof name, "/proc/self/fd/%d", fileno(file));
+    dw_apart__name(file, name);
     struct wish wish = {book, calloc(book->n_sheets + 1, sizeof *wish.names), name};
     struct dw_buf nothing = {0};
     for (size_t i = 0; wish.names && i < book->n_sheets; i++)

@@ -21,6 +21,7 @@ struct dw_cell {
     bool rounded;     /* what it shows is another number than what it holds */
     bool linked;      /* the formula takes something from another workbook */
     bool computed;    /* the number has more digits than anybody types */
+    bool struck;      /* the workbook strikes it through (XLSX; of the whole cell) */
     bool covered;     /* belongs to a merged cell above or to the left: the text is a copy of its */
     int line;         /* from 1: line of the text, row of the sheet */
     int at;           /* from 1: character of the line, column of the sheet */

@@ -25,6 +25,12 @@ struct format {
     struct dw_shown shown;
 };
 
+/* Of a cell: how it shows a number, and whether it is struck through. */
+struct style {
+    struct dw_shown shown;
+    bool struck;
+};
+
 struct book {
     struct dw_zip *zip;
     struct dw_grid_maker *maker;
@@ -47,7 +53,11 @@ struct book {
     struct format *formats;
     size_t n_formats;
     size_t format_capacity;
-    struct dw_shown *styles;
+    bool *strikes; /* length n_fonts: which fonts strike through */
+    size_t n_fonts;
+    size_t font_capacity;
+    bool in_fonts;
+    struct style *styles;
     size_t n_styles;
     size_t style_capacity;
     bool in_styles;
@@ -257,16 +267,41 @@ static void add_style(struct dw_xml *xml, const char **attributes)
         no_memory(xml);
         return;
     }
-    struct dw_shown *shown = &book->styles[book->n_styles++];
+    struct style *style = &book->styles[book->n_styles++];
+    struct dw_shown *shown = &style->shown;
+    long font = dw_xml__number(attributes, "fontId", -1);
+    style->struck = font >= 0 && (size_t)font < book->n_fonts && book->strikes[font];
     dw_shown__read(built_in(id), shown);
     for (size_t i = 0; i < book->n_formats; i++)
         if (book->formats[i].id == id)
             *shown = book->formats[i].shown;
 }
 
+/* ECMA-376, 18.8.22 and 18.8.37: <font><strike/></font>, where val="0" takes it back. */
+static void add_font(struct dw_xml *xml, const char *name, const char **attributes)
+{
+    struct book *book = xml->user;
+    if (strcmp(name, "font") == 0 && book->n_fonts < STYLES_MOST) {
+        if (!dw_array__grow(&book->strikes, &book->font_capacity, book->n_fonts + 1,
+                            sizeof *book->strikes)) {
+            no_memory(xml);
+            return;
+        }
+        book->strikes[book->n_fonts++] = false;
+    }
+    const char *value = dw_xml__get(attributes, "val");
+    if (strcmp(name, "strike") == 0 && book->n_fonts > 0)
+        book->strikes[book->n_fonts - 1] =
+            !value || (strcmp(value, "0") != 0 && strcmp(value, "false") != 0);
+}
+
 static void begin_style(struct dw_xml *xml, const char *name, const char **attributes)
 {
     struct book *book = xml->user;
+    if (strcmp(name, "fonts") == 0)
+        book->in_fonts = true;
+    if (book->in_fonts)
+        add_font(xml, name, attributes);
     if (strcmp(name, "numFmt") == 0)
         add_format(xml, attributes);
     if (strcmp(name, "cellXfs") == 0)
@@ -279,6 +314,8 @@ static void end_style(struct dw_xml *xml, const char *name)
 {
     if (strcmp(name, "cellXfs") == 0)
         ((struct book *)xml->user)->in_styles = false;
+    if (strcmp(name, "fonts") == 0)
+        ((struct book *)xml->user)->in_fonts = false;
 }
 
 /* --- a sheet --------------------------------------------------------------------------------- */
@@ -379,13 +416,19 @@ static void begin_sheet(struct dw_xml *xml, const char *name, const char **attri
         hide_columns(book, attributes);
 }
 
+/* NULL: it has none. */
+static const struct style *style_of(const struct book *book)
+{
+    return book->style >= 0 && (size_t)book->style < book->n_styles ? &book->styles[book->style]
+                                                                    : NULL;
+}
+
 static void put_number(struct book *book, struct dw_cell *cell, struct dw_buf *shown)
 {
     static const struct dw_shown general = {.kind = DW_SHOWN_GENERAL};
     char value[DW_VALUE_TEXT];
-    const struct dw_shown *style = book->style >= 0 && (size_t)book->style < book->n_styles
-                                       ? &book->styles[book->style]
-                                       : &general;
+    const struct style *of = style_of(book);
+    const struct dw_shown *style = of ? &of->shown : &general;
     if (!dw_value__read(gathered(book), value, &cell->computed)) {
         cell->kind = DW_CELL_FAULT;
         dw_buf__put(shown, gathered(book));
@@ -437,6 +480,8 @@ static void end_cell(struct dw_xml *xml)
     struct dw_buf shown = {0};
     if (book->text.n == 0)
         return;
+    const struct style *style = style_of(book);
+    book->cell.struck = style && style->struck;
     if (strcmp(book->type, "n") == 0)
         put_number(book, &book->cell, &shown);
     else
@@ -536,6 +581,7 @@ dw_err dw_xlsx__read(struct dw_zip *zip, struct dw_grid_maker *maker)
     free(book->strings);
     free(book->formats);
     free(book->styles);
+    free(book->strikes);
     free(book->merges);
     dw_buf__free(&book->text);
     free(book);

@@ -84,7 +84,7 @@ static size_t count_lengths(const struct dw_job *job)
 size_t dw_job_compare_room(const struct dw_job *job)
 {
     bool charged;
-    return 2 * count_suppliers(job, &charged) + 3;
+    return 2 * count_suppliers(job, &charged) + 5;
 }
 
 /* --- one way -------------------------------------------------------------------------------- */
@@ -113,6 +113,8 @@ static bool is_out(const struct dw_job *job, const struct dw_compared *way,
         return is_new(supply) && supply->bend == 0 && supply->length != way->length &&
                has_length(job, supply->material, way->length);
     case DW_COMPARE_NO_OFFCUTS:
+    case DW_COMPARE_ANY_SCRAP:
+    case DW_COMPARE_ANY_OFFCUTS:
         break;
     }
     return false;
@@ -129,6 +131,10 @@ static dw_err plan_way(struct comparing *c, struct dw_compared *way)
             job.supplies[k].count = 0;
     if (way->kind == DW_COMPARE_NO_OFFCUTS)
         job.rules.max_new_offcuts = 0;
+    if (way->kind == DW_COMPARE_ANY_SCRAP)
+        job.rules.no_middling = false;
+    if (way->kind == DW_COMPARE_ANY_OFFCUTS)
+        job.rules.max_new_offcuts = DW_UNLIMITED;
     dw_err err = dw_solve(&job, c->settings, c->hooks, &plan, c->error);
     if (!err) {
         way->planned = plan->status != DW_STATUS_INFEASIBLE;
@@ -216,6 +222,10 @@ dw_err dw_job_compare(const struct dw_job *job, const struct dw_settings *settin
         err = add_lengths(&c);
     if (!err && !alone && job->rules.max_new_offcuts != 0)
         err = add_way(&c, (struct dw_compared){.kind = DW_COMPARE_NO_OFFCUTS});
+    if (!err && !alone && job->rules.no_middling)
+        err = add_way(&c, (struct dw_compared){.kind = DW_COMPARE_ANY_SCRAP});
+    if (!err && !alone && job->rules.max_new_offcuts != DW_UNLIMITED)
+        err = add_way(&c, (struct dw_compared){.kind = DW_COMPARE_ANY_OFFCUTS});
     *n = c.n;
     free(c.supplies);
     return err;

@@ -24,10 +24,12 @@ static dw_err add_cure(struct cure_list *list, const struct dw_cure *cure, struc
     return DW_OK;
 }
 
-/* U >= l when nothing is left over; with a grip a tail of w + g must stay behind. */
+/* U >= l when nothing is left over; else a tail of w + g must stay behind, of a new bar. */
 dw_length dw_job_need(const struct dw_job *job, dw_length length)
 {
-    return job->saw.grip > 0 ? length + job->saw.kerf + job->saw.grip : length;
+    const struct dw_supply bar = {.source = DW_SOURCE_NEW};
+    dw_length tail = dw_supply_tail(&job->saw, &bar);
+    return tail > 0 ? length + job->saw.kerf + tail : length;
 }
 
 /* The cure of the kind for that material, if it is listed; else NULL. */
@@ -61,29 +63,67 @@ static dw_err note_missing(const struct dw_job *job, const struct dw_shortage *s
     return add_cure(list, &cure, error);
 }
 
+/* Whether a bar or offcut that the job says not to use could give the part. */
+static bool barred_gives(const struct dw_job *job, const struct dw_supply *supply,
+                         const struct dw_part *part)
+{
+    size_t straight = supply->bend > 0 ? supply->tail_material : supply->material;
+    dw_length tail = dw_supply_tail(&job->saw, supply);
+    dw_length room = dw_supply_usable(supply) - (tail > 0 ? job->saw.kerf + tail : 0) -
+                     (supply->bend > 0 ? supply->bend + job->saw.kerf : 0);
+    bool accepts = false;
+    for (size_t i = 0; i < part->n_materials; i++)
+        accepts = accepts || part->materials[i] == straight;
+    return supply->usage == DW_USAGE_NO && accepts && part->min <= room;
+}
+
+bool dw_job_barred(const struct dw_job *job, size_t part)
+{
+    for (size_t k = 0; k < job->n_supplies; k++)
+        if (barred_gives(job, &job->supplies[k], &job->parts[part]))
+            return true;
+    return false;
+}
+
+/* Whether the bar, which is not to be used, is the only hope of a part. */
+static bool is_only_hope(const struct dw_job *job, const struct dw_plan *plan,
+                         const struct dw_supply *supply)
+{
+    for (size_t g = 0; g < plan->n_groups; g++)
+        for (size_t i = 0; i < plan->groups[g].n_shortages; i++) {
+            const struct dw_shortage *shortage = &plan->groups[g].shortages[i];
+            if (shortage->never && barred_gives(job, supply, &job->parts[shortage->part]))
+                return true;
+        }
+    return false;
+}
+
 static dw_err note_longer(const struct dw_job *job, const struct dw_plan *plan,
                           struct cure_list *list, struct dw_error *error)
 {
     dw_err err = DW_OK;
     for (size_t g = 0; g < plan->n_groups && !err; g++)
         for (size_t i = 0; i < plan->groups[g].n_shortages && !err; i++)
-            if (plan->groups[g].shortages[i].never)
+            if (plan->groups[g].shortages[i].never &&
+                !dw_job_barred(job, plan->groups[g].shortages[i].part))
                 err = note_missing(job, &plan->groups[g].shortages[i], DW_CURE_LONGER, list, error);
     return err;
 }
 
-/* Whether new bars of the material can be bought at all. */
+/* Whether new bars of the material can be bought, or may be. */
 static bool has_new(const struct dw_job *job, size_t material)
 {
     for (size_t k = 0; k < job->n_supplies; k++)
-        if (job->supplies[k].source == DW_SOURCE_NEW && job->supplies[k].material == material)
+        if (job->supplies[k].source == DW_SOURCE_NEW && job->supplies[k].material == material &&
+            job->supplies[k].usage != DW_USAGE_NO)
             return true;
     return false;
 }
 
-/* The job with the counts of its bars lifted: of new bars, and of shelf bars where the material
- * has no new ones. Offcuts are single pieces; there are no more of them. Parts that no bar can give
- * are left out. The arrays are freed by free_relaxed; all else is borrowed from `job`. */
+/* The job with the counts of its bars lifted: of new bars that may be bought, and of what
+ * is not to be used where nothing else will do. Offcuts are single pieces; there are no more of
+ * them. Parts that no bar can give are left out. The arrays are freed by free_relaxed; all else is
+ * borrowed from `job`. */
 static dw_err relax(const struct dw_job *job, const struct dw_plan *plan, struct dw_job *relaxed,
                     struct dw_error *error)
 {
@@ -98,13 +138,16 @@ static dw_err relax(const struct dw_job *job, const struct dw_plan *plan, struct
     for (size_t k = 0; k < job->n_supplies; k++) {
         struct dw_supply *supply = &relaxed->supplies[k];
         *supply = job->supplies[k];
-        if (supply->source == DW_SOURCE_NEW ||
-            (supply->source == DW_SOURCE_SHELF && !has_new(job, supply->material)))
+        bool buys = supply->source == DW_SOURCE_NEW && supply->usage != DW_USAGE_NO;
+        if ((supply->source != DW_SOURCE_OFFCUT && (buys || !has_new(job, supply->material))) ||
+            is_only_hope(job, plan, supply))
             supply->count = DW_UNLIMITED;
     }
     for (size_t g = 0; g < plan->n_groups; g++)
         for (size_t i = 0; i < plan->groups[g].n_shortages; i++)
-            never[plan->groups[g].shortages[i].part] = plan->groups[g].shortages[i].never;
+            never[plan->groups[g].shortages[i].part] =
+                plan->groups[g].shortages[i].never &&
+                !dw_job_barred(job, plan->groups[g].shortages[i].part);
     relaxed->n_parts = 0;
     for (size_t i = 0; i < job->n_parts; i++)
         if (!never[i] && !job->parts[i].post)
@@ -174,6 +217,46 @@ static dw_err plan_relaxed(const struct dw_job *job, const struct dw_plan *plan,
     return err;
 }
 
+/* The longest leftover between the longest scrap and what is kept; 0: none. */
+static dw_length longest_middling(const struct dw_job *job, const struct dw_plan *plan)
+{
+    dw_length longest = 0;
+    for (size_t i = 0; i < plan->n_layouts; i++) {
+        const struct dw_layout *layout = &plan->layouts[i];
+        const struct dw_supply *supply = &job->supplies[layout->supply];
+        size_t material = supply->bend > 0 ? supply->tail_material : supply->material;
+        if (layout->leftover > job->rules.scrap_max && layout->leftover > longest &&
+            layout->leftover < job->materials[material].worth.keep)
+            longest = layout->leftover;
+    }
+    return longest;
+}
+
+/* Whether the bars at hand would do but for the rule of the longest scrap. */
+static dw_err note_rule(const struct dw_job *job, const struct dw_hooks *hooks,
+                        struct cure_list *list, struct dw_error *error)
+{
+    if (!job->rules.no_middling)
+        return DW_OK;
+    struct dw_job free_of = *job;
+    struct dw_settings settings = {0};
+    struct dw_plan *plan = NULL;
+    free_of.rules.no_middling = false;
+    dw_settings_default(&settings);
+    settings.time_ms = CURE_TIME_MS;
+    dw_err err = dw_solve(&free_of, &settings, hooks, &plan, error);
+    if (!err && plan->status != DW_STATUS_INFEASIBLE) {
+        struct dw_cure cure = {.kind = DW_CURE_RULE,
+                               .material = DW_NONE,
+                               .supply = DW_NONE,
+                               .length = longest_middling(job, plan),
+                               .money = plan->totals.value};
+        err = add_cure(list, &cure, error);
+    }
+    dw_plan_free(plan);
+    return err;
+}
+
 dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
                    const struct dw_hooks *hooks, struct dw_cure **cures, size_t *n_cures,
                    struct dw_error *error)
@@ -181,8 +264,10 @@ dw_err dw_job_cure(const struct dw_job *job, const struct dw_plan *plan,
     *cures = NULL;
     *n_cures = 0;
     struct cure_list list = {0};
-    dw_err err = note_longer(job, plan, &list, error);
-    if (!err)
+    dw_err err = note_rule(job, hooks, &list, error);
+    if (!err && list.n == 0)
+        err = note_longer(job, plan, &list, error);
+    if (!err && (list.n == 0 || list.items[0].kind != DW_CURE_RULE))
         err = plan_relaxed(job, plan, hooks, &list, error);
     if (err) {
         free(list.items);

@@ -30,9 +30,10 @@ struct mishap {
     struct dw_cut cut;
     struct dw_rest_true *trues; /* length n_trues of the miscut */
     struct dw_redo redo;
-    dw_money of_bar; /* what the planned bar counts */
-    dw_money price;  /* of the piece that was cut */
-    int64_t n_cuts;  /* that were made */
+    dw_money of_bar;   /* what the planned bar counts */
+    dw_money price;    /* of the piece that was cut */
+    dw_money handling; /* of taking it up */
+    int64_t n_cuts;    /* that were made */
     dw_money spent;
 };
 
@@ -112,6 +113,15 @@ static size_t tail_of(const struct mishap *mishap, size_t material)
     return bent ? bent->tail_material : material;
 }
 
+/* What taking up the planned bar costs. */
+static dw_money handling_of(const struct mishap *mishap)
+{
+    size_t supply = dw_rest__supply(mishap->job, mishap->bar->supply);
+    const struct dw_saw *saw = &mishap->job->saw;
+    return supply == DW_NONE ? saw->bar_cost
+                             : dw_supply_handling(saw, &mishap->job->supplies[supply]);
+}
+
 /* Squaring cuts of the planned bar. */
 static int64_t squarings_of(const struct mishap *mishap)
 {
@@ -143,6 +153,7 @@ static dw_err leave_off(struct mishap *mishap, int64_t n, dw_length spoiled, str
     mishap->cut.n_done = n;
     mishap->cut.trim = bar->trim;
     mishap->price = mishap->of_bar;
+    mishap->handling = handling_of(mishap);
     mishap->n_cuts = cuts_of(mishap, n + (spoiled > 0), rest) + squarings_of(mishap);
     size_t tail = tail_of(mishap, material);
     come_off(mishap, n == 0 ? material : tail, spoiled, true);
@@ -317,6 +328,7 @@ static dw_err from_wrong_bar(struct mishap *mishap, const struct dw_stock *stock
     mishap->cut.n_done = n;
     mishap->cut.trim = trim;
     mishap->price = value_of(mishap, stock);
+    mishap->handling = stock->kind == DW_KIND_BAR ? job->saw.bar_cost : job->saw.offcut_cost;
     mishap->n_cuts = cuts_of(mishap, n, rest) + (job->saw.trim > 0 ? mills : 0);
     mishap->redo.cut = &mishap->cut;
     if (!all_accept(mishap, material, n))
@@ -371,7 +383,7 @@ static dw_err understand(struct mishap *mishap, struct dw_error *error)
     mishap->cut.loose = mishap->loose;
     if (err || !mishap->redo.cut)
         return err;
-    mishap->spent = mishap->price + mishap->n_cuts * mishap->job->saw.cut_cost;
+    mishap->spent = mishap->price + mishap->handling + mishap->n_cuts * mishap->job->saw.cut_cost;
     for (size_t i = 0; i < mishap->cut.n_loose; i++)
         if (mishap->loose[i].keep)
             mishap->spent -= mishap->loose[i].value;

@@ -63,7 +63,7 @@ static dw_err read_request(const struct dw_paper_request *request, const struct 
                                         .parts = request->parts,
                                         .compact = request->compact,
                                         .large = request->large,
-                                        .stamp = request->stamp,
+                                        .stamp = request->stamp[0] ? request->stamp : NULL,
                                         .to_come = request->to_come};
     return DW_OK;
 }
@@ -81,6 +81,8 @@ static dw_err take_pages(dw_err err, struct dw_drawing *document, struct dw_pape
     if (err == DW_OK) {
         out->n_pages = document->n_pages;
         out->n_files = document->n_files;
+        snprintf(out->missing, sizeof out->missing, "%s",
+                 document->missing ? document->missing : "");
         for (size_t i = 0; i < document->n_files; i++) {
             out->files[i] = (struct dw_paper_file){document->files[i].bytes, document->files[i].n};
             document->files[i] = (struct dw_image){0};
@@ -175,6 +177,8 @@ bool dw_paper__stock(size_t i, const char **id, const char **text)
     return true;
 }
 
+#define USUAL "a4-21" /* label stock */
+
 /* No labels make no page. */
 static dw_err draw_labels(const struct dw_job *job, const struct dw_label *list, size_t n,
                           const struct dw_labels_request *labels,
@@ -186,10 +190,13 @@ static dw_err draw_labels(const struct dw_job *job, const struct dw_label *list,
     dw_err err = read_request(request, job ? job->shop : NULL, &options, error);
     if (err != DW_OK)
         return err;
-    const struct dw_label_stock *stock = dw_label_stock_find(labels->stock);
+    const struct dw_shop *shop = request->shop ? request->shop : job->shop;
+    const char *name = labels->stock ? labels->stock : shop && shop->labels ? shop->labels : USUAL;
+    for (size_t i = 0; shop && i < 2; i++)
+        options.shift_mm[i] = (double)shop->shift[i] / (double)DW_NM_PER_MM;
+    const struct dw_label_stock *stock = dw_label_stock_find(name);
     if (!stock)
-        return dw_error__set(error, DW_ERR_NOTFOUND, "no label stock \"%s\" is known",
-                             labels->stock);
+        return dw_error__set(error, DW_ERR_NOTFOUND, "no label stock \"%s\" is known", name);
     if (n == 0)
         return DW_OK;
     err = dw_draw_labels(list, n, stock, (size_t)labels->skip, &options, &document, error);

@@ -22,7 +22,7 @@ struct dw_paper_request {
     const char *wanted;         /* day by which an order is wanted */
     bool parts;                 /* a quote lists the parts too */
     bool compact, large;        /* forms of the cut sheet */
-    const char *stamp;          /* when a PDF was made; NULL = the date */
+    char stamp[24];             /* when a PDF was made, ISO 8601; "" = the date */
     const bool *to_come;        /* of the cut sheet, see dw_shelf_to_come; NULL = not known */
 };
 
@@ -42,6 +42,7 @@ struct dw_paper_pages {
     size_t n_pages;
     size_t n_files;
     struct dw_paper_file *files; /* length n_files */
+    char missing[96];            /* characters that no installed font can draw; "" = none */
 };
 void dw_paper__free(struct dw_paper_pages *pages);
 
@@ -58,7 +59,7 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
                        struct dw_error *error);
 
 struct dw_labels_request {
-    const char *stock; /* see dw_paper__stock */
+    const char *stock; /* see dw_paper__stock; NULL = the shop's, else A4 with 21 labels */
     bool parts;
     bool offcuts;
     int64_t skip; /* labels of the first sheet that are used up */

@@ -75,7 +75,8 @@ dw_money dw_post_ways__gain(const struct dw_post_ways *ways, const struct dw_pos
     }
     int64_t cuts = n - 1 + (rem > 0) + (source->length > source->usable);
     dw_length leftover = rem > job->saw.kerf ? rem - job->saw.kerf : 0;
-    return gain + dw_job_worth(job, source->material, leftover) - cuts * job->saw.cut_cost;
+    return gain + dw_job_worth(job, source->material, leftover) - cuts * job->saw.cut_cost -
+           job->saw.offcut_cost;
 }
 
 /* --- all ways of one offcut ------------------------------------------------------------------- */

@@ -250,16 +250,17 @@ static dw_err list_wishes(struct search *search, struct dw_error *error)
 
 /* One post of the wish alone. false: the offcut does not give it. */
 static bool alone(const struct search *search, const struct dw_post_source *source, size_t j,
-                  int64_t *counts, dw_money *gain)
+                  dw_money *gain)
 {
+    struct dw_post_ways of_one = search->ways; /* there may be many others */
+    const int64_t count = 1;
     dw_length length = 0, rem = 0;
-    memset(counts, 0, search->ways.n_wishes * sizeof *counts);
-    counts[j] = 1;
-    bool good =
-        dw_post_ways__accepts(&search->job->parts[search->ways.wishes[j]], source->material) &&
-        dw_post_ways__lengths(&search->ways, source, counts, &length, &rem);
+    of_one.wishes += j;
+    of_one.n_wishes = 1;
+    bool good = dw_post_ways__accepts(&search->job->parts[*of_one.wishes], source->material) &&
+                dw_post_ways__lengths(&of_one, source, &count, &length, &rem);
     if (good)
-        *gain = dw_post_ways__gain(&search->ways, source, counts, rem);
+        *gain = dw_post_ways__gain(&of_one, source, &count, rem);
     return good;
 }
 
@@ -269,16 +270,21 @@ static dw_err choose_one_each(const struct search *search, const struct dw_post_
 {
     const struct dw_post_ways *ways = &search->ways;
     size_t n = search->n_sources, m = ways->n_wishes, n_edges = 0;
+    if (m > 0 && n > DW_MAX_POST_PAIRS / m)
+        return dw_error__set(error, DW_ERR_LIMIT,
+                             "%zu offcuts and %zu kinds of posts make too many pairs; the most is "
+                             "%d: ask for fewer at a time",
+                             n, m, DW_MAX_POST_PAIRS);
     struct dw_assign_edge *edges = calloc(n * m + 1, sizeof *edges);
     int64_t *caps = calloc(m + 1, sizeof *caps);
     size_t *wish_of = calloc(n + 1, sizeof *wish_of);
     struct dw_post_way *rows = dw_arena__alloc(search->arena, n + 1, sizeof *rows);
-    int64_t *counts = dw_arena__alloc(search->arena, (n + 1) * (m + 1), sizeof *counts);
+    int64_t *counts = dw_arena__alloc(search->arena, n * m + 1, sizeof *counts);
     dw_err err = edges && caps && wish_of && rows && counts ? DW_OK : dw_error__nomem(error);
     for (size_t i = 0; !err && i < n; i++)
         for (size_t j = 0; j < m; j++) {
             dw_money gain = 0;
-            if (alone(search, &search->sources[i], j, counts, &gain))
+            if (alone(search, &search->sources[i], j, &gain))
                 edges[n_edges++] = (struct dw_assign_edge){i, j, gain};
         }
     for (size_t j = 0; !err && j < m; j++)
@@ -286,10 +292,12 @@ static dw_err choose_one_each(const struct search *search, const struct dw_post_
     if (!err)
         err = dw_assign__solve(n, m, caps, n_edges, edges, wish_of, error);
     for (size_t i = 0; !err && i < n; i++) {
-        rows[i].counts = counts + (i + 1) * m;
-        if (wish_of[i] != SIZE_MAX &&
-            alone(search, &search->sources[i], wish_of[i], rows[i].counts, &rows[i].gain))
-            chosen[i] = &rows[i];
+        rows[i].counts = counts + i * m;
+        if (wish_of[i] == SIZE_MAX ||
+            !alone(search, &search->sources[i], wish_of[i], &rows[i].gain))
+            continue;
+        rows[i].counts[wish_of[i]] = 1;
+        chosen[i] = &rows[i];
     }
     free(edges);
     free(caps);
@@ -303,12 +311,11 @@ static dw_err list_could(const struct search *search, struct dw_post_choice *row
 {
     size_t n = search->ways.n_wishes;
     size_t *could = dw_arena__alloc(search->arena, n + 1, sizeof *could);
-    int64_t *counts = dw_arena__alloc(search->arena, n + 1, sizeof *counts);
-    if (!could || !counts)
+    if (!could)
         return dw_error__nomem(error);
     for (size_t j = 0; j < n; j++) {
         dw_money gain = 0;
-        if (alone(search, &search->sources[row->source], j, counts, &gain))
+        if (alone(search, &search->sources[row->source], j, &gain))
             could[row->n_could++] = search->ways.wishes[j];
     }
     row->could = could;

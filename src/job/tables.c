@@ -106,6 +106,17 @@ static dw_err make_file(const struct dw_tables *tables, const char *path, size_t
                : DW_OK;
 }
 
+/* A list that the job was read from is not written over. */
+static dw_err spare_lists(const struct dw_tables *tables, const char *name, struct dw_error *error)
+{
+    const struct dw_job *job = tables->job;
+    for (size_t i = 0; name && i < job->n_files; i++)
+        if (dw_file__same(name, job->files[i]))
+            return dw_error__at(error, DW_ERR_INPUT, name, 0, 0,
+                                "that is a file of the job; name another");
+    return DW_OK;
+}
+
 dw_err dw_tables__write(const struct dw_tables *tables, const char *path, bool replace,
                         struct dw_error *error)
 {
@@ -115,6 +126,8 @@ dw_err dw_tables__write(const struct dw_tables *tables, const char *path, bool r
     dw_err err = files && bytes ? DW_OK : dw_error__nomem(error);
     for (size_t i = 0; !err && i < n; i++)
         err = make_file(tables, path, i, n, &files[i], &bytes[i], error);
+    for (size_t i = 0; !err && i < n; i++)
+        err = spare_lists(tables, files[i].name, error);
     if (!err)
         err = dw_several__write(files, n, replace, error);
     for (size_t i = 0; files && bytes && i < n; i++) {

@@ -64,6 +64,18 @@ int64_t dw_supply_squarings(const struct dw_supply *supply)
     return dw_supply_squared(supply, 0) + dw_supply_squared(supply, 1);
 }
 
+dw_length dw_supply_tail(const struct dw_saw *saw, const struct dw_supply *supply)
+{
+    bool nominal = supply->source != DW_SOURCE_OFFCUT && supply->measured == 0;
+    dw_length least = nominal ? saw->end_allowance : 0;
+    return saw->grip > least ? saw->grip : least;
+}
+
+dw_money dw_supply_handling(const struct dw_saw *saw, const struct dw_supply *supply)
+{
+    return supply->source == DW_SOURCE_OFFCUT ? saw->offcut_cost : saw->bar_cost;
+}
+
 dw_length dw_supply_usable(const struct dw_supply *supply)
 {
     dw_length length = supply->measured ? supply->measured : supply->length;
@@ -72,7 +84,8 @@ dw_length dw_supply_usable(const struct dw_supply *supply)
 
 dw_money dw_supply_paid(const struct dw_supply *supply)
 {
-    return supply->brought ? supply->paid : supply->by_rules ? 0 : supply->price;
+    bool booked = supply->brought || supply->raised;
+    return booked ? supply->paid : supply->by_rules ? 0 : supply->price;
 }
 
 const char *dw_supply_paid_from(const struct dw_supply *supply)

@@ -38,8 +38,11 @@ void dw_check__saw(struct dw_check *check)
                       "a kerf of %s is wide for a tube saw; is the unit right?",
                       dw_check__length(check, saw->kerf).text);
     dw_check__length_in(check, NULL, "grip", NULL, saw->grip, 0, DW_LENGTH_MAX);
+    dw_check__length_in(check, NULL, "end allowance", NULL, saw->end_allowance, 0, DW_LENGTH_MAX);
     dw_check__length_in(check, NULL, "trim of the saw", NULL, saw->trim, 0, DW_LENGTH_MAX);
     dw_check__money_in(check, NULL, "cost a cut", NULL, saw->cut_cost);
+    dw_check__money_in(check, NULL, "cost of taking up a bar", NULL, saw->bar_cost);
+    dw_check__money_in(check, NULL, "cost of taking up an offcut", NULL, saw->offcut_cost);
     if (rules->max_new_offcuts < 0 && rules->max_new_offcuts != DW_UNLIMITED)
         dw_check__say(check, DW_WRONG, NULL,
                       "at most %lld new offcuts can't be; give 0 or more, or no limit",
@@ -136,6 +139,8 @@ void dw_check__sizes(struct dw_check *check)
     }
     check_on_bar(check, length);
     check_product(check, "the bars' money", pieces + extra, price);
+    check_product(check, "what taking bars up costs", pieces,
+                  larger(job->saw.bar_cost, job->saw.offcut_cost));
     check_product(check, "the bars' length", pieces + extra, length);
     check_product(check, "the cuts' money", 4 * pieces, job->saw.cut_cost);
     check_product(check, "the posts' worth", pieces, worth);

@@ -193,8 +193,8 @@ static void add_reach(struct reaches *all, size_t material, dw_length bend, dw_l
 /* What the grip holds, and the cut before it, is no piece. */
 static dw_length longest_first(const struct dw_job *job, const struct dw_supply *s)
 {
-    dw_length held = job->saw.grip > 0 ? job->saw.kerf + job->saw.grip : 0;
-    return dw_supply_usable(s) - held;
+    dw_length tail = dw_supply_tail(&job->saw, s);
+    return dw_supply_usable(s) - (tail > 0 ? job->saw.kerf + tail : 0);
 }
 
 static void list_reaches(const struct dw_job *job, struct reaches *all)

@@ -45,7 +45,7 @@ static void check_count(struct dw_check *check, const struct dw_supply *s)
     if (s->count < 0 && s->count != DW_UNLIMITED)
         dw_check__say(check, DW_WRONG, &s->at, "%s has a count of %lld; give 0 or more",
                       dw_check__name(s->id), (long long)s->count);
-    else if (s->count == 0)
+    else if (s->count == 0 && s->usage != DW_USAGE_NO)
         dw_check__say(check, DW_DOUBT, &s->at, "there is none of %s: it is not used",
                       dw_check__name(s->id));
     else if (s->count == DW_UNLIMITED && held)

@@ -23,6 +23,12 @@ static void put_i64(uint64_t *hash, int64_t value)
     put(hash, (uint64_t)value);
 }
 
+/* An index, or DW_NONE, which is as wide as the machine's sizes. */
+static void put_index(uint64_t *hash, size_t index)
+{
+    put(hash, index == DW_NONE ? UINT64_MAX : index);
+}
+
 /* Length first, so that "ab","c" differs from "a","bc"; no text differs from an empty one. */
 static void put_text(uint64_t *hash, const char *text)
 {
@@ -34,6 +40,15 @@ static void put_text(uint64_t *hash, const char *text)
     put(hash, n);
     for (size_t i = 0; i < n; i++)
         *hash = (*hash ^ (unsigned char)text[i]) * FNV_PRIME;
+}
+
+/* What most jobs don't say has no place of its own: a job without it keeps its digest. */
+static void put_said(uint64_t *hash, uint64_t what, int64_t value)
+{
+    if (value == 0)
+        return;
+    put(hash, UINT64_MAX - what);
+    put_i64(hash, value);
 }
 
 static void put_material(uint64_t *hash, const struct dw_material *material)
@@ -56,7 +71,7 @@ static void put_material(uint64_t *hash, const struct dw_material *material)
 static void put_supply(uint64_t *hash, const struct dw_supply *supply)
 {
     put_text(hash, supply->id);
-    put(hash, supply->material);
+    put_index(hash, supply->material);
     put_i64(hash, supply->source);
     put_i64(hash, supply->length);
     put_i64(hash, supply->measured);
@@ -72,24 +87,25 @@ static void put_supply(uint64_t *hash, const struct dw_supply *supply)
     put_i64(hash, supply->ends[1]);
     put_i64(hash, supply->trim);
     put_i64(hash, supply->bend);
-    put(hash, supply->tail_material);
+    put_index(hash, supply->tail_material);
 }
 
 static void put_part(uint64_t *hash, const struct dw_part *part)
 {
     put_text(hash, part->label);
     put_text(hash, part->section);
-    put(hash, part->order);
+    put_index(hash, part->order);
     put_i64(hash, part->min);
     put_i64(hash, part->max);
     put_i64(hash, part->count);
     put(hash, part->n_materials);
     for (size_t i = 0; i < part->n_materials; i++)
-        put(hash, part->materials[i]);
+        put_index(hash, part->materials[i]);
     put(hash, part->post);
     put_i64(hash, part->worth);
     put(hash, part->measure_first);
     put_i64(hash, part->allowance);
+    put_said(hash, 2, part->priority);
 }
 
 static void put_supplier(uint64_t *hash, const struct dw_supplier *supplier)
@@ -116,20 +132,20 @@ static void put_charges(uint64_t *hash, const struct dw_job *job)
         if (dw_supplier__charges(&job->suppliers[s]))
             put_supplier(hash, &job->suppliers[s]);
     for (size_t k = 0; k < job->n_supplies; k++)
-        put(hash, dw_supply__charger(job, &job->supplies[k]));
+        put_index(hash, dw_supply__charger(job, &job->supplies[k]));
     for (size_t f = 0; f < job->n_fittings; f++) {
         put_text(hash, job->fittings[f].supplier);
         put_i64(hash, job->fittings[f].price);
         put_i64(hash, job->fittings[f].joins);
-        put(hash, job->fittings[f].bushing);
+        put_index(hash, job->fittings[f].bushing);
     }
     for (size_t i = 0; i < job->n_loose; i++) {
-        put(hash, job->loose[i].fitting);
+        put_index(hash, job->loose[i].fitting);
         put_i64(hash, job->loose[i].count);
     }
     for (size_t i = 0; i < job->n_parts; i++)
         for (size_t e = 0; job->parts[i].drawn && e < 2; e++)
-            put(hash, job->parts[i].drawn->ends[e].fitting);
+            put_index(hash, job->parts[i].drawn->ends[e].fitting);
 }
 
 uint64_t dw_job_digest(const struct dw_job *job)
@@ -139,6 +155,9 @@ uint64_t dw_job_digest(const struct dw_job *job)
     put_i64(&hash, job->saw.kerf);
     put_i64(&hash, job->saw.grip);
     put_i64(&hash, job->saw.cut_cost);
+    put_said(&hash, 1, job->saw.end_allowance);
+    put_said(&hash, 3, job->saw.bar_cost);
+    put_said(&hash, 4, job->saw.offcut_cost);
     put_i64(&hash, job->rules.max_new_offcuts);
     put(&hash, job->rules.no_middling);
     put_i64(&hash, job->rules.scrap_max);

@@ -46,6 +46,7 @@ struct dw_words {
     size_t n;
 };
 extern const struct dw_words dw_source__words;      /* enum dw_source */
+extern const struct dw_words dw_usage__words;       /* enum dw_usage */
 extern const struct dw_words dw_end__words;         /* enum dw_end */
 extern const struct dw_words dw_reference__words;   /* enum dw_reference */
 extern const struct dw_words dw_end_shape__words;   /* enum dw_end_shape */
@@ -65,6 +66,12 @@ bool dw_ends__read(const char *text, size_t n, enum dw_end ends[2]);
 
 /* A tube for a person: its name, else its id, then alloy and finish where the name does not say
  * them already: "aluminium 38 x 2, 6061-T6, mill". */
+/* One sentence, or two: "48 min at the saw: 40 cuts at 42 s, ..."; nothing where no time is known.
+ */
+struct dw_out;
+void dw_saw_time__say(struct dw_buf *buf, const struct dw_job *job, const struct dw_saw_time *time);
+/* Member "saw time" of an answer; none where no time is known. */
+void dw_saw_time__put(struct dw_out *out, const struct dw_job *job, const struct dw_plan *plan);
 void dw_material__say(struct dw_buf *buf, const struct dw_material *material);
 /* The same two alone, each after a comma; `name` is what stands before them. */
 void dw_material__say_make(struct dw_buf *buf, const struct dw_material *material,

@@ -70,7 +70,10 @@ int64_t dw_audit__squarings(const struct dw_supply *supply);
 dw_length dw_audit__usable(const struct dw_supply *supply); /* U */
 dw_money dw_audit__lowest(const struct dw_supply *supply);  /* c_k */
 size_t dw_audit__tail(const struct dw_supply *supply);      /* material of the leftover */
-int64_t dw_audit__count(const struct dw_supply *supply);    /* whole packs only; or DW_UNLIMITED */
+/* What no piece reaches into: the grip, or what a bar may lack of its nominal length. */
+dw_length dw_audit__held(const struct dw_audit *audit, const struct dw_supply *supply);
+dw_money dw_audit__handling(const struct dw_audit *audit, const struct dw_supply *supply); /* h_k */
+int64_t dw_audit__count(const struct dw_supply *supply); /* whole packs only; or DW_UNLIMITED */
 bool dw_audit__accepts(const struct dw_part *part, size_t material);
 bool dw_audit__middling(const struct dw_audit *audit, size_t material, dw_length leftover);
 

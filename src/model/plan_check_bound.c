@@ -126,8 +126,8 @@ static void best_bent(struct proof *proof, const struct dw_supply *supply, struc
 static int64_t best_layout(struct proof *proof, const struct dw_supply *supply)
 {
     const struct dw_job *job = proof->audit->job;
-    dw_wide fixed =
-        dw_audit__lowest(supply) + (dw_wide)dw_audit__squarings(supply) * job->saw.cut_cost;
+    dw_wide fixed = dw_audit__lowest(supply) + (dw_wide)dw_audit__handling(proof->audit, supply) +
+                    (dw_wide)dw_audit__squarings(supply) * job->saw.cut_cost;
     dw_wide most = dw_audit__phi(proof->audit, dw_audit__tail(supply), dw_audit__usable(supply));
     if (too_large(fixed * proof->scale) || too_large(most * proof->scale)) {
         dw_audit__wrong(proof->audit, "group %zu: the scale of the duals is too large",
@@ -137,7 +137,7 @@ static int64_t best_layout(struct proof *proof, const struct dw_supply *supply)
     struct dw_bar bar = {.depth = proof->depth,
                          .usable = dw_audit__usable(supply),
                          .kerf = job->saw.kerf,
-                         .grip = job->saw.grip,
+                         .grip = dw_audit__held(proof->audit, supply),
                          .exact = job->saw.cut_cost * proof->scale,
                          .scale = proof->scale,
                          .no_middling = job->rules.no_middling,

@@ -158,7 +158,8 @@ static bool gives(const struct dw_audit *audit, const struct dw_supply *supply,
                   const struct dw_part *part)
 {
     const struct dw_saw *saw = &audit->job->saw;
-    dw_length room = dw_audit__usable(supply) - (saw->grip > 0 ? saw->kerf + saw->grip : 0);
+    dw_length held = dw_audit__held(audit, supply);
+    dw_length room = dw_audit__usable(supply) - (held > 0 ? saw->kerf + held : 0);
     if (supply->bend == 0)
         return dw_audit__accepts(part, supply->material) && part->min <= room;
     bool bent = dw_audit__accepts(part, supply->material) && part->max >= supply->bend &&

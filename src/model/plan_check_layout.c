@@ -126,7 +126,7 @@ static void add_bar(struct dw_audit *audit, const struct bar *bar, dw_wide rem)
     audit->in += dw_audit__bar(supply) * count;
     audit->in_trim += (dw_audit__bar(supply) - dw_audit__usable(supply)) * count;
     audit->in_chips += chips * count;
-    group->cuts += cuts * count * audit->job->saw.cut_cost;
+    group->cuts += (cuts * audit->job->saw.cut_cost + dw_audit__handling(audit, supply)) * count;
     group->n_layouts++;
     audit->used[layout->supply] += layout->count;
     if (layout->rest == DW_REST_KEPT) {
@@ -179,7 +179,8 @@ static void check_layout(struct dw_audit *audit, size_t i, bool *measure)
                         bar.number);
     *measure |= bar.measure;
     dw_wide rem = dw_audit__usable(supply) - bar.pieces - saw->kerf * (bar.n - 1);
-    dw_wide held = saw->grip > 0 ? (dw_wide)saw->kerf + saw->grip : 0;
+    dw_length tail = dw_audit__held(audit, supply);
+    dw_wide held = tail > 0 ? (dw_wide)saw->kerf + tail : 0;
     if (rem < held) {
         dw_audit__wrong(audit, "layout %zu does not fit %s by %s", bar.number, supply->id,
                         dw_check__length(&audit->say, narrow(held - rem)).text);

@@ -22,6 +22,21 @@ dw_length dw_audit__usable(const struct dw_supply *supply)
     return dw_audit__bar(supply) - dw_audit__squarings(supply) * supply->trim;
 }
 
+/* An offcut has been measured; a bar counts as measured where the job says its length. */
+dw_length dw_audit__held(const struct dw_audit *audit, const struct dw_supply *supply)
+{
+    const struct dw_saw *saw = &audit->job->saw;
+    if (supply->source == DW_SOURCE_OFFCUT || supply->measured > 0)
+        return saw->grip;
+    return saw->end_allowance > saw->grip ? saw->end_allowance : saw->grip;
+}
+
+dw_money dw_audit__handling(const struct dw_audit *audit, const struct dw_supply *supply)
+{
+    bool offcut = supply->source == DW_SOURCE_OFFCUT;
+    return offcut ? audit->job->saw.offcut_cost : audit->job->saw.bar_cost;
+}
+
 /* Break prices decrease. */
 dw_money dw_audit__lowest(const struct dw_supply *supply)
 {
@@ -125,7 +140,7 @@ dw_money dw_audit__grid(const struct dw_audit *audit, size_t group)
         const struct dw_supply *supply = &job->supplies[i];
         if (dw_audit__group_of_supply(audit, supply) != group)
             continue;
-        grid = gcd(grid, supply->price);
+        grid = gcd(gcd(grid, supply->price), dw_audit__handling(audit, supply));
         for (size_t j = 0; j < supply->n_breaks; j++)
             grid = gcd(grid, supply->breaks[j].price);
     }

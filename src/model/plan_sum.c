@@ -87,6 +87,7 @@ static void add_layout(struct tally *tally, const struct dw_layout *layout)
     add(tally, &sum->in_chips, bar.chips, layout->count);
     add(tally, &sum->n_bars, layout->count, 1);
     add(tally, &sum->n_cuts, bar.cuts, layout->count);
+    add(tally, &sum->cuts, dw_supply_handling(&tally->job->saw, supply), layout->count);
     add(tally, &tally->used[layout->supply], layout->count, 1);
     if (layout->rest != DW_REST_KEPT) {
         add(tally, &sum->in_scrap, layout->leftover, layout->count);
@@ -291,6 +292,8 @@ dw_err dw_plan_sum(const struct dw_job *job, struct dw_plan *plan, struct dw_err
 dw_money dw_take_paid(const struct dw_job *job, const struct dw_take *take)
 {
     const struct dw_supply *supply = &job->supplies[take->supply];
+    if (supply->raised)
+        return supply->paid * take->used; /* less than take->money */
     return supply->brought ? supply->paid : supply->by_rules ? 0 : take->money;
 }
 

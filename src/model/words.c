@@ -10,6 +10,7 @@
 
 static const char *const source_words[] = {DW_SOURCE_LIST(WORD)};
 static const char *const end_words[] = {DW_END_LIST(WORD)};
+static const char *const usage_words[] = {DW_USAGE_LIST(WORD)};
 static const char *const reference_words[] = {DW_REFERENCE_LIST(WORD)};
 static const char *const end_shape_words[] = {DW_END_SHAPE_LIST(WORD)};
 static const char *const mitre_point_words[] = {DW_MITRE_POINT_LIST(WORD)};
@@ -24,6 +25,7 @@ static const char *const line_kind_words[] = {DW_CHARGE_LIST(WORD)};
 
 const struct dw_words dw_source__words = {source_words, DW_COUNT(source_words)};
 const struct dw_words dw_end__words = {end_words, DW_COUNT(end_words)};
+const struct dw_words dw_usage__words = {usage_words, DW_COUNT(usage_words)};
 const struct dw_words dw_reference__words = {reference_words, DW_COUNT(reference_words)};
 const struct dw_words dw_end_shape__words = {end_shape_words, DW_COUNT(end_shape_words)};
 const struct dw_words dw_mitre_point__words = {mitre_point_words, DW_COUNT(mitre_point_words)};
@@ -43,6 +45,11 @@ const char *dw_source_word(enum dw_source source)
 const char *dw_end_word(enum dw_end end)
 {
     return end_words[end];
+}
+
+const char *dw_usage_word(enum dw_usage usage)
+{
+    return usage_words[usage];
 }
 
 const char *dw_reference_word(enum dw_reference reference)

@@ -203,7 +203,8 @@ static bool emit(struct assembly *a, const struct dw_col *col, size_t supply, in
         return false;
     if (a->n > 0)
         memcpy(pieces, a->pieces, a->n * sizeof *pieces);
-    int64_t left = dw_problem__leftover(a->p, col->left - col->slack);
+    int64_t left = dw_bar_kind__leftover(a->p, &a->p->kinds[a->p->stocks[col->stock].kind],
+                                         col->left - col->slack);
     out->layouts[out->n++] = (struct dw_layout){.supply = supply,
                                                 .group = a->group,
                                                 .count = count,

@@ -136,16 +136,20 @@ static dw_err bulk(struct engine *e, struct dw_solution *best, struct dw_certifi
     return code;
 }
 
-#define BRIEF_WORK 20000 /* for fewer layouts when the time is over */
+#define BRIEF_WORK 20000 /* for fewer layouts when the group's time is over */
 
-/* *best, whole, with fewer layouts; `ppm` of its money may be given up for them. */
+/* *best, whole, with fewer layouts; `ppm` of its money may be given up for them. Not when the whole
+ * job's time is over too: there may be a thousand groups. */
 static bool fewer_layouts(struct engine *e, int64_t ppm, struct dw_solution *best,
                           const struct dw_certified *certified)
 {
     if (!dw_solution__settle(e->p, best, e->scratch))
         return true;
     const int64_t *values = certified->scale > 0 ? certified->item : NULL;
-    struct dw_effort brief = {.hooks = e->effort->hooks, .limit = BRIEF_WORK};
+    struct dw_effort brief = {
+        .hooks = e->effort->hooks, .limit = BRIEF_WORK, .deadline_ms = e->effort->overtime_ms};
+    if (e->effort->stopped && dw_effort__spend(&brief, 0))
+        return true;
     struct dw_effort *effort = e->effort->stopped ? &brief : e->effort;
     bool ok = dw_few__run(e->p, e->pool, effort, &e->env, values,
                           dw_few__allowance(best->money, ppm), best, e->scratch);

@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #define MAX_THREADS 256
+#define OVERTIME_MS 200 /* for all groups together, after the time or the user's stop */
 
 struct crew {
     const struct dw_job *job;
@@ -29,6 +30,7 @@ struct crew {
     /* Under the lock: */
     size_t next;
     size_t n_done;
+    int64_t asked_ms; /* when the user's stop was first seen; 0 = not yet */
     dw_money value, bound;
 };
 
@@ -49,6 +51,16 @@ static int64_t group_deadline(const struct crew *crew, size_t group)
     if (left <= 0 || waiting <= side)
         return crew->deadline_ms;
     return now + left * side / waiting;
+}
+
+/* When groups give up what they are only finishing, however short their own time was. */
+static int64_t overtime_of(struct crew *crew)
+{
+    const struct dw_hooks *hooks = crew->hooks;
+    if (crew->asked_ms == 0 && hooks && hooks->stop && hooks->stop(hooks->user))
+        crew->asked_ms = now_ms(hooks);
+    int64_t end = crew->asked_ms > 0 ? crew->asked_ms : crew->deadline_ms;
+    return end > 0 ? end + OVERTIME_MS : 0;
 }
 
 static void tell(struct crew *crew, size_t group)
@@ -102,12 +114,14 @@ static void *work(void *user)
     for (;;) {
         pthread_mutex_lock(&crew->lock);
         size_t group = crew->next < crew->n_groups ? crew->next++ : crew->n_groups;
+        int64_t overtime = overtime_of(crew);
         pthread_mutex_unlock(&crew->lock);
         if (group == crew->n_groups)
             return NULL;
         struct dw_effort effort = {.hooks = crew->hooks,
                                    .limit = crew->settings->work,
-                                   .deadline_ms = group_deadline(crew, group)};
+                                   .deadline_ms = group_deadline(crew, group),
+                                   .overtime_ms = overtime};
         crew->codes[group] = plan_group(crew, group, &wish, &effort);
         tell(crew, group);
     }

@@ -3,6 +3,7 @@
 #include "web/planned.h"
 
 #include "job/paper.h"
+#include "job/shop.h"
 #include "job/tables.h"
 #include <dropwise/shelf.h>
 #include "job/trade.h"
@@ -275,6 +276,22 @@ static dw_err give_page(struct dw_web_call *call, const struct wish *wish,
     return DW_OK;
 }
 
+/* The shop that is kept with the shelf, for a job that names none. */
+static dw_err find_shop(struct dw_web_call *call, const struct dw_planned *planned,
+                        struct dw_job **kept)
+{
+    struct dw_ledger *ledger = NULL;
+    *kept = NULL;
+    if (planned->job->shop)
+        return DW_OK;
+    dw_err err = dw_call__shelf(call, &ledger);
+    if (err)
+        return err;
+    err = dw_shop__kept(ledger, kept, &call->error);
+    dw_call__shelf_end(call);
+    return err;
+}
+
 static dw_err give_paper(struct dw_web_call *call, const struct dw_planned *planned,
                          const struct wish *wish, const char *type)
 {
@@ -285,7 +302,13 @@ static dw_err give_paper(struct dw_web_call *call, const struct dw_planned *plan
         i++;
     if (i == DW_COUNT(papers))
         return no_paper(call);
-    err = papers[i].draw(call, planned, wish, &pages);
+    struct wish of_shop = *wish;
+    struct dw_job *kept = NULL;
+    err = find_shop(call, planned, &kept);
+    of_shop.request.shop = kept ? kept->shop : NULL;
+    if (!err)
+        err = papers[i].draw(call, planned, &of_shop, &pages);
+    dw_job_free(kept);
     if (!err)
         err = give_page(call, wish, &pages, type);
     dw_paper__free(&pages);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What was typed or pasted, and what is understood of it. */
+#include "web/base64.h"
 #include "web/stock.h"
 
 #include "job/pasted.h"
@@ -123,25 +124,47 @@ static dw_err put_tree(struct dw_web_call *call, dw_err err, const char *name, c
     return err;
 }
 
+/* The bytes of a file come as base64, those of a text as they are. *own is to be freed. */
+static dw_err read_brought(struct dw_web_call *call, struct dw_pasted *pasted, char **own)
+{
+    const char *bytes = NULL;
+    dw_err err = dw_call__text(call, "bytes", false, &bytes);
+    if (!err && !bytes)
+        err = dw_call__text(call, "text", true, &pasted->text);
+    if (err || !bytes) {
+        pasted->n = pasted->text ? strlen(pasted->text) : 0;
+        return err;
+    }
+    bool good = dw_base64__read(bytes, own, &pasted->n);
+    pasted->text = *own;
+    if (!good && pasted->n > 0)
+        return dw_error__nomem(&call->error);
+    return good ? DW_OK : dw_call__wrong(call, "bytes", "bytes must be base64 (RFC 4648)");
+}
+
 /* {"unit": "mm", "text": "label\tlength\t...", "what": "parts", "columns": "length=B"}: rows of a
- * spreadsheet. */
+ * spreadsheet; or {"bytes": "UEsDB...", "name": "cut.xlsx", "sheet": "Frame", ...}: a list as a
+ * file. */
 dw_err dw_api__table(struct dw_web_call *call)
 {
     struct dw_pasted pasted = {.what = NULL};
-    char *json = NULL;
+    char *json = NULL, *own = NULL;
     dw_err err = read_style(call);
-    if (!err)
-        err = dw_call__text(call, "text", true, &pasted.text);
     if (!err)
         err = dw_call__text(call, "what", false, &pasted.what);
     if (!err)
         err = dw_call__text(call, "columns", false, &pasted.columns);
-    if (err)
-        return err;
+    if (!err)
+        err = dw_call__text(call, "name", false, &pasted.name);
+    if (!err)
+        err = dw_call__text(call, "sheet", false, &pasted.sheet);
+    if (!err)
+        err = read_brought(call, &pasted, &own);
     pasted.what = pasted.what ? pasted.what : "parts";
-    pasted.n = strlen(pasted.text);
     pasted.unit = call->out.style.unit;
-    err = dw_pasted__table(&pasted, &json, &call->report, &call->error);
+    if (!err)
+        err = dw_pasted__table(&pasted, &json, &call->report, &call->error);
+    free(own);
     return put_tree(call, err, "table", json);
 }
 

@@ -13,13 +13,15 @@
 
 static void put_cure(struct dw_out *out, const struct dw_job *job, const struct dw_cure *cure)
 {
-    static const char *const words[] = {"longer", "more", "any"};
+    static const char *const words[] = {"longer", "more", "any", "rule"};
     dw_out__open(out, NULL, '{');
     dw_out__text(out, "kind", words[cure->kind]);
     if (cure->kind == DW_CURE_MORE)
         dw_out__text(out, "supply", job->supplies[cure->supply].id);
-    else
+    else if (cure->kind != DW_CURE_RULE)
         dw_out__text(out, "material", job->materials[cure->material].id);
+    else
+        dw_out__money(out, "money", cure->money);
     dw_out__length(out, "length", cure->length);
     dw_out__int(out, "count", cure->count);
     dw_out__close(out, '{');

@@ -191,6 +191,7 @@ void dw_planned__put(struct dw_out *out, const struct dw_planned *planned)
     dw_planned__put_job(out, planned);
     dw_care__plan(&care, job, plan);
     dw_care__put(out, "cautions", &care, DW_AT_SAW);
+    dw_saw_time__put(out, job, plan);
     dw_out__raw(out, "cures", cures ? cures : "[]");
     dw_call__put_remarks(out, &planned->report);
     dw_out__close(out, '{');

@@ -30,6 +30,9 @@ static void hook_progress(void *user, const struct dw_progress *progress)
     task->progress = *progress;
     task->known = true;
     pthread_mutex_unlock(&task->tasks->lock);
+    const struct dw_web_hooks *hooks = task->tasks->hooks;
+    if (hooks->progress)
+        hooks->progress(hooks->user, progress);
 }
 
 /* --- slots, under the lock -------------------------------------------------------------------- */
@@ -147,7 +150,7 @@ dw_err dw_tasks__init(struct dw_web_tasks *tasks, const struct dw_web_hooks *hoo
     tasks->shelf = shelf;
     for (size_t i = 0; i < DW_TASK_SLOTS; i++)
         tasks->slots[i].tasks = tasks;
-    while (tasks->n_workers < DW_TASK_WORKERS) {
+    while (!hooks->progress && tasks->n_workers < DW_TASK_WORKERS) {
         if (pthread_create(&tasks->workers[tasks->n_workers], NULL, work, tasks) != 0) {
             dw_tasks__free(tasks);
             return dw_error__set(error, DW_ERR_BUSY, "no more threads can be started");
@@ -262,4 +265,52 @@ dw_err dw_tasks__look(struct dw_web_tasks *tasks, int64_t id, struct dw_task_vie
     }
     pthread_mutex_unlock(&tasks->lock);
     return err;
+}
+
+/* --- without threads -------------------------------------------------------------------------- */
+
+bool dw_tasks__run_next(struct dw_web_tasks *tasks)
+{
+    pthread_mutex_lock(&tasks->lock);
+    struct dw_task *task = next_waiting(tasks);
+    if (task)
+        run_task(tasks, task);
+    pthread_mutex_unlock(&tasks->lock);
+    return task != NULL;
+}
+
+void dw_tasks__begun(struct dw_web_tasks *tasks, int64_t id)
+{
+    struct dw_task *task = find(tasks, id);
+    if (!task || task->state != DW_TASK_WAITS)
+        return;
+    drop_work(task);
+    task->state = DW_TASK_RUNS;
+    task->began_ms = clock_of(tasks);
+}
+
+void dw_tasks__came(struct dw_web_tasks *tasks, int64_t id, const struct dw_progress *progress)
+{
+    struct dw_task *task = find(tasks, id);
+    if (!task || task->state != DW_TASK_RUNS)
+        return;
+    task->progress = *progress;
+    task->known = true;
+}
+
+void dw_tasks__ended(struct dw_web_tasks *tasks, int64_t id, const char *result,
+                     const struct dw_error *error)
+{
+    struct dw_task *task = find(tasks, id);
+    struct dw_buf copy = {0};
+    if (!task || task->state != DW_TASK_RUNS)
+        return;
+    if (result)
+        dw_buf__put(&copy, result);
+    task->result = result ? dw_buf__take(&copy) : NULL;
+    task->error = *error;
+    if (result && !task->result)
+        dw_error__nomem(&task->error);
+    task->ended_ms = clock_of(tasks);
+    task->state = task->error.code ? DW_TASK_FAILED : DW_TASK_DONE;
 }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Long work off the threads that answer: a bounded queue, a few workers, progress, a stop. */
+/* Long work off the threads that answer: a bounded queue, a few workers, progress, a stop. Where
+ * there are no threads, what waits is run by the caller, or elsewhere, which then says what came of
+ * it. */
 #ifndef DW_WEB_TASK_H
 #define DW_WEB_TASK_H
 
@@ -80,5 +82,18 @@ struct dw_task_view {
 };
 dw_err dw_tasks__look(struct dw_web_tasks *tasks, int64_t id, struct dw_task_view *out,
                       struct dw_error *error);
+
+/* --- without threads -------------------------------------------------------------------------- */
+
+/* Runs the task that waited longest, here and now. false: none waits. */
+bool dw_tasks__run_next(struct dw_web_tasks *tasks);
+
+/* Of a task that runs elsewhere: it has begun (its own work is dropped), has come so far, has
+ * ended. `result` may be NULL; `error` tells why it failed, its code DW_OK that it did not. An id
+ * that is not known is passed over. */
+void dw_tasks__begun(struct dw_web_tasks *tasks, int64_t id);
+void dw_tasks__came(struct dw_web_tasks *tasks, int64_t id, const struct dw_progress *progress);
+void dw_tasks__ended(struct dw_web_tasks *tasks, int64_t id, const char *result,
+                     const struct dw_error *error);
 
 #endif

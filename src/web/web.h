@@ -9,6 +9,8 @@
 
 #include "base/base.h"
 
+struct dw_progress; /* dropwise/work.h */
+
 struct dw_web;
 
 #define DW_WEB_WHEN           32
@@ -18,6 +20,9 @@ struct dw_web_hooks {
     int64_t (*now_ms)(void *user);                   /* monotonic */
     void (*when)(void *user, char out[DW_WEB_WHEN]); /* now, "2026-03-01T14:05:00Z" */
     bool (*random)(void *user, unsigned char *out, size_t n);
+    /* Not NULL: there are no threads, tasks wait until the caller runs them (web/task.h), and it
+     * hears how far one has come. */
+    void (*progress)(void *user, const struct dw_progress *progress);
     void *user;
 };
 

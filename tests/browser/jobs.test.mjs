@@ -159,6 +159,36 @@ async function tubeByMeasures(page, address) {
   equal(tree.parts[0].material, 'shop42', 'the parts name it so too');
 }
 
+// Names of 200 letters without a space fit a phone, from the list to the saw.
+async function longNames(browser, address) {
+  const page = await visitor(browser, address, PHONE, { hasTouch: true, isMobile: true });
+  const long = 'w'.repeat(200);
+  await home(page, address);
+  await page.getByRole('button', { name: 'New job', exact: true }).click();
+  await page.waitForSelector('.paste textarea');
+  await page.locator('[data-place="name"]').fill(long);
+  await page.locator('[data-place="client"]').fill(long);
+  await paste(page, '.paste textarea', `Part\tLength (mm)\tQty\tRemark\n${long}\t1980\t4\t${long}\n`);
+  await page.waitForSelector('#take-rows');
+  await accessible(page, 'long names, list');
+  await page.locator('#take-rows').click();
+  await until(page, () => document.getElementById('saved').textContent === 'Saved');
+  await accessible(page, 'long names, parts');
+  await page.locator('#plan-now').click();
+  await page.waitForSelector('.plan-keys');
+  await accessible(page, 'long names, plan');
+  await page.locator('#hold').click();
+  await page.waitForSelector('.one-bar');
+  await accessible(page, 'long names, saw');
+  await shot(page, 'long-saw');
+  await home(page, address);
+  await accessible(page, 'long names, jobs');
+  await page.goto(`${address}#/saw`);
+  await page.waitForSelector('h1:has-text("At the saw")');
+  await accessible(page, 'long names, plans at the saw');
+  await page.context().close();
+}
+
 async function found(page, address) {
   await home(page, address);
   for (let i = 0; i < 5; i += 1) {
@@ -190,6 +220,7 @@ try {
   await fourClicks(page, address);
   await tubeByMeasures(page, address);
   await found(page, address);
+  await longNames(browser, address);
 } catch (error) {
   check(false, error.stack);
 } finally {

@@ -4,7 +4,7 @@
 // usage: node saw.test.mjs DROPWISE
 
 import { execFileSync } from 'node:child_process';
-import { serve, browse, visitor, accessible, shot, check, equal, failures, PHONE } from './shop.mjs';
+import { serve, browse, visitor, accessible, shot, given, check, equal, failures, inFile, PHONE } from './shop.mjs';
 
 const JOB = `dropwise: 1
 name: Desk and stall
@@ -52,8 +52,9 @@ const one = (text) => text.replace(/[\s\u00a0]+/g, ' ').trim();
 
 // The sheet's text, cut where a bar begins: {"1": "Bar 1 ...", ...}.
 async function sheetOf(page, plan) {
-  const pdf = await (await page.request.get(`/api/plans/${plan}/papers/sheet.pdf`)).body();
-  const text = one(execFileSync('pdftotext', ['-raw', '-', '-'], { input: pdf }).toString());
+  const { body: pdf } = await given(page, `/api/plans/${plan}/papers/sheet.pdf`);
+  const text = one(pdf.subarray(0, 4).toString() === '<svg' ? [...pdf.toString().matchAll(/<text[^>]*>([^<]*)</g)].map((found) => found[1].replace(/&gt;/g, '>').replace(/&lt;/g, '<').replace(/&amp;/g, '&')).join('\n')
+    : execFileSync('pdftotext', ['-raw', '-', '-'], { input: pdf }).toString());
   const blocks = {};
   for (const block of text.split(/(?=\bBars? \d+(?: to \d+)? \d+ × )/)) {
     const found = block.match(/^Bars? (\d+)(?: to (\d+))? /);
@@ -226,7 +227,7 @@ async function older(page, shelf) {
   equal(one(await page.locator('.older').textContent()), '2 \u00d7 C3: 3 \u00d7 450 mm foot', 'its bars');
   for (const [name, should] of [['The plan (JSON)', doc], ['Its job (YAML)', 'name: Old rack\n']]) {
     const link = page.getByRole('link', { name });
-    equal(await (await page.request.get(await link.getAttribute('href'))).text(), should, name);
+    equal((await given(page, await link.getAttribute('href'))).body.toString(), should, name);
   }
   await accessible(page, 'older plan');
   await shot(page, 'older-plan');
@@ -297,7 +298,7 @@ try {
   const left = (await ask(page, 'GET', `/api/held/${held}`)).bars[number - 1].left;
   check(left.length === 1 && one(await page.locator(`#bar-${number} .cuts`).textContent()).includes(`Its number is ${left[0].number}`), 'the number of the offcut stays to be read');
   await missing(page);
-  await older(page, shelf);
+  if (!inFile) await older(page, shelf); // written into the shelf's file by hand
 } catch (error) {
   check(false, error.stack);
 } finally {

@@ -6,20 +6,26 @@ import { createRequire } from 'node:module';
 import { mkdtempSync, readFileSync, rmSync, mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+// What is tested: a program that serves the page, or the page all in one file; `program` has the commands in both cases.
+export const inFile = process.argv[2].endsWith('.html');
+export const program = inFile ? process.argv[4] : process.argv[2];
 
 export const PHONE = { width: 360, height: 740 };
 export const TABLET = { width: 768, height: 1024 };
 export const DESKTOP = { width: 1280, height: 860 };
 
 // Throws when the server ends by itself. `said()` is what it has printed. `before`: one that was stopped, whose shelf and
-// port are taken up.
-export async function serve(program, options = [], before = null) {
+// port are taken up. A program that is a page, all in one file, is opened from disk.
+export async function serve(tested, options = [], before = null) {
+  if (inFile) return { address: pathToFileURL(tested).href, end: async () => {}, said: () => '', shelf: null };
   const folder = before ? before.folder : mkdtempSync(join(tmpdir(), 'shop-'));
   const port = before ? new URL(before.address).port : '0';
-  const server = spawn(program, ['serve', '--port', port, '--shelf', join(folder, 'shelf.db'), ...options], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const server = spawn(tested, ['serve', '--port', port, '--shelf', join(folder, 'shelf.db'), ...options], { stdio: ['ignore', 'pipe', 'inherit'] });
   let said = '';
   const address = await new Promise((found, failed) => {
     server.stdout.on('data', (bytes) => {
@@ -64,6 +70,8 @@ export const failures = () => failed;
 export async function visitor(browser, address, viewport, options = {}) {
   const { away, ...more } = options; // away: the server is stopped now and then
   const context = await browser.newContext({ viewport, permissions: ['clipboard-read', 'clipboard-write'], ...more });
+  // What a test asks of the application itself, it asks of the one in the page where no server is behind it.
+  if (address.startsWith('file:')) await context.addInitScript(() => { window.fetch = (...asked) => globalThis.dropwiseAlone.fetch(...asked); });
   const page = await context.newPage();
   page.setDefaultTimeout(8000);
   page.on('pageerror', (error) => check(false, `script error: ${error.message}`));
@@ -75,6 +83,21 @@ export async function visitor(browser, address, viewport, options = {}) {
     check(url.startsWith(address) || url.startsWith('data:') || url.startsWith('blob:'), `request to ${url}`);
   });
   return page;
+}
+
+// What an address of the application gives: of the server's, or of the one in the page.
+export async function given(page, address) {
+  const { protocol, pathname, search } = new URL(address, page.url());
+  if (protocol !== 'file:') {
+    const answer = await page.request.get(new URL(address, page.url()).href);
+    return { status: answer.status(), body: await answer.body() };
+  }
+  const { status, text } = await page.evaluate(async (path) => {
+    const answer = await globalThis.dropwiseAlone.fetch(path);
+    const bytes = new Uint8Array(await (await answer.blob()).arrayBuffer());
+    return { status: answer.status, text: Array.from(bytes, (byte) => String.fromCharCode(byte)).join('') };
+  }, pathname + search);
+  return { status, body: Buffer.from(text, 'latin1') };
 }
 
 const shots = process.env.SHOTS;

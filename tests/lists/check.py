@@ -13,7 +13,7 @@ HERE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "data")
 def read(program, case):
     """Parts and remarks (mistakes and doubts) as the program tells them."""
     run = subprocess.run([program, "list", case["file"], "--json"] + case["options"], cwd=HERE, capture_output=True, text=True, check=False,
-                         env={**os.environ, "LC_ALL": "C.UTF-8"})
+                         env={**os.environ, "LC_ALL": "C.UTF-8", "XDG_DATA_HOME": "/dev/null"})
     if not run.stdout:
         return run.returncode, None, [("none", 0, 0, run.stderr)]
     told = json.loads(run.stdout)

@@ -1,8 +1,9 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Good lists with one thing changed, as hands and programs change them: whatever the program takes must be the
-list's parts, or be doubted or refused at the place of the change. Says also how many lists whose parts are
-still clear were doubted or refused. usage: mutate.py PROGRAM [N [SEED]]
+list's parts, or be doubted or refused at the place of the change. Says also how many lists that leave no
+question open, as their parts are clear to whoever reads them, were doubted or refused: needlessly.
+usage: mutate.py PROGRAM [N [SEED]]
 
 What a changed list says is kept beside it by this script, which knows what it changed; it reads no list."""
 import json
@@ -325,6 +326,24 @@ def weights_beside(made, rng):
 CHANGES = [v for k, v in list(globals().items()) if callable(v) and k not in ("Fraction", "List", "changed") and getattr(v, "__module__", "") == "__main__"]
 
 
+# What leaves no question open; a reason why one list of a change does is below.
+CLEAR = {"blank_column", "blank_row", "capitals", "group", "heading_again", "no_unit", "other_language", "own_unit", "remark_below",
+         "sums_beside", "title", "total", "two_languages", "unit_of_heading", "weights_beside"}
+CLEAR_COUNTS = (" pcs", " Stk.", ",0", ".00")
+CLEAR_THOUSANDS = ("\u00a0", "\u202f")
+
+
+def is_clear(change, made):
+    """Lengths over 15 m are no tube; a total that is not the sum of its rows is a question."""
+    if any(p and p[1] > 15000 for p in made.parts):
+        return False
+    if change == "count_written":
+        return any(made.rows[row][made.at["count"]].endswith(CLEAR_COUNTS) for row in range(len(made.rows)))
+    if change == "thousands":
+        return any(mark in row[made.at["length"]] for row in made.rows for mark in CLEAR_THOUSANDS)
+    return change in CLEAR
+
+
 # --- what came of it -------------------------------------------------------------------------------------------
 
 
@@ -359,7 +378,7 @@ def judge(made, status, parts, remarks):
 def main():
     program, n = os.path.abspath(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 2000
     seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1
-    told, bad, done = {}, 0, 0
+    told, bad, done, clear, needless = {}, 0, 0, 0, {"doubted": 0, "refused": 0}
     with tempfile.TemporaryDirectory() as folder:
         path = os.path.join(folder, "list.csv")
         for i in range(n * 2):
@@ -376,6 +395,9 @@ def main():
             kind = came if came in ("right", "doubted", "refused") else "wrong"
             told.setdefault(change.__name__, {}).setdefault(kind, 0)
             told[change.__name__][kind] += 1
+            clear += is_clear(change.__name__, made)
+            if kind in needless and is_clear(change.__name__, made):
+                needless[kind] += 1
             if kind == "wrong":
                 bad += 1
                 print(f"{seed} {i} {change.__name__}: {came}\n{made.text()}")
@@ -383,6 +405,8 @@ def main():
         print(f"{name:18}", ", ".join(f"{kinds[k]} {k}" for k in sorted(kinds)))
     total = {k: sum(kinds.get(k, 0) for kinds in told.values()) for k in ("right", "doubted", "refused")}
     print(f"{done} lists: {total['right']} read without a doubt, {total['doubted']} with one, {total['refused']} refused, {bad} wrong")
+    print(f"{clear} of them leave no question open: {needless['doubted']} doubted and {needless['refused']} refused needlessly, "
+          f"{100 * sum(needless.values()) / clear:.1f} %")
     return bad > 0
 
 

@@ -39,7 +39,7 @@ tree=$work/tree
 mutant=$work/mutant # the changed object, and the programs that hold it
 memory_checks="-fsanitize=address,undefined -fno-sanitize-recover=all"
 export LSAN_OPTIONS="suppressions=$root/tests/support/lsan.supp:print_suppressions=0"
-rm -rf "$mutant" "$tree/src" "$tree/include" "$tree/tests" "$tree/shared"
+rm -rf "$mutant" "$work/arena.o" "$tree/src" "$tree/include" "$tree/tests" "$tree/shared"
 for folder in tree mutant limit reach reached found as_is; do
     mkdir -p "$work/$folder"
 done
@@ -267,15 +267,20 @@ some_test_fails() { # list object flags
 }
 
 # What reads past an end or loses memory, as `make asan` sees it: on the quickest tests. One that
-# fails so without the change is no witness.
+# fails so without the change is no witness. The arena keeps its pieces apart then.
 checker_sees() { # file line object
     head -n 4 "$work/order" >"$work/few"
+    arena=
+    if [ "$1" != src/base/arena.c ]; then
+        arena=$work/arena.o
+        [ -e "$arena" ] || compile src/base/arena.c "$arena" "$memory_checks"
+    fi
     compile_changed "$1" "$2" "$memory_checks" || return 1
-    some_test_fails "$work/few" "$3" "$memory_checks" || return 1
+    some_test_fails "$work/few" "$3" "$memory_checks $arena" || return 1
     rm -rf "$mutant"
     mkdir "$mutant"
     compile "$1" "$mutant/changed.o" "$memory_checks"
-    link_for "$test" "$3" "$memory_checks"
+    link_for "$test" "$3" "$memory_checks $arena"
     try "$test" "$mutant"
 }
 

@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # SIGINT and SIGTERM stop a long plan with the best one so far, valid and written; a second one ends
-# the program at once and leaves nothing behind.
+# the program at once and leaves nothing behind. A limit of time is kept, whatever the job.
 # usage: interrupt.sh BUILD
 set -eu
 dw=$(cd "$1" && pwd)/dropwise
@@ -83,3 +83,33 @@ status=0
 wait "$pid" || status=$?
 [ "$status" = 0 ] || fail "very many offcuts: exit status $status: $(cat err)"
 grep -q 'stopped when you asked' out || fail "very many offcuts: the report does not say who stopped it"
+
+# The time is kept where a bar holds a hundred thousand pieces of a part, and where each of very many
+# materials gets a thousandth of it: computing time, since the machine may be busy.
+awk 'BEGIN {
+    print "dropwise: 1\nunit: mm\nsaw: {kerf: 0.05}\nmaterials: [{id: t}]"
+    print "bars: [{length: 6000, price: 90}, {length: 5000, price: 70}]\nparts:"
+    for (i = 1; i <= 20; i++) printf "  - {label: p%d, length: 0.%03d, count: 99000}\n", i, i
+}' >tiny.yaml
+awk 'BEGIN {
+    seed = 7
+    print "dropwise: 1\nunit: mm\nsaw: {kerf: 2}\nmaterials:"
+    for (m = 1; m <= 1000; m++) printf "  - {id: m%d}\n", m
+    print "bars:"
+    for (m = 1; m <= 1000; m++)
+        printf "  - {material: m%d, length: 4000, price: 50}\n  - {material: m%d, length: 5000, price: 60}\n", m, m
+    print "parts:"
+    for (i = 0; i < 60000; i++) {
+        seed = (seed * 16807) % 2147483647
+        printf "  - {label: p%d, material: m%d, length: %d, count: %d}\n", i, 1 + i % 1000, 200 + seed % 3700, 1 + seed % 9
+    }
+}' >materials.yaml
+for job in tiny materials; do
+    status=0
+    (
+        ulimit -t 10
+        exec "$dw" plan $job.yaml --time 1
+    ) >out 2>err || status=$?
+    [ "$status" = 0 ] || fail "$job: exit status $status: $(cat err)"
+    grep -q 'stopped' out || fail "$job: the report does not say that the time was over"
+done

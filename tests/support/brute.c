@@ -140,7 +140,11 @@ static bool try_length(struct bar *bar, dw_length pieces)
 {
     const struct dw_job *job = bar->brute->job;
     dw_length rem = bar->usable - pieces - job->saw.kerf * (bar->n - 1);
-    if (rem < 0 || (job->saw.grip > 0 && rem < job->saw.kerf + job->saw.grip))
+    dw_length behind = job->saw.grip; /* the last cut */
+    if (bar->supply->source != DW_SOURCE_OFFCUT && bar->supply->measured == 0 &&
+        job->saw.end_allowance > behind)
+        behind = job->saw.end_allowance;
+    if (rem < 0 || (behind > 0 && rem < job->saw.kerf + behind))
         return true;
     dw_length r = rem > job->saw.kerf ? rem - job->saw.kerf : 0;
     dw_length keep = job->materials[bar->tail].worth.keep;
@@ -150,6 +154,7 @@ static bool try_length(struct bar *bar, dw_length pieces)
     for (int end = bar->supply->bend > 0; end < 2; end++) /* a bent end stays as it is */
         cuts += bar->supply->trim > 0 && bar->supply->ends[end] == DW_END_MILL;
     dw_money money = cuts * job->saw.cut_cost;
+    money += bar->supply->source == DW_SOURCE_OFFCUT ? job->saw.offcut_cost : job->saw.bar_cost;
     for (size_t i = 0; i < bar->brute->n_items; i++)
         money -= bar->made[i] * job->parts[bar->brute->items[i]].worth;
     bool capped = job->rules.max_new_offcuts != DW_UNLIMITED;
@@ -232,7 +237,7 @@ static bool list_layouts(struct brute *brute, size_t k, dw_length step)
 /* Whatever a length of the job is a multiple of: no layout gains by a length between. */
 static dw_length find_step(const struct dw_job *job)
 {
-    dw_length step = gcd(job->saw.kerf, job->saw.grip);
+    dw_length step = gcd(gcd(job->saw.kerf, job->saw.grip), job->saw.end_allowance);
     step = gcd(step, job->rules.scrap_max);
     for (size_t i = 0; i < job->n_materials; i++)
         step = gcd(step, job->materials[i].worth.keep);
@@ -359,6 +364,27 @@ static void read_answer(struct brute *brute)
         }
     }
     brute->feasible = brute->money < NO_PLAN;
+}
+
+bool brute_missing(const struct brute *brute, int64_t missing[2])
+{
+    bool any = false;
+    for (size_t state = 0; state < brute->n_states; state++) {
+        int64_t now[2] = {0, 0};
+        if (brute->best[state] >= NO_PLAN)
+            continue;
+        for (size_t i = 0; i < brute->n_items; i++) {
+            const struct dw_part *part = &brute->job->parts[brute->items[i]];
+            if (!part->post)
+                now[!part->priority] += brute->radix[i] - 1 - brute->digit[state][i];
+        }
+        if (!any || now[0] < missing[0] || (now[0] == missing[0] && now[1] < missing[1])) {
+            missing[0] = now[0];
+            missing[1] = now[1];
+        }
+        any = true;
+    }
+    return any;
 }
 
 static int fill_table(struct brute *brute)

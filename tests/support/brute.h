@@ -51,6 +51,9 @@ struct brute {
 /* The group of the materials that group[0..n) lists. 0, or -1: no memory or too large. */
 int brute_solve(struct brute *brute, const struct dw_job *job, const size_t *group, size_t n);
 void brute_free(struct brute *brute);
+/* Pieces of parts that the tube at hand can't give: [0] of parts with priority, as few as possible,
+ * then [1] of the others. false: not even a plan without pieces. */
+bool brute_missing(const struct brute *brute, int64_t missing[2]);
 
 /* A layout as an index into the table of states, and whether a state holds another. */
 size_t brute_state(const struct brute *brute, const struct brute_layout *layout);

@@ -17,6 +17,8 @@ export DW ROOT
 unset NO_COLOR COLUMNS DROPWISE_SHELF || true
 # What is set for this machine or its user is not for tests.
 export XDG_CONFIG_HOME=/nowhere XDG_CONFIG_DIRS=/nowhere
+XDG_DATA_HOME="$work/.shop" # nothing of who runs the tests, and nothing is left there
+export XDG_DATA_HOME
 status=0
 (cd "$work" && LC_ALL=C.UTF-8 TZ=UTC sh ./cmd >"$work/.out" 2>"$work/.err" </dev/null) || status=$?
 if [ "${3:-}" = --bless ]; then

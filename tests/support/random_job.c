@@ -263,29 +263,60 @@ static void make_rules(struct maker *maker)
     }
 }
 
+/* Rules of single bars and parts, and little tube now and then. */
+static void make_wishes(struct maker *maker)
+{
+    struct random *random = &maker->random;
+    struct dw_job *job = maker->job;
+    if (random_chance(random, 50))
+        job->saw.end_allowance = cells(maker, 1, 4);
+    for (size_t i = 0; i < job->n_parts; i++)
+        job->parts[i].priority = !job->parts[i].post && random_chance(random, 40);
+    if (random_chance(random, 50)) {
+        job->saw.bar_cost = money(maker, 0, 3);
+        job->saw.offcut_cost = money(maker, 0, 5);
+    }
+    bool little = random_chance(random, 40);
+    for (size_t k = 0; k < job->n_supplies; k++) {
+        struct dw_supply *supply = &job->supplies[k];
+        if (little && supply->source == DW_SOURCE_NEW && supply->pack == 1)
+            supply->count = random_in(random, 1, 2);
+        if (random_chance(random, 10)) {
+            supply->usage = DW_USAGE_NO;
+            supply->count = 0;
+        }
+    }
+}
+
 /* parts 0: one or a thousand. */
-static struct dw_job *make_job(uint64_t seed, int64_t states, int64_t parts)
+static struct dw_job *make_with(struct maker *maker, uint64_t seed, int64_t parts)
 {
     static const dw_length sizes[] = {1, DW_NM_PER_IN / 64, DW_NM_PER_IN / 16, DW_NM_PER_MM};
-    struct maker maker = {.random = {seed}, .states = 1, .most = states};
-    if (dw_job_new(&maker.job, NULL) != DW_OK)
+    maker->random = (struct random){seed};
+    if (dw_job_new(&maker->job, NULL) != DW_OK)
         return NULL;
-    maker.parts = random_chance(&maker.random, 10) ? 1000 : 1;
-    maker.cell = sizes[random_in(&maker.random, 0, 3)];
+    maker->parts = random_chance(&maker->random, 10) ? 1000 : 1;
+    maker->cell = sizes[random_in(&maker->random, 0, 3)];
     if (parts > 0) {
-        maker.parts = parts;
-        maker.cell = sizes[0];
+        maker->parts = parts;
+        maker->cell = sizes[0];
     }
-    if (maker.cell == sizes[1] || maker.cell == sizes[2]) {
-        maker.job->unit = DW_UNIT_IN;
-        maker.job->denominator = 64;
+    if (maker->cell == sizes[1] || maker->cell == sizes[2]) {
+        maker->job->unit = DW_UNIT_IN;
+        maker->job->denominator = 64;
     }
-    make_rules(&maker);
-    if (!make_materials(&maker) || !make_supplies(&maker) || !make_parts(&maker)) {
-        dw_job_free(maker.job);
+    make_rules(maker);
+    if (!make_materials(maker) || !make_supplies(maker) || !make_parts(maker)) {
+        dw_job_free(maker->job);
         return NULL;
     }
-    return maker.job;
+    return maker->job;
+}
+
+static struct dw_job *make_job(uint64_t seed, int64_t states, int64_t parts)
+{
+    struct maker maker = {.states = 1, .most = states};
+    return make_with(&maker, seed, parts);
 }
 
 struct dw_job *random_job_large(uint64_t seed, int64_t states)
@@ -296,6 +327,15 @@ struct dw_job *random_job_large(uint64_t seed, int64_t states)
 struct dw_job *random_job_fine(uint64_t seed)
 {
     return make_job(seed, RANDOM_JOB_STATES, 1000000);
+}
+
+struct dw_job *random_job_wishes(uint64_t seed)
+{
+    struct maker maker = {.states = 1, .most = RANDOM_JOB_STATES};
+    struct dw_job *job = make_with(&maker, seed, 0);
+    if (job)
+        make_wishes(&maker);
+    return job;
 }
 
 struct dw_job *random_job(uint64_t seed)

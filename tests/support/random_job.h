@@ -28,5 +28,8 @@ struct dw_job *random_job_fine(uint64_t seed);
 struct dw_job *random_job_counted(uint64_t seed);
 /* The same with up to `states` states and up to six parts. */
 struct dw_job *random_job_large(uint64_t seed, int64_t states);
+/* The first with an end allowance, bars that are not to be used, parts with priority and, often,
+ * little tube. */
+struct dw_job *random_job_wishes(uint64_t seed);
 
 #endif

@@ -27,12 +27,29 @@ __attribute__((format(printf, 2, 3))) static bool differ(struct versus *versus, 
     return false;
 }
 
-static bool compare_money(struct versus *versus, const struct dw_group *group,
-                          const struct brute *brute)
+/* What waits for more tube is as little as can be, first of parts with priority. */
+static bool compare_missing(struct versus *versus, const struct dw_job *job,
+                            const struct dw_group *group, const struct brute *brute)
+{
+    int64_t least[2] = {0, 0}, stated[2] = {0, 0};
+    for (size_t i = 0; i < group->n_shortages; i++)
+        stated[!job->parts[group->shortages[i].part].priority] += group->shortages[i].missing;
+    if (!brute_missing(brute, least))
+        return differ(versus, "the reference has no plan at all");
+    return (stated[0] == least[0] && stated[1] == least[1]) ||
+           differ(versus, "missing: %lld with priority and %lld, at least %lld and %lld",
+                  (long long)stated[0], (long long)stated[1], (long long)least[0],
+                  (long long)least[1]);
+}
+
+static bool compare_money(struct versus *versus, const struct dw_job *job,
+                          const struct dw_group *group, const struct brute *brute)
 {
     if ((group->status == DW_STATUS_INFEASIBLE) == brute->feasible)
         return differ(versus, "group of material %zu: %s by the solver only", group->materials[0],
                       brute->feasible ? "infeasible" : "feasible");
+    if (!brute->feasible && !compare_missing(versus, job, group, brute))
+        return false;
     if (!brute->feasible) {
         versus->n_infeasible++;
         return group->proof == DW_PROOF_SEARCH ||
@@ -78,7 +95,7 @@ static bool compare_groups(struct versus *versus, const struct dw_job *job,
         if (brute_solve(&brute, job, group->materials, group->n_materials) != 0)
             agree = differ(versus, "no memory for the reference");
         else
-            agree = compare_money(versus, group, &brute);
+            agree = compare_money(versus, job, group, &brute);
         brute_free(&brute);
         versus->n_groups++;
         if (agree && mip_seconds > 0)

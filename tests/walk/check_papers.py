@@ -317,7 +317,7 @@ def check_fetch(report, job, plan, before):
         line = next((text for text in lines if text.startswith(start)), None)
         rest = line and line[len(start):].replace(f" {material}", "", 1)
         if line is None or not has_length(job, rest, expect.actual(supply)) or \
-                not says(line, supply.place or "") or not re.search(rf" {re.escape(material)}(,|$)", line):
+                not says(line, supply.place or "") or not re.search(rf" {re.escape(material)}(,|$| [\d.]+ (kg|lb|g|oz))", line):
             report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
 
 

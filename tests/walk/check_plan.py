@@ -84,6 +84,8 @@ def check_takes(report, job, plan, already_bought):
         if not used[at] and not (at in free and at in rows):
             continue
         row, place = rows.get(at), f"take of {supply.id}"
+        if supply.barred:
+            report.say("plan: what is not to be used", place, "none of it", used[at])
         if supply.source == "new":
             count = expect.to_buy(supply, used[at]) or 0
             if at in free and row and row["bought"] % supply.pack == 0 and used[at] <= row["bought"] and \
@@ -123,7 +125,8 @@ def sum_lengths(job, plan):
 
 def check_totals(report, job, plan, bars, taken):
     said, right = plan.totals(), sum_lengths(job, plan)
-    right.update({"bars": bars, "taken": taken, "cuts": right["cut count"] * job.cut_cost})
+    handling = sum(job.offcut_cost if bar.supply.source == "offcut" else job.bar_cost for bar in plan.bars)
+    right.update({"bars": bars, "taken": taken, "cuts": right["cut count"] * job.cut_cost + handling})
     for bar in plan.bars:
         if bar.rest == "kept":
             right["kept"] += expect.worth(job, expect.left_material(job, bar.supply), bar.leftover)

@@ -131,7 +131,9 @@ def after_last(job, bar):
     """Leftover, chips and cuts of a bar by the saw's arithmetic; None if it does not fit."""
     n = len(bar.pieces)
     room = usable(bar.supply) - sum(piece.length for piece in bar.pieces) - job.kerf * (n - 1)
-    if room < 0 or (job.grip and room < job.kerf + job.grip):
+    known = bar.supply.measured or bar.supply.source == "offcut"
+    held = max(job.grip, 0 if known else job.end_allowance)
+    if room < 0 or (held and room < job.kerf + held):
         return None
     chips = job.kerf * (n - 1) + min(job.kerf, room)
     return max(0, room - job.kerf), chips, n - 1 + (room > 0) + trims(bar.supply)[0]

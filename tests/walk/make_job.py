@@ -45,6 +45,7 @@ class Supply:
     counted: str = None  # of one that a plan brings from the shelf: why its price is not its book value
     paid_from: str = None  # of such a one: where its book value comes from
     count: int = None  # None: no limit
+    barred: bool = False  # not to be used this time
     pack: int = 1
     breaks: list = field(default_factory=list)
     ends: tuple = ("mill", "mill")
@@ -83,6 +84,7 @@ class Part:
     remark: str = None
     measure_first: bool = False
     allowance: int = 0
+    priority: bool = False
     post: bool = False
     worth: int = 0
 
@@ -134,6 +136,9 @@ class Job:
     longest_scrap: int
     few_layouts: int
     most_pieces: int = None  # on a bar
+    end_allowance: int = 0
+    bar_cost: int = 0  # of taking up a bar, and an offcut
+    offcut_cost: int = 0
     orders: list = field(default_factory=list)  # (name, client, due)
     several: bool = False
     materials: list = field(default_factory=list)
@@ -401,6 +406,20 @@ def make_quote(rng, job):
     return quote
 
 
+def make_wishes(rng, bench, job):
+    """Rules of single parts and bars. What is barred is one of several, so that there is a plan."""
+    if rng.random() < 0.25:
+        job.end_allowance = bench.of(3, "1/8")
+    if rng.random() < 0.3:
+        job.bar_cost, job.offcut_cost = rng.choice(((1500, 2500), (0, 4000), (20000, 20000)))
+    for part in job.parts:
+        part.priority = not part.post and rng.random() < 0.1
+    for bar in job.supplies:
+        others = [one for one in job.supplies if one is not bar and one.material == bar.material and not one.barred]
+        longer = any(one.source == "new" and one.length >= bar.length and not one.count for one in others)
+        bar.barred = longer and rng.random() < 0.1
+
+
 def make(seed):
     """The job of a seed."""
     rng = random.Random(seed)
@@ -424,5 +443,6 @@ def make(seed):
     make_fittings(rng, bench, job)
     make_parts(rng, bench, job)
     make_terms(rng, bench, job)
+    make_wishes(random.Random(f"{seed} wishes"), bench, job)
     dress_materials(random.Random(f"{seed} dress"), job)
     return job

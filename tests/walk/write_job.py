@@ -85,6 +85,7 @@ def bar(job, one):
         pairs.append(("squaring", length(job, one.trim)))
     if one.bend:
         pairs += [("bend", length(job, one.bend)), ("tail material", one.tail)]
+    pairs.append(("use", "no" if one.barred else None))
     pairs += [("count", one.count), ("supplier", one.supplier), ("place", one.place),
               ("owner", one.owner), ("mark", one.mark), ("date", one.date)]
     return flow(pairs)
@@ -117,6 +118,7 @@ def part_row(job, part):
         first, second = (end(one) for one in part.ends)
         pairs += [("both ends", first)] if first == second else [("end 1", first), ("end 2", second)]
     pairs.append(("long points", part.long_points))
+    pairs.append(("priority", "yes" if part.priority else None))
     if part.measure_first:
         pairs += [("measure first", "yes"), ("allowance", length(job, part.allowance))]
     return flow(pairs + [("section", part.section), ("remark", part.remark)])
@@ -166,7 +168,10 @@ def rows(name, items, indent=""):
 def saw_and_rules(job):
     saw = [("kerf", length(job, job.kerf)), ("squaring", length(job, job.trim) if job.trim else None),
            ("grip", length(job, job.grip) if job.grip else None),
-           ("cost per cut", write_money(job.cut_cost) if job.cut_cost else None)]
+           ("end allowance", length(job, job.end_allowance) if job.end_allowance else None),
+           ("cost per cut", write_money(job.cut_cost) if job.cut_cost else None),
+           ("cost per bar", write_money(job.bar_cost) if job.bar_cost else None),
+           ("cost per offcut", write_money(job.offcut_cost) if job.offcut_cost else None)]
     common = next((m for m in job.materials if not m.own_rule), None)
     rules = [("keep", length(job, common.keep) if common else None),
              ("leftover worth", worth(job, common.worth) if common else None),

@@ -305,7 +305,7 @@ enum dw_cli_status dw_cli__again(const struct dw_cli_args *args, struct dw_cli_a
 {
     enum dw_cli_status status = dw_cli__shelf_open(args, DW_LEDGER_WRITE, &again->shelf);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &again->job, &again->report);
+        status = dw_cli__load(args, &again->job, &again->report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, again->job, &again->shelf.page);
     if (status == DW_CLI_DONE) {

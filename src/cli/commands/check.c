@@ -109,7 +109,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     struct dw_report report = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &page);
     if (status == DW_CLI_DONE) {
-        status = dw_cli__load_aloud(args->operands[0], &job, &report);
+        status = dw_cli__load_aloud(args, &job, &report);
         enum dw_cli_status shown = job ? dw_cli__page_job(args, job, &page) : DW_CLI_DONE;
         if (shown == DW_CLI_DONE && (job || report.n_wrong > 0))
             shown = show(args, &page, job, &report);

@@ -80,7 +80,7 @@ static enum dw_cli_status find_plan(struct dw_cli_deal *deal)
     if (err && error.text[0])
         dw_cli__say_error(&error);
     if (err)
-        return dw_cli__status(err);
+        return deal->args->n_operands > 1 ? dw_cli__file_status(err) : dw_cli__status(err);
     if (deal->plan->status != DW_STATUS_INFEASIBLE)
         return DW_CLI_DONE;
     dw_cli__complain("%s: not enough tube; `dropwise plan` says what is missing",
@@ -101,7 +101,7 @@ enum dw_cli_status dw_cli__deal_open(const struct dw_cli_args *args, struct dw_c
     if (status == DW_CLI_DONE)
         status = set_date(deal);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &deal->job, &report);
+        status = dw_cli__load(args, &deal->job, &report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, deal->job, &deal->page);
     if (status == DW_CLI_DONE)

@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DEFAULT_STOCK "a4-21"
-
 /* "a4-21      A4 sheet, ..." a line a stock, after a colon or alone. */
 static void list_stocks(struct dw_buf *text)
 {
@@ -31,7 +29,7 @@ static bool read_labels(const struct dw_cli_args *args, struct dw_labels_request
     const char *which = dw_cli__value(args, "which"), *skip = dw_cli__value(args, "skip");
     const char *stock = dw_cli__value(args, "stock");
     *labels = (struct dw_labels_request){
-        .stock = stock ? stock : DEFAULT_STOCK,
+        .stock = stock,
         .parts = !which || strcmp(which, "offcuts") != 0,
         .offcuts = !which || strcmp(which, "parts") != 0,
     };
@@ -88,7 +86,8 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_PAPER_OPTIONS{"stock", 0, "NAME", NULL, "label stock, see --stocks; otherwise a4-21"},
+    DW_CLI_PAPER_OPTIONS{"stock", 0, "NAME", NULL,
+                         "label stock, see --stocks; otherwise the shop's, or a4-21"},
     {"stocks", 0, NULL, NULL, "list the label stocks and end"},
     {"skip", 0, "N", NULL, "labels of the first sheet that are used up"},
     {"which", 0, "WHAT", "parts offcuts both", "what gets labels; otherwise both"},

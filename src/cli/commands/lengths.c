@@ -172,7 +172,7 @@ static enum dw_cli_status open_all(struct carrying *state, struct dw_report *rep
     if (status == DW_CLI_DONE)
         status = dw_cli__settings(state->args, &state->settings);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(state->args->operands[0], &state->job, report);
+        status = dw_cli__load(state->args, &state->job, report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(state->args, state->job, &state->page);
     if (dw_cli__has(state->args, "json"))

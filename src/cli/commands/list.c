@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise list: how each row of a list was understood, and the clean table of it. */
+#include "cli/commands/kinds.h"
 #include "cli/terminal/json.h"
 #include "cli/terminal/page.h"
 
@@ -9,7 +10,6 @@
 #include <string.h>
 
 #define SHOWN_MOST (DW_CLI_COLUMNS_MAX - 2) /* beside the row's number and the length as read */
-#define LIST_BYTES ((size_t)64 * 1024 * 1024)
 
 /* What a run of the command holds. */
 struct listing {
@@ -180,22 +180,40 @@ static enum dw_cli_status set_style(struct listing *state)
     return status;
 }
 
+/* The file that the operand names, or standard input for "-". */
+static dw_err read_bytes(struct dw_list_source *source, char **text, struct dw_error *error)
+{
+    struct dw_job_source input = {0};
+    bool from_input = strcmp(source->name, "-") == 0;
+    dw_err err = from_input ? dw_cli__source(source->name, &input, text, error)
+                            : dw_file__read_regular(source->name, DW_CLI_LIST_BYTES, text,
+                                                    &source->n, error);
+    if (from_input) {
+        source->name = "standard input";
+        source->n = input.n;
+    }
+    source->text = *text;
+    return err;
+}
+
 static dw_err read_list(struct listing *state, struct dw_error *error)
 {
     const struct dw_cli_args *args = state->args;
     const char *what = dw_cli__value(args, "what"), *unit = dw_cli__value(args, "unit");
-    struct dw_list_source source = {.name = args->operands[0],
-                                    .sheet = dw_cli__value(args, "sheet"),
-                                    .columns = dw_cli__value(args, "columns"),
-                                    .unit = DW_UNIT_MM};
-    char *text = NULL;
+    struct dw_list_source source = {
+        .name = args->operands[0], .sheet = dw_cli__value(args, "sheet"), .unit = DW_UNIT_MM};
+    char *text = NULL, *columns = NULL;
     (void)dw_table_kind_find(what ? what : "parts", &source.kind);
     if (unit)
         source.unit = dw_unit_find(unit, strlen(unit));
-    dw_err err = dw_file__read_regular(source.name, LIST_BYTES, &text, &source.n, error);
-    source.text = text;
+    dw_err err = read_bytes(&source, &text, error);
+    if (!err)
+        source.columns = dw_cli__columns(args, &source, &columns);
     if (!err)
         err = dw_list_read(&source, &state->list, &state->report, error);
+    if (!err && state->list->n_taken > 0)
+        dw_cli__columns_keep(args, &source, state->list);
+    free(columns);
     free(text);
     return err;
 }
@@ -262,8 +280,7 @@ static const struct dw_cli_option options[] = {
                           "write the rows that were taken as a clean table; - prints it"),
     {"sheet", 's', "NAME", NULL,
      "the sheet of a workbook; otherwise the one that looks like a list"},
-    {"columns", 'c', "WHICH", NULL,
-     "which columns are which, by letter or heading: label=B,length=D,count=E"},
+    DW_CLI_COLUMNS_OPTIONS,
     {"what", 0, "KIND", "parts posts bars offcuts", "what the list holds; otherwise parts"},
 };
 
@@ -276,7 +293,11 @@ const struct dw_cli_command dw_cli__cmd_list = {
         "found among title rows, blank rows and columns, repeated headings, groups, totals and "
         "remarks; its columns are known by their headings in English, German, French, Spanish, "
         "Italian or Dutch. Every row is shown with what it was taken for. Nothing is guessed: a "
-        "number that can be read in two ways is refused, and a row that is left out is said.\n\n"
+        "number that can be read in two ways is refused, and a row that is left out is said. FILE "
+        "can be -, standard input.\n\n"
+        "What --columns says is kept in the shop's folder for every list whose headings are the "
+        "same; "
+        "it is told when it is used.\n\n"
         "Bare lengths take the unit of their heading, or of --unit (mm). In messages about a "
         "workbook the numbers are those of row and column.",
     .least = 1,

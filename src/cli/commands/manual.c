@@ -19,6 +19,7 @@
     X("LOGNAME\\fR, \\fBUSER", "Who did a step on the shelf, where \\-\\-who does not say it.")    \
     X("COLUMNS", "The width to print in, where \\-\\-width does not say it.")                      \
     X("NO_COLOR", "When set and not empty, no colour is used.")                                    \
+    X("SOURCE_DATE_EPOCH", "What counts as now on papers, so that one can be made again.")         \
     X("TERM", "The terminal; a dumb one gets no colour.")                                          \
     X("LC_ALL\\fR, \\fBLC_CTYPE\\fR, \\fBLANG",                                                    \
       "The character set; outside UTF\\-8 the output is plain ASCII.")                             \

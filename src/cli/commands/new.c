@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* dropwise new: a job out of a list of parts, with what another job or the shelf says already. */
+#include "cli/commands/kinds.h"
 #include "cli/shelf/shelf.h"
+
+#include "job/shop.h"
 
 #include <dropwise/work.h>
 
@@ -17,6 +20,9 @@ struct making {
     char *path;   /* of the job */
     char *folder; /* that it lies in, with its slash; "" for the current one */
     struct dw_buf text;
+    struct dw_list_source list; /* and its bytes */
+    char *bytes;
+    char *columns; /* that are kept for such lists */
 };
 
 /* --- names ----------------------------------------------------------------------------------- */
@@ -230,20 +236,49 @@ static bool put_bars(struct making *making)
     return true;
 }
 
-static bool put_shop(struct making *making, const struct dw_job *catalogue)
+/* The saw of the shop that is kept with the shelf. */
+static void put_kept_saw(struct making *making, const struct dw_job *shop)
+{
+    static const struct dw_length_style style = {.unit = DW_UNIT_MM, .decimals = 6};
+    const struct dw_saw *saw = &shop->saw;
+    char money[DW_MONEY_TEXT], kerf[DW_LENGTH_TEXT];
+    dw_length_print(kerf, saw->kerf, &style);
+    dw_buf__format(&making->text, "saw: {kerf: %s", kerf);
+    put_length(&making->text, "squaring", saw->trim);
+    put_length(&making->text, "grip", saw->grip);
+    if (saw->cut_cost > 0 && dw_money_print(money, saw->cut_cost, shop->currency, false) > 0)
+        dw_buf__format(&making->text, ", cost per cut: %s", money);
+    dw_buf__put(&making->text, "}\n");
+}
+
+static void put_saw(struct making *making, const struct dw_job *shop, const char *kerf)
+{
+    if (!kerf) {
+        put_kept_saw(making, shop);
+        return;
+    }
+    dw_buf__put(&making->text, "saw: {kerf: ");
+    dw_buf__json(&making->text, kerf);
+    dw_buf__put(&making->text, "}\n");
+}
+
+static bool put_shop(struct making *making, const struct dw_job *catalogue,
+                     const struct dw_job *shop)
 {
     const struct dw_cli_args *args = making->args;
     const char *unit = dw_cli__value(args, "unit"), *currency = dw_cli__value(args, "currency");
     const char *kerf = dw_cli__value(args, "kerf"), *keep = dw_cli__value(args, "keep");
-    if (!kerf) {
+    if (!kerf && (!shop || shop->saw.kerf == 0)) {
         dw_cli__complain("new: say what one cut takes with --kerf, or name a job of the same saw "
-                         "with --like");
+                         "with --like, or keep a shop with `dropwise shop set`");
         return false;
     }
     dw_buf__format(&making->text, "unit: %s\n",
                    unit        ? unit
                    : catalogue ? dw_unit_name(catalogue->unit)
                                : "mm");
+    if (!currency && !kerf && strcmp(shop->currency, "XXX") != 0)
+        currency = shop->currency; /* of what a cut costs */
     if (!currency && catalogue && strcmp(catalogue->currency, "XXX") != 0)
         currency = catalogue->currency;
     if (currency) {
@@ -251,9 +286,7 @@ static bool put_shop(struct making *making, const struct dw_job *catalogue)
         dw_buf__json(&making->text, currency);
         dw_buf__char(&making->text, '\n');
     }
-    dw_buf__put(&making->text, "saw: {kerf: ");
-    dw_buf__json(&making->text, kerf);
-    dw_buf__put(&making->text, "}\n");
+    put_saw(making, shop, kerf);
     if (keep) {
         dw_buf__put(&making->text, "rules: {keep: ");
         dw_buf__json(&making->text, keep);
@@ -265,9 +298,18 @@ static bool put_shop(struct making *making, const struct dw_job *catalogue)
 static enum dw_cli_status put_own(struct making *making)
 {
     struct dw_cli_shelf shelf = {0};
+    struct dw_job *shop = NULL;
+    struct dw_error error = {0};
     enum dw_cli_status status = open_shelf(making, &shelf);
-    if (status == DW_CLI_DONE && !put_shop(making, shelf.job))
+    dw_err err =
+        status == DW_CLI_DONE && shelf.ledger ? dw_shop__kept(shelf.ledger, &shop, &error) : DW_OK;
+    if (err) {
+        dw_cli__say_error(&error);
+        status = dw_cli__status(err);
+    }
+    if (status == DW_CLI_DONE && !put_shop(making, shelf.job, shop))
         status = DW_CLI_REFUSED;
+    dw_job_free(shop);
     dw_cli__shelf_close(&shelf);
     return status;
 }
@@ -276,16 +318,20 @@ static enum dw_cli_status put_own(struct making *making)
 
 static bool put_parts(struct making *making)
 {
-    static const char *const options[] = {"sheet", "columns", "material"};
+    const char *columns = dw_cli__columns(making->args, &making->list, &making->columns);
+    const struct {
+        const char *key, *value;
+    } options[] = {{"sheet", dw_cli__value(making->args, "sheet")},
+                   {"columns", columns},
+                   {"material", dw_cli__value(making->args, "material")}};
     dw_buf__put(&making->text, "parts: {file: ");
     if (!put_list_name(making))
         return false;
     for (size_t i = 0; i < DW_COUNT(options); i++) {
-        const char *value = dw_cli__value(making->args, options[i]);
-        if (!value)
+        if (!options[i].value)
             continue;
-        dw_buf__format(&making->text, ", %s: ", options[i]);
-        dw_buf__json(&making->text, value);
+        dw_buf__format(&making->text, ", %s: ", options[i].key);
+        dw_buf__json(&making->text, options[i].value);
     }
     dw_buf__put(&making->text, "}\n");
     return true;
@@ -350,14 +396,48 @@ static enum dw_cli_status write_job(struct making *making)
     return status;
 }
 
+static enum dw_cli_status read_list(struct making *making)
+{
+    struct dw_error error = {0};
+    making->list = (struct dw_list_source){.kind = DW_TABLE_PARTS,
+                                           .name = making->args->operands[0],
+                                           .sheet = dw_cli__value(making->args, "sheet"),
+                                           .unit = DW_UNIT_MM};
+    dw_err err = dw_file__read_regular(making->list.name, DW_CLI_LIST_BYTES, &making->bytes,
+                                       &making->list.n, &error);
+    making->list.text = making->bytes;
+    if (err)
+        dw_cli__say_error(&error);
+    return dw_cli__file_status(err);
+}
+
+/* The job was read with them: they are right for such lists. */
+static void keep_columns(const struct making *making)
+{
+    struct dw_list *list = NULL;
+    struct dw_report report = {0};
+    struct dw_list_source source = making->list;
+    source.columns = dw_cli__value(making->args, "columns");
+    if (dw_list_read(&source, &list, &report, NULL) == DW_OK)
+        dw_cli__columns_keep(making->args, &making->list, list);
+    dw_list_free(list);
+    dw_report_free(&report);
+}
+
 static enum dw_cli_status run(const struct dw_cli_args *args)
 {
     struct making making = {.args = args};
-    enum dw_cli_status status = DW_CLI_FAILED;
-    if (set_paths(&making))
+    enum dw_cli_status status = read_list(&making);
+    if (status == DW_CLI_DONE && !set_paths(&making))
+        status = DW_CLI_FAILED;
+    if (status == DW_CLI_DONE)
         status = make_text(&making);
     if (status == DW_CLI_DONE)
         status = write_job(&making);
+    if (status == DW_CLI_DONE)
+        keep_columns(&making);
+    free(making.bytes);
+    free(making.columns);
     free(making.path);
     free(making.folder);
     dw_buf__free(&making.text);
@@ -368,14 +448,14 @@ static const struct dw_cli_option options[] = {
     DW_CLI_OUTPUT_OPTIONS("JOB.yaml", "where the job goes, - prints it; otherwise beside the list"),
     {"like", 'l', "JOB", NULL, "take saw, rules, materials, bars and prices from this job"},
     {"material", 'm', "ID", NULL, "the tube of rows that name none"},
-    {"kerf", 0, "LENGTH", NULL, "width that one cut removes"},
+    {"kerf", 0, "LENGTH", NULL,
+     "width that one cut removes; otherwise that of the shop kept with the shelf"},
     {"keep", 0, "LENGTH", NULL, "leftovers from this length on are kept"},
     {"bar", 'b', "LENGTH=PRICE", NULL, "bars that can be bought, several with a semicolon between"},
     {"currency", 0, "CODE", NULL, "currency of prices; otherwise the shelf's"},
     {"sheet", 's', "NAME", NULL,
      "the sheet of a workbook; otherwise the one that looks like a list"},
-    {"columns", 'c', "WHICH", NULL,
-     "which columns are which, by letter or heading: label=B,length=D,count=E"},
+    DW_CLI_COLUMNS_OPTIONS,
     {"shelf", 0, "FILE", NULL, "the shelf's file; otherwise the one in your data folder"},
 };
 

@@ -155,6 +155,7 @@ static dw_err draw_paper(const struct dw_cli_deal *deal, const struct dw_order_d
         err = dw_paper__order(deal->job, order, &request, &pages, error);
     if (!err)
         err = dw_paper__write(&pages, path, dw_cli__has(deal->args, "replace"), error);
+    dw_cli__paper_missing(deal->args, &pages);
     dw_paper__free(&pages);
     return err;
 }

@@ -310,7 +310,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = dw_cli__settings(args, &settings);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &state.job, &state.report);
+        status = dw_cli__load(args, &state.job, &state.report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE)

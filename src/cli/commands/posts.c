@@ -279,7 +279,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     struct dw_report report = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &ask.page);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &ask.job, &report);
+        status = dw_cli__load(args, &ask.job, &report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, ask.job, &ask.page);
     if (status == DW_CLI_DONE && !read_load(&ask))

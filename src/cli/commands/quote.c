@@ -258,6 +258,7 @@ static enum dw_cli_status draw_paper(const struct dw_cli_args *args, const struc
         err = dw_paper__quote(view->job, view->quote, client, &request, &pages, error);
     if (!err)
         err = dw_paper__write(&pages, path, dw_cli__has(args, "replace"), error);
+    dw_cli__paper_missing(args, &pages);
     dw_paper__free(&pages);
     return dw_cli__status(err);
 }

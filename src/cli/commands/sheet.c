@@ -4,6 +4,7 @@
 #include "cli/shelf/shelf.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /* Which bars of a held plan are still to come, by the shelf. Without --shelf a shelf that can't
  * tell is no mistake: the sheet then does not say, and *unknown is set. */
@@ -83,6 +84,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     if (status == DW_CLI_DONE)
         status = find_to_come(args, &planned, &to_come, &unknown);
     request.to_come = to_come;
+    const char *form = dw_cli__value(args, "form");
+    request.compact = form && strcmp(form, "compact") == 0;
+    request.large = form && strcmp(form, "large") == 0;
     if (status == DW_CLI_DONE)
         status = draw(args, &request, &planned);
     if (status == DW_CLI_DONE && unknown)
@@ -99,6 +103,8 @@ static const struct dw_cli_option options[] = {
     {"order", 0, "WHICH", "plan section stops",
      "which bar comes next: as numbered, those of one section together, or so that the saw's stop "
      "stays where it is; numbers are the same in each; otherwise plan"},
+    {"form", 0, "WHICH", "usual compact large",
+     "compact: without drawings, for long jobs; large: larger figures, for poor light"},
     DW_CLI_SHELF_OPTION,
 };
 

@@ -155,7 +155,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
     struct dw_error error = {0};
     enum dw_cli_status status = dw_cli__page_init(args, &state.page);
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &state.job, &report);
+        status = dw_cli__load(args, &state.job, &report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, state.job, &state.page);
     if (status == DW_CLI_DONE) {

@@ -64,7 +64,7 @@ static enum dw_cli_status verify_job(const struct dw_cli_args *args, struct dw_c
     if (err && report.n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(&report, SIZE_MAX);
-    enum dw_cli_status status = dw_cli__status(err);
+    enum dw_cli_status status = dw_cli__file_status(err);
     enum dw_cli_status printed = DW_CLI_DONE;
     if (plan && dw_cli__has(args, "json"))
         printed = print_json(job, plan, proven, &report);
@@ -89,7 +89,7 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
         status = DW_CLI_REFUSED;
     }
     if (status == DW_CLI_DONE)
-        status = dw_cli__load(args->operands[0], &job, &report);
+        status = dw_cli__load(args, &job, &report);
     if (status == DW_CLI_DONE)
         status = dw_cli__page_job(args, job, &page);
     if (status == DW_CLI_DONE)

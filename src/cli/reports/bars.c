@@ -230,6 +230,26 @@ static void add_charges(struct dw_cli_page *page, struct dw_cli_table *table,
     }
 }
 
+static void add_row_of_work(struct dw_cli_page *page, struct dw_cli_table *table, int64_t n,
+                            const char *one, const char *many, dw_money each)
+{
+    char text[160];
+    snprintf(text, sizeof text, "%s at %s", dw_cli__count(n, one, many).text,
+             dw_cli__amount(page, each).text);
+    add_money(page, table, text, n * each);
+}
+
+/* What the saw's work costs. */
+static void add_work(struct dw_cli_page *page, struct dw_cli_table *table, const struct dw_job *job,
+                     const struct dw_saw_time *time)
+{
+    const struct dw_saw *saw = &job->saw;
+    add_row_of_work(page, table, time->n_cuts, "cut", "cuts", saw->cut_cost);
+    add_row_of_work(page, table, time->n_bars, "bar taken up", "bars taken up", saw->bar_cost);
+    add_row_of_work(page, table, time->n_offcuts, "offcut taken up", "offcuts taken up",
+                    saw->offcut_cost);
+}
+
 void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
                           const struct dw_plan *plan)
 {
@@ -242,9 +262,8 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     dw_money paid = 0;
     bool differs = dw_plan__paid(job, plan, &paid) && paid != totals->taken;
-    char cuts[160];
-    snprintf(cuts, sizeof cuts, "%s at %s", dw_cli__count(totals->n_cuts, "cut", "cuts").text,
-             dw_cli__amount(page, job->saw.cut_cost).text);
+    struct dw_saw_time time;
+    dw_plan_time(job, plan, &time);
     dw_cli__heading(page, "Money");
     add_money(page, &table, "new bars", totals->bars);
     add_charges(page, &table, job, plan);
@@ -252,13 +271,18 @@ void dw_cli__report_money(struct dw_cli_page *page, const struct dw_job *job,
               differs ? "shelf bars and offcuts, as the plan counts them"
                       : "shelf bars and offcuts, book value",
               totals->taken);
-    add_money(page, &table, cuts, totals->cuts);
+    add_work(page, &table, job, &time);
     add_money(page, &table, "offcuts kept, worth", -totals->kept);
     add_money(page, &table, "posts made, worth", -totals->posts);
     dw_cli__cell(&table, "in all");
     dw_cli__cell(&table, dw_cli__amount(page, totals->value).text);
     dw_cli__cell(&table, strcmp(page->currency, "XXX") == 0 ? NULL : page->currency);
     dw_cli__table_end(page, &table);
+    struct dw_buf busy = {0};
+    dw_saw_time__say(&busy, job, &time);
+    if (busy.n > 0)
+        dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &busy);
+    dw_buf__free(&busy);
     if (!differs)
         return;
     bool given = true;

@@ -25,6 +25,12 @@ static void put_way(struct dw_cli_page *page, struct dw_buf *text, const struct 
     case DW_COMPARE_NO_OFFCUTS:
         dw_buf__put(text, "no new offcuts");
         break;
+    case DW_COMPARE_ANY_SCRAP:
+        dw_buf__put(text, "without the rule `longest scrap`");
+        break;
+    case DW_COMPARE_ANY_OFFCUTS:
+        dw_buf__put(text, "without the rule `most new offcuts`");
+        break;
     }
 }
 

@@ -58,6 +58,9 @@ void dw_cli__outline_saw(struct dw_cli_page *page, const struct dw_job *job)
                        dw_cli__fine(page, job->saw.trim).text);
     if (job->saw.grip > 0)
         dw_buf__format(&text, ", grip %s", dw_cli__fine(page, job->saw.grip).text);
+    if (job->saw.end_allowance > 0)
+        dw_buf__format(&text, ", at least %s left behind the last cut of a bar that isn't measured",
+                       dw_cli__fine(page, job->saw.end_allowance).text);
     if (job->saw.cut_cost > 0)
         dw_buf__format(&text, ", a cut costs %s", dw_cli__money(page, job->saw.cut_cost).text);
     dw_cli__fold_buf(page, DW_CLI_PLAIN, "  ", &text);
@@ -170,6 +173,8 @@ static void put_terms(struct dw_cli_page *page, const struct dw_supply *supply, 
     if (supply->bend > 0)
         dw_buf__format(text, "%sbend %s", text->n ? ", " : "",
                        dw_cli__figure(page, supply->bend).text);
+    if (supply->usage == DW_USAGE_NO)
+        dw_buf__format(text, "%snot to be used this time", text->n ? ", " : "");
 }
 
 void dw_cli__outline_supplies(struct dw_cli_page *page, const struct dw_job *job)
@@ -190,7 +195,9 @@ void dw_cli__outline_supplies(struct dw_cli_page *page, const struct dw_job *job
     dw_cli__heading(page, "Bars and offcuts");
     for (size_t k = 0; k < job->n_supplies; k++) {
         const struct dw_supply *supply = &job->supplies[k];
-        if (supply->count == DW_UNLIMITED)
+        if (supply->usage == DW_USAGE_NO)
+            dw_cli__cell(&table, "none");
+        else if (supply->count == DW_UNLIMITED)
             dw_cli__cell(&table, "any");
         else
             dw_cli__cell_format(&table, "%" PRId64, supply->count);
@@ -220,6 +227,8 @@ static void put_label(struct dw_cli_page *page, const struct dw_part *part, stru
     dw_buf__put(text, part->label ? part->label : "");
     if (part->post)
         dw_buf__format(text, ", post worth %s", dw_cli__amount(page, part->worth).text);
+    if (part->priority)
+        dw_buf__put(text, ", goes first where tube is short");
     if (part->measure_first)
         dw_buf__format(text, ", measure first, %s allowed",
                        dw_cli__fine(page, part->allowance).text);

@@ -15,6 +15,14 @@ time_t dw_cli__paper_time(void)
     return epoch && *epoch && !*end && seconds >= 0 ? (time_t)seconds : time(NULL);
 }
 
+void dw_cli__paper_stamp(struct dw_paper_request *request)
+{
+    time_t now = dw_cli__paper_time();
+    struct tm utc = {0};
+    if (getenv("SOURCE_DATE_EPOCH") && gmtime_r(&now, &utc))
+        strftime(request->stamp, sizeof request->stamp, "%Y-%m-%dT%H:%M:%SZ", &utc);
+}
+
 enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
                                          struct dw_paper_request *request)
 {
@@ -23,11 +31,13 @@ enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
         dw_cli__complain("%s: name the file with -o FILE.pdf, .svg or .png", args->path);
         return DW_CLI_REFUSED;
     }
-    *request = (struct dw_paper_request){.form = dw_paper__form_of(path),
+    bool to_stdout = strcmp(path, "-") == 0;
+    *request = (struct dw_paper_request){.form = to_stdout ? "pdf" : dw_paper__form_of(path),
                                          .paper = dw_cli__value(args, "paper"),
                                          .order = dw_cli__value(args, "order"),
                                          .number = dw_cli__value(args, "number"),
                                          .date = dw_cli__value(args, "date")};
+    dw_cli__paper_stamp(request);
     if (!request->form) {
         dw_cli__complain("%s: \"%s\" must end in .pdf, .svg or .png", args->path, path);
         return DW_CLI_REFUSED;
@@ -43,8 +53,10 @@ enum dw_cli_status dw_cli__paper_request(const struct dw_cli_args *args,
 struct dw_paper_request dw_cli__paper_at(const struct dw_cli_args *args, const char *path,
                                          const char *date)
 {
-    return (struct dw_paper_request){
+    struct dw_paper_request request = {
         .form = dw_paper__form_of(path), .paper = dw_cli__value(args, "paper"), .date = date};
+    dw_cli__paper_stamp(&request);
+    return request;
 }
 
 struct dw_table_wish dw_cli__table_at(const struct dw_cli_args *args, const char *path,
@@ -73,7 +85,7 @@ enum dw_cli_status dw_cli__planned_load(const struct dw_cli_args *args,
         dw_cli__complain("%s: only one of job and plan can come from standard input", args->path);
         return DW_CLI_REFUSED;
     }
-    enum dw_cli_status status = dw_cli__load(args->operands[0], &planned->job, &report);
+    enum dw_cli_status status = dw_cli__load(args, &planned->job, &report);
     dw_report_free(&report);
     if (status != DW_CLI_DONE)
         return status;
@@ -95,16 +107,30 @@ void dw_cli__planned_free(struct dw_cli_planned *planned)
     *planned = (struct dw_cli_planned){0};
 }
 
+void dw_cli__paper_missing(const struct dw_cli_args *args, const struct dw_paper_pages *pages)
+{
+    struct dw_buf text = {0};
+    if (!pages->missing[0])
+        return;
+    dw_cli__clean(&text, pages->missing);
+    dw_cli__complain("%s: no installed font can draw %s: install one that can", args->path,
+                     text.text ? text.text : "some letters");
+    dw_buf__free(&text);
+}
+
 enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,
                                        const struct dw_paper_pages *pages, const char *what)
 {
     struct dw_error error = {0};
     const char *path = dw_cli__value(args, "output");
+    if (strcmp(path, "-") == 0)
+        return dw_cli__write((const char *)pages->files[0].bytes, pages->files[0].n);
     dw_err err = dw_paper__write(pages, path, dw_cli__has(args, "replace"), &error);
     if (err) {
         dw_cli__say_error(&error);
         return dw_cli__status(err);
     }
+    dw_cli__paper_missing(args, pages);
     struct dw_buf text = {0};
     dw_buf__format(&text, "%s: %zu page%s, ", what, pages->n_pages, pages->n_pages == 1 ? "" : "s");
     dw_cli__clean(&text, path);

@@ -11,7 +11,8 @@
 
 /* Rows for the option tables of such commands. */
 #define DW_CLI_PAPER_OPTIONS                                                                       \
-    {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},              \
+    {"output", 'o', "FILE", NULL,                                                                  \
+     "where it goes; .pdf, .svg or .png says the form; - prints a PDF"},                           \
         {"replace", 0, NULL, NULL, "replace files that exist"},                                    \
         {"dpi", 0, "N", NULL, "dots an inch of .png; otherwise 150"},                              \
         {"number", 0, "TEXT", NULL,                                                                \
@@ -51,6 +52,11 @@ const char *dw_cli__document(const struct dw_cli_args *args);
 /* The time that counts as now: SOURCE_DATE_EPOCH of the environment, so that a paper can be made
  * again to the byte, else the clock's. */
 time_t dw_cli__paper_time(void);
+
+/* SOURCE_DATE_EPOCH, if it is set, as the time at which a PDF was made. */
+void dw_cli__paper_stamp(struct dw_paper_request *request);
+/* Says what letters of a paper no font has. */
+void dw_cli__paper_missing(const struct dw_cli_args *args, const struct dw_paper_pages *pages);
 
 /* Writes the pages where --output says and tells on standard output what was written. */
 enum dw_cli_status dw_cli__paper_write(const struct dw_cli_args *args,

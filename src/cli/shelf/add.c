@@ -304,7 +304,8 @@ static const struct dw_cli_option import_options[] = {DW_CLI_ACT_OPTIONS};
 
 static enum dw_cli_status run_import(const struct dw_cli_args *args)
 {
-    return dw_cli__shelf_run(args, DW_LEDGER_CREATE, import_table);
+    enum dw_cli_status status = dw_cli__there(args->operands[0]);
+    return status == DW_CLI_DONE ? dw_cli__shelf_run(args, DW_LEDGER_CREATE, import_table) : status;
 }
 
 const struct dw_cli_command dw_cli__shelf_import = {

@@ -6,14 +6,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DEFAULT_STOCK "a4-21"
-
 static enum dw_cli_status draw(struct dw_cli_shelf *shelf, const struct dw_stock_list *list,
                                const struct dw_paper_request *request)
 {
     const char *stock = dw_cli__value(shelf->args, "stock");
     const char *skip = dw_cli__value(shelf->args, "skip");
-    struct dw_labels_request labels = {.stock = stock ? stock : DEFAULT_STOCK};
+    struct dw_labels_request labels = {.stock = stock};
     struct dw_paper_pages pages = {0};
     struct dw_error error = {0};
     if (skip && !dw_cli__number("skip", skip, 0, 1000, &labels.skip))
@@ -53,10 +51,12 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    {"output", 'o', "FILE", NULL, "where it goes; .pdf, .svg or .png says the form"},
+    {"output", 'o', "FILE", NULL,
+     "where it goes; .pdf, .svg or .png says the form; - prints a PDF"},
     {"replace", 0, NULL, NULL, "replace files that exist"},
     {"dpi", 0, "N", NULL, "dots an inch of .png; otherwise 150"},
-    {"stock", 0, "NAME", NULL, "label stock, see `dropwise labels --stocks`; otherwise a4-21"},
+    {"stock", 0, "NAME", NULL,
+     "label stock, see `dropwise labels --stocks`; otherwise the shop's, or a4-21"},
     {"skip", 0, "N", NULL, "labels of the first sheet that are used up"},
     DW_CLI_SHELF_OPTION,
 };

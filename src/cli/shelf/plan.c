@@ -34,7 +34,7 @@ static enum dw_cli_status hold(struct dw_cli_shelf *shelf)
     struct dw_job *job = NULL;
     struct dw_error error = {0};
     int64_t plan_id = 0, step = 0;
-    enum dw_cli_status status = dw_cli__load(shelf->args->operands[0], &job, &report);
+    enum dw_cli_status status = dw_cli__load(shelf->args, &job, &report);
     if (status == DW_CLI_DONE)
         status = dw_cli__shelf_not_twice(shelf, dw_job_digest(job));
     if (status == DW_CLI_DONE) {

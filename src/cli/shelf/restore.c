@@ -66,7 +66,9 @@ static enum dw_cli_status put_back(struct dw_cli_shelf *shelf)
 static enum dw_cli_status run_restore(const struct dw_cli_args *args)
 {
     struct dw_cli_shelf shelf = {0};
-    enum dw_cli_status status = dw_cli__shelf_ready(args, DW_LEDGER_CREATE, &shelf);
+    enum dw_cli_status status = dw_cli__there(args->operands[0]);
+    if (status == DW_CLI_DONE)
+        status = dw_cli__shelf_ready(args, DW_LEDGER_CREATE, &shelf);
     if (status == DW_CLI_DONE)
         status = put_back(&shelf);
     dw_cli__shelf_close(&shelf);

@@ -9,18 +9,19 @@
 #include <sys/stat.h>
 #include <time.h>
 
-#define BUSY_MS 5000 /* wait for another process that writes */
+#define SHELF_NAME "shelf.db"
+#define BUSY_MS    5000 /* wait for another process that writes */
 
 /* Folder of data by the XDG base directory specification: $XDG_DATA_HOME or ~/.local/share. */
-static char *usual_path(void)
+static char *usual_path(const char *name)
 {
     const char *data = getenv("XDG_DATA_HOME");
     const char *home = getenv("HOME");
     struct dw_buf path = {0};
     if (data && data[0] == '/')
-        dw_buf__format(&path, "%s/dropwise/shelf.db", data);
+        dw_buf__format(&path, "%s/dropwise/%s", data, name);
     else if (home && home[0] == '/')
-        dw_buf__format(&path, "%s/.local/share/dropwise/shelf.db", home);
+        dw_buf__format(&path, "%s/.local/share/dropwise/%s", home, name);
     else
         return NULL;
     return dw_buf__take(&path);
@@ -39,11 +40,21 @@ static bool make_folders(char *path)
     return true;
 }
 
+char *dw_cli__shop_path(const char *name, bool make)
+{
+    char *path = usual_path(name);
+    if (path && make && !make_folders(path)) {
+        free(path);
+        path = NULL;
+    }
+    return path;
+}
+
 bool dw_cli__shelf_there(const struct dw_cli_args *args)
 {
     struct stat there;
     const char *usual = dw_cli__usual(args, "shelf");
-    char *path = dw_cli__has(args, "shelf") || usual ? NULL : usual_path();
+    char *path = dw_cli__has(args, "shelf") || usual ? NULL : usual_path(SHELF_NAME);
     bool found = dw_cli__has(args, "shelf") || (usual && stat(usual, &there) == 0) ||
                  (path && stat(path, &there) == 0);
     free(path);
@@ -59,7 +70,7 @@ static enum dw_cli_status find_path(const struct dw_cli_args *args, enum dw_ledg
         dw_buf__put(&copy, given);
         *path = dw_buf__take(&copy);
     } else {
-        *path = usual_path();
+        *path = usual_path(SHELF_NAME);
     }
     if (!*path) {
         dw_cli__complain("there is no data folder for the shelf (HOME is not set); name its file "
@@ -121,6 +132,8 @@ enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_l
     enum dw_cli_status status = dw_cli__page_init(args, &shelf->page);
     if (status == DW_CLI_DONE)
         status = find_path(args, mode, &shelf->path);
+    if (status == DW_CLI_DONE && dw_cli__writes_over(args, shelf->path))
+        status = DW_CLI_REFUSED;
     if (status == DW_CLI_DONE)
         set_act(shelf);
     return status;

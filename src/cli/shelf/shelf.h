@@ -44,6 +44,9 @@ enum dw_cli_status dw_cli__shelf_ready(const struct dw_cli_args *args, enum dw_l
                                        struct dw_cli_shelf *shelf);
 void dw_cli__shelf_close(struct dw_cli_shelf *shelf);
 /* Whether --shelf names a file, or the usual one is there. */
+/* A file of the shop beside the usual shelf; with `make` its folder is made. Yours to free; NULL:
+ * there is no such folder. */
+char *dw_cli__shop_path(const char *name, bool make);
 bool dw_cli__shelf_there(const struct dw_cli_args *args);
 
 /* Says the error and gives its status; DW_CLI_DONE for none. */

@@ -51,6 +51,16 @@ dw_err dw_cli__source(const char *path, struct dw_job_source *source, char **tex
     return err;
 }
 
+enum dw_cli_status dw_cli__there(const char *path)
+{
+    if (access(path, R_OK) == 0)
+        return DW_CLI_DONE;
+    struct dw_error error = {0};
+    dw_error__at(&error, DW_ERR_IO, path, 0, 0, "can't open the file: %s", strerror(errno));
+    dw_cli__say_error(&error);
+    return DW_CLI_FAILED;
+}
+
 /* Whether a name says that the file is a table. */
 static bool is_list(const char *path)
 {
@@ -64,9 +74,10 @@ static bool is_list(const char *path)
     return false;
 }
 
-static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_report *report,
-                               size_t most_doubts)
+static enum dw_cli_status load(const struct dw_cli_args *args, struct dw_job **job,
+                               struct dw_report *report, size_t most_doubts)
 {
+    const char *path = args->operands[0];
     struct dw_job_source source = {0};
     struct dw_error error = {0};
     char *text = NULL;
@@ -84,18 +95,22 @@ static enum dw_cli_status load(const char *path, struct dw_job **job, struct dw_
     if (err && report->n_wrong == 0)
         dw_cli__say_error(&error);
     dw_cli__say_report(report, most_doubts);
+    for (size_t i = 0; !err && i < (*job)->n_files; i++)
+        if (dw_cli__writes_over(args, (*job)->files[i]))
+            return DW_CLI_REFUSED;
     return dw_cli__file_status(err);
 }
 
-enum dw_cli_status dw_cli__load(const char *path, struct dw_job **job, struct dw_report *report)
+enum dw_cli_status dw_cli__load(const struct dw_cli_args *args, struct dw_job **job,
+                                struct dw_report *report)
 {
-    return load(path, job, report, DOUBTS_SHOWN);
+    return load(args, job, report, DOUBTS_SHOWN);
 }
 
-enum dw_cli_status dw_cli__load_aloud(const char *path, struct dw_job **job,
+enum dw_cli_status dw_cli__load_aloud(const struct dw_cli_args *args, struct dw_job **job,
                                       struct dw_report *report)
 {
-    return load(path, job, report, SIZE_MAX);
+    return load(args, job, report, SIZE_MAX);
 }
 
 enum dw_cli_status dw_cli__write(const char *text, size_t n)

@@ -50,18 +50,19 @@ int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x)
     if (credit == DW_NEVER)
         return DW_NEVER;
     return pricer->prices->scale * credit +
-           reached(pricer->prices, DW_COUNT_KEPT, dw_problem__leftover(p, x));
+           reached(pricer->prices, DW_COUNT_KEPT, dw_bar_kind__leftover(p, pricer->kind, x));
 }
 
 int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x)
 {
     const struct dw_problem *p = pricer->problem;
     if (p->max_kept == DW_UNLIMITED &&
-        dw_bar_kind__keepable(p, pricer->kind, dw_problem__leftover(p, x)))
+        dw_bar_kind__keepable(p, pricer->kind, dw_bar_kind__leftover(p, pricer->kind, x)))
         return DW_NEVER;
     dw_money credit = dw_bar_kind__thrown(p, pricer->kind, x);
     if (credit == DW_NEVER)
         return DW_NEVER;
-    return pricer->prices->scale * credit + (x == 0 && p->grip == 0 ? pricer->exact : 0) +
+    return pricer->prices->scale * credit +
+           (x == 0 && pricer->kind->tail == 0 ? pricer->exact : 0) +
            reached(pricer->prices, DW_COUNT_WASTE, x);
 }

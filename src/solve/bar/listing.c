@@ -4,12 +4,15 @@
  * with coarse ones it is a branch and bound on exact lengths. */
 #include "solve/bar/table.h"
 
+#define GLANCE 1024 /* looks between two at the clock */
+
 struct listing {
     struct dw_pricer *pricer;
     size_t stock;
     size_t first;
     int64_t least;
     int64_t steps, max_steps;
+    int64_t looks; /* at what so many pieces would give */
     dw_emit *emit;
     void *user;
     size_t n; /* entries in use */
@@ -79,6 +82,8 @@ static void take_stage(struct listing *l, size_t j, int64_t left, int64_t slack,
     int64_t most = left / stage->size < stage->most ? left / stage->size : stage->most;
     most = most < pieces ? most : pieces;
     for (int64_t a = most; a >= 1 && !ended(l); a--) {
+        if (++l->looks % GLANCE == 0)
+            l->limit = dw_pricer__late(pricer);
         int64_t with = value + dw_stage__value(stage, a);
         int64_t x = left - a * stage->size, room = slack + a * stage->slack;
         if (!reaches(l, j + 1, x, room, pieces - a, with))
@@ -134,17 +139,23 @@ static enum dw_listing outcome(const struct listing *l)
     return l->limit ? DW_LISTING_LIMIT : DW_LISTING_ALL;
 }
 
+static struct listing begin(struct dw_pricer *pricer, size_t stock, int64_t least,
+                            int64_t max_steps, dw_emit *emit, void *user)
+{
+    return (struct listing){.pricer = pricer,
+                            .stock = stock,
+                            .first = DW_NONE,
+                            .least = least,
+                            .max_steps = max_steps,
+                            .emit = emit,
+                            .user = user};
+}
+
 enum dw_listing dw_pricer__list_lead(struct dw_pricer *pricer, size_t stock, size_t lead,
                                      int64_t least, int64_t max_steps, dw_emit *emit, void *user)
 {
     const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
-    struct listing l = {.pricer = pricer,
-                        .stock = stock,
-                        .first = DW_NONE,
-                        .least = least,
-                        .max_steps = max_steps,
-                        .emit = emit,
-                        .user = user};
+    struct listing l = begin(pricer, stock, least, max_steps, emit, user);
     if (s->n_firsts > 0)
         start_first(&l, lead);
     else
@@ -156,13 +167,7 @@ enum dw_listing dw_pricer__list(struct dw_pricer *pricer, size_t stock, int64_t 
                                 int64_t max_steps, dw_emit *emit, void *user)
 {
     const struct dw_bar_stock *s = &pricer->problem->stocks[stock];
-    struct listing l = {.pricer = pricer,
-                        .stock = stock,
-                        .first = DW_NONE,
-                        .least = least,
-                        .max_steps = max_steps,
-                        .emit = emit,
-                        .user = user};
+    struct listing l = begin(pricer, stock, least, max_steps, emit, user);
     for (size_t lead = 0; lead < s->n_firsts && !ended(&l); lead++)
         start_first(&l, lead);
     if (s->n_firsts == 0)

@@ -31,7 +31,7 @@ struct dw_pricer *dw_pricer__new(const struct dw_problem *problem)
     pricer->stages = calloc(pricer->n_blocks + 1, sizeof *pricer->stages);
     pricer->rows = calloc(pricer->n_blocks + 1, sizeof *pricer->rows);
     pricer->blocks = calloc(pricer->n_blocks + 1, sizeof *pricer->blocks);
-    pricer->scratch = calloc(2 * pricer->block_cells + 1, sizeof *pricer->scratch);
+    pricer->scratch = calloc(3 * pricer->block_cells + 1, sizeof *pricer->scratch);
     pricer->kept = calloc(pricer->block_cells + 1, sizeof *pricer->kept);
     pricer->thrown = calloc(pricer->block_cells + 1, sizeof *pricer->thrown);
     pricer->queue = calloc(pricer->block_cells + 1, sizeof *pricer->queue);
@@ -78,7 +78,8 @@ static void load_scrap(struct dw_pricer *pricer)
     const struct dw_problem *p = pricer->problem;
     pricer->scrap = -1;
     if (p->job->rules.no_middling)
-        pricer->scrap = p->job->rules.scrap_max + (p->grip > 0 ? -p->grip : p->kerf);
+        pricer->scrap =
+            p->job->rules.scrap_max + (pricer->kind->tail > 0 ? -pricer->kind->tail : p->kerf);
     pricer->scrapped =
         pricer->scrap < 0 ? DW_NEVER : dw_pricer__reckon_thrown(pricer, pricer->scrap);
     pricer->filled = dw_pricer__reckon_thrown(pricer, 0);
@@ -120,11 +121,13 @@ static void load_stages(struct dw_pricer *pricer)
     }
 }
 
-bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, size_t kind,
-                     int64_t *work)
+enum dw_load dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, size_t kind,
+                             struct dw_effort *effort, int64_t *work)
 {
     pricer->prices = prices;
     pricer->kind = &pricer->problem->kinds[kind];
+    pricer->effort = effort;
+    pricer->late = false;
     pricer->per_cell = 1 / (double)pricer->kind->cell;
     pricer->layer = pricer->kind->n_layers > 1 ? pricer->kind->n_cells : 0;
     load_counts(pricer);
@@ -135,11 +138,11 @@ bool dw_pricer__load(struct dw_pricer *pricer, const struct dw_prices *prices, s
         if (!pricer->blocks[j])
             pricer->blocks[j] = malloc((pricer->block_cells + 1) * sizeof **pricer->blocks);
         if (!pricer->blocks[j])
-            return false;
+            return DW_LOAD_NO_MEMORY;
         pricer->rows[j] = pricer->blocks[j];
     }
     dw_pricer__fill(pricer, work);
-    return true;
+    return pricer->late ? DW_LOAD_LATE : DW_LOAD_DONE;
 }
 
 /* --- best layouts ------------------------------------------------------------------------- */

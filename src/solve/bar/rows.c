@@ -14,7 +14,7 @@ static void coarse_bottom(const struct dw_pricer *pricer, int64_t *row)
     for (size_t c = 0; c < prices->n_counts; c++)
         if (prices->counts[c].kind == DW_COUNT_KEPT || prices->counts[c].kind == DW_COUNT_WASTE)
             extra += dw_table__larger(prices->count[c], 0);
-    dw_money thrown = p->grip == 0 ? p->cut_cost : 0;
+    dw_money thrown = pricer->kind->tail == 0 ? p->cut_cost : 0;
     for (size_t x = 0; x < pricer->kind->n_cells; x++) {
         int64_t top = (int64_t)(x + 1) * pricer->kind->cell - 1;
         dw_money kept = dw_bar_kind__kept(p, pricer->kind, top);
@@ -74,15 +74,46 @@ static void widen_row(const struct dw_pricer *pricer, int64_t *to, const int64_t
     }
 }
 
+#define MANY_PIECES 100 /* on a bar: from there on not one by one */
+
+/* to[x] = max over a <= most of from[x - a size] + value(a). Between two levels the value of a
+ * piece more is always the same, so that doubling serves. Of coarse cells the sizes are rounded
+ * down at each step, and what comes of it is an upper bound as before, since the rows increase.
+ * Cost: O(cells levels log most). */
+static void stage_spans(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+                        const struct dw_stage *stage)
+{
+    int64_t *span = pricer->scratch + 2 * pricer->block_cells;
+    const int64_t cell = pricer->kind->cell;
+    const size_t n = pricer->kind->n_cells * pricer->kind->n_layers;
+    memcpy(to, from, n * sizeof *to);
+    for (int64_t first = 1, last; first <= stage->most; first = last + 1) {
+        last = stage->most;
+        for (size_t i = 0; i < stage->n_levels; i++)
+            if (stage->threshold[i] > first && stage->threshold[i] <= last)
+                last = stage->threshold[i] - 1;
+        for (size_t x = 0; x < n; x++)
+            span[x] = DW_NEVER;
+        raise_row(pricer, span, span, from, first, (size_t)(first * stage->size / cell),
+                  dw_stage__value(stage, first));
+        for (int64_t reached = 0, step; reached < last - first; reached += step) {
+            step = reached + 1 < last - first - reached ? reached + 1 : last - first - reached;
+            raise_row(pricer, span, span, span, step, (size_t)(step * stage->size / cell),
+                      step * stage->unit);
+        }
+        raise_row(pricer, to, to, span, 0, 0, 0);
+    }
+}
+
 /* Pieces of a range: after each piece, the row is widened by its slack. */
-static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+static void stage_slack(struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                         const struct dw_stage *stage)
 {
     size_t n = pricer->kind->n_cells;
     size_t size = (size_t)(stage->size / pricer->kind->cell);
     size_t slack = (size_t)(stage->slack / pricer->kind->cell);
     int64_t *wide = pricer->scratch, *next = pricer->scratch + pricer->block_cells;
-    for (int64_t a = 1; a <= stage->most; a++) {
+    for (int64_t a = 1; a <= stage->most && !dw_pricer__late(pricer); a++) {
         for (size_t layer = 0; layer < pricer->kind->n_layers; layer++)
             widen_row(pricer, next + layer * n, (a == 1 ? from : wide) + layer * n, size, slack, n);
         raise_row(pricer, to, a == 1 ? from : to, next, a, 0, dw_stage__value(stage, a));
@@ -92,14 +123,16 @@ static void stage_slack(const struct dw_pricer *pricer, int64_t *to, const int64
     }
 }
 
+#define GLANCE 256 /* points between two looks at the clock */
+
 /* Over points, one layer: pieces, up to `most`, are taken one by one along `next`. */
-static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+static void stage_points(struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                          const struct dw_stage *stage, int64_t most)
 {
     const struct dw_points *points = pricer->kind->points;
     const uint32_t *next = points->next[stage->place];
     size_t n = points->reach[stage->place];
-    for (size_t x = 0; x < n; x++) {
+    for (size_t x = 0; x < n && (x % GLANCE != 0 || !dw_pricer__late(pricer)); x++) {
         int64_t best = from[x];
         const int64_t *fewer = from;
         uint32_t at = next[x];
@@ -112,7 +145,7 @@ static void stage_points(const struct dw_pricer *pricer, int64_t *to, const int6
 }
 
 /* Row of one stage from the next one's. With few_slack, pieces are at their least lengths here. */
-static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_t *from,
+static void fill_stage(struct dw_pricer *pricer, int64_t *to, const int64_t *from,
                        const struct dw_stage *stage)
 {
     const struct dw_bar_kind *kind = pricer->kind;
@@ -128,6 +161,8 @@ static void fill_stage(const struct dw_pricer *pricer, int64_t *to, const int64_
         stage_slack(pricer, to, from, stage);
     } else if (!kind->coarse && stage->n_levels == 0) {
         stage_doubling(pricer, to, from, size, stage->most, stage->unit);
+    } else if (stage->most > MANY_PIECES) {
+        stage_spans(pricer, to, from, stage);
     } else {
         for (int64_t a = 1; a <= stage->most; a++)
             raise_row(pricer, to, a == 1 ? from : to, from, a,
@@ -152,7 +187,7 @@ static size_t cell_of(const struct dw_bar_kind *kind, size_t i)
 static int64_t counted_length(const struct dw_pricer *pricer, enum dw_bar_count_kind what, size_t i)
 {
     int64_t nm = dw_bar_kind__nm(pricer->kind, cell_of(pricer->kind, i));
-    return what == DW_COUNT_KEPT ? dw_problem__leftover(pricer->problem, nm) : nm;
+    return what == DW_COUNT_KEPT ? dw_bar_kind__leftover(pricer->problem, pricer->kind, nm) : nm;
 }
 
 static size_t first_counted(const struct dw_pricer *pricer, enum dw_bar_count_kind what,
@@ -226,14 +261,15 @@ static void fill_slack(struct dw_pricer *pricer, int64_t *row)
     int64_t *from = pricer->scratch, *to = pricer->scratch + pricer->block_cells;
     fill_left(pricer, from);
     spread(pricer, from);
-    for (size_t j = pricer->n_stages; j-- > pricer->n_rows;) {
+    for (size_t j = pricer->n_stages; j-- > pricer->n_rows && !dw_pricer__late(pricer);) {
         fill_stage(pricer, to, from, &pricer->stages[j]);
         int64_t *swap = from;
         from = to;
         to = swap;
     }
     memcpy(row, from, pricer->kind->n_cells * pricer->kind->n_layers * sizeof *row);
-    dw_stretch__row(pricer, row);
+    if (!dw_pricer__late(pricer))
+        dw_stretch__row(pricer, row);
 }
 
 static void measure_drop(struct dw_pricer *pricer, const int64_t *row)
@@ -260,7 +296,7 @@ void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work)
         spread(pricer, pricer->rows[n]);
     if (!kind->coarse && !kind->few_slack)
         measure_drop(pricer, pricer->rows[n]);
-    for (size_t j = n; j-- > 0;)
+    for (size_t j = n; j-- > 0 && !dw_pricer__late(pricer);)
         fill_stage(pricer, pricer->rows[j], pricer->rows[j + 1], &pricer->stages[j]);
     for (size_t j = 0; j < pricer->n_stages; j++) {
         const struct dw_stage *stage = &pricer->stages[j];

@@ -26,11 +26,13 @@ struct dw_pricer {
     const struct dw_problem *problem;
     const struct dw_prices *prices;
     const struct dw_bar_kind *kind;
-    double per_cell; /* 1 / cell */
-    size_t layer;    /* from one layer of a row to the next; 0 where all are one */
-    int64_t drop;    /* no row falls by more than this from x to any larger x */
-    int64_t bars;    /* dual of all bars */
-    int64_t exact;   /* dual of exact fills */
+    struct dw_effort *effort; /* borrowed until the next load; may be NULL */
+    bool late;                /* it said so: tables and listings are given up */
+    double per_cell;          /* 1 / cell */
+    size_t layer;             /* from one layer of a row to the next; 0 where all are one */
+    int64_t drop;             /* no row falls by more than this from x to any larger x */
+    int64_t bars;             /* dual of all bars */
+    int64_t exact;            /* dual of exact fills */
     size_t n_stages;
     size_t n_rows;           /* stages that have a row: all, or with few_slack the firm ones */
     struct dw_stage *stages; /* length n_stages, in the kind's order */
@@ -44,7 +46,7 @@ struct dw_pricer {
     int64_t scrap;    /* nm of the longest scrap; negative: any waste is allowed */
     int64_t scrapped; /* of that much, thrown away */
     int64_t filled;   /* of nothing left */
-    int64_t *scratch; /* two rows */
+    int64_t *scratch; /* three rows */
     size_t n_blocks;
     size_t block_cells;       /* cells that each block holds */
     size_t *queue;            /* length block_cells: of the sliding maximum */
@@ -56,6 +58,13 @@ static inline int64_t dw_table__larger(int64_t a, int64_t b)
     return a > b ? a : b;
 }
 
+/* Asked between pieces, of which a bar may hold very many. */
+static inline bool dw_pricer__late(struct dw_pricer *pricer)
+{
+    pricer->late = pricer->late || (pricer->effort && dw_effort__late(pricer->effort));
+    return pricer->late;
+}
+
 int64_t dw_stage__value(const struct dw_stage *stage, int64_t count);
 /* Constant of a stock: its duals less scale * (bar + fixed). */
 int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
@@ -64,7 +73,7 @@ int64_t dw_pricer__constant(const struct dw_pricer *pricer, size_t stock);
 int64_t dw_pricer__reckon_kept(const struct dw_pricer *pricer, int64_t x);
 int64_t dw_pricer__reckon_thrown(const struct dw_pricer *pricer, int64_t x);
 
-/* Fills the rows of the loaded kind. */
+/* Fills the rows of the loaded kind, or gives up where the effort says that it is late. */
 void dw_pricer__fill(struct dw_pricer *pricer, int64_t *work);
 
 /* Whether, of x nm left, so much may go into longer pieces, up to `slack`, that the rest is the

@@ -41,7 +41,11 @@ struct dw_effort dw_effort__part(struct dw_effort *whole, int64_t most)
 bool dw_effort__late(struct dw_effort *effort)
 {
     dw_effort__spend(effort, 0);
-    return effort->timed && now_ms(effort) - effort->stopped_ms >= LATE_MS;
+    if (!effort->timed)
+        return false;
+    int64_t now = now_ms(effort);
+    return now - effort->stopped_ms >= LATE_MS ||
+           (effort->overtime_ms > 0 && now >= effort->overtime_ms);
 }
 
 bool dw_effort__stop(void *effort)

@@ -12,6 +12,7 @@ struct dw_effort {
     const struct dw_hooks *hooks;
     struct dw_effort *whole; /* this is an account within it: stops where it stops; or NULL */
     int64_t deadline_ms;     /* on the hooks' clock; 0 = none */
+    int64_t overtime_ms;     /* when it is late, whatever this part had; 0 = see below */
     int64_t limit;           /* of work; 0 = none */
     int64_t work;            /* about a microsecond a unit; the same for the same input */
     bool stopped;            /* a limit was passed or the user stopped it; stays set */
@@ -22,7 +23,8 @@ struct dw_effort {
 /* Adds to the work and answers whether to stop. Cheap. */
 bool dw_effort__spend(struct dw_effort *effort, int64_t work);
 /* Whether a stop by the clock or the user lies back so far that what is only being finished, such
- * as the evaluation of a bound, is given up too. Never because of a limit of work. */
+ * as the evaluation of a bound, is given up too; or overtime_ms is past, which holds for many parts
+ * that stop one after the other. Never because of a limit of work. */
 bool dw_effort__late(struct dw_effort *effort);
 /* An account of its own within `whole`, which stays borrowed: at most `most` of work (0: no limit
  * but what is left of the whole), counted from 0. */

@@ -28,7 +28,7 @@ struct bulk_copy {
 static int64_t worth_of_left(const void *user, int64_t x)
 {
     const struct dw_problem *p = user;
-    return dw_bar_kind__worth(p, &p->kinds[0], dw_problem__leftover(p, x));
+    return dw_bar_kind__worth(p, &p->kinds[0], dw_bar_kind__leftover(p, &p->kinds[0], x));
 }
 
 /* phi(r) <= num / den r */
@@ -57,12 +57,13 @@ static void steepest_worth(const struct dw_problem *p, int64_t *num, int64_t *de
 
 static struct dw_bulk_credit credit_of(const struct dw_problem *p)
 {
-    struct dw_bulk_credit credit = {.exact = p->grip == 0 ? p->cut_cost : 0, .den = 1};
+    const int64_t tail = p->kinds[0].tail;
+    struct dw_bulk_credit credit = {.exact = tail == 0 ? p->cut_cost : 0, .den = 1};
     if (dw_plain__earns_nothing(p))
         return credit;
     credit.worth = worth_of_left;
     credit.user = p;
-    credit.plus = p->grip > 0 ? p->grip : -p->kerf;
+    credit.plus = tail > 0 ? tail : -p->kerf;
     steepest_worth(p, &credit.num, &credit.den);
     return credit;
 }

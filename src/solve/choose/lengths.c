@@ -60,8 +60,9 @@ static dw_err find_catalogue(struct work *w)
                                  "%s: a catalogue has at most %d lengths of a material",
                                  job->materials[w->c.material].id, DW_LENGTHS_MOST);
         w->c.supplies[w->c.n] = i;
-        w->c.price[w->c.n++] =
-            lowest_price(supply) + dw_supply_squarings(supply) * job->saw.cut_cost;
+        w->c.price[w->c.n++] = lowest_price(supply) +
+                               dw_supply_squarings(supply) * job->saw.cut_cost +
+                               dw_supply_handling(&job->saw, supply);
     }
     if (w->c.n == 0)
         return dw_error__set(w->error, DW_ERR_INPUT, "%s: there is no bar to choose",

@@ -55,7 +55,7 @@ void dw_lengths__learn(struct dw_lengths__case *c, struct dw_lengths__past *past
 dw_money dw_lengths__bound(const struct dw_lengths__case *c, const struct dw_lengths__past *past,
                            uint32_t set, size_t n_views);
 
-/* Room of a bar of length k for sizes l_i + w: U + w, or U - grip. */
+/* Room of a bar of length k for sizes l_i + w: U + w, or U - tail. */
 dw_length dw_lengths__capacity(const struct dw_lengths__case *c, size_t k);
 
 /* What came of one past job on a set. */

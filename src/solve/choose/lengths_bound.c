@@ -15,9 +15,9 @@
 
 dw_length dw_lengths__capacity(const struct dw_lengths__case *c, size_t k)
 {
-    dw_length usable = dw_supply_usable(&c->job->supplies[c->supplies[k]]);
-    dw_length grip = c->job->saw.grip;
-    dw_length room = grip > 0 ? usable - grip : usable + c->job->saw.kerf;
+    const struct dw_supply *supply = &c->job->supplies[c->supplies[k]];
+    dw_length usable = dw_supply_usable(supply), tail = dw_supply_tail(&c->job->saw, supply);
+    dw_length room = tail > 0 ? usable - tail : usable + c->job->saw.kerf;
     return room > 0 ? room : 0;
 }
 

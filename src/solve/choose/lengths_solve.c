@@ -105,7 +105,8 @@ static dw_err build(struct work *w, struct dw_error *error)
         good = add_material(w, j) && add_bars(w, j) && add_parts(w, j, &next);
     w->job->saw = w->c->job->saw;
     w->job->rules.most_pieces = w->c->job->rules.most_pieces;
-    w->job->saw.cut_cost = 0; /* cuts are in the price of a bar, or the same on every set */
+    /* They are in the price of a bar, or the same on every set. */
+    w->job->saw.cut_cost = w->job->saw.bar_cost = w->job->saw.offcut_cost = 0;
     return good ? DW_OK : dw_error__nomem(error);
 }
 

@@ -47,12 +47,14 @@ bool dw_col__holds(const struct dw_problem *problem, const struct dw_col *col)
 
 bool dw_col__exact(const struct dw_problem *problem, const struct dw_col *col)
 {
-    return problem->grip == 0 && !col->kept && col->left == col->slack;
+    const struct dw_bar_kind *kind = &problem->kinds[problem->stocks[col->stock].kind];
+    return kind->tail == 0 && !col->kept && col->left == col->slack;
 }
 
 int64_t dw_col__kept_length(const struct dw_problem *problem, const struct dw_col *col)
 {
-    return col->kept ? dw_problem__leftover(problem, col->left - col->slack) : 0;
+    const struct dw_bar_kind *kind = &problem->kinds[problem->stocks[col->stock].kind];
+    return col->kept ? dw_bar_kind__leftover(problem, kind, col->left - col->slack) : 0;
 }
 
 int64_t dw_col__tail_count(const struct dw_problem *problem, const struct dw_col *col, size_t item)

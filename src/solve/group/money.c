@@ -85,10 +85,11 @@ dw_money dw_bar_kind__worth(const struct dw_problem *problem, const struct dw_ba
     return base < cap ? base : cap;
 }
 
-int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x)
+int64_t dw_bar_kind__leftover(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                              int64_t x)
 {
-    if (problem->grip > 0)
-        return x + problem->grip;
+    if (kind->tail > 0)
+        return x + kind->tail;
     return x > problem->kerf ? x - problem->kerf : 0;
 }
 
@@ -96,11 +97,11 @@ dw_money dw_bar_kind__thrown(const struct dw_problem *problem, const struct dw_b
                              int64_t x)
 {
     const struct dw_rules *rules = &problem->job->rules;
-    int64_t r = dw_problem__leftover(problem, x);
+    int64_t r = dw_bar_kind__leftover(problem, kind, x);
     int64_t keep = problem->job->materials[kind->material].worth.keep;
     if (rules->no_middling && r > rules->scrap_max && r < keep)
         return DW_NEVER;
-    return x == 0 && problem->grip == 0 ? problem->cut_cost : 0;
+    return x == 0 && kind->tail == 0 ? problem->cut_cost : 0;
 }
 
 /* Where missing pieces are counted, throwing a leftover away can only help under a cap. */
@@ -114,7 +115,7 @@ bool dw_bar_kind__keepable(const struct dw_problem *problem, const struct dw_bar
 dw_money dw_bar_kind__kept(const struct dw_problem *problem, const struct dw_bar_kind *kind,
                            int64_t x)
 {
-    int64_t r = dw_problem__leftover(problem, x);
+    int64_t r = dw_bar_kind__leftover(problem, kind, x);
     return dw_bar_kind__keepable(problem, kind, r) ? dw_bar_kind__worth(problem, kind, r)
                                                    : DW_NEVER;
 }
@@ -180,6 +181,7 @@ dw_money dw_problem__grid(const struct dw_problem *problem, const size_t *group_
         if (group_of[supply->material] != group)
             continue;
         grid = dw_gcd__i64(grid, supply->price);
+        grid = dw_gcd__i64(grid, dw_supply_handling(&job->saw, supply));
         for (size_t i = 0; i < supply->n_breaks; i++)
             grid = dw_gcd__i64(grid, supply->breaks[i].price);
     }

@@ -56,6 +56,8 @@ static int compare_kinds_of_part(const struct keyed *a, const struct keyed *b)
     if (!order)
         order = compare_i64(b->part->worth, a->part->worth);
     if (!order)
+        order = compare_i64(b->part->priority, a->part->priority);
+    if (!order)
         order = compare_i64(a->slack, b->slack);
     return order ? order : compare_materials(a->part, b->part);
 }
@@ -102,6 +104,8 @@ static bool make_items(struct build *b, const struct keyed *keyed, size_t n)
         item->count += part->count;
         p->n_pieces += part->count;
     }
+    for (size_t i = 0; i < p->n_items; i++)
+        p->items[i].weight = p->job->parts[p->items[i].members[0]].priority ? p->n_pieces + 1 : 1;
     return true;
 }
 
@@ -123,8 +127,13 @@ static bool stepped(const struct dw_supply *supply)
 
 static int64_t capacity(const struct dw_problem *p, const struct dw_supply *supply)
 {
-    int64_t usable = dw_supply_usable(supply);
-    return p->grip > 0 ? usable - p->grip : usable + p->kerf;
+    int64_t usable = dw_supply_usable(supply), tail = dw_supply_tail(&p->job->saw, supply);
+    return tail > 0 ? usable - tail : usable + p->kerf;
+}
+
+static dw_money fixed_cost(const struct dw_problem *p, const struct dw_supply *supply)
+{
+    return p->cut_cost * dw_supply_squarings(supply) + dw_supply_handling(&p->job->saw, supply);
 }
 
 static size_t source_rank(const struct dw_supply *supply)
@@ -137,13 +146,15 @@ struct keyed_supply {
     const struct dw_supply *supply;
     size_t index;
     size_t straight; /* material of the straight pieces */
+    int64_t tail;
 };
 
 static int compare_stock_keys(const struct keyed_supply *a, const struct keyed_supply *b)
 {
     const struct dw_supply *s = a->supply, *t = b->supply;
-    int64_t cut_cost = a->problem->cut_cost;
     int order = compare_i64((int64_t)a->straight, (int64_t)b->straight);
+    if (!order)
+        order = compare_i64(a->tail, b->tail);
     if (!order)
         order = compare_i64(s->bend, t->bend);
     if (!order && s->bend > 0)
@@ -153,12 +164,20 @@ static int compare_stock_keys(const struct keyed_supply *a, const struct keyed_s
     if (!order)
         order = compare_i64(dw_supply__lowest(s), dw_supply__lowest(t));
     if (!order)
-        order = compare_i64(cut_cost * dw_supply_squarings(s), cut_cost * dw_supply_squarings(t));
+        order = compare_i64(fixed_cost(a->problem, s), fixed_cost(a->problem, t));
     if (!order)
         order = compare_i64(stepped(s), stepped(t));
     if (!order && stepped(s))
         order = compare_i64((int64_t)a->index, (int64_t)b->index);
     return order;
+}
+
+/* Of pieces in the shop the one that has lain longest goes first, as far as that is known. */
+static int compare_age(const struct dw_supply *s, const struct dw_supply *t)
+{
+    if (s->source == DW_SOURCE_NEW || !s->date || !t->date)
+        return s->source == DW_SOURCE_NEW ? 0 : (t->date != NULL) - (s->date != NULL);
+    return strcmp(s->date, t->date);
 }
 
 static int compare_supplies(const void *a, const void *b)
@@ -167,6 +186,8 @@ static int compare_supplies(const void *a, const void *b)
     int order = compare_stock_keys(x, y);
     if (!order)
         order = compare_i64((int64_t)source_rank(x->supply), (int64_t)source_rank(y->supply));
+    if (!order)
+        order = compare_age(x->supply, y->supply);
     return order ? order : compare_i64((int64_t)x->index, (int64_t)y->index);
 }
 
@@ -179,7 +200,8 @@ static size_t select_supplies(const struct build *b, struct keyed_supply *keyed)
             capacity(b->problem, supply) <= 0)
             continue;
         size_t straight = supply->bend > 0 ? supply->tail_material : supply->material;
-        keyed[n++] = (struct keyed_supply){b->problem, supply, k, straight};
+        keyed[n++] = (struct keyed_supply){b->problem, supply, k, straight,
+                                           dw_supply_tail(&b->job->saw, supply)};
     }
     qsort(keyed, n, sizeof *keyed, compare_supplies);
     return n;
@@ -207,12 +229,12 @@ static bool make_firsts(struct build *b, struct dw_bar_stock *stock, const struc
     return true;
 }
 
-static size_t kind_of(struct dw_problem *p, size_t material)
+static size_t kind_of(struct dw_problem *p, size_t material, int64_t tail)
 {
     for (size_t q = p->n_kinds; q-- > 0;)
-        if (p->kinds[q].material == material)
+        if (p->kinds[q].material == material && p->kinds[q].tail == tail)
             return q;
-    p->kinds[p->n_kinds] = (struct dw_bar_kind){.material = material};
+    p->kinds[p->n_kinds] = (struct dw_bar_kind){.material = material, .tail = tail};
     return p->n_kinds++;
 }
 
@@ -229,10 +251,10 @@ static bool make_stocks(struct build *b, const struct keyed_supply *keyed, size_
         members[k] = keyed[k].index;
         if (k == 0 || compare_stock_keys(&keyed[k - 1], &keyed[k]) != 0) {
             struct dw_bar_stock *stock = &p->stocks[p->n_stocks++];
-            *stock = (struct dw_bar_stock){.kind = kind_of(p, keyed[k].straight),
+            *stock = (struct dw_bar_stock){.kind = kind_of(p, keyed[k].straight, keyed[k].tail),
                                            .cap = capacity(p, supply),
                                            .price = dw_supply__lowest(supply),
-                                           .fixed = p->cut_cost * dw_supply_squarings(supply),
+                                           .fixed = fixed_cost(p, supply),
                                            .limited = true,
                                            .stepped = stepped(supply),
                                            .members = &members[k]};
@@ -469,6 +491,7 @@ static dw_money finer_grid(const struct dw_problem *p)
         for (size_t m = 0; m < p->stocks[k].n_members; m++) {
             const struct dw_supply *supply = &p->job->supplies[p->stocks[k].members[m]];
             grid = dw_gcd__i64(grid, supply->price);
+            grid = dw_gcd__i64(grid, dw_supply_handling(&p->job->saw, supply));
             for (size_t i = 0; i < supply->n_breaks; i++)
                 grid = dw_gcd__i64(grid, supply->breaks[i].price);
         }
@@ -491,7 +514,7 @@ static bool surplus_gains(const struct dw_problem *p)
     for (size_t k = 0; k < p->n_stocks; k++) {
         const struct dw_bar_stock *stock = &p->stocks[k];
         const struct dw_bar_kind *kind = &p->kinds[stock->kind];
-        int64_t r = dw_problem__leftover(p, stock->cap);
+        int64_t r = dw_bar_kind__leftover(p, kind, stock->cap);
         /* A surplus bent part may fill a bar exactly where the bend end does not. */
         if (stock->n_firsts > 0 && dw_problem__saves_cut(p))
             return true;
@@ -518,6 +541,15 @@ static bool fill(struct build *b)
     return ok && make_credits(b->problem);
 }
 
+/* Whether a piece may end where its bar does, and so save the last cut's money. */
+static bool may_save_cut(const struct dw_job *job)
+{
+    bool may = false;
+    for (size_t k = 0; k < job->n_supplies && !may; k++)
+        may = dw_supply_tail(&job->saw, &job->supplies[k]) == 0;
+    return may && job->saw.cut_cost > 0;
+}
+
 dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t group,
                        struct dw_arena *arena, bool *never, struct dw_problem **out,
                        struct dw_error *error)
@@ -530,12 +562,11 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
     p->arena = arena;
     p->cut_cost = job->saw.cut_cost;
     p->kerf = job->saw.kerf;
-    p->grip = job->saw.grip;
     p->max_kept = job->rules.max_new_offcuts;
     p->most_pieces =
         job->rules.most_pieces == DW_UNLIMITED ? DW_ANY_PIECES : job->rules.most_pieces;
     struct build b = {job, group_of, group, never, arena, p, false};
-    b.slack_matters = dw_problem__saves_cut(p) || job->rules.no_middling;
+    b.slack_matters = may_save_cut(job) || job->rules.no_middling;
     if (!fill(&b))
         return dw_error__nomem(error);
     p->stated = dw_problem__grid(p, group_of, group);

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A group of a job in the solver's own form. Lengths are nm with the kerf folded in: a piece takes
- * size = length + kerf of a capacity U + kerf, or U - grip when the saw has a grip. With x of the
- * capacity left over, the leftover is r = max(0, x - kerf), or x + grip; only without a grip
- * x = 0 saves the last cut. */
+ * size = length + kerf of a capacity U + kerf, or U - tail where a tail must stay behind the last
+ * cut. With x of the capacity left over, the leftover is r = max(0, x - kerf), or x + tail; only
+ * without a tail x = 0 saves the last cut. */
 #ifndef DW_SOLVE_GROUP_PROBLEM_H
 #define DW_SOLVE_GROUP_PROBLEM_H
 
@@ -21,6 +21,8 @@ struct dw_item {
     int64_t slack;  /* that may be added to it; 0 where that can gain nothing */
     int64_t count;  /* part: demand, post: limit; >= 1 */
     dw_money worth; /* of one post; 0 for a part */
+    int64_t weight; /* of a missing piece, where these are counted: 1 or, of a part with priority,
+                       more than all others together */
     bool post;
     size_t n_members;
     size_t *members; /* length n_members: parts of the job, in its order */
@@ -28,9 +30,10 @@ struct dw_item {
 
 struct dw_points;
 
-/* A straight material as the source of pieces: all that bars of it have in common. */
+/* A straight material as the source of pieces: all that bars of it with one tail have in common. */
 struct dw_bar_kind {
     size_t material;
+    int64_t tail; /* dw_supply_tail, the same of all its stocks */
     size_t n_items;
     size_t *items;   /* length n_items: items cut from it, by decreasing size */
     size_t *order;   /* length n_items: the same, those without slack first */
@@ -67,12 +70,12 @@ struct dw_bar_stock {
     int64_t certain; /* bars that a certificate allows for: at most the group's pieces a member */
     bool limited;    /* count is a limit of the supply */
     dw_money price;  /* of one bar at the lowest */
-    dw_money fixed;  /* squaring cuts */
+    dw_money fixed;  /* squaring cuts, and taking it up */
     size_t n_firsts;
     struct dw_first *firsts; /* length n_firsts; 0 for a straight bar */
     bool stepped;            /* packs or price breaks; then it has one member */
     size_t n_members;
-    size_t *members; /* length n_members: supplies of the job, offcuts first */
+    size_t *members; /* length n_members: supplies of the job, offcuts first, by age */
 };
 
 struct dw_problem {
@@ -88,13 +91,12 @@ struct dw_problem {
     int64_t n_all;               /* with those that no supply can give */
     dw_money cut_cost;
     int64_t kerf;
-    int64_t grip;
     int64_t max_kept;    /* DW_UNLIMITED */
     int64_t most_pieces; /* on a bar, the bent one included; DW_ANY_PIECES */
     dw_money grid;       /* every value is a multiple, as the tables of credits show; >= 1 */
     dw_money stated;     /* the money grid of struct dw_certificate; it divides `grid` */
     bool equal;          /* surplus could gain: each part is made exactly as often as wanted */
-    bool missing;        /* money is the number of missing pieces: see dw_problem__missing */
+    bool missing;        /* money is the weight of missing pieces: see dw_problem__missing */
 };
 
 /* The group `group` of the job: group_of[material] says to which each material belongs. `never`
@@ -103,7 +105,8 @@ dw_err dw_problem__new(const struct dw_job *job, const size_t *group_of, size_t 
                        struct dw_arena *arena, bool *never, struct dw_problem **out,
                        struct dw_error *error);
 
-/* The same tube and parts with another objective: as few missing pieces as possible. Bars, cuts,
+/* The same tube and parts with another objective: as few missing pieces as possible,
+ * first of those that have priority. Bars, cuts,
  * leftovers cost and earn nothing, posts are left out. Shares items' arrays with `problem`. */
 dw_err dw_problem__missing(const struct dw_problem *problem, struct dw_problem **out,
                            struct dw_error *error);
@@ -112,10 +115,13 @@ dw_err dw_problem__missing(const struct dw_problem *problem, struct dw_problem *
  * that know lengths alone do not suit then. */
 bool dw_problem__counts_pieces(const struct dw_problem *problem);
 
-/* Whether a bar filled exactly saves the last cut, and money by it. */
+/* Whether some bar filled exactly saves the last cut, and money by it. */
 static inline bool dw_problem__saves_cut(const struct dw_problem *problem)
 {
-    return problem->cut_cost > 0 && problem->grip == 0;
+    for (size_t q = 0; q < problem->n_kinds; q++)
+        if (problem->kinds[q].tail == 0)
+            return problem->cut_cost > 0;
+    return false;
 }
 
 /* Money of `used` bars as struct dw_take reckons it: whole packs, all-units price breaks, and more
@@ -134,7 +140,8 @@ dw_money dw_problem__grid(const struct dw_problem *problem, const size_t *group_
 dw_money dw_bar_kind__worth(const struct dw_problem *problem, const struct dw_bar_kind *kind,
                             int64_t r);
 /* Leftover when x of the capacity remains. */
-int64_t dw_problem__leftover(const struct dw_problem *problem, int64_t x);
+int64_t dw_bar_kind__leftover(const struct dw_problem *problem, const struct dw_bar_kind *kind,
+                              int64_t x);
 /* Whether a leftover r may be kept. */
 bool dw_bar_kind__keepable(const struct dw_problem *problem, const struct dw_bar_kind *kind,
                            int64_t r);

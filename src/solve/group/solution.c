@@ -82,7 +82,7 @@ bool dw_solution__settle(const struct dw_problem *p, struct dw_solution *solutio
         if (p->items[i].post)
             ok = ok && pieces[i] <= p->items[i].count;
         else if (pieces[i] < p->items[i].count)
-            solution->missing += p->items[i].count - pieces[i];
+            solution->missing += p->items[i].weight * (p->items[i].count - pieces[i]);
         else if (p->equal)
             ok = ok && pieces[i] == p->items[i].count;
     }

@@ -15,7 +15,7 @@ struct dw_solution {
     struct dw_use_col *uses; /* length n; owned */
     size_t end;              /* above the pool index of every column in it */
     dw_money money;          /* set by dw_solution__settle */
-    int64_t missing;         /* pieces of parts that it does not give; set likewise */
+    int64_t missing;         /* weight of the pieces of parts that it does not give; likewise */
     const char *method;
 };
 
@@ -27,7 +27,7 @@ bool dw_solution__add(struct dw_solution *solution, const struct dw_col *col, in
 bool dw_solution__copy(struct dw_solution *to, const struct dw_solution *from);
 
 /* Works out money and missing pieces, and answers whether it keeps every limit: supply, cap on
- * kept leftovers, posts. Under `problem->missing`, money is the number of missing pieces.
+ * kept leftovers, posts. Under `problem->missing`, money is the weight of missing pieces.
  * `scratch`: length n_items + n_stocks. Cost: O(entries). */
 bool dw_solution__settle(const struct dw_problem *problem, struct dw_solution *solution,
                          int64_t *scratch);

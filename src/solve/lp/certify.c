@@ -31,8 +31,10 @@ static bool evaluate(struct dw_master *master, const struct dw_prices *prices,
     for (size_t i = 0; i < p->n_items; i++)
         sum += (dw_wide)prices->item[i] * p->items[i].count;
     for (size_t q = 0; q < p->n_kinds; q++) {
-        if (!dw_pricer__load(master->pricer, prices, q, &work))
-            return false;
+        enum dw_load how = dw_pricer__load(master->pricer, prices, q, master->effort, &work);
+        *late = how == DW_LOAD_LATE;
+        if (how != DW_LOAD_DONE)
+            return *late;
         for (size_t k = 0; k < p->n_stocks; k++) {
             *late = dw_effort__late(master->effort);
             if (*late)

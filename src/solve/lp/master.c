@@ -13,6 +13,9 @@ static dw_money money_unit(const struct dw_problem *p)
     for (size_t i = 0; i < p->n_items; i++)
         if (p->items[i].worth > unit)
             unit = p->items[i].worth;
+    for (size_t i = 0; p->missing && i < p->n_items; i++)
+        if (p->items[i].weight > unit)
+            unit = p->items[i].weight;
     for (size_t q = 0; q < p->n_kinds; q++) {
         dw_money phi = dw_bar_kind__worth(p, &p->kinds[q], p->kinds[q].max_cap);
         unit = phi > unit ? phi : unit;

@@ -164,10 +164,13 @@ static bool price_tables(struct dw_relax_run *run, int64_t tolerance)
     const struct dw_problem *p = run->p;
     int64_t work = 0;
     for (size_t q = 0; q < p->n_kinds && !run->cut_short; q++) {
-        if (!dw_pricer__load(run->master->pricer, &run->prices, q, &work))
+        enum dw_load how =
+            dw_pricer__load(run->master->pricer, &run->prices, q, run->master->effort, &work);
+        if (how == DW_LOAD_NO_MEMORY)
             return false;
         run->n_found = 0;
-        for (size_t k = 0; k < p->n_stocks; k++) {
+        run->cut_short = how == DW_LOAD_LATE;
+        for (size_t k = 0; k < p->n_stocks && !run->cut_short; k++) {
             if (p->stocks[k].kind != q || run->relax->avail[k] == 0)
                 continue;
             run->cut_short = dw_effort__spend(run->master->effort, 0);

@@ -45,7 +45,7 @@ double dw_relax__artificial_cost(const struct dw_relax_run *run, size_t column)
     if (column >= p->n_items)
         return 4 * run->factor;
     if (p->missing)
-        return 1;
+        return (double)p->items[column].weight / (double)run->master->unit;
     double cap = 1;
     for (size_t q = 0; q < p->n_kinds; q++)
         cap = (double)p->kinds[q].max_cap > cap ? (double)p->kinds[q].max_cap : cap;

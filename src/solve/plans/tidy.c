@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Two moves, both on single bars: a piece goes to another bar, or two pieces change places; and
- * one on layouts: two of them become one (2 -> 1 combination of Foerster and Waescher 2000). */
+ * one on layouts: two of them become one (2 -> 1 combination of Foerster and Waescher 2000).
+ * Last, bars of the shop are changed for shorter ones. */
 #include "solve/plans/tidy.h"
 
 #include <stdlib.h>
@@ -11,6 +12,7 @@
 struct tidy {
     const struct dw_problem *p;
     struct dw_pool *pool;
+    struct dw_effort *effort;
     struct dw_solution *solution;
     bool *accepts;                    /* n_kinds x n_items */
     struct dw_entry *room_a, *room_b; /* length n_items + 1: drafts */
@@ -56,7 +58,8 @@ static bool change(const struct tidy *t, const struct dw_col *col, size_t out, s
 
 static dw_wide square_of_rest(const struct dw_problem *p, const struct dw_col *col)
 {
-    dw_wide r = dw_problem__leftover(p, col->left - col->slack);
+    const struct dw_bar_kind *kind = &p->kinds[p->stocks[col->stock].kind];
+    dw_wide r = dw_bar_kind__leftover(p, kind, col->left - col->slack);
     return r * r;
 }
 
@@ -170,7 +173,7 @@ static bool improve_pair(struct tidy *t, size_t u, size_t v)
 static bool improve_any(struct tidy *t)
 {
     const struct dw_solution *s = t->solution;
-    for (size_t u = 0; u < s->n; u++)
+    for (size_t u = 0; u < s->n && !dw_effort__late(t->effort); u++)
         for (size_t v = 0; v < s->n; v++) {
             bool two = u != v || s->uses[u].count > 1;
             if (t->nomem || t->tries > BUDGET)
@@ -184,12 +187,24 @@ static bool improve_any(struct tidy *t)
 
 /* --- two layouts into one ----------------------------------------------------------------- */
 
-static int64_t count_of(const struct dw_col *col, size_t item)
+/* Pieces of the next item of either layout, by increasing item, on all their bars; i and j go on
+ * along the entries. */
+static int64_t next_pieces(const struct dw_use_col *u, const struct dw_use_col *v, size_t *i,
+                           size_t *j, size_t *item)
 {
-    for (size_t i = 0; i < col->n; i++)
-        if (col->entries[i].item == item)
-            return col->entries[i].count;
-    return 0;
+    const struct dw_entry *a = *i < u->col->n ? &u->col->entries[*i] : NULL;
+    const struct dw_entry *b = *j < v->col->n ? &v->col->entries[*j] : NULL;
+    int64_t pieces = 0;
+    *item = a && (!b || a->item <= b->item) ? a->item : b->item;
+    if (a && a->item == *item) {
+        pieces += u->count * a->count;
+        ++*i;
+    }
+    if (b && b->item == *item) {
+        pieces += v->count * b->count;
+        ++*j;
+    }
+    return pieces;
 }
 
 /* The layout that as many bars as use u and v together would need; false if there is none. */
@@ -203,14 +218,12 @@ static bool join_draft(const struct tidy *t, const struct dw_use_col *u, const s
     draft->entries = t->room_a;
     draft->n = 0;
     draft->left = p->stocks[u->col->stock].cap;
-    for (size_t i = 0; i < p->n_items; i++) {
-        int64_t pieces = u->count * count_of(u->col, i) + v->count * count_of(v->col, i);
+    for (size_t i = 0, j = 0, item = 0; i < u->col->n || j < v->col->n;) {
+        int64_t pieces = next_pieces(u, v, &i, &j, &item);
         if (pieces % bars != 0)
             return false;
-        if (pieces == 0)
-            continue;
-        t->room_a[draft->n++] = (struct dw_entry){i, pieces / bars};
-        draft->left -= pieces / bars * p->items[i].size;
+        t->room_a[draft->n++] = (struct dw_entry){item, pieces / bars};
+        draft->left -= pieces / bars * p->items[item].size;
     }
     if (draft->left < 0)
         return false;
@@ -240,11 +253,79 @@ static bool join_pair(struct tidy *t, size_t a, size_t b)
 static bool join_any(struct tidy *t)
 {
     bool joined = false;
-    for (size_t u = 0; u < t->solution->n && !t->nomem; u++)
+    for (size_t u = 0; u < t->solution->n && !t->nomem && !dw_effort__late(t->effort); u++)
         for (size_t v = u + 1; v < t->solution->n && !t->nomem; v++)
             if (t->solution->uses[u].count > 0 && t->solution->uses[v].count > 0)
                 joined = join_pair(t, u, v) || joined;
     return joined;
+}
+
+/* --- shorter pieces of the shop for the same money ----------------------------------------- */
+
+static bool is_held(const struct dw_problem *p, size_t stock)
+{
+    return p->job->supplies[p->stocks[stock].members[0]].source != DW_SOURCE_NEW;
+}
+
+static int64_t used_of(const struct tidy *t, size_t stock)
+{
+    int64_t used = 0;
+    for (size_t u = 0; u < t->solution->n; u++)
+        if (t->solution->uses[u].col->stock == stock)
+            used += t->solution->uses[u].count;
+    return used;
+}
+
+/* The layout on a bar of stock k; false where that can't be, or costs other money. */
+static bool same_on(const struct tidy *t, const struct dw_col *col, size_t k, struct dw_col *draft)
+{
+    const struct dw_problem *p = t->p;
+    const struct dw_bar_stock *from = &p->stocks[col->stock], *to = &p->stocks[k];
+    if (to->kind != from->kind || to->n_firsts > 0 || to->cap >= from->cap || to->stepped)
+        return false;
+    const struct dw_bar_kind *kind = &p->kinds[to->kind];
+    *draft = *col;
+    draft->stock = k;
+    draft->left -= from->cap - to->cap;
+    if (draft->left < 0)
+        return false;
+    bool keepable = dw_bar_kind__kept(p, kind, draft->left) != DW_NEVER;
+    draft->kept = keepable && (p->max_kept == DW_UNLIMITED || col->kept);
+    return (draft->kept || dw_bar_kind__thrown(p, kind, draft->left) != DW_NEVER) &&
+           to->price + dw_col__money(p, draft) == from->price + col->money;
+}
+
+/* One bar of use u from the shortest piece that will do; false: it stays. */
+static bool shorten_one(struct tidy *t, size_t u)
+{
+    const struct dw_problem *p = t->p;
+    const struct dw_col *col = t->solution->uses[u].col;
+    struct dw_col best = {0}, draft;
+    for (size_t k = 0; k < p->n_stocks; k++) {
+        bool shorter = best.n == 0 || p->stocks[k].cap < p->stocks[best.stock].cap;
+        t->tries++;
+        if (shorter && is_held(p, k) && same_on(t, col, k, &draft) &&
+            used_of(t, k) < p->stocks[k].count)
+            best = draft;
+    }
+    const struct dw_col *to = best.n > 0 ? dw_pool__add(t->pool, &best) : NULL;
+    if (!to)
+        return false;
+    t->solution->uses[u].count--;
+    t->nomem = !dw_solution__add(t->solution, to, 1);
+    return !t->nomem;
+}
+
+static void shorten_held(struct tidy *t)
+{
+    const size_t n = t->solution->n;
+    for (size_t u = 0; u < n && !t->nomem; u++) {
+        const struct dw_col *col = t->solution->uses[u].col;
+        if (!movable(t, col) || !is_held(t->p, col->stock))
+            continue;
+        while (t->solution->uses[u].count > 0 && t->tries < BUDGET && shorten_one(t, u))
+            continue;
+    }
 }
 
 /* --- all of it ---------------------------------------------------------------------------- */
@@ -275,13 +356,14 @@ static bool make(struct tidy *t)
 bool dw_tidy__run(const struct dw_problem *problem, struct dw_pool *pool, struct dw_effort *effort,
                   struct dw_solution *solution, int64_t *scratch)
 {
-    struct tidy t = {.p = problem, .pool = pool, .solution = solution};
+    struct tidy t = {.p = problem, .pool = pool, .effort = effort, .solution = solution};
     if (solution->n > MAX_LAYOUTS || problem->missing)
         return true;
     bool ok = make(&t);
     if (ok) {
         while (join_any(&t) || improve_any(&t))
             drop_unused(solution);
+        shorten_held(&t);
         drop_unused(solution);
         dw_effort__spend(effort, t.tries / 10);
         dw_solution__settle(problem, solution, scratch);

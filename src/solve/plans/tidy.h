@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Among plans of equal money: fewer bars, then fewer layouts, then one long leftover rather than
- * several short ones. Local search; what it leaves is no worse in that order. */
+ * several short ones; of the pieces in the shop the short ones are cut, so that the long ones stay
+ * whole. Local search; what it leaves is no worse in that order. */
 #ifndef DW_SOLVE_PLANS_TIDY_H
 #define DW_SOLVE_PLANS_TIDY_H
 

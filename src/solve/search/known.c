@@ -91,10 +91,11 @@ static bool list_with(struct lister *lister, const struct dw_relax *relax,
     struct dw_pricer *pricer = lister->master->pricer;
     int64_t work = 0;
     for (size_t q = 0; q < p->n_kinds; q++) {
-        if (!dw_pricer__load(pricer, &relaxed->prices, q, &work)) {
-            lister->nomem = true;
+        enum dw_load how =
+            dw_pricer__load(pricer, &relaxed->prices, q, lister->master->effort, &work);
+        lister->nomem = how == DW_LOAD_NO_MEMORY;
+        if (how != DW_LOAD_DONE)
             return false;
-        }
         for (size_t k = 0; k < p->n_stocks; k++) {
             if (p->stocks[k].kind != q || relax->avail[k] == 0 ||
                 dw_pricer__best(pricer, k) < least)

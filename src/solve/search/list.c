@@ -99,7 +99,8 @@ dw_err dw_search__list(struct dw_search *s, struct dw_search_node *node, struct 
         code = use_ladder(s, node, relax, relaxed, known);
     if (code != DW_OK || !*known || relaxed->bound >= s->best->money)
         return code;
-    if (dw_known__n(*known) <= (s->limits->inner ? INNER_CUT_COLS : CUT_COLS))
+    /* Cuts hold for plans in which nothing is missing. */
+    if (!s->p->missing && dw_known__n(*known) <= (s->limits->inner ? INNER_CUT_COLS : CUT_COLS))
         code = dw_search__cut(s, node, known, own, relaxed);
     if (code == DW_OK && !dw_search__take_whole(s, relaxed, &whole))
         code = dw_error__nomem(s->error);

@@ -22,7 +22,7 @@ export function whichJob(held, jobs) {
   const attempt = (work) => async (event) => {
     try { await work(event.target); } catch (error) { say(whereIn(error), 'wrong'); }
   };
-  const file = h('input', { type: 'file', id: 'made-from', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden',
+  const file = h('input', { type: 'file', id: 'made-from', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt,.xlsx,.ods', class: 'hidden',
     onchange: attempt(async (input) => input.files[0] && take(await readJob(input.files), input.files[0].name)) });
   return h('section', { class: 'elsewhere' },
     h('p', {}, 'The page does not have the job of this plan. To report a wrong cut or a true length, or to plan what is missing, name the job that it was made from, unchanged.'),

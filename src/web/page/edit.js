@@ -6,7 +6,7 @@ import { Fields } from './fields.js';
 import { Grid, Reader, shown } from './grid.js';
 import { columns, loadMembers } from './members.js';
 import { check } from './check.js';
-import { download, jobFile, whereIn } from './files.js';
+import { download, jobFile, listSource, whereIn } from './files.js';
 import { jobOf } from './job.js';
 import { changeUnit, isBlank, usualOf } from './tree.js';
 import { redrawn } from './spot.js';
@@ -109,6 +109,24 @@ function takeTable(job, list, source, at, redraw, change) {
   takeList(source, style(job)().unit, put).catch((error) => say(error.message, 'wrong'));
 }
 
+// A list as a file: chosen, or dropped on the box.
+function fileBox(box, name, take) {
+  const bring = (file) => file && listSource(file).then(take).catch((error) => say(error.message, 'wrong'));
+  const input = h('input', {
+    type: 'file', id: name, class: 'hidden', accept: '.xlsx,.ods,.csv,.tsv,.txt',
+    onchange: () => { bring(input.files[0]); input.value = ''; },
+  });
+  box.addEventListener('dragover', (event) => event.preventDefault());
+  box.addEventListener('drop', (event) => {
+    if (!event.dataTransfer.files.length) return;
+    event.preventDefault();
+    bring(event.dataTransfer.files[0]);
+  });
+  box.append(h('div', { class: 'row' }, h('label', { class: 'button', for: name }, 'Choose a workbook or CSV file'), input,
+    h('span', { class: 'quiet' }, 'or drop it here')));
+  return box;
+}
+
 const names = (tree) => (tree.materials || []).map((material) => material.id).filter(Boolean);
 
 // A column to choose the tube by; none where there is but one.
@@ -148,10 +166,11 @@ function partGrid(view, list) {
     },
   });
   return [
-    h('details', { class: 'paste', open: rows.length < 2 },
-      h('summary', {}, 'Paste from a spreadsheet'),
+    fileBox(h('details', { class: 'paste', open: rows.length < 2 },
+      h('summary', {}, 'Paste from a spreadsheet, or choose its file'),
       h('label', { for: big.id }, 'Copy the rows there, with their heading if they have one, and paste them here'),
       big, button('Look at it', () => take(big.value, rows.length))),
+    `file-${at}`, (source) => takeTable(job, rows, source, rows.length, redraw, fields.change)),
     new Grid({
       name: list.title ? `Parts of ${list.title}` : 'Parts', one: 'a part', columns: partColumns(job.tree, rows), rows, reader: fields.reader,
       change: fields.change, place: at, paste: take, more: partFields(job.tree, fields),

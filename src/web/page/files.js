@@ -12,12 +12,23 @@ const refuse = (text, line) => { throw new Refused(422, { error: { text, line } 
 const isText = (value) => typeof value === 'string';
 const baseName = (name) => name.split(/[\\/]/).pop();
 
+// A list as the reader of the server takes it: {bytes, name}.
+const LIST_MOST = 1.5 * 1024 * 1024; // bytes; a request has 2 MiB
+
+export async function listSource(file) {
+  if (file.size > LIST_MOST) refuse(`${file.name} has more than 1.5 MiB: save the list alone, or copy its rows and paste them`);
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  let text = '';
+  for (let i = 0; i < bytes.length; i += 8192) text += String.fromCharCode(...bytes.subarray(i, i + 8192));
+  return { bytes: btoa(text), name: file.name };
+}
+
 // Rows of a table that the job names.
 async function rowsOf(name, what, unit, tables) {
   const file = tables.get(baseName(name));
   if (!file) refuse(`the job names the table ${name}: choose both files together`);
   try {
-    const { table, remarks } = await post('/api/table', { unit, what, text: await file.text() });
+    const { table, remarks } = await post('/api/table', { unit, what, ...await listSource(file) });
     const wrong = remarks.find((remark) => remark.severity === 'wrong');
     if (wrong) refuse(wrong.text, wrong.line);
     return table.rows.map((values) => Object.fromEntries(
@@ -47,7 +58,7 @@ export async function readJob(files) {
   if (jobs.length > 1) refuse('choose one job, and the tables that it names');
   const text = await job.text();
   if (!text.trim()) refuse(`${job.name} is empty`);
-  if (!jobs.length && /\.(csv|tsv)$/i.test(job.name)) refuse(`${job.name} is a table: choose its job with it, or paste it into a new job`);
+  if (!jobs.length && /\.(csv|tsv|xlsx|ods)$/i.test(job.name)) refuse(`${job.name} is a list: choose its job with it, or make a new job and take it in there`);
   const { job: tree } = await post('/api/open', { text });
   if (tree === null || typeof tree !== 'object' || Array.isArray(tree)) refuse(`${job.name} is no job file`);
   const tables = new Map(list.filter((file) => file !== job).map((file) => [file.name, file]));

@@ -7,6 +7,7 @@ import { whileHere } from './events.js';
 import { add, entryOf, forget } from './job.js';
 import { empty } from './tree.js';
 import { readJob, whereIn } from './files.js';
+import { alone } from './alone.js';
 import { loaded, place, shop, setShop } from './app.js';
 
 async function start(tree) {
@@ -89,16 +90,16 @@ export async function jobs() {
   const here = location.hash;
   const { documents } = await get('/api/documents/job');
   if (location.hash !== here) return;
-  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
+  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt,.xlsx,.ods', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
   const list = h('ul', { class: 'plain big jobs' }, documents.map((item) => row(entryOf(item))));
-  show(h('h1', {}, 'Jobs'),
+  show(h('h1', {}, 'Jobs'), alone?.jobs(),
     documents.length ? null : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
     h('div', { class: 'row' }, button('New job', async () => { await loaded(); start(empty(shop())); }, 'main'),
       h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file,
       documents.length ? null : button('Try a sample job', async () => start((await import('./sample.js')).sample), '', { id: 'sample' })),
     documents.length > 5 ? search(list) : null,
     documents.length ? list : null,
-    h('p', { class: 'quiet' }, 'A job that names tables (CSV) is chosen together with them.'));
+    h('p', { class: 'quiet' }, 'A job that names lists (CSV, XLSX, ODS) is chosen together with them.'));
   if (!documents.length) return;
   const found = await states();
   for (const { key } of documents) {
@@ -131,6 +132,7 @@ export async function settings() {
       field('Paper', choice([['a4', 'A4'], ['letter', 'Letter']], now.paper || 'a4', { onchange: save('paper') }))),
     state.lan ? [h('h2', {}, 'Another device'), h('p', {}, 'Scan this with a phone in the same network, then type the passphrase:'),
       h('img', { src: '/api/address.svg', alt: 'Code with the address of this page', width: 160, height: 160, class: 'code' })] : null,
+    alone?.settings(),
     state.passphrase ? h('p', {}, button('Sign out', async () => { await drop('/api/session'); location.reload(); })) : null);
 }
 

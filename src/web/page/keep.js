@@ -3,6 +3,7 @@
 
 import { get, post, put } from './api.js';
 import { h, show, say, button, plural } from './dom.js';
+import { alone } from './alone.js';
 import { place, shop, setShop } from './app.js';
 import { Form } from './form.js';
 import { around, tubes, table, actions, example } from './pieces.js';
@@ -142,6 +143,6 @@ export async function keep() {
       h('a', { class: 'button', href: '/api/shelf-table?all=1', download: '' }, 'All there ever was (CSV)'),
       h('a', { class: 'button', href: '/api/shelf-labels', target: '_blank', rel: 'noopener' }, 'Labels of all offcuts (PDF)'),
       h('a', { class: 'button', href: '/api/shelf-file', download: '' }, 'Copy of the shelf\u2019s file')),
-    h('p', { class: 'quiet' }, 'The copy holds everything, jobs and plans too. To go back to one, also while this page runs, on the computer that has the shelf: ', h('code', {}, 'dropwise shelf restore FILE'), '. It checks the copy first and keeps the shelf as it was beside it.'),
+    alone ? alone.keep() : h('p', { class: 'quiet' }, 'The copy holds everything, jobs and plans too. To go back to one, also while this page runs, on the computer that has the shelf: ', h('code', {}, 'dropwise shelf restore FILE'), '. It checks the copy first and keeps the shelf as it was beside it.'),
     h('h2', {}, 'Check'), checking());
 }

@@ -23,7 +23,11 @@ const SAYS = {
   job: { name: ['Client\'s job'], client: ['Client'], due: ['Due', '2026-04-20'], ...LETTER },
   saw: {
     kerf: ['Kerf, the width of a cut', '2.5'], squaring: ['Squared off each mill end', '4'],
-    grip: ['Tail that the vise must hold', 'none'], 'cost per cut': ['Cost of a cut', '0.30'],
+    grip: ['Tail that the vise must hold', 'none'], 'end allowance': ['Kept free at the end of a bar', 'none'], 'cost per cut': ['Cost of a cut', '0.30'],
+    'cost per bar': ['Cost of taking up a bar', '0.00'], 'cost per offcut': ['Cost of taking up an offcut', 'as a bar'],
+    'seconds per cut': ['Seconds a cut', '40'], 'minutes per bar': ['Minutes to take up a bar', '3'],
+    'minutes per offcut': ['Minutes to take up an offcut', 'as a bar'], 'minutes per stop': ['Minutes to set the stop', '1'],
+    rate: ['Worth of an hour at the saw', 'none'],
   },
   rules: {
     keep: ['Keep offcuts from', '350'], 'longest scrap': ['Scrap no longer than', 'any length'],
@@ -41,16 +45,18 @@ const SAYS = {
     id: ['Bar', 'its name'], length: ['Length', '6 m'], price: ['Price each', '36.90'], pack: ['Pack of', '1'], count: ['At most', 'any'],
     supplier: ['Supplier'], source: ['It is', '', { usual: ['bought new', 'new'], words: { shelf: 'in the shop already' } }],
     bend: ['Length that its bent end takes'], 'tail material': ['Tube of its straight tail'],
+    use: ['Use', '', { usual: ['as is cheapest'], words: { no: 'not this time' } }],
   },
   'bar.price breaks': { from: ['From so many', '8'], price: ['Price each', '35.00'] },
-  offcut: { id: ['Number', '41'], length: ['Length', '803'], 'book value': ['Book value', 'by the rules'], count: ['Count', '1'] },
+  offcut: { id: ['Number', '41'], length: ['Length', '803'], 'book value': ['Book value', 'by the rules'], count: ['Count', '1'],
+    use: ['Use', '', { usual: ['as is cheapest'], words: { no: 'not this time' } }] },
   stock: { // bars and offcuts
     measured: ['Measured length'], ends: ['Ends', 'mill; sawn; sawn, mill'], squaring: ['Squared off each mill end', 'as below'],
     place: ['Place', 'rack 1'], owner: ['Owner', 'shop'], mark: ['Mark or heat'], date: ['Date', '2026-02-01'],
   },
   part: {
     label: ['Part', 'upright'], length: ['Length'], count: ['Count', '1'], section: ['Section', 'left'], material: ['Tube, or one of several', 'al38 or al48'],
-    'measure first': ['Measure before cutting'], allowance: ['Planned longer by', '', { kind: 'length' }], job: ['Client\'s job'], remark: ['Remark'],
+    'measure first': ['Measure before cutting'], priority: ['First where tube is short'], allowance: ['Planned longer by', '', { kind: 'length' }], job: ['Client\'s job'], remark: ['Remark'],
     'long points': ['Long points of two mitres', '', { usual: ['not said'], words: { 'same side': 'same side: a trapezoid', 'opposite sides': 'opposite sides: a parallelogram' } }],
   },
   post: {

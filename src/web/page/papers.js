@@ -5,6 +5,7 @@ import { get, post } from './api.js';
 import { h, say, button, choice, field, money } from './dom.js';
 import { proved } from './proof.js';
 import { paper } from './app.js';
+import { alone } from './alone.js';
 
 // --- order and quote --------------------------------------------------------------------------------
 
@@ -90,7 +91,7 @@ function forms(plan, what, kinds, options) {
     } catch (error) { say(error.message, 'wrong'); }
   }, '', { 'aria-label': name(kind) });
   return h('div', { class: 'row' },
-    kinds.map((kind) => (['svg', 'png'].includes(kind) ? picture(kind) : direct(kind, kind !== 'pdf'))), pages);
+    kinds.filter((kind) => !alone || alone.draws(kind)).map((kind) => (['svg', 'png'].includes(kind) ? picture(kind) : direct(kind, kind !== 'pdf'))), pages);
 }
 
 // Tables of one thing: a workbook of all, and single ones as text.

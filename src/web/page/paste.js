@@ -112,6 +112,17 @@ class Taking {
     this.go.disabled = !n;
   }
 
+  // A workbook may have several lists: which sheet is meant.
+  sheet() {
+    if (!this.source.bytes || !/\.(xlsx|xlsm|ods)$/i.test(this.source.name)) return '';
+    const name = h('input', { type: 'text', id: 'taking-sheet', value: this.source.sheet || this.table.sheet || '', autocomplete: 'off' });
+    return h('p', { class: 'row' }, h('label', { for: 'taking-sheet' }, 'Sheet'), name, button('Read this sheet', () => {
+      this.source = { ...this.source, sheet: name.value.trim() };
+      this.wanted = undefined;
+      this.read();
+    }));
+  }
+
   draw() {
     const { lines, rows } = this.table;
     const wrong = lines.filter((line) => line.role === 'refused').length;
@@ -125,6 +136,7 @@ class Taking {
     this.count();
     this.title.textContent = [plural(rows.length, 'row is understood', 'rows are understood'), wrong ? `${wrong} can\u2019t be read` : '', out ? `${out} left out` : ''].filter(Boolean).join(', ');
     this.box.replaceChildren(
+      this.sheet(),
       this.refused ? h('p', { class: 'wrong', role: 'alert' }, this.refused) : '',
       ...this.remarks.filter((remark) => remark.severity === 'note').slice(0, 4).map((remark) => h('p', { class: 'quiet' }, remark.text)),
       h('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': 'The rows' }, h('table', { class: 'rows' }, h('thead', {}, this.heading(columns)), h('tbody', {}, shown.flatMap((line) => this.line(line, columns))))),
@@ -146,5 +158,5 @@ class Taking {
   }
 }
 
-// source: what the reader is given, {text} of what was pasted. `take` gets the rows that were accepted.
+// source: what the reader is given, {text} of what was pasted or {bytes, name} of a file. `take` gets the rows that were accepted.
 export const takeList = (source, unit, take) => new Taking({ source, unit, take }).open();

@@ -143,12 +143,17 @@ function shortage(plan) {
   const cure = {
     longer: (c) => `a bar of ${c.material} with a usable length of at least ${c.length.text}`,
     more: (c) => `${plural(c.count, 'more bar', 'more bars')} of ${c.supply}`,
+    rule: (c) => `the job without its rule of the longest scrap: a plan at ${money(plan, c.money)}${c.length.nm ? `, which leaves ${c.length.text}` : ''}`,
     any: (c) => `bars of ${c.material} for ${plural(c.count, 'more piece', 'more pieces')}, the longest ${c.length.text}`,
   };
+  const missing = new Map(plan.groups.flatMap((group) => group.shortages).map((item) => [item.part.index, item.missing]));
+  const made = plan.parts.map((part, i) => [part, part.post ? 0 : part.count - (missing.get(i) || 0)]).filter(([, n]) => n > 0)
+    .map(([part, n]) => h('li', {}, `${n} \u00d7 ${part.label || ''}, ${part.length.text}`));
   return h('section', { class: 'short' },
-    h('h2', {}, 'Not enough tube'),
+    h('h2', {}, plan.cures[0]?.kind === 'rule' ? 'The rule of the longest scrap allows no plan' : 'Not enough tube'),
     h('ul', {}, plan.groups.flatMap((group) => group.shortages).map((item) =>
       h('li', {}, `${item.part.label || ''}, ${plan.parts[item.part.index].length.text}: ${item.never ? 'no bar is long enough' : `${plural(item.missing, 'piece is', 'pieces are')} missing`}`))),
+    made.length ? [h('p', {}, 'Can be made from the tube at hand; the others wait:'), h('ul', {}, made)] : null,
     plan.cures.length ? [h('p', {}, 'What would help:'), h('ul', {}, plan.cures.map((item) => h('li', {}, cure[item.kind](item))))] : null);
 }
 
@@ -167,13 +172,15 @@ function charges(plan) {
 
 function moneyTable(plan) {
   const differs = plan.totals.taken !== plan.taken_paid;
-  const rows = [['new bars', plan.totals.bars], ...charges(plan), [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['cuts', plan.totals.cuts],
+  const rows = [['new bars', plan.totals.bars], ...charges(plan), [differs ? 'bars and offcuts from the shelf, as the plan counts them' : 'bars and offcuts from the shelf, book value', plan.totals.taken], ['work at the saw', plan.totals.cuts],
     ['offcuts kept', plan.totals.kept, true], ['posts made', plan.totals.posts, true]];
   const table = h('table', { class: 'figures' }, h('caption', {}, 'Money'),
     h('tbody', {}, rows.filter(([, amount]) => Number(amount) !== 0).map(([name, amount, less]) =>
       h('tr', {}, h('th', { scope: 'row' }, name), h('td', {}, `${less ? '\u2212' : ''}${amount}`)))),
     h('tfoot', {}, h('tr', {}, h('th', { scope: 'row' }, 'in all'), h('td', {}, money(plan, plan.totals.value)))));
-  return differs ? h('div', {}, table, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.taken_paid)}. That is what a quote charges.`)) : table;
+  const busy = plan['saw time'] ? h('p', { class: 'quiet' }, plan['saw time'].text) : null;
+  if (!differs && busy) return h('div', {}, table, busy);
+  return differs ? h('div', {}, table, busy, h('p', { class: 'quiet' }, `Paid for the bars and offcuts from the shelf: ${money(plan, plan.taken_paid)}. That is what a quote charges.`)) : table;
 }
 
 function lengthTable(plan) {

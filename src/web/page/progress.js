@@ -20,7 +20,8 @@ export async function watch(task, box, stopText) {
       if (state.value !== undefined) {
         best.hidden = false;
         value.textContent = state.value;
-        bound.textContent = `none can cost less than ${state.bound}`;
+        const left = Number(state.value) - Number(state.bound);
+        bound.textContent = left > 0 ? `at most ${(Math.ceil(left * 100) / 100).toFixed(2)} could still be saved` : 'no cheaper plan exists';
       }
       time.textContent = state.state === 'waits' ? 'waiting for its turn' : `${(state.elapsed_ms / 1000).toFixed(1)} s`;
     });

@@ -251,6 +251,28 @@ static void test_writers_at_once(void **state)
     assert_int_equal(count_files(), 1);
 }
 
+/* A program that was started without a standard input: the first file has its number. */
+static void test_without_standard_input(void **state)
+{
+    (void)state;
+    int kept = dup(0);
+    char *text = NULL;
+    size_t n = 0;
+    struct dw_error error = {0};
+    assert_true(kept > 0);
+    close(0);
+    dw_err written = dw_file__write("plan.json", "{}\n", 3, false, &error);
+    dw_err special = dw_file__write("/dev/null", "{}\n", 3, true, &error);
+    dw_err read = dw_file__read("plan.json", 100, &text, &n, &error);
+    assert_int_equal(dup2(kept, 0), 0);
+    close(kept);
+    assert_int_equal(written, DW_OK);
+    assert_int_equal(special, DW_OK);
+    assert_int_equal(read, DW_OK);
+    assert_int_equal(n, 3);
+    free(text);
+}
+
 static void test_read_failures(void **state)
 {
     (void)state;
@@ -283,6 +305,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_write_failures, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_full_disk, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_writers_at_once, enter_folder, leave_folder),
+        cmocka_unit_test_setup_teardown(test_without_standard_input, enter_folder, leave_folder),
         cmocka_unit_test_setup_teardown(test_read_failures, enter_folder, leave_folder),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

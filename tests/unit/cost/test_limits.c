@@ -120,6 +120,26 @@ static void test_breaches(void **state)
     dw_job_free(f.job);
 }
 
+/* Of pieces that are equally long the one is named that stands first in the job. */
+static void test_first_of_the_longest(void **state)
+{
+    (void)state;
+    struct fixture f;
+    set_up(&f);
+    f.section.longest = MM(980);
+    f.parts[1].min = f.parts[1].max = MM(1000);
+    struct dw_limits *limits = check(&f, NULL);
+    assert_int_equal(limits->n_breaches, 1);
+    assert_int_equal(limits->breaches[0].part, 0);
+    dw_limits_free(limits);
+    f.parts[1].max = f.parts[1].min = MM(1001);
+    limits = check(&f, NULL);
+    assert_int_equal(limits->breaches[0].part, 1);
+    assert_int_equal(limits->breaches[0].by, MM(21));
+    dw_limits_free(limits);
+    dw_job_free(f.job);
+}
+
 /* What the material does not say is named; a limit that is just kept is kept. */
 static void test_unjudged(void **state)
 {
@@ -199,9 +219,8 @@ static void test_with_plan(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_loads),
-        cmocka_unit_test(test_breaches),
-        cmocka_unit_test(test_unjudged),
+        cmocka_unit_test(test_loads),     cmocka_unit_test(test_breaches),
+        cmocka_unit_test(test_unjudged),  cmocka_unit_test(test_first_of_the_longest),
         cmocka_unit_test(test_with_plan),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -96,14 +96,57 @@ static void sheets_are_tidy(void **state)
     }
 }
 
+static const struct dw_box *find_text(const struct dw_drawing *drawing, const char *text)
+{
+    for (size_t i = 0; i < drawing->n_boxes; i++)
+        if (drawing->boxes[i].text && strcmp(drawing->boxes[i].text, text) == 0)
+            return &drawing->boxes[i];
+    fail_msg("not on the sheet: %s", text);
+    return NULL;
+}
+
+/* Marks are 4.5 mm or more in each form, and end below each other; a list of what to make ends the
+ * sheet. A line of letters is taller than their size. */
+static void marks_are_large_and_flush_right(void **state)
+{
+    (void)state;
+    static const char *const firsts[] = {"46\u00A01/2", "124\u00A05/8", "209\u00A03/4"};
+    struct paper_job paper = paper_job_small();
+    size_t pages[3] = {0};
+    for (int form = 0; form < 3; form++) {
+        const struct dw_draw_options options = {
+            .form = DW_FORM_PDF, .compact = form == 1, .large = form == 2};
+        struct dw_drawing *drawing = NULL;
+        struct dw_error error = {0};
+        assert_int_equal(dw_draw_sheet(paper.job, paper.plan, &options, &drawing, &error), DW_OK);
+        expect_tidy(drawing);
+        const struct dw_box *first = find_text(drawing, firsts[0]);
+        for (size_t i = 0; i < sizeof firsts / sizeof *firsts; i++) {
+            const struct dw_box *mark = find_text(drawing, firsts[i]);
+            assert_true(mark->height >= (form == 2 ? 6.5 : 4.5));
+            assert_true(fabs(mark->x + mark->width - first->x - first->width) < 0.2);
+        }
+        find_text(drawing, "Tally");
+        assert_true(says(drawing, "Cut by ....") && says(drawing, "checked by ...."));
+        assert_true(says(drawing, "the flag is on the waste") == (form != 1));
+        pages[form] = drawing->n_pages;
+        dw_drawing_free(drawing);
+    }
+    assert_true(pages[1] <= pages[0] && pages[0] <= pages[2]);
+    paper_job_free(&paper);
+}
+
 /* Figures worked by hand: 46 1/2 + 1/8 + 46 1/2 = 93 1/8 and so on along the bar. */
 static void sheet_shows_every_mark(void **state)
 {
     (void)state;
     struct paper_job paper = paper_job_small();
     struct dw_drawing *document = sheet(&paper, DW_FORM_PDF, DW_PAPER_A4, DW_SHEET_PLAN);
-    static const char *const texts[] = {"46\u00A01/2   93\u00A01/8",
-                                        "124\u00A05/8   156\u00A01/8   187\u00A05/8",
+    static const char *const texts[] = {"46\u00A01/2",
+                                        "93\u00A01/8",
+                                        "124\u00A05/8",
+                                        "156\u00A01/8",
+                                        "187\u00A05/8",
                                         "209\u00A03/4",
                                         "31 3/8 in",
                                         "48\u00A03/4",
@@ -443,6 +486,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_are_tidy),
         cmocka_unit_test(sheet_shows_every_mark),
+        cmocka_unit_test(marks_are_large_and_flush_right),
         cmocka_unit_test(sheet_shows_what_the_saw_must_know),
         cmocka_unit_test(labels_follow_the_saw),
         cmocka_unit_test(measured_parts_come_last_under_their_numbers),

@@ -57,7 +57,7 @@ static void test_figures(void **state)
 {
     (void)state;
     expect_said("en", "1234.50", "2027-05-03", 13985440000, DW_UNIT_MM,
-                "1234.50|3 May"
+                "1,234.50|3 May"
                 " 2027|13.99\u00a0m");
     expect_said("en", "-1234567.00", "soon", 1, DW_UNIT_MM, "\u22121,234,567.00|soon|0.01\u00a0m");
     expect_said("de", "12345.50", "2027-12-31", 3 * 12 * DW_NM_PER_IN, DW_UNIT_IN,
@@ -141,6 +141,27 @@ static void expect_tidy(const struct dw_drawing *drawing)
         for (size_t k = i + 1; box->text && k < drawing->n_boxes; k++)
             if (drawing->boxes[k].text && overlap(box, &drawing->boxes[k]))
                 fail_msg("\"%s\" over \"%s\"", box->text, drawing->boxes[k].text);
+    }
+}
+
+/* The window of an envelope, in mm of the sheet. A4: DIN 5008 form B, the receiver's lines in the
+ * address field, 20 mm from the left edge, 45 mm from the top, 85 x 45 mm, below its first 17.7 mm.
+ * Letter: a No. 10 envelope of 241.3 x 104.8 mm, window 114.3 x 28.6 mm, 22.2 mm from its left,
+ * 12.7 mm from its bottom; in it a sheet folded in three, 215.9 x 93.1 mm, that may lie against any
+ * side: what is seen wherever it lies. Both from memory. */
+static const double windows[2][4] = {
+    {20, 45 + 17.7, 20 + 85, 45 + 45},
+    {22.2, 104.8 - 12.7 - 28.6, 22.2 + 114.3 - (241.3 - 215.9), 104.8 - 12.7 - (104.8 - 93.1)}};
+
+static void test_windows(void **state)
+{
+    (void)state;
+    for (int letter = 0; letter < 2; letter++) {
+        const struct dw_window ours = dw_letter__window(letter);
+        assert_true(ours.x >= windows[letter][0] && ours.y >= windows[letter][1] - 0.05);
+        assert_true(ours.x + ours.width <= windows[letter][2]);
+        assert_true(ours.y + ours.height <= windows[letter][3] + 0.05);
+        assert_true(ours.width > 75 && ours.height > 16);
     }
 }
 
@@ -231,9 +252,11 @@ static void test_orders(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_no_word_is_missing), cmocka_unit_test(test_figures),
-        cmocka_unit_test(test_amounts_add_up), cmocka_unit_test(test_quotes),
-        cmocka_unit_test(test_orders)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_no_word_is_missing),
+                                       cmocka_unit_test(test_figures),
+                                       cmocka_unit_test(test_amounts_add_up),
+                                       cmocka_unit_test(test_windows),
+                                       cmocka_unit_test(test_quotes),
+                                       cmocka_unit_test(test_orders)};
     return cmocka_run_group_tests(tests, read_sample, free_sample);
 }

@@ -72,6 +72,7 @@ static void print_supply(FILE *out, const struct dw_supply *supply)
     fprintf(out, " ends=%s,%s trim=%" PRId64, supply->ends[0] ? "sawn" : "mill",
             supply->ends[1] ? "sawn" : "mill", supply->trim);
     print_number(out, "bend", supply->bend);
+    print_number(out, "use", supply->usage);
     if (supply->tail_material != DW_NONE)
         fprintf(out, " tail=%zu", supply->tail_material);
     print_text(out, "supplier", supply->supplier);
@@ -91,6 +92,7 @@ static void print_part(FILE *out, const struct dw_part *part)
         fprintf(out, "%s%zu", i ? "," : "", part->materials[i]);
     print_text(out, "section", part->section);
     print_number(out, "worth", part->worth);
+    print_number(out, "priority", part->priority);
     if (part->measure_first)
         fprintf(out, " measure_first allowance=%" PRId64, part->allowance);
     print_text(out, "written", part->written);
@@ -105,8 +107,17 @@ static void print_job(FILE *out, const struct dw_job *job)
     print_text(out, "date", job->date);
     fprintf(out, " unit=%s denominator=%d currency=%s\n", dw_unit_name(job->unit), job->denominator,
             job->currency);
-    fprintf(out, "saw kerf=%" PRId64 " grip=%" PRId64 " trim=%" PRId64 " cut=%" PRId64 "\n",
+    fprintf(out, "saw kerf=%" PRId64 " grip=%" PRId64 " trim=%" PRId64 " cut=%" PRId64,
             job->saw.kerf, job->saw.grip, job->saw.trim, job->saw.cut_cost);
+    print_number(out, "end_allowance", job->saw.end_allowance);
+    print_number(out, "bar", job->saw.bar_cost);
+    print_number(out, "offcut", job->saw.offcut_cost);
+    print_number(out, "cut_ms", job->saw.cut_ms);
+    print_number(out, "bar_ms", job->saw.bar_ms);
+    print_number(out, "offcut_ms", job->saw.offcut_ms);
+    print_number(out, "stop_ms", job->saw.stop_ms);
+    print_number(out, "rate", job->saw.rate);
+    fprintf(out, "\n");
     fprintf(out, "rules max_new_offcuts=%" PRId64 " few_layouts=%" PRId64,
             job->rules.max_new_offcuts, job->rules.few_layouts_ppm);
     if (job->rules.most_pieces != DW_UNLIMITED)

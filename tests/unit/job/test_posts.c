@@ -160,6 +160,96 @@ static void test_too_many_ways(void **state)
     dw_buf__free(&text);
 }
 
+/* What can't be made is no choice: ten posts of 10 mm and kerfs of 2 are all that 118 mm give, so
+ * that of five materials there are 11^5 = 161 051 counts to weigh, however many are wished for. */
+static void test_counts_that_can_not_be(void **state)
+{
+    (void)state;
+    struct dw_buf text = {0};
+    dw_buf__put(&text, "dropwise: 1\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2}\nmaterials:\n");
+    for (int m = 0; m < 5; m++)
+        dw_buf__format(&text, "  - {id: m%d}\n", m);
+    dw_buf__put(&text, "bars: [{material: m0, length: 6 m, price: 48}]\noffcuts:\n");
+    for (int m = 0; m < 5; m++)
+        dw_buf__format(&text, "  - {number: o%d, material: m%d, length: 118}\n", m, m);
+    dw_buf__put(&text, "posts:\n");
+    for (int m = 0; m < 5; m++)
+        dw_buf__format(
+            &text, "  - {label: w%d, material: m%d, length: 10, at most: 90, worth: 1}\n", m, m);
+    struct dw_job *job = read_job(text.text);
+    struct dw_post_list *list = find(job, NULL);
+    assert_true(list->several);
+    assert_int_equal(list->worth, 50 * DW_MONEY_ONE);
+    dw_post_list_free(list);
+    dw_job_free(job);
+    dw_buf__free(&text);
+}
+
+/* Of wishes that are equally dear, the one that stands first in the job comes first. */
+static void test_equally_dear(void **state)
+{
+    (void)state;
+    struct dw_job *job = read_job(HEAD "saw: {kerf: 2}\n"
+                                       "offcuts: [{number: a, length: 500}, {number: b, length: "
+                                       "500}, {number: c, length: 500}]\n"
+                                       "posts:\n"
+                                       "  - {label: hook, length: 400, worth: 9}\n"
+                                       "  - {label: arm, length: 400, worth: 9}\n"
+                                       "  - {label: stub, length: 400, worth: 8}\n"
+                                       "  - {label: mast, length: 400, worth: 10}\n"
+                                       "  - {label: spar, length: 400, worth: 10}\n");
+    struct dw_post_list *list = find(job, NULL);
+    const size_t order[] = {3, 4, 0}; /* mast, spar, hook; an arm would do as well as the hook */
+    assert_int_equal(list->n, 3);
+    for (size_t i = 0; i < 3; i++) {
+        assert_int_equal(list->rows[i].n_could, 5);
+        for (size_t k = 0; k < 3; k++)
+            assert_int_equal(list->rows[i].could[k], order[k]);
+        assert_int_equal(list->rows[i].could[3], 1);
+        assert_int_equal(list->rows[i].could[4], 2);
+    }
+    dw_post_list_free(list);
+    dw_job_free(job);
+}
+
+/* A bar that was cut without squaring leaves its far mill end, which is squared before a post is
+ * measured: of 998 mm a post of 994 can't be made, one of 993 can. */
+static void test_after_a_plan(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bar, *post;
+        bool made;
+    } rows[] = {
+        {"6 m, price: 48, squaring: 0", "994", false},
+        {"6 m, price: 48, squaring: 0", "993", true},
+        {"6 m, price: 48, squaring: 0, ends: sawn", "998", true},
+        {"6005 mm, price: 48, squaring: 5, ends: \"sawn, mill\"", "998", true},
+    };
+    for (size_t i = 0; i < DW_COUNT(rows); i++) {
+        struct dw_buf text = {0};
+        dw_buf__format(&text,
+                       "dropwise: 1\nunit: mm\ncurrency: EUR\nsaw: {kerf: 2, squaring: 5}\n"
+                       "materials: [{id: t}]\nbars: [{length: %s}]\n"
+                       "parts: [{label: leg, length: 5000}]\n"
+                       "posts: [{label: arm, length: %s, worth: 0}]\n",
+                       rows[i].bar, rows[i].post);
+        struct dw_job *job = read_job(text.text);
+        struct dw_plan *plan = NULL;
+        struct dw_post_list *list = NULL;
+        assert_int_equal(dw_solve(job, NULL, NULL, &plan, NULL), DW_OK);
+        assert_int_equal(plan->layouts[0].leftover, 998 * MM);
+        struct dw_post_request request = {.plan = plan};
+        job->parts[1].worth = 99 * DW_MONEY_ONE; /* wished for after the plan */
+        assert_int_equal(dw_posts_find(job, &request, &list, NULL), DW_OK);
+        assert_int_equal(list->rows[0].wish != DW_NONE, rows[i].made);
+        dw_post_list_free(list);
+        dw_plan_free(plan);
+        dw_job_free(job);
+        dw_buf__free(&text);
+    }
+}
+
 /* A grip holds the last 40 mm: what is cut must leave them and a kerf, what is not cut need not. */
 static void test_grip(void **state)
 {
@@ -408,6 +498,9 @@ int main(void)
         cmocka_unit_test(test_book_values),
         cmocka_unit_test(test_several_of_one),
         cmocka_unit_test(test_too_many_ways),
+        cmocka_unit_test(test_counts_that_can_not_be),
+        cmocka_unit_test(test_equally_dear),
+        cmocka_unit_test(test_after_a_plan),
         cmocka_unit_test(test_grip),
         cmocka_unit_test(test_equals_brute_force),
         cmocka_unit_test(test_load_check),

@@ -243,6 +243,40 @@ static void test_a_bar_that_was_not_touched(void **state)
     dw_job_free(job);
 }
 
+/* K8 came to the shelf after the plan, paid with 8.00 and half a year old on the day of the mishap:
+ * six times 0.50 less, which is more than the 2.992 that cutting it would leave, so that it earns
+ * nothing by being cut. */
+static void test_the_shelf_counts_as_of_the_day(void **state)
+{
+    struct saw *saw = *state;
+    struct dw_shelf_rules rules;
+    struct dw_miscut_result result;
+    struct dw_job *job = NULL;
+    const struct dw_stock old = {.number = "K8",
+                                 .material = "S48",
+                                 .length = 1250 * MM,
+                                 .value = 8 * DW_MONEY_ONE,
+                                 .date = "2025-12-31",
+                                 .ends = {DW_END_SAWN, DW_END_SAWN}};
+    assert_int_equal(saw_plan_and_hold(saw, SAW_JOB), 1);
+    assert_int_equal(dw_ledger_rules(saw->ledger, &rules, NULL), DW_OK);
+    rules.favour_old = DW_MONEY_ONE / 2;
+    assert_int_equal(dw_ledger_rules_set(saw->ledger, NULL, &rules, NULL), DW_OK);
+    assert_int_equal(dw_ledger_add(saw->ledger, &saw_act, &old, 1, NULL, NULL), DW_OK);
+    leg_too_short(saw, SAW_JOB, &job, &result);
+    size_t n = 0;
+    for (size_t i = 0; i < job->n_supplies; i++)
+        if (strcmp(job->supplies[i].id, "K8") == 0) {
+            n++;
+            assert_int_equal(job->supplies[i].price, 5 * DW_MONEY_ONE);
+            assert_int_equal(job->supplies[i].paid, 8 * DW_MONEY_ONE);
+            assert_int_equal(job->supplies[i].counted, DW_COUNTED_AGE);
+        }
+    assert_int_equal(n, 1);
+    dw_miscut_result_free(&result);
+    dw_job_free(job);
+}
+
 /* K1 was held for a leg. Every other bar is cut, and K1's leg comes from K9: K1 goes back, by name.
  */
 static void test_what_goes_back_is_named(void **state)
@@ -305,15 +339,11 @@ static void test_a_true_length_stays_through_a_mishap(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        SAW(test_document_of_the_rest),
-        SAW(test_documents_that_are_refused),
-        SAW(test_a_piece_has_one_value),
-        SAW(test_bars_to_spare_cost_nothing),
-        SAW(test_a_bar_that_is_here_is_used),
-        SAW(test_a_measured_bar_is_used),
-        SAW(test_a_bar_that_was_not_touched),
-        SAW(test_what_goes_back_is_named),
-        SAW(test_a_true_length_stays_through_a_mishap),
+        SAW(test_document_of_the_rest),       SAW(test_documents_that_are_refused),
+        SAW(test_a_piece_has_one_value),      SAW(test_bars_to_spare_cost_nothing),
+        SAW(test_a_bar_that_is_here_is_used), SAW(test_a_measured_bar_is_used),
+        SAW(test_a_bar_that_was_not_touched), SAW(test_the_shelf_counts_as_of_the_day),
+        SAW(test_what_goes_back_is_named),    SAW(test_a_true_length_stays_through_a_mishap),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -167,6 +167,54 @@ static void test_rules_make_the_price(void **state)
     assert_int_equal(found.n_raised, 1);
 }
 
+/* Age makes a piece cheaper, or it isn't the reason for what it counts. */
+static void test_age_is_named_where_it_counts(void **state)
+{
+    struct place *place = *state;
+    set_rules(place, DW_MONEY_ONE / 2, 1000000);
+    add(place, "paid", 5000 * MM, 30 * DW_MONEY_ONE, "2025-12-31", NULL);
+    add(place, "given", 5000 * MM, 0, "2025-12-31", NULL);
+    add(place, "fresh", 5000 * MM, 30 * DW_MONEY_ONE, "2026-06-01", NULL);
+    supply(place);
+    assert_int_equal(offered(place, "paid")->price, 27 * DW_MONEY_ONE); /* six months */
+    assert_int_equal(offered(place, "paid")->counted, DW_COUNTED_AGE);
+    assert_int_not_equal(offered(place, "given")->counted, DW_COUNTED_AGE);
+    assert_int_equal(offered(place, "fresh")->price, 30 * DW_MONEY_ONE);
+    assert_int_equal(offered(place, "fresh")->counted, DW_COUNTED_PAID);
+}
+
+/* A number means one thing: two bars under one would be booked for each other. */
+static void test_a_number_of_both_is_refused(void **state)
+{
+    struct place *place = *state;
+    struct dw_shelf_request request = {.today = today};
+    struct dw_shelf_found found = {0};
+    struct dw_error error = {0};
+    add(place, "new", 2500 * MM, 20 * DW_MONEY_ONE, NULL, NULL); /* as the job's bar */
+    assert_int_equal(
+        dw_shelf_supply(place->job, place->ledger, &request, &found, &place->report, &error),
+        DW_ERR_INPUT);
+    assert_string_equal(error.text, "the job and the shelf do not agree");
+    const struct dw_remark *last = &place->report.remarks[place->report.n_remarks - 1];
+    assert_int_equal(last->severity, DW_WRONG);
+    assert_non_null(strstr(last->what.text, "the job has a bar or offcut new of its own"));
+    assert_int_equal(place->job->n_supplies, 1);
+}
+
+/* What is still to come is asked of a plan that is held, and of no other. */
+static void test_nothing_comes_for_a_plan_without_a_number(void **state)
+{
+    struct place *place = *state;
+    struct dw_plan *plan = NULL;
+    struct dw_error error = {0};
+    bool rest = false, *to_come = &rest;
+    assert_int_equal(dw_solve(place->job, NULL, NULL, &plan, &error), DW_OK);
+    assert_int_equal(dw_shelf_to_come(place->ledger, place->job, plan, &to_come, &error),
+                     DW_ERR_NOTFOUND);
+    assert_null(to_come);
+    dw_plan_free(plan);
+}
+
 /* What the floor is for: however much old pieces are favoured, cutting one earns nothing. */
 static void test_no_gain_from_putting_back(void **state)
 {
@@ -301,6 +349,7 @@ static void test_surplus(void **state)
     add(place, "d", 800 * MM, 5, "2026-05-01", NULL);
     add(place, "e", 800 * MM, 7, NULL, NULL);
     add(place, "f", 800 * MM, 0, "2020-01-01", "Harbour Trio"); /* not the shop's to scrap */
+    add(place, "g", 800 * MM, 8, "2025-06-30", NULL);           /* a year old, no day over it */
     assert_int_equal(dw_shelf_surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
     assert_int_equal(list->n, 0);
     dw_stock_list_free(list);
@@ -311,10 +360,11 @@ static void test_surplus(void **state)
     assert_int_equal(dw_ledger_rules_set(place->ledger, NULL, &rules, NULL), DW_OK);
     assert_int_equal(dw_shelf_surplus(place->ledger, today, &list, &n_old, NULL), DW_OK);
     assert_int_equal(n_old, 1);
-    assert_int_equal(list->n, 3);
+    assert_int_equal(list->n, 4);
     assert_string_equal(list->rows[0].number, "b");
     assert_string_equal(list->rows[1].number, "c"); /* of least value */
     assert_string_equal(list->rows[2].number, "d"); /* older than a, of the same value */
+    assert_string_equal(list->rows[3].number, "a");
     dw_stock_list_free(list);
 }
 
@@ -421,6 +471,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         SHELF(test_offers_what_fits),
         SHELF(test_rules_make_the_price),
+        SHELF(test_age_is_named_where_it_counts),
+        SHELF(test_a_number_of_both_is_refused),
+        SHELF(test_nothing_comes_for_a_plan_without_a_number),
         SHELF(test_no_gain_from_putting_back),
         SHELF(test_document_brings_its_pieces),
         SHELF(test_another_tube_is_refused),

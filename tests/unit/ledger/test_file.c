@@ -311,6 +311,10 @@ static void test_old_file_with_loose_rows(void **state)
     pragma(place->path, "PRAGMA foreign_keys = OFF; DROP TRIGGER plans_no_delete;"
                         "DELETE FROM plans");
     refused(place, DW_ERR_SCHEMA, "name others that are not there");
+    make_old(place->path, 2); /* an undoing that moved one piece */
+    pragma(place->path, "PRAGMA foreign_keys = OFF; DROP TRIGGER steps_no_delete;"
+                        "DELETE FROM steps WHERE id = 7");
+    refused(place, DW_ERR_SCHEMA, "the file is damaged: 1 row names another that is not there");
 }
 
 /* Every page in turn is overwritten: whichever it is, the file is refused and left alone. */

@@ -28,6 +28,13 @@ static void test_adds_and_lists(void **state)
     stock = bar("B9", 0);
     REFUSED(DW_ERR_RANGE, "length",
             dw_ledger_add(shop->ledger, &act, &stock, 1, NULL, &shop->error));
+    stock = bar("B9", DW_LENGTH_MAX + 1);
+    REFUSED(DW_ERR_RANGE, "length",
+            dw_ledger_add(shop->ledger, &act, &stock, 1, NULL, &shop->error));
+    stock = bar("B9", 1 * MM);
+    stock.measured = DW_LENGTH_MAX + 1;
+    REFUSED(DW_ERR_RANGE, "length",
+            dw_ledger_add(shop->ledger, &act, &stock, 1, NULL, &shop->error));
     stock = bar("B9", 1 * MM);
     stock.date = "2026-02-30x";
     REFUSED(DW_ERR_INPUT, "no day",
@@ -51,6 +58,19 @@ static void test_hold_and_cut(void **state)
     struct shop *shop = *state;
     add(shop, "B7", 6000 * MM);
     make_plan(shop, "B7", 6000 * MM);
+    struct dw_layout *layout = &shop->plan->layouts[0], right = *layout;
+    struct dw_hold of_another = {0};
+    int64_t none = 0;
+    layout->supply = shop->job->n_supplies; /* the first that the job has not */
+    REFUSED(DW_ERR_INPUT, "does not belong to this job",
+            dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &of_another, &none, NULL,
+                           &shop->error));
+    *layout = right;
+    layout->count = 0;
+    REFUSED(DW_ERR_INPUT, "does not belong to this job",
+            dw_ledger_hold(shop->ledger, &act, shop->job, shop->plan, &of_another, &none, NULL,
+                           &shop->error));
+    *layout = right;
     int64_t plan = hold(shop, 0);
     state_is(shop, "B7", DW_STATE_HELD);
     const char *numbers[] = {"B7"};
@@ -144,6 +164,12 @@ static void test_release_and_replace(void **state)
     state_is(shop, "B8", DW_STATE_HELD);
     REFUSED(DW_ERR_STATE, "closed",
             dw_ledger_cut(shop->ledger, &act, first, 1, NULL, NULL, NULL, &shop->error));
+    size_t n_cut = 0; /* nor all of its bars, whatever there is of them */
+    REFUSED(
+        DW_ERR_STATE, "plan 1 is closed: it was released or replaced",
+        dw_ledger_cut_bars(shop->ledger, &act, first, NULL, 0, NULL, &n_cut, NULL, &shop->error));
+    REFUSED(DW_ERR_NOTFOUND, "there is no plan 9 in the ledger",
+            dw_ledger_cut_bars(shop->ledger, &act, 9, NULL, 0, NULL, &n_cut, NULL, &shop->error));
     OK(dw_ledger_release(shop->ledger, &act, second, NULL, &shop->error));
     state_is(shop, "B8", DW_STATE_SHELF);
     struct dw_held_list *plans = NULL;
@@ -329,13 +355,21 @@ static void test_materials_agree(void **state)
     struct dw_material material = {.id = "S48", .wall = 4000000};
     REFUSED(DW_ERR_STATE, "another wall",
             dw_ledger_material_put(shop->ledger, &act, &material, &shop->error));
+    struct dw_material hoop = {.id = "hoop", .od = 25000000, .radius = 600 * MM};
+    OK(dw_ledger_material_put(shop->ledger, &act, &hoop, &shop->error));
+    hoop.radius = 900 * MM;
+    REFUSED(DW_ERR_STATE, "material hoop has another radius",
+            dw_ledger_material_put(shop->ledger, &act, &hoop, &shop->error));
+    hoop.radius = 0; /* not said: as it is there */
+    OK(dw_ledger_material_put(shop->ledger, &act, &hoop, &shop->error));
     material = (struct dw_material){.id = "S48", .alloy = "S235", .od = 48300000};
     OK(dw_ledger_material_put(shop->ledger, &act, &material, &shop->error));
     struct dw_material_list *list = NULL;
     OK(dw_ledger_materials(shop->ledger, &list, &shop->error));
-    assert_int_equal(list->n, 1);
+    assert_int_equal(list->n, 2);
     assert_string_equal(list->rows[0].alloy, "S235");
     assert_int_equal(list->rows[0].wall, 3200000);
+    assert_int_equal(list->rows[1].radius, 600 * MM);
     dw_material_list_free(list);
     material = (struct dw_material){.id = "bad", .od = 10, .wall = 6};
     REFUSED(DW_ERR_INPUT, "half the diameter",

@@ -121,6 +121,39 @@ static void ranges_and_middling_by_hand(void **state)
     dw_bar__free(&f.room);
 }
 
+/* An outline of a bar that leaves earn most of: 300 for a new one of 100, half of that for what is
+ * kept, are 1.5 a length; a table gives 60 from 20 on, 3 a length, and no more than new, 3; a rate
+ * of 5 is cut down to 3. */
+static void outlines_by_hand(void **state)
+{
+    (void)state;
+    static const struct dw_worth_class classes[] = {{20, 60}, {30, 61}};
+    static const struct {
+        struct dw_worth worth;
+        int64_t most;
+    } rows[] = {
+        {{.kind = DW_WORTH_NONE, .keep = 10}, 3}, /* three pieces worth 1 */
+        {{.kind = DW_WORTH_SHARE, .keep = 10, .share = 500000}, 45},
+        {{.kind = DW_WORTH_SHARE, .keep = 10, .share = 1000000}, 90},
+        {{.kind = DW_WORTH_CLASSES, .keep = 10, .classes = classes, .n_classes = 2}, 90},
+        {{.kind = DW_WORTH_CLASSES, .keep = 30, .classes = classes, .n_classes = 2}, 61},
+        {{.kind = DW_WORTH_RATE, .keep = 10, .rate = 2, .per = 1}, 60},
+        {{.kind = DW_WORTH_RATE, .keep = 10, .rate = 5, .per = 1}, 90},
+    };
+    const struct dw_bar bar = {.depth = DW_BAR_OUTLINE, .usable = 30, .scale = 1};
+    const struct dw_bar_item items[] = {{10, 10, 1, 3}};
+    struct fixture f;
+    make(&f);
+    f.phi.has_new = true;
+    f.phi.new_price = 300;
+    f.phi.new_length = 100;
+    for (size_t i = 0; i < DW_COUNT(rows); i++) {
+        f.material.worth = rows[i].worth;
+        assert_int_equal(best_of(&f, &bar, items, 1), rows[i].most);
+    }
+    dw_bar__free(&f.room);
+}
+
 static struct dw_bar draw_bar(struct random *random)
 {
     return (struct dw_bar){.depth = DW_BAR_EXACT,
@@ -249,6 +282,7 @@ int main(void)
         cmocka_unit_test(bars_by_hand),
         cmocka_unit_test(few_pieces_by_hand),
         cmocka_unit_test(ranges_and_middling_by_hand),
+        cmocka_unit_test(outlines_by_hand),
         cmocka_unit_test(joined_states_bound_from_above),
         cmocka_unit_test(finds_whatever_beats_what_is_known),
         cmocka_unit_test(merged_kinds_bound_from_above),

@@ -206,6 +206,10 @@ static void test_words_of_materials(void **state)
         {{.id = "a", .alloy = "6061-T6"}, false, false},
         {{.id = "304", .name = "bundle 316"}, false, false}, /* a number that is no alloy */
         {{.id = "a", .alloy = "1.0308"}, false, false},      /* E235, a carbon steel */
+        {{.id = "st", .finish = "aquagalv"}, false, false},  /* within a word, whatever letter */
+        {{.id = "st", .finish = "AQUAGALV"}, false, false},  /* stands before it */
+        {{.id = "st", .finish = "kreuzinox"}, false, false},
+        {{.id = "st", .finish = "KREUZINOX"}, false, false},
     };
     for (size_t i = 0; i < DW_COUNT(rows); i++) {
         struct dw_care care = {0};

@@ -295,12 +295,50 @@ static void test_fittings_alone(void **state)
     tear_down(&f);
 }
 
+/* A plan held against terms that changed since is one of another job. */
+static void test_terms_in_digest(void **state)
+{
+    (void)state;
+    struct fixture f;
+    set_up(&f, 2);
+    add_fittings(&f);
+    f.terms.freight = EUR(7);
+    const uint64_t digest = dw_job_digest(f.job);
+    int64_t *const figures[] = {&f.terms.minimum,     &f.terms.small_under, &f.terms.small_charge,
+                                &f.terms.cut_charge,  &f.terms.cuts_a_pack, &f.terms.cuts_free,
+                                &f.terms.cut_minimum, &f.terms.freight,     &f.terms.freight_free,
+                                &f.fitting.price,     &f.fitting.joins,     &f.loose.count};
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {
+        ++*figures[i];
+        assert_true(dw_job_digest(f.job) != digest);
+        --*figures[i];
+        assert_true(dw_job_digest(f.job) == digest);
+    }
+    tear_down(&f);
+}
+
+/* 18.00 of bars and a freight that leaves no room for them in 64 bits. */
+static void test_sum_too_large(void **state)
+{
+    (void)state;
+    struct fixture f;
+    struct dw_error error = {0};
+    set_up(&f, 2);
+    f.terms.freight = INT64_MAX - EUR(18) + 1;
+    assert_int_equal(dw_plan_sum(f.job, f.plan, &error), DW_ERR_RANGE);
+    f.terms.freight--;
+    assert_int_equal(dw_plan_sum(f.job, f.plan, &error), DW_OK);
+    assert_int_equal(f.plan->totals.value, INT64_MAX);
+    tear_down(&f);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_each_charge), cmocka_unit_test(test_bars_for_the_shelf),
-        cmocka_unit_test(test_packs),       cmocka_unit_test(test_price_break),
-        cmocka_unit_test(test_verifier),    cmocka_unit_test(test_fittings_alone),
+        cmocka_unit_test(test_each_charge),     cmocka_unit_test(test_bars_for_the_shelf),
+        cmocka_unit_test(test_packs),           cmocka_unit_test(test_price_break),
+        cmocka_unit_test(test_verifier),        cmocka_unit_test(test_fittings_alone),
+        cmocka_unit_test(test_terms_in_digest), cmocka_unit_test(test_sum_too_large),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -15,7 +15,7 @@
 /* Room that a mistake may write to. */
 struct fixture {
     struct dw_job *job;
-    struct dw_worth_class classes[2];
+    struct dw_worth_class classes[3];
     struct dw_price_break breaks[2];
     size_t both[2];
     size_t bow[1];
@@ -26,7 +26,7 @@ static void make(struct fixture *f)
 {
     static const size_t tube[] = {0};
     struct dw_job *job = NULL;
-    *f = (struct fixture){.classes = {{300 * MM, 10000}, {600 * MM, 30000}},
+    *f = (struct fixture){.classes = {{300 * MM, 10000}, {600 * MM, 30000}, {900 * MM, 30000}},
                           .breaks = {{10, 80000}, {20, 70000}},
                           .both = {0, 1},
                           .bow = {1}};
@@ -128,7 +128,11 @@ static void a_right_job_passes(void **state)
     X(keep, job->materials[0].worth.keep = 0, DW_WRONG, 10, "keeping length of tube is 0")         \
     X(classes_order, f->classes[1].from = 300 * MM, DW_WRONG, 10, "lengths must increase")         \
     X(classes_worth, f->classes[1].worth = 9999, DW_WRONG, 10, "can't be worth less")              \
-    X(classes_none, job->materials[0].worth.n_classes = 0, DW_DOUBT, 10, "has no row")             \
+    X(classes_third, (job->materials[0].worth.n_classes = 3, f->classes[2].from = 600 * MM),       \
+      DW_WRONG, 10, "has 600 mm after 600 mm; lengths must increase")                              \
+    X(classes_none,                                                                                \
+      (job->materials[0].worth.n_classes = 0, job->materials[0].worth.classes = NULL), DW_DOUBT,   \
+      10, "has no row")                                                                            \
     X(classes_short, f->classes[0].from = 100 * MM, DW_NOTE, 10, "below the keeping length")       \
     X(rate, job->materials[0].worth.kind = DW_WORTH_RATE, DW_WRONG, 10, "that the worth is for")   \
     X(share, (job->materials[1].worth.kind = DW_WORTH_SHARE, job->materials[1].worth.share = -1),  \
@@ -287,6 +291,7 @@ static void each_mistake_is_found(void **state)
     X(heavy, job->materials[0].density_g_m3 = 23000000, "density of")                              \
     X(light, job->materials[0].density_g_m3 = 500000, "lighter than")                              \
     X(class_worth, f->classes[1].worth = 10000, "worth less")                                      \
+    X(class_third, job->materials[0].worth.n_classes = 3, "the worth table")                       \
     X(share_none,                                                                                  \
       (job->materials[1].worth.kind = DW_WORTH_SHARE, job->materials[1].worth.share = 0),          \
       "0 to 100 %")                                                                                \

@@ -44,6 +44,15 @@ static void agrees_where_pieces_are_counted(void **state)
     assert_true(versus.n_infeasible > 0);
 }
 
+/* End allowance, bars that are not to be used, parts with priority where tube is short. */
+static void agrees_with_wishes(void **state)
+{
+    (void)state;
+    struct versus versus = {0};
+    agree(&versus, random_job_wishes, 300);
+    assert_true(versus.n_infeasible >= 50);
+}
+
 /* Greedy only, next to no work, some work, money given up for fewer layouts. */
 static void end_early(struct versus *versus, struct dw_job *job, uint64_t seed)
 {
@@ -95,6 +104,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(agrees_with_every_layout),
         cmocka_unit_test(agrees_where_no_grid_divides_lengths),
+        cmocka_unit_test(agrees_with_wishes),
         cmocka_unit_test(agrees_where_pieces_are_counted),
         cmocka_unit_test(is_sound_when_ended_early),
         cmocka_unit_test(past_mistakes),

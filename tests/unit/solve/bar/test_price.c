@@ -196,8 +196,8 @@ static void compare(struct side *grid, struct side *other, const struct dw_price
     const struct dw_problem *p = &grid->problem;
     int64_t work = 0;
     for (size_t q = 0; q < p->n_kinds; q++) {
-        assert_true(dw_pricer__load(grid->pricer, prices, q, &work));
-        assert_true(dw_pricer__load(other->pricer, prices, q, &work));
+        assert_int_equal(dw_pricer__load(grid->pricer, prices, q, NULL, &work), DW_LOAD_DONE);
+        assert_int_equal(dw_pricer__load(other->pricer, prices, q, NULL, &work), DW_LOAD_DONE);
         for (size_t k = 0; k < p->n_stocks; k++) {
             if (p->stocks[k].kind != q)
                 continue;
