@@ -131,6 +131,12 @@ struct dw_label_stock {
 const struct dw_label_stock *dw_label_stock_at(size_t index);
 const struct dw_label_stock *dw_label_stock_find(const char *id);
 
+/* A stock by its measures, in mm, or inches with " in" at the end: "62 x 29" on a roll, or "3 x 7
+ * of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1": columns and rows, one label, paper, where
+ * the first begins from the left and from the top, from one to the next. NULL, or what is wrong
+ * with it: static. */
+const char *dw_label_stock_read(const char *text, struct dw_label_stock *out);
+
 /* skip: labels of the first sheet that are used up. options->paper is the stock's. */
 dw_err dw_draw_labels(const struct dw_label *labels, size_t n_labels,
                       const struct dw_label_stock *stock, size_t skip,

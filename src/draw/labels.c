@@ -9,37 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Sizes in common use at stationers (common practice). */
-static const struct dw_label_stock stocks[] = {
-    {"a4-21", "A4 sheet, 3 x 7, 63.5 x 38.1 mm", 210, 297, 3, 7, 63.5, 38.1, 7.25, 15.15, 66, 38.1},
-    {"a4-24", "A4 sheet, 3 x 8, 70 x 37 mm", 210, 297, 3, 8, 70, 37, 0, 0.5, 70, 37},
-    {"a4-14", "A4 sheet, 2 x 7, 99.1 x 38.1 mm", 210, 297, 2, 7, 99.1, 38.1, 4.65, 15.15, 101.6,
-     38.1},
-    {"a4-65", "A4 sheet, 5 x 13, 38.1 x 21.2 mm", 210, 297, 5, 13, 38.1, 21.2, 4.75, 10.7, 40.6,
-     21.2},
-    {"letter-30", "Letter sheet, 3 x 10, 2 5/8 x 1 in", 215.9, 279.4, 3, 10, 66.675, 25.4, 4.7625,
-     12.7, 69.85, 25.4},
-    {"letter-10", "Letter sheet, 2 x 5, 4 x 2 in", 215.9, 279.4, 2, 5, 101.6, 50.8, 3.96875, 12.7,
-     106.3625, 50.8},
-    {"roll-62x29", "Roll, 62 x 29 mm", 62, 29, 1, 1, 62, 29, 0, 0, 62, 29},
-    {"roll-57x32", "Roll, 57 x 32 mm", 57, 32, 1, 1, 57, 32, 0, 0, 57, 32},
-    {"roll-89x36", "Roll, 89 x 36 mm", 89, 36, 1, 1, 89, 36, 0, 0, 89, 36},
-    {"roll-100x50", "Roll, 100 x 50 mm", 100, 50, 1, 1, 100, 50, 0, 0, 100, 50},
-};
-
-const struct dw_label_stock *dw_label_stock_at(size_t index)
-{
-    return index < DW_COUNT(stocks) ? &stocks[index] : NULL;
-}
-
-const struct dw_label_stock *dw_label_stock_find(const char *id)
-{
-    for (size_t i = 0; i < DW_COUNT(stocks); i++)
-        if (strcmp(stocks[i].id, id) == 0)
-            return &stocks[i];
-    return NULL;
-}
-
 /* --- drawing ------------------------------------------------------------------------------ */
 
 #define PAD_MM 1.6

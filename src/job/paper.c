@@ -167,6 +167,12 @@ dw_err dw_paper__sheet(const struct dw_job *job, const struct dw_plan *plan,
     return take_pages(err, document, out, error);
 }
 
+const char *dw_paper__stock_fault(const char *stock)
+{
+    struct dw_label_stock measured;
+    return dw_label_stock_find(stock) ? NULL : dw_label_stock_read(stock, &measured);
+}
+
 bool dw_paper__stock(size_t i, const char **id, const char **text)
 {
     const struct dw_label_stock *stock = dw_label_stock_at(i);
@@ -194,9 +200,12 @@ static dw_err draw_labels(const struct dw_job *job, const struct dw_label *list,
     const char *name = labels->stock ? labels->stock : shop && shop->labels ? shop->labels : USUAL;
     for (size_t i = 0; shop && i < 2; i++)
         options.shift_mm[i] = (double)shop->shift[i] / (double)DW_NM_PER_MM;
+    struct dw_label_stock measured;
     const struct dw_label_stock *stock = dw_label_stock_find(name);
-    if (!stock)
-        return dw_error__set(error, DW_ERR_NOTFOUND, "no label stock \"%s\" is known", name);
+    const char *fault = stock ? NULL : dw_label_stock_read(name, &measured);
+    if (fault)
+        return dw_error__set(error, DW_ERR_NOTFOUND, "label stock \"%.80s\": %s", name, fault);
+    stock = stock ? stock : &measured;
     if (n == 0)
         return DW_OK;
     err = dw_draw_labels(list, n, stock, (size_t)labels->skip, &options, &document, error);

@@ -75,6 +75,8 @@ dw_err dw_paper__shelf_labels(const struct dw_job *job, const struct dw_stock_li
                               const struct dw_labels_request *labels,
                               const struct dw_paper_request *request, struct dw_paper_pages *out,
                               struct dw_error *error);
+/* What is wrong with the name of a stock, or its measures; NULL: nothing. Static. */
+const char *dw_paper__stock_fault(const char *stock);
 /* Name and description of the i-th label stock; false past the last. Borrowed, static. */
 bool dw_paper__stock(size_t i, const char **id, const char **text);
 

@@ -17,6 +17,9 @@ static enum dw_cli_status print_stocks(void)
 {
     struct dw_buf text = {0};
     list_stocks(&text);
+    dw_buf__put(&text, "or any by its measures in mm, or with \" in\" at the end in inches:\n"
+                       "  62 x 29\n"
+                       "  3 x 7 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1\n");
     size_t n = text.n;
     char *lines = dw_buf__take(&text);
     enum dw_cli_status status = lines ? dw_cli__write(lines, n) : DW_CLI_FAILED;
@@ -86,8 +89,9 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    DW_CLI_PAPER_OPTIONS{"stock", 0, "NAME", NULL,
-                         "label stock, see --stocks; otherwise the shop's, or a4-21"},
+    DW_CLI_PAPER_OPTIONS{
+        "stock", 0, "NAME", NULL,
+        "label stock, see --stocks, or its measures, 62 x 29; otherwise the shop's, or a4-21"},
     {"stocks", 0, NULL, NULL, "list the label stocks and end"},
     {"skip", 0, "N", NULL, "labels of the first sheet that are used up"},
     {"which", 0, "WHAT", "parts offcuts both", "what gets labels; otherwise both"},

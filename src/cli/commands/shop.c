@@ -114,15 +114,11 @@ static enum dw_cli_status show(struct dw_cli_page *page, const struct dw_cli_arg
 
 static enum dw_cli_status check_stock(const struct dw_shop *shop)
 {
-    const char *id = NULL, *about = NULL;
-    bool known = !shop->labels;
-    for (size_t i = 0; !known && dw_paper__stock(i, &id, &about); i++)
-        known = strcmp(id, shop->labels) == 0;
-    if (!known)
-        dw_cli__complain("%s:%d:1: labels: no stock `%.40s` is known; `dropwise labels --stocks` "
-                         "lists them",
-                         shop->at.file, shop->at.line, shop->labels);
-    return known ? DW_CLI_DONE : DW_CLI_REFUSED;
+    const char *fault = shop->labels ? dw_paper__stock_fault(shop->labels) : NULL;
+    if (fault)
+        dw_cli__complain("%s:%d:1: labels: \"%.80s\": %s; `dropwise labels --stocks` lists stocks",
+                         shop->at.file, shop->at.line, shop->labels, fault);
+    return fault ? DW_CLI_REFUSED : DW_CLI_DONE;
 }
 
 /* Says what is wrong of a shop that was read. */

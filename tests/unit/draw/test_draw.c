@@ -481,12 +481,55 @@ static void refuses_what_cannot_be_drawn(void **state)
     paper_job_free(&paper);
 }
 
+/* The measures of a stock that is known by name give the same stock. */
+static void stocks_by_measures(void **state)
+{
+    (void)state;
+    static const char *const bad[] = {"a4-22",
+                                      "62",
+                                      "62 x",
+                                      "9 x 29",
+                                      "62 x 301",
+                                      "62 x 29 ft",
+                                      "3 x 7 of 63.5 x 38.1 on a4",
+                                      "3 x 7 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 60 x 38.1",
+                                      "3.5 x 7 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1",
+                                      "4 x 7 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1",
+                                      "3 x 8 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1",
+                                      "3 x 7 of 63.5 x 38.1 on a5 at 7.25, 15.15 step 66 x 38.1",
+                                      "0 x 7 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1"};
+    const struct dw_label_stock *known = dw_label_stock_find("a4-21");
+    struct dw_label_stock read;
+    assert_null(
+        dw_label_stock_read("3 x 7 of 63.5 x 38.1 on a4 at 7.25, 15.15 step 66 x 38.1", &read));
+    assert_int_equal(read.columns, known->columns);
+    assert_int_equal(read.rows, known->rows);
+    const double pairs[][2] = {{read.page_width_mm, known->page_width_mm},
+                               {read.page_height_mm, known->page_height_mm},
+                               {read.width_mm, known->width_mm},
+                               {read.height_mm, known->height_mm},
+                               {read.left_mm, known->left_mm},
+                               {read.top_mm, known->top_mm},
+                               {read.step_x_mm, known->step_x_mm},
+                               {read.step_y_mm, known->step_y_mm}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        assert_true(fabs(pairs[i][0] - pairs[i][1]) < 1e-9);
+    assert_null(dw_label_stock_read("2x5 of 4x2 on letter at 0.15625,0.5 step 4.1875x2 in", &read));
+    assert_true(fabs(read.width_mm - 101.6) < 1e-9 && fabs(read.step_x_mm - 106.3625) < 1e-9);
+    assert_null(dw_label_stock_read("62 x 29", &read));
+    assert_true(read.page_width_mm == 62 && read.page_height_mm == 29 && read.rows == 1);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        if (!dw_label_stock_read(bad[i], &read))
+            fail_msg("taken for a stock: %s", bad[i]);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_are_tidy),
         cmocka_unit_test(sheet_shows_every_mark),
         cmocka_unit_test(marks_are_large_and_flush_right),
+        cmocka_unit_test(stocks_by_measures),
         cmocka_unit_test(sheet_shows_what_the_saw_must_know),
         cmocka_unit_test(labels_follow_the_saw),
         cmocka_unit_test(measured_parts_come_last_under_their_numbers),

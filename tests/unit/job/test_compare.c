@@ -108,6 +108,20 @@ static void test_three_suppliers(void **state)
     expect(three_yards, false, wanted, sizeof wanted / sizeof *wanted);
 }
 
+/* Two bars of one length leave nothing to compare lengths by, and one supplier none to compare. */
+static void test_nothing_to_compare(void **state)
+{
+    (void)state;
+    static const struct row wanted[] = {{DW_COMPARE_NO_OFFCUTS, NULL, 0, 60}};
+    expect("dropwise: 1\nunit: mm\ncurrency: EUR\nsaw: {kerf: 0}\nrules: {leftover worth: none}\n"
+           "materials: [{id: t}]\n"
+           "bars:\n"
+           "  - {id: a, length: 6 m, price: 60, supplier: Quay}\n"
+           "  - {id: b, length: 6 m, price: 66, supplier: Quay}\n"
+           "parts: [{label: leg, length: 1000, count: 6}]\n",
+           false, wanted, 1);
+}
+
 /* Lengths are chosen of what is bought new, straight, and cut into parts. */
 static void test_what_lengths_are_chosen_of(void **state)
 {
@@ -137,6 +151,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_two_suppliers),
         cmocka_unit_test(test_three_suppliers),
+        cmocka_unit_test(test_nothing_to_compare),
         cmocka_unit_test(test_what_lengths_are_chosen_of),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -175,10 +175,12 @@ static void test_age_is_named_where_it_counts(void **state)
     add(place, "paid", 5000 * MM, 30 * DW_MONEY_ONE, "2025-12-31", NULL);
     add(place, "given", 5000 * MM, 0, "2025-12-31", NULL);
     add(place, "fresh", 5000 * MM, 30 * DW_MONEY_ONE, "2026-06-01", NULL);
+    add(place, "theirs", 1000 * MM, 0, "2025-12-31", "Harbour Trio"); /* a leg, nothing left */
     supply(place);
     assert_int_equal(offered(place, "paid")->price, 27 * DW_MONEY_ONE); /* six months */
     assert_int_equal(offered(place, "paid")->counted, DW_COUNTED_AGE);
     assert_int_not_equal(offered(place, "given")->counted, DW_COUNTED_AGE);
+    assert_int_equal(offered(place, "theirs")->counted, DW_COUNTED_CLIENT);
     assert_int_equal(offered(place, "fresh")->price, 30 * DW_MONEY_ONE);
     assert_int_equal(offered(place, "fresh")->counted, DW_COUNTED_PAID);
 }
