@@ -3,6 +3,7 @@
 
 BUILD   ?= build
 CC      ?= gcc
+PKG_CONFIG ?= pkg-config
 PREFIX  ?= /usr/local
 LIBDIR  ?= $(PREFIX)/lib
 DESTDIR ?=
@@ -14,8 +15,8 @@ SOVERSION := 0
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Werror
 PKGS    := libfyaml jansson sqlite3 cairo cairo-pdf cairo-svg pangocairo libqrencode xlsxwriter libmicrohttpd libzip expat
 CFLAGS_ := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(OPT) -fPIC -fno-semantic-interposition -Iinclude -Isrc -I. -pthread -MMD -MP
-PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
-LIBS       := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread
+PKG_CFLAGS := $(shell $(PKG_CONFIG) --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
+LIBS       := $(shell $(PKG_CONFIG) --libs $(PKGS) 2>/dev/null) -lglpk -lcsv -lm -pthread
 SHARED_LIBS = $(filter-out -lmicrohttpd,$(LIBS))
 
 # src/web/onefile stands in for other files where a browser runs the library (make onefile).
@@ -33,7 +34,7 @@ PROGRAM  := $(BUILD)/dropwise
 LIBRARY  := $(BUILD)/libdropwise.a
 SHARED   := $(BUILD)/libdropwise.so.$(SOVERSION)
 
-.PHONY: all onefile demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install deps clean unit
+.PHONY: all onefile demo test check-slow asan tsan fuzz cover mutants tidy format layers bench install manual dist deb pictures deps clean unit
 .SECONDARY:
 
 all: $(PROGRAM) $(LIBRARY) $(SHARED)
@@ -88,7 +89,7 @@ $(BUILD)/gen/page.o: $(BUILD)/gen/page.c
 $(LIBRARY): $(LIB_OBJ)
 	@echo "  AR   $@"
 	@rm -f $@
-	@ar qcs $@ $^
+	@$(AR) qcs $@ $^
 
 # The shared library: public names alone, and not the page's server, which is the program's.
 $(BUILD)/gen/names.map: shared/packaging/names.sh $(wildcard include/dropwise/*.h)
@@ -161,13 +162,25 @@ bench: deps
 # A build for another machine is documented by a program that runs on this one.
 NATIVE ?= $(PROGRAM)
 
-$(BUILD)/man/dropwise.1: $(NATIVE)
-	@mkdir -p $(@D)
-	@echo "  MAN  $@"
-	@$(NATIVE) help --manual >$@.new && mv $@.new $@
+$(BUILD)/man/made: $(NATIVE) shared/FORMAT.md $(wildcard shared/packaging/*.awk)
+	@echo "  MAN  $(@D)"
+	@sh shared/packaging/manual.sh $(NATIVE) $(@D)
 
-install: all $(BUILD)/man/dropwise.1
+manual: $(BUILD)/man/made
+
+install: all manual
 	@sh shared/packaging/install.sh $(BUILD) "$(DESTDIR)" "$(PREFIX)" "$(LIBDIR)" "$(VERSION)"
+
+# Of the last commit: the source archive, and Debian packages of it.
+dist:
+	@sh shared/packaging/dist.sh $(BUILD) $(VERSION)
+
+deb: dist
+	@sh tests/support/deps.sh deb
+	@sh shared/packaging/deb.sh $(BUILD) $(VERSION)
+
+pictures: all
+	@sh shared/packaging/pictures.sh $(PROGRAM)
 
 clean:
 	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-tsan $(BUILD)-fuzz $(BUILD)-cover

@@ -33,6 +33,9 @@ section() { # title, command...
     section "How cost grows (plot: growth.svg)" "$build/bench/growth" bench/growth.svg
     section "Beside general solvers" "$build/bench/peers" "${PEER_LIMIT:-60}"
     section "A year of a small shop, with and without its shelf" "$build/bench/shelf_year"
+    section "Twenty clients of one page, a past of 100 000 moves" \
+        python3 bench/serve.py "$build" --seconds "${LOAD_SECONDS:-600}"
+    section "The same clients without a pause" python3 bench/serve.py "$build" --pause 0 --seconds 60
     [ -z "$folder" ] || printf '\n## Published instances, 60 s each: class solved mean max mean-cpu max-cpu, s\n\n'
     for file in ${folder:+"$folder"/*.csp}; do
         "$build/bench/csp" --time 60 "$file" | tail -n 1 | sed 's/^/    /'

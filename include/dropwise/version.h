@@ -16,6 +16,7 @@ extern "C" {
 #define DW_VERSION_MINOR 1
 #define DW_VERSION_PATCH 0
 #define DW_VERSION       "0.1.0"
+#define DW_VERSION_DATE  "2026-11-29" /* of this version */
 
 /* 1.2.3 is 10203: to be compared in #if. */
 #define DW_VERSION_NUMBER (DW_VERSION_MAJOR * 10000 + DW_VERSION_MINOR * 100 + DW_VERSION_PATCH)

@@ -1,38 +1,25 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Completion of dropwise in bash. The program itself says which words may follow.
+# Completion of dropwise in bash. The program itself says what may follow.
 _dropwise()
 {
-    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]}
-    local command=${COMP_WORDS[1]} topic part words
+    local word=${COMP_WORDS[COMP_CWORD]} said ending
+    local -a endings=()
     COMPREPLY=()
-    if ((COMP_CWORD == 1)); then
-        words=$(dropwise help --words 2>/dev/null | cut -f1)
-        mapfile -t COMPREPLY < <(compgen -W "$words" -- "$word")
-        return
-    fi
-    topic=$command
-    part=$(dropwise help --words "$command" 2>/dev/null | cut -f1 | grep -v '^--')
-    if [ -n "$part" ] && ((COMP_CWORD == 2)); then
-        mapfile -t COMPREPLY < <(compgen -W "$part" -- "$word")
-        return
-    fi
-    [ -n "$part" ] && topic="$command ${COMP_WORDS[2]}"
-    if [[ $before == --* ]]; then
-        words=$(dropwise help --words -- "$topic" "${before#--}" 2>/dev/null | cut -f1)
-        if [ -n "$words" ]; then
-            mapfile -t COMPREPLY < <(compgen -W "$words" -- "$word")
-            return
-        fi
-    fi
-    if [[ $word == -* ]]; then
-        words=$(dropwise help --words "$topic" 2>/dev/null | cut -f1 | grep '^--')
-        mapfile -t COMPREPLY < <(compgen -W "$words" -- "$word")
-    elif [[ $command == help ]]; then
-        words=$(dropwise help --words 2>/dev/null | cut -f1)
-        mapfile -t COMPREPLY < <(compgen -W "$words" -- "$word")
-    else
+    while IFS=$'\t' read -r said _; do
+        case $said in
+        '*' | '*.'*) endings+=("$said") ;;
+        -*) [[ $word == -* && $said == "$word"* ]] && COMPREPLY+=("$said") ;;
+        *) [[ $said == "$word"* ]] && COMPREPLY+=("$(printf '%q' "$said")") ;;
+        esac
+    done < <(dropwise help --next -- "${COMP_WORDS[@]:1:COMP_CWORD-1}" 2>/dev/null)
+    if [[ ${#endings[@]} -gt 0 && $word != -* ]]; then
         compopt -o filenames 2>/dev/null
-        mapfile -t COMPREPLY < <(compgen -f -- "$word")
+        while IFS= read -r said; do COMPREPLY+=("$said"); done < <(
+            compgen -d -- "$word"
+            for ending in "${endings[@]}"; do compgen -f -X "!$ending" -- "$word"; done | while IFS= read -r said; do
+                [ -d "$said" ] || printf '%s\n' "$said"
+            done
+        )
     fi
 }
 complete -F _dropwise dropwise

@@ -51,20 +51,6 @@ static void complain_unknown(const struct dw_cli_args *args, const char *word)
         dw_cli__complain("%s has no option %s; see dropwise help %s", args->path, word, args->path);
 }
 
-/* Whether `value` is one of the words in `choices`. */
-static bool is_choice(const char *choices, const char *value)
-{
-    size_t n = strlen(value);
-    for (const char *at = choices; n > 0 && *at;) {
-        size_t length = strcspn(at, " ");
-        if (length == n && memcmp(at, value, n) == 0)
-            return true;
-        at += length;
-        at += strspn(at, " ");
-    }
-    return false;
-}
-
 /* What may be said of several things: files in which something is written, money paid for each
  * supply. */
 static bool is_repeatable(const struct dw_cli_args *args, const char *name)
@@ -92,7 +78,7 @@ static bool add_given(struct dw_cli_args *args, const struct dw_cli_option *opti
                             : DW_UNIT_NONE;
     if (unit != DW_UNIT_NONE)
         value = dw_unit_name(unit);
-    if (value && option->choices && !is_choice(option->choices, value)) {
+    if (value && option->choices && !dw_cli__is_choice(option->choices, value)) {
         dw_cli__complain("--%s %s: wanted is one of: %s", option->name, value, option->choices);
         return false;
     }
@@ -263,5 +249,6 @@ void dw_cli__args_free(struct dw_cli_args *args)
 {
     free(args->operands);
     free(args->given);
+    free(args->usual.text);
     *args = (struct dw_cli_args){0};
 }

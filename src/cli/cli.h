@@ -106,6 +106,25 @@ struct dw_cli_given {
     const char *value; /* NULL for a switch */
 };
 
+/* X(name, key): what can be set once for all commands that have this option, as `key = value` in
+ * the file of settings; the shelf by DROPWISE_SHELF too. What is given with a command goes before.
+ */
+#define DW_CLI_USUAL_LIST(X)                                                                       \
+    X(DW_CLI_USUAL_SHELF, "shelf")                                                                 \
+    X(DW_CLI_USUAL_WHO, "who")                                                                     \
+    X(DW_CLI_USUAL_PAPER, "paper")                                                                 \
+    X(DW_CLI_USUAL_STOCK, "stock")                                                                 \
+    X(DW_CLI_USUAL_COLOR, "color")                                                                 \
+    X(DW_CLI_USUAL_PORT, "port")
+#define DW_CLI_USUAL_WORDS "shelf, who, paper, stock, color, port"
+
+enum dw_cli_usual {
+#define DW_CLI_USUAL_ENUM(name, key) name,
+    DW_CLI_USUAL_LIST(DW_CLI_USUAL_ENUM)
+#undef DW_CLI_USUAL_ENUM
+        DW_CLI_N_USUAL
+};
+
 struct dw_cli_args {
     const struct dw_cli_command *program; /* its parts are all commands */
     const struct dw_cli_command *command;
@@ -114,6 +133,10 @@ struct dw_cli_args {
     const char **operands; /* length n_operands, borrowed from argv */
     size_t n_given;
     struct dw_cli_given *given; /* length n_given, in the order given */
+    struct {
+        char *text;                         /* of the file, cut into values */
+        const char *values[DW_CLI_N_USUAL]; /* NULL = not set */
+    } usual;
 };
 
 /* Reads argv[0..n) after the command's words. What is wrong is said on standard error. */
@@ -121,12 +144,21 @@ enum dw_cli_status dw_cli__args_read(const struct dw_cli_command *program,
                                      const struct dw_cli_command *command, const char *path,
                                      size_t n, char **argv, struct dw_cli_args *args);
 void dw_cli__args_free(struct dw_cli_args *args);
-/* Whether the option was given; its last value or NULL. */
+/* Reads what is usual here (DW_CLI_USUAL_LIST) for a command that has such an option; says what is
+ * wrong. dw_cli__usual: the value of one, NULL = not set. */
+enum dw_cli_status dw_cli__usual_read(struct dw_cli_args *args);
+const char *dw_cli__usual(const struct dw_cli_args *args, const char *name);
+/* A key by its name name[0..n), and its name. */
+bool dw_cli__usual_key(const char *name, size_t n, size_t *key);
+const char *dw_cli__usual_name(size_t key);
+/* Whether the option was given with the command; its last value, else the usual one, or NULL. */
 bool dw_cli__has(const struct dw_cli_args *args, const char *name);
 /* Whether an output of the command is the file at `path`, which is read; says so. */
 bool dw_cli__writes_over(const struct dw_cli_args *args, const char *path);
 const char *dw_cli__value(const struct dw_cli_args *args, const char *name);
 
+/* Whether `value` is one of the words in `choices`. */
+bool dw_cli__is_choice(const char *choices, const char *value);
 /* A whole number within least..most from an option's value; says what is wrong. */
 bool dw_cli__number(const char *option, const char *text, int64_t least, int64_t most,
                     int64_t *out);

@@ -54,6 +54,8 @@ static enum dw_cli_status run_command(const struct dw_cli_command *command, cons
     struct dw_cli_args args = {0};
     enum dw_cli_status status = dw_cli__args_read(&program, command, path, n, argv, &args);
     if (status == DW_CLI_DONE)
+        status = dw_cli__usual_read(&args);
+    if (status == DW_CLI_DONE)
         status = command->run(&args);
     dw_cli__args_free(&args);
     return status;

@@ -14,12 +14,31 @@ fail() {
     exit 1
 }
 
-dropwise help --manual >"$work/dropwise.1"
-if command -v groff >/dev/null; then
-    groff -man -Tutf8 -ww -b "$work/dropwise.1" >"$work/page" 2>"$work/warnings"
-    [ ! -s "$work/warnings" ] || fail "the manual has warnings: $(cat "$work/warnings")"
+sh "$root/shared/packaging/manual.sh" dropwise "$work/man"
+for page in "$work"/man/*.[15]; do
+    mandoc -T lint -W warning "$page" >"$work/warnings" || true
+    if command -v groff >/dev/null; then
+        groff -man -Tutf8 -ww -b "$page" >"$work/page" 2>>"$work/warnings"
+    fi
+    [ ! -s "$work/warnings" ] || fail "$page has warnings: $(cat "$work/warnings")"
+    sed 's/\\-/-/g; s/\\f[BIRP]//g; s/\\(aq/'"'"'/g' "$page" >"$work/$(basename "$page").plain"
+done
+manual() { # COMMAND [PART]: its page
+    echo "$work/dropwise-$1.1.plain"
+}
+
+# The page of the program has every command, every variable that the program reads, and no other.
+dropwise help --words | cut -f1 | while read -r command; do
+    grep -q "^.BR dropwise-$command (1)" "$work/dropwise.1.plain" || fail "$command is not in dropwise(1)"
+done
+grep -rhoE 'getenv\("[A-Z_]+"' "$root/src" | cut -d'"' -f2 | sort -u >"$work/read"
+sed -n '/^.SH ENVIRONMENT/,/^.SH FILES/p' "$work/dropwise.1.plain" | grep -oE '\b[A-Z]+(_[A-Z]+)*\b' |
+    grep -vE '^(SH|TP|ENVIRONMENT|FILES|UTF|ASCII|LC_.*|LANG)$' | sort -u >"$work/told"
+diff "$work/read" "$work/told" || fail "variables that are read (<) or told in the manual (>) alone"
+[ "$(grep -c '^.TP' "$work/dropwise-job.5.plain")" -ge 20 ] || fail "dropwise-job(5) lacks its tables"
+if grep -q '`' "$work/dropwise-job.5.plain" && grep -v '#' "$work/dropwise-job.5.plain" | grep -q '`'; then
+    fail "dropwise-job(5) has marks of its source: $(grep '`' "$work/dropwise-job.5.plain")"
 fi
-sed 's/\\-/-/g' "$work/dropwise.1" >"$work/manual"
 
 topics() {
     dropwise help --words | cut -f1 | while read -r command; do
@@ -36,12 +55,32 @@ topics >"$work/topics"
 while read -r topic; do
     # shellcheck disable=SC2086
     dropwise help $topic >"$work/help"
-    grep -q "^\.SS $topic" "$work/manual" || fail "$topic is not in the manual"
+    # shellcheck disable=SC2086
+    page=$(manual $topic)
+    case $topic in
+    *\ *) grep -q "^\.SS $topic" "$page" || fail "$topic is not in the manual" ;;
+    esac
     dropwise help --words "$topic" | cut -f1 | grep '^--' | while read -r option; do
         grep -q -- "$option" "$work/help" || fail "help $topic lacks $option"
-        grep -q -- "$option" "$work/manual" || fail "the manual lacks $option"
+        grep -q -- "$option" "$page" || fail "the manual lacks $option"
     done
 done <"$work/topics"
+
+# Every example of the manual is done, in order; only serving is left out, which does not end.
+mkdir "$work/shop" "$work/home"
+cp "$root"/samples/*.yaml "$root"/samples/*.csv "$work/shop"
+dropwise help --examples >"$work/examples"
+[ "$(wc -l <"$work/examples")" -ge 30 ] || fail "hardly an example"
+(
+    cd "$work/shop"
+    export HOME="$work/home"
+    unset XDG_DATA_HOME DROPWISE_SHELF || true
+    while read -r line; do
+        grep -qxF ".B $line" "$work"/*.plain || fail "not in the manual: $line"
+        case $line in "dropwise serve"*) continue ;; esac
+        sh -c "$line" >"$work/said" 2>&1 </dev/null || fail "$line: $(cat "$work/said")"
+    done <"$work/examples"
+)
 
 suggest() { # words of a command line, the last one unfinished
     bash -c '. "$0"; COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); _dropwise; printf "%s\n" "${COMPREPLY[@]}"' \

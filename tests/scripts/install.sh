@@ -19,10 +19,14 @@ lib=$work/usr/lib/here
 "$work/usr/bin/dropwise" version >/dev/null
 for file in lib/here/libdropwise.a lib/here/libdropwise.so lib/here/pkgconfig/dropwise.pc \
     include/dropwise/dropwise.h \
-    share/man/man1/dropwise.1 share/bash-completion/completions/dropwise \
-    share/zsh/site-functions/_dropwise share/dropwise/job.schema.json \
+    share/man/man1/dropwise.1 share/man/man1/dropwise-plan.1 share/man/man5/dropwise-job.5 \
+    share/bash-completion/completions/dropwise \
+    share/zsh/site-functions/_dropwise share/fish/vendor_completions.d/dropwise.fish \
+    share/applications/dropwise.desktop \
+    lib/systemd/user/dropwise.service share/dropwise/job.schema.json \
     share/dropwise/plan.schema.json share/dropwise/order.schema.json \
-    share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json share/dropwise/shop.schema.json share/doc/dropwise/LICENSE; do
+    share/dropwise/quote.schema.json share/dropwise/takeoff.schema.json \
+    share/dropwise/output.schema.json share/dropwise/shop.schema.json share/doc/dropwise/LICENSE; do
     [ -s "$work/usr/$file" ] || fail "not installed: $file"
 done
 version=$(sed -n 's/^#define DW_VERSION[[:space:]]*"\(.*\)"/\1/p' include/dropwise/version.h)
@@ -55,10 +59,12 @@ printf 'dropwise: 1\nunit: ell\n' >"$work/bad.yaml"
 python3 samples/plan_job.py "$work/bad.yaml" >"$work/said" 2>&1 || status=$?
 [ "$status" = 2 ] && grep -q "bad.yaml:2:" "$work/said" || fail "a mistake is not told: $(cat "$work/said")"
 
+grep -q "ExecStart=$work/usr/bin/dropwise serve" "$work/usr/lib/systemd/user/dropwise.service" ||
+    fail "the service starts another program"
+
 # For another machine: nothing of the build is run.
 mkdir "$work/far"
 cp -rP "$build/man" "$build"/libdropwise.* "$work/far"
 printf 'no program of this machine\n' >"$work/far/dropwise"
-touch -r "$build/dropwise" "$work/far/man"/*
 sh shared/packaging/install.sh "$work/far" "$work/root" /usr /usr/lib 0.0.0
 [ -s "$work/root/usr/share/man/man1/dropwise.1" ] || fail "no manual without running the program"

@@ -1,12 +1,20 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Runs every block of README.md, in its order, in a scratch folder that looks like the source tree.
+# Runs every block of README.md, and of the tutorial, in its order, in a scratch folder that looks like
+# the source tree.
 #   ```sh           commands that must succeed
 #   ```console      "$ command" lines, each followed by what it must print
 #   ```yaml NAME    a file to be written; ```csv NAME too
-# usage: readme.sh BUILD [--bless]    --bless writes the outputs into README.md anew
+# usage: readme.sh BUILD [--bless] [FILE]    --bless writes the outputs into the file anew
 set -eu
 root=$(cd "$(dirname "$0")/../.." && pwd)
+if [ $# -lt 3 ]; then
+    for guide in README.md shared/TUTORIAL.md; do
+        sh "$0" "$1" "${2:-}" "$guide" || exit 1
+    done
+    exit 0
+fi
+guide=$3
 build=$(cd "$1" && pwd)
 # A library with sanitizers or coverage does not link as the README shows.
 nm -A "$build/libdropwise.a" 2>/dev/null | grep -qE '__asan_|__tsan_|__gcov_' && exit 0
@@ -36,7 +44,7 @@ awk -v to="$work" '
     file = sprintf("%s/%03d", to, n); print info >(file ".info"); printf "" >(file ".body") }; next }
 /^```/ { inside = 0; next }
 inside && info != "" { print >(file ".body") }
-' "$root/README.md"
+' "$root/$guide"
 
 run() { # FILE: one command, its output on both streams; a failing one says its status
     status=0
@@ -67,7 +75,7 @@ for info in "$work"/[0-9]*.info; do
     yaml | csv) cp "$body" "$work/tree/$name" ;;
     c) ;;
     *)
-        echo "README.md: a block of kind $kind is not run"
+        echo "$guide: a block of kind $kind is not run"
         bad=1
         ;;
     esac
@@ -81,7 +89,7 @@ if [ "${2:-}" = --bless ]; then
         next }
     /^```/ { inside = 0; print; next }
     !(inside && info == "console") { print }
-    ' "$root/README.md" >"$work/README.md"
-    cp "$work/README.md" "$root/README.md"
+    ' "$root/$guide" >"$work/README.md"
+    cp "$work/README.md" "$root/$guide"
 fi
 exit $bad

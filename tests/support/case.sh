@@ -14,7 +14,9 @@ cp -R "$case/." "$work"
 DW="$build/dropwise"
 ROOT=$(cd "$(dirname "$0")/../.." && pwd)
 export DW ROOT
-unset NO_COLOR COLUMNS || true
+unset NO_COLOR COLUMNS DROPWISE_SHELF || true
+# What is set for this machine or its user is not for tests.
+export XDG_CONFIG_HOME=/nowhere XDG_CONFIG_DIRS=/nowhere
 XDG_DATA_HOME="$work/.shop" # nothing of who runs the tests, and nothing is left there
 export XDG_DATA_HOME
 status=0

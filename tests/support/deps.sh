@@ -1,22 +1,24 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Installs what is missing of what a build needs, or of what the tests need beyond that; without the
-# right to install, says exactly what is missing.
-# usage: deps.sh build|test|onefile
+# Installs what is missing of what a build needs, or of what tests, Debian packages or the page in one
+# file need beyond that; without the right to install, says exactly what is missing.
+# usage: deps.sh build|test|deb|onefile
 set -eu
 
 build="gcc make pkg-config libc6-dev libglpk-dev libfyaml-dev libjansson-dev libcsv-dev libzip-dev
 libexpat1-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libqrencode-dev libxlsxwriter-dev
 libmicrohttpd-dev fonts-dejavu-core"
 test="libcmocka-dev glpk-utils coinor-cbc sqlite3 binutils poppler-utils zbar-tools librsvg2-bin
-libxml2-utils jq unzip python3 python3-cffi"
+libxml2-utils jq unzip python3 python3-cffi python3-jsonschema mandoc fish zsh"
+deb="dpkg-dev debhelper fakeroot git lintian"
 onefile="gcc make libc6-dev emscripten binaryen esbuild nodejs tcl"
 case ${1:-} in
 build) packages=$build ;;
 test) packages="$build $test" ;;
+deb) packages="$build $deb" ;;
 onefile) packages=$onefile ;;
 *)
-    echo "usage: deps.sh build|test|onefile" >&2
+    echo "usage: deps.sh build|test|deb|onefile" >&2
     exit 2
     ;;
 esac

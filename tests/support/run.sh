@@ -8,6 +8,9 @@ build=$1
 # Only read by sanitizer builds (make asan, make tsan).
 export LSAN_OPTIONS="suppressions=$PWD/tests/support/lsan.supp:print_suppressions=0"
 export TSAN_OPTIONS="ignore_noninstrumented_modules=1:die_after_fork=0"
+# What is set for this machine or its user is not for tests.
+unset DROPWISE_SHELF || true
+export XDG_CONFIG_HOME=/nowhere XDG_CONFIG_DIRS=/nowhere
 passed=0
 failed=0
 

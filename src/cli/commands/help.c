@@ -142,14 +142,50 @@ static void join_topic(const struct dw_cli_args *args, char *topic, size_t n)
              args->n_operands > 1 ? args->operands[1] : "");
 }
 
-static enum dw_cli_status run(const struct dw_cli_args *args)
+static enum dw_cli_status print_manual(const struct dw_cli_args *args)
 {
     struct dw_buf raw = {0};
-    if (dw_cli__has(args, "manual")) {
-        dw_cli__manual(&raw, args->program);
-        return print_raw(&raw);
+    const struct dw_cli_command *command = NULL;
+    if (args->n_operands > 0)
+        command = dw_cli__find(args->program, args->operands[0]);
+    if (args->n_operands > 0 && !command)
+        return refuse_topic(args->program, args->operands[0]);
+    dw_cli__manual(&raw, args->program, command);
+    return print_raw(&raw);
+}
+
+/* What the tests run: every example of the manual, one a line. */
+static enum dw_cli_status print_examples(void)
+{
+    struct dw_buf raw = {0};
+    const struct dw_cli_example *example = NULL;
+    for (size_t i = 0; (example = dw_cli__example(i)) != NULL; i++)
+        dw_buf__format(&raw, "%s\n", example->line);
+    return print_raw(&raw);
+}
+
+static enum dw_cli_status print_next(const struct dw_cli_args *args)
+{
+    struct dw_buf raw = {0};
+    dw_cli__next(&raw, args->program, args->operands, args->n_operands);
+    return print_raw(&raw);
+}
+
+static enum dw_cli_status run(const struct dw_cli_args *args)
+{
+    if (dw_cli__has(args, "next"))
+        return print_next(args);
+    if (args->n_operands > 2) {
+        dw_cli__complain("help: one operand too many: %s; usage: dropwise help [COMMAND]",
+                         args->operands[2]);
+        return DW_CLI_REFUSED;
     }
+    if (dw_cli__has(args, "manual"))
+        return print_manual(args);
+    if (dw_cli__has(args, "examples"))
+        return print_examples();
     if (dw_cli__has(args, "words")) {
+        struct dw_buf raw = {0};
         dw_cli__words(&raw, args->program, args->n_operands > 0 ? args->operands[0] : NULL,
                       args->n_operands > 1 ? args->operands[1] : NULL);
         return print_raw(&raw);
@@ -174,8 +210,10 @@ static enum dw_cli_status run(const struct dw_cli_args *args)
 }
 
 static const struct dw_cli_option options[] = {
-    {"manual", 0, NULL, NULL, "print the manual page as troff source"},
-    {"words", 0, NULL, NULL, "print the words that may follow, for a shell's completion"},
+    {"manual", 0, NULL, NULL, "print the manual page of the program or a command as troff source"},
+    {"examples", 0, NULL, NULL, "print the examples of the manual, one a line"},
+    {"words", 0, NULL, NULL, "print commands, or options of a command, with what they are"},
+    {"next", 0, NULL, NULL, "print what may follow the words behind --, for a shell's completion"},
 };
 
 const struct dw_cli_command dw_cli__cmd_help = {
@@ -184,7 +222,7 @@ const struct dw_cli_command dw_cli__cmd_help = {
     .summary = "explain the program or one command",
     .about = "Lists the commands, or explains one of them with its options.",
     .least = 0,
-    .most = 2,
+    .most = -1,
     .shared = DW_CLI_PAGE,
     .n_options = DW_COUNT(options),
     .options = options,

@@ -257,7 +257,7 @@ static enum dw_cli_status print_json(const struct asking *ask)
     for (size_t i = 0; i < ask->list->n; i++)
         json_array_append_new(rows, choice_json(ask, &ask->list->rows[i]));
     return dw_cli__json_write(json_pack(
-        "{s:s, s:i, s:s, s:s, s:s, s:o}", "kind", "dropwise posts", "version", 1, "currency",
+        "{s:s, s:i, s:s, s:s, s:s, s:o}", "format", "dropwise posts", "version", 2, "currency",
         ask->job->currency, "worth", dw_cli__amount(&ask->page, ask->list->worth).text, "caution",
         dw_caution_text(DW_CAUTION_LOAD), "offcuts", rows));
 }

@@ -8,10 +8,14 @@
 #include <ifaddrs.h>
 #include <netinet/in.h>
 #include <signal.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
+#include <sys/socket.h>
+#include <sys/un.h>
 #include <time.h>
+#include <unistd.h>
 
 #define USUAL_PORT      7410
 #define PASSPHRASE_MOST 200
@@ -166,6 +170,26 @@ static enum dw_cli_status say_address(const struct serving *serving, uint16_t po
     return status;
 }
 
+/* Tells a service manager that the page can be opened now (sd_notify(3)): one datagram to the
+ * socket that NOTIFY_SOCKET names. A name that begins with @ is abstract. */
+static void tell_manager(void)
+{
+    const char *name = getenv("NOTIFY_SOCKET");
+    struct sockaddr_un to = {.sun_family = AF_UNIX};
+    size_t n = name ? strlen(name) : 0;
+    if (n == 0 || n >= sizeof to.sun_path)
+        return;
+    memcpy(to.sun_path, name, n);
+    if (name[0] == '@')
+        to.sun_path[0] = '\0';
+    int fd = socket(AF_UNIX, SOCK_DGRAM | SOCK_CLOEXEC, 0);
+    if (fd < 0)
+        return;
+    socklen_t length = (socklen_t)(offsetof(struct sockaddr_un, sun_path) + n);
+    (void)!sendto(fd, "READY=1", 7, 0, (const struct sockaddr *)&to, length);
+    close(fd);
+}
+
 static void wait_for_end(const sigset_t *signals)
 {
     int number = 0;
@@ -197,8 +221,10 @@ static enum dw_cli_status serve(struct serving *serving)
     enum dw_cli_status status = start(serving, &web);
     if (status == DW_CLI_DONE)
         status = say_address(serving, dw_web__port(web));
-    if (status == DW_CLI_DONE)
+    if (status == DW_CLI_DONE) {
+        tell_manager();
         wait_for_end(&signals);
+    }
     dw_web__stop(web);
     return status;
 }

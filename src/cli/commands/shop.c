@@ -84,7 +84,7 @@ static enum dw_cli_status show(struct dw_cli_page *page, const struct dw_cli_arg
     struct dw_cli_table table = {.n_columns = DW_COUNT(columns), .columns = columns, .indent = 2};
     struct rows rows = {0};
     json_t *document = json_object();
-    json_object_set_new(document, "kind", json_string("dropwise shop"));
+    json_object_set_new(document, "format", json_string("dropwise shop"));
     json_object_set_new(document, "version", json_integer(1));
     fill_rows(&rows, job, today);
     for (size_t i = 0; i < rows.n; i++) {

@@ -53,8 +53,10 @@ char *dw_cli__shop_path(const char *name, bool make)
 bool dw_cli__shelf_there(const struct dw_cli_args *args)
 {
     struct stat there;
-    char *path = dw_cli__has(args, "shelf") ? NULL : usual_path(SHELF_NAME);
-    bool found = dw_cli__has(args, "shelf") || (path && stat(path, &there) == 0);
+    const char *usual = dw_cli__usual(args, "shelf");
+    char *path = dw_cli__has(args, "shelf") || usual ? NULL : usual_path(SHELF_NAME);
+    bool found = dw_cli__has(args, "shelf") || (usual && stat(usual, &there) == 0) ||
+                 (path && stat(path, &there) == 0);
     free(path);
     return found;
 }

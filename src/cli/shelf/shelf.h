@@ -82,7 +82,7 @@ enum dw_cli_status dw_cli__shelf_done(struct dw_cli_shelf *shelf, int64_t step,
                                       const char *sentence, json_t *more);
 /* Ends in the page, or in the document with --json; consumes it. */
 enum dw_cli_status dw_cli__shelf_end(struct dw_cli_shelf *shelf, json_t *document);
-/* {"kind": "dropwise shelf add", "version": 1} */
+/* {"format": "dropwise shelf add", "version": 2}, described in shared/output.schema.json */
 json_t *dw_cli__shelf_document(const struct dw_cli_shelf *shelf);
 
 /* Opens the shelf, does the work, closes it. */

@@ -110,9 +110,9 @@ json_t *dw_cli__stocks_json(const struct dw_cli_shelf *shelf, const struct dw_st
 
 json_t *dw_cli__shelf_document(const struct dw_cli_shelf *shelf)
 {
-    char kind[80];
-    snprintf(kind, sizeof kind, "dropwise %s", shelf->args->path);
-    return json_pack("{s:s, s:i, s:s}", "kind", kind, "version", 1, "currency",
+    char format[80];
+    snprintf(format, sizeof format, "dropwise %s", shelf->args->path);
+    return json_pack("{s:s, s:i, s:s}", "format", format, "version", 2, "currency",
                      shelf->page.currency);
 }
 
