@@ -78,7 +78,8 @@ def check_packs(report, job, plan, lines):
 def check_order_csv(report, job, order, text):
     """The table says what the data say."""
     every = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
-    rows = [row for row in every if row["kind"] != "caution"]
+    rows = [row for row in every if row["kind"] not in ("caution", "note")]
+    report.same("order: table's notes", "csv", order["notes"], [row["description"] for row in every if row["kind"] == "note"])
     report.same("order: table's cautions", "csv", [one["text"] for one in order["cautions"]],
                 [row["description"] for row in every if row["kind"] == "caution"])
     right = [(supplier["name"] or "", line["kind"], line["item"] or "", str(line["quantity"]),
