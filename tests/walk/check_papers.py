@@ -258,6 +258,7 @@ def check_sheet(report, job, plan, blocks, before, paper):
                 block = next((b for b in blocks if b.first <= bar.number <= b.last), None)
         if block:
             check_block(report, job, paper.split(",")[0], block, bar)
+    check_tally(report, job, plan, blocks)
 
 
 def check_head(report, job, plan, before):
@@ -319,6 +320,44 @@ def check_fetch(report, job, plan, before):
         if line is None or not has_length(job, rest, expect.actual(supply)) or \
                 not says(line, supply.place or "") or not re.search(rf" {re.escape(material)}(,|$| [\d.]+ (kg|lb|g|oz))", line):
             report.say("sheet: fetch", supply.id, f"{start} {expect.actual(supply)} nm, {supply.place}", line)
+        elif line:
+            check_weights(report, supply, used[id(supply)], weight_of(job, supply), line)
+
+
+def weight_of(job, supply):
+    """Of one bar or piece, in grams: the ring of the tube times its length; None where its measures are not known."""
+    tube = job.material(supply.material)
+    if not (tube.outside and tube.wall and tube.density):
+        return None
+    ring = math.pi * (tube.outside - tube.wall) * tube.wall / 1e18  # square metres
+    return ring * expect.actual(supply) / 1e9 * tube.density * 1000
+
+
+GRAMS = {"kg": 1000, "g": 1, "lb": 453.59237, "oz": 28.349523125}
+
+
+def check_weights(report, supply, count, one, line):
+    """What one weighs and what all weigh, to the four figures that a weight from nominal sizes is told with."""
+    right = [] if one is None else [one, one * count]
+    said = [float(number) * GRAMS[unit] for number, unit in re.findall(r"(\d[\d.]*) (kg|g|lb|oz)\b", line)][-2:]
+    if len(right) != len(said) or any(abs(a - b) > 6e-4 * a for a, b in zip(right, said)):
+        report.say("sheet: weights of what to fetch", supply.id, right, line)
+
+
+def check_tally(report, job, plan, blocks):
+    """After the last bar, each part that is made: section, length, how many."""
+    made = Counter(piece.part for bar in plan.bars for piece in bar.pieces if piece.part is not None and piece.use in ("part", "post"))
+    length = {piece.part: piece.length for bar in plan.bars for piece in bar.pieces}
+    every = list(job.parts) + [post for post in getattr(job, "posts", []) if post not in job.parts]
+    lines = [line for line in (blocks[-1].tail if blocks else "").splitlines() if line.rstrip().endswith("......")]
+    rows = [re.match(r"(.*?)(\d+) \.+$", line) for line in lines]
+    report.same("sheet: tally", "parts", sum(made.values()), sum(int(row.group(2)) for row in rows if row))
+    for row, index in zip(rows, sorted(made)):
+        part, words = every[index], row.group(1) if row else ""
+        fixed = part.kind != "range" and not part.post
+        if not row or not words.startswith(part.label) or not says(words, part.section or "") or int(row.group(2)) != made[index] \
+                or (fixed and not has_length(job, words[len(part.label):], length[index])):
+            report.say("sheet: tally", part.label, f"{part.section or ''} {length[index]} nm {made[index]}", row and row.group(0))
 
 
 def numbers_in(text):
@@ -375,6 +414,8 @@ def check_report(report, job, plan, blocks, text):
         check_general(report, "report", "head", text[:text.find("\n  Bar")])
         head = text[text.index("\nCut\n"):].partition("\n  Bar")[0]
         check_clients(report, job, "report", head.splitlines())
+    most = re.search(r"A bar gives at most (\d+) piece", " ".join(text.split()))
+    report.same("report: most pieces of a bar", "cut", plan.bars and job.most_pieces or None, int(most.group(1)) if most else None)
     shown = Counter(n for block in blocks for n in range(block.first, block.last + 1))
     report.same("report: bars", "numbers", Counter(bar.number for bar in plan.bars), shown)
     for bar in plan.bars:
