@@ -94,7 +94,7 @@ export async function jobs() {
   show(h('h1', {}, 'Jobs'), alone?.jobs(),
     documents.length ? null : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
     h('div', { class: 'row' }, button('New job', async () => { await loaded(); start(empty(shop())); }, 'main'),
-      h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file,
+      h('label', { class: 'button', for: 'job-file' }, 'Open a job or a list'), file,
       documents.length ? null : button('Try a sample job', async () => start((await import('./sample.js')).sample), '', { id: 'sample' })),
     documents.length > 5 ? search(list) : null,
     documents.length ? list : null,
