@@ -132,8 +132,7 @@ async function roundTrips(browser, address) {
   await roundTrip(page, address, 'shop-batch.yaml', ['shop-offcuts.csv', 'stall-parts.csv']);
   await roundTrip(page, address, 'large.yaml', ['large-parts.csv']);
   // What is no job is refused in words.
-  for (const [name, text, why] of [['empty.yaml', ' \n', /empty.yaml is empty/], ['list.csv', 'label,length\na,5\n', /is a table: choose its job/],
-    ['note.yaml', 'just a line', /is no job file/], ['torn.yaml', 'parts: [', /Line \d+: /]]) {
+  for (const [name, text, why] of [['empty.yaml', ' \n', /empty.yaml is empty/], ['note.yaml', 'just a line', /is no job file/], ['torn.yaml', 'parts: [', /Line \d+: /]]) {
     await page.goto(`${address}#/`);
     await page.waitForSelector('#job-file', { state: 'attached' });
     await page.setInputFiles('#job-file', { name, mimeType: 'text/plain', buffer: Buffer.from(text) });
@@ -146,6 +145,34 @@ async function roundTrips(browser, address) {
   await page.waitForSelector('h1:has-text("Jobs")');
   await page.setInputFiles('#job-file', join(samples, 'large.yaml'));
   await until(page, () => document.getElementById('said').textContent.includes('large-parts.csv'));
+  await page.context().close();
+}
+
+// A list alone begins a job: its rows are looked at first, and a job is made when they are taken.
+async function listAlone(browser, address) {
+  const page = await visitor(browser, address, PHONE, { hasTouch: true, isMobile: true });
+  const list = { name: 'desk legs.csv', mimeType: 'text/csv', buffer: Buffer.from('label,length,count\nleg,640,4\nrail,1180,2\n') };
+  const jobs = () => page.evaluate(async () => (await (await fetch('/api/documents/job')).json()).documents.filter((one) => one.name === 'desk legs').length);
+  await page.goto(`${address}#/`);
+  await page.waitForSelector('#job-file', { state: 'attached' });
+  await page.setInputFiles('#job-file', list);
+  await page.waitForSelector('#take-rows');
+  equal(await page.locator('#taking-title').textContent(), '2 rows are understood', 'the rows of a list alone are shown');
+  await accessible(page, 'phone a list alone');
+  await shot(page, 'phone-list-alone');
+  await page.getByRole('button', { name: 'Leave it' }).click();
+  equal(await jobs(), 0, 'a list that was left makes no job');
+  await page.setInputFiles('#job-file', list);
+  await page.locator('#take-rows').click();
+  await page.waitForSelector('[data-place="parts.1.label"]');
+  equal(await page.locator('[data-place="name"]').inputValue(), 'desk legs', 'the job is called as its list');
+  equal(await page.locator('[data-place="parts.1.length"]').inputValue(), '1180', 'and has its rows');
+  equal(await jobs(), 1, 'it is among the jobs');
+  // Two lists without a job: which job they belong to can't be known.
+  await page.goto(`${address}#/`);
+  await page.waitForSelector('#job-file', { state: 'attached' });
+  await page.setInputFiles('#job-file', [list, { ...list, name: 'more.csv' }]);
+  await until(page, () => document.getElementById('said').textContent.includes('choose its job with it'));
   await page.context().close();
 }
 
@@ -360,6 +387,7 @@ const browser = await browse();
 try {
   await everyMember(browser, address);
   await roundTrips(browser, address);
+  await listAlone(browser, address);
   await drawnParts(browser, address);
   await drawing(browser, address);
   await lengths(browser, address);

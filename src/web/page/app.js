@@ -55,7 +55,7 @@ const routes = [
   [/^#\/shelf-keep$/, async () => (await import('./keep.js')).keep()],
   [/^#\/posts$/, async () => (await import('./posts.js')).posts()],
   [/^#\/posts\/([\w.-]+)$/, async (key) => (await import('./posts.js')).posts(key)],
-  [/^#\/settings$/, async () => (await import('./jobs.js')).settings()],
+  [/^#\/settings$/, async () => (await import('./settings.js')).settings()],
 ];
 
 function places() {

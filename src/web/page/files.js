@@ -12,6 +12,8 @@ const refuse = (text, line) => { throw new Refused(422, { error: { text, line } 
 const isText = (value) => typeof value === 'string';
 const baseName = (name) => name.split(/[\\/]/).pop();
 
+export const isList = (file) => /\.(csv|tsv|xlsx|ods)$/i.test(file.name);
+
 // A list as the reader of the server takes it: {bytes, name}.
 const LIST_MOST = 1.5 * 1024 * 1024; // bytes; a request has 2 MiB
 
@@ -58,7 +60,7 @@ export async function readJob(files) {
   if (jobs.length > 1) refuse('choose one job, and the tables that it names');
   const text = await job.text();
   if (!text.trim()) refuse(`${job.name} is empty`);
-  if (!jobs.length && /\.(csv|tsv|xlsx|ods)$/i.test(job.name)) refuse(`${job.name} is a list: choose its job with it, or make a new job and take it in there`);
+  if (isList(job)) refuse(`${job.name} is a list: choose its job with it`);
   const { job: tree } = await post('/api/open', { text });
   if (tree === null || typeof tree !== 'object' || Array.isArray(tree)) refuse(`${job.name} is no job file`);
   const tables = new Map(list.filter((file) => file !== job).map((file) => [file.name, file]));

@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// All jobs, found, copied, begun anew or from a file; the shop's settings.
+// All jobs, found, copied, begun anew or from a file.
 
-import { get, put, drop } from './api.js';
-import { h, show, say, button, choice, field, later, when } from './dom.js';
+import { get, drop } from './api.js';
+import { h, show, say, button, field, later, when } from './dom.js';
 import { whileHere } from './events.js';
 import { add, entryOf, forget } from './job.js';
 import { empty } from './tree.js';
-import { readJob, whereIn } from './files.js';
 import { alone } from './alone.js';
-import { loaded, place, shop, setShop } from './app.js';
+import { loaded, place, shop } from './app.js';
 
 async function start(tree) {
   try {
@@ -19,8 +18,8 @@ async function start(tree) {
 
 async function openFiles(files) {
   try {
-    await start(await readJob(files));
-  } catch (error) { say(whereIn(error), 'wrong'); }
+    await (await import('./opened.js')).openFiles(files, start);
+  } catch (error) { say(error.message, 'wrong'); }
 }
 
 // --- the list -------------------------------------------------------------------------------------------
@@ -90,16 +89,16 @@ export async function jobs() {
   const here = location.hash;
   const { documents } = await get('/api/documents/job');
   if (location.hash !== here) return;
-  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt,.xlsx,.ods', class: 'hidden', onchange: () => file.files[0] && openFiles(file.files) });
+  const file = h('input', { type: 'file', id: 'job-file', multiple: true, accept: '.yaml,.yml,.json,.csv,.tsv,.txt,.xlsx,.ods', class: 'hidden', onchange: () => { openFiles([...file.files]); file.value = ''; } });
   const list = h('ul', { class: 'plain big jobs' }, documents.map((item) => row(entryOf(item))));
   show(h('h1', {}, 'Jobs'), alone?.jobs(),
     documents.length ? null : h('p', { class: 'lead' }, 'Paste a cut list, say which bars can be bought, and see how to cut them for the least money.'),
     h('div', { class: 'row' }, button('New job', async () => { await loaded(); start(empty(shop())); }, 'main'),
-      h('label', { class: 'button', for: 'job-file' }, 'Open a job file'), file,
+      h('label', { class: 'button', for: 'job-file' }, 'Open a job or a list'), file,
       documents.length ? null : button('Try a sample job', async () => start((await import('./sample.js')).sample), '', { id: 'sample' })),
     documents.length > 5 ? search(list) : null,
     documents.length ? list : null,
-    h('p', { class: 'quiet' }, 'A job that names lists (CSV, XLSX, ODS) is chosen together with them.'));
+    h('p', { class: 'quiet' }, 'A job that names lists (CSV, XLSX, ODS) is chosen together with them; a list alone begins a new job.'));
   if (!documents.length) return;
   const found = await states();
   for (const { key } of documents) {
@@ -109,30 +108,3 @@ export async function jobs() {
 }
 
 const redrawJobs = later(150, () => /^#?\/?$/.test(location.hash) && jobs().catch(() => {}));
-
-export async function settings() {
-  place('Settings');
-  const now = { ...shop() };
-  const who = h('input', { type: 'text', value: localStorage.getItem('who') || '', autocomplete: 'name', oninput: (event) => localStorage.setItem('who', event.target.value.trim()) });
-  const save = (key) => async (event) => {
-    now[key] = event.target.value;
-    try {
-      await setShop(now);
-      if (key === 'unit') await put('/api/rules', { rules: { unit: now.unit } }); // the shelf's lengths too
-      say('Saved for the whole shop.');
-    } catch (error) { say(error.message, 'wrong'); }
-  };
-  const state = await get('/api/session');
-  show(h('h1', {}, 'Settings'), h('h2', {}, 'On this device'),
-    h('div', { class: 'fields' }, field('Your name, for the history', who)),
-    h('h2', {}, 'For the shop'),
-    h('div', { class: 'fields' },
-      field('Lengths in', choice([['mm', 'mm'], ['cm', 'cm'], ['m', 'm'], ['in', 'inches'], ['ft', 'feet']], now.unit || 'mm', { onchange: save('unit') })),
-      field('Money in', choice(['EUR', 'USD', 'GBP', 'CHF', 'CAD', 'AUD', 'SEK', 'NOK', 'DKK', 'PLN', 'CZK', 'JPY'].map((code) => [code, code]), now.currency || 'EUR', { onchange: save('currency') })),
-      field('Paper', choice([['a4', 'A4'], ['letter', 'Letter']], now.paper || 'a4', { onchange: save('paper') }))),
-    state.lan ? [h('h2', {}, 'Another device'), h('p', {}, 'Scan this with a phone in the same network, then type the passphrase:'),
-      h('img', { src: '/api/address.svg', alt: 'Code with the address of this page', width: 160, height: 160, class: 'code' })] : null,
-    alone?.settings(),
-    state.passphrase ? h('p', {}, button('Sign out', async () => { await drop('/api/session'); location.reload(); })) : null);
-}
-

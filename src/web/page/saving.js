@@ -2,7 +2,6 @@
 // What is saved, on its way, waiting or refused, always in sight at the top of the page.
 
 import { h, say, button } from './dom.js';
-import { askClashes } from './clash.js';
 import { add, forget, openJobs } from './job.js';
 
 const WORST = ['clash', 'refused', 'waiting', 'saving', 'saved'];
@@ -18,7 +17,7 @@ async function asNew(job) {
 
 function words(job) {
   const { kind, text } = job.state;
-  if (kind === 'clash') return [button('Two changes clash: look', () => askClashes(job), 'plain wrong')];
+  if (kind === 'clash') return [button('Two changes clash: look', async () => (await import('./clash.js')).askClashes(job), 'plain wrong')];
   if (kind === 'waiting') return ['Kept on this device until the server is back'];
   if (kind === 'saving') return [text ? `Saving: ${text}` : 'Saving\u2026'];
   if (kind === 'saved') return ['Saved'];
