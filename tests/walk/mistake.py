@@ -61,7 +61,7 @@ class Mistake:
             raise Broken(self.report.step)
         saw.steps, saw.paid_before = [], saw.paid_before + saw.buying.paid
         self.new_plan(document, done, lengths, plans)
-        saw.see(f"{command} {kind}: the shelf after it", saw.held(right, saw.plan) if saw.plan.bars else right)
+        saw.see(f"{command} {kind}: the shelf after it", saw.held(right, saw.plan))
         if saw.todo:
             saw.show()
         return True
@@ -75,8 +75,9 @@ class Mistake:
         whole = rest is None or is_of_whole_job(self.job, rest)
         saw.job, already = rest_of(self.job, done, whole)
         saw.todo, saw.blocks = set(), []
-        if not rest:
-            saw.buying.paid = 0
+        if not rest:  # all is made: what the plan still held is free again
+            saw.buying.paid, saw.plan = 0, copy.copy(saw.plan)
+            saw.plan.bars = []
             return
         if "rest" in rest:
             self.check_rest(rest["rest"], done)
