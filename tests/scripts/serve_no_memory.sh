@@ -92,7 +92,7 @@ run() { # times; the environment says what fails
     LD_PRELOAD=$work/no_memory.so "$dw" serve --port 0 --shelf shelf.db >said 2>errors &
     server=$!
     i=0
-    until grep -q '^http' said || [ $i -gt 300 ]; do
+    until grep -q '^http' said || [ $i -gt 1200 ]; do
         i=$((i + 1))
         sleep 0.1
     done

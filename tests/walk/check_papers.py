@@ -340,24 +340,29 @@ def check_weights(report, supply, count, one, line):
     """What one weighs and what all weigh, to the four figures that a weight from nominal sizes is told with."""
     right = [] if one is None else [one, one * count]
     said = [float(number) * GRAMS[unit] for number, unit in re.findall(r"(\d[\d.]*) (kg|g|lb|oz)\b", line)][-2:]
-    if len(right) != len(said) or any(abs(a - b) > 6e-4 * a for a, b in zip(right, said)):
+    if len(right) != len(said) or any(abs(a - b) > max(6e-4 * a, 0.6) for a, b in zip(right, said)):
         report.say("sheet: weights of what to fetch", supply.id, right, line)
 
 
 def check_tally(report, job, plan, blocks):
-    """After the last bar, each part that is made: section, length, how many."""
-    made = Counter(piece.part for bar in plan.bars for piece in bar.pieces if piece.part is not None and piece.use in ("part", "post"))
-    length = {piece.part: piece.length for bar in plan.bars for piece in bar.pieces}
-    every = list(job.parts) + [post for post in getattr(job, "posts", []) if post not in job.parts]
+    """After the last bar, each part that is made: section, length, how many. After a true length was said a part may
+    stand there with two."""
+    made = Counter()
+    for piece in (one for bar in plan.bars for one in bar.pieces if one.part is not None and one.use in ("part", "post")):
+        part = job.parts[piece.part]
+        made[piece.part, None if part.kind == "range" or part.post else piece.length] += 1
     lines = [line for line in (blocks[-1].tail if blocks else "").splitlines() if line.rstrip().endswith("......")]
-    rows = [re.match(r"(.*?)(\d+) \.+$", line) for line in lines]
-    report.same("sheet: tally", "parts", sum(made.values()), sum(int(row.group(2)) for row in rows if row))
-    for row, index in zip(rows, sorted(made)):
-        part, words = every[index], row.group(1) if row else ""
-        fixed = part.kind != "range" and not part.post
-        if not row or not words.startswith(part.label) or not says(words, part.section or "") or int(row.group(2)) != made[index] \
-                or (fixed and not has_length(job, words[len(part.label):], length[index])):
-            report.say("sheet: tally", part.label, f"{part.section or ''} {length[index]} nm {made[index]}", row and row.group(0))
+    rows = [row for row in (re.match(r"(.*?)(\d+) \.+$", line) for line in lines) if row]
+    for (index, length), count in made.items():
+        part = job.parts[index]
+        row = next((row for row in rows if row.group(1).startswith(part.label) and int(row.group(2)) == count
+                    and says(row.group(1), part.section or "")
+                    and (length is None or has_length(job, row.group(1)[len(part.label):], length))), None)
+        if row is None:
+            report.say("sheet: tally", part.label, f"{part.section or ''} {length} nm {count}", [one.group(0) for one in rows])
+        else:
+            rows.remove(row)
+    report.same("sheet: tally", "rows", 0, len(rows))
 
 
 def numbers_in(text):

@@ -202,7 +202,7 @@ def check_counted(report, job, supply, piece, before, made):
         if reason == "as paid" and right != supply.book:
             reason = "before"
     elif before and (before != "new" or supply.source == "shelf"):  # listed by the job, or bought and here
-        right = supply.price if before == "new" or before.book is None else before.book
+        right = supply.price if before == "new" or before.book is None else expect.counted(job, before, before.book, {})
         reason = "as paid" if right == supply.book else supply.counted if supply.counted == "bought" else "before"
     report.same("plan: why a shelf piece counts otherwise", supply.id, reason, supply.counted)
     if abs(right - supply.price) > 1:

@@ -16,9 +16,9 @@ libraries: $(LIBS_WASM)
 # --- the application --------------------------------------------------------------------------
 
 # Instead of what needs sockets, processes, or libraries that only draw: src/web/onefile.
-NOT_HERE := src/cli/% src/web/server.c src/web/code.c src/base/apart.c src/draw/apart.c src/draw/canvas.c
+NOT_HERE := src/cli/% src/web/server.c src/web/stream.c src/web/code.c src/base/apart.c src/draw/apart.c src/draw/canvas.c src/draw/picture.c
 SRC  := $(filter-out $(NOT_HERE),$(wildcard src/*/*.c src/*/*/*.c))
-OBJ  := $(SRC:%.c=$(B)/o/app/%.o) $(B)/o/app/no_page.o
+OBJ  := $(SRC:%.c=$(B)/o/app/%.o) $(B)/o/app/no_page.o $(B)/o/app/languages.o
 WARN := -Wall -Wextra -Werror -Wno-unused-function -Wno-string-concatenation
 APP_FLAGS := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(EM_FLAGS) -Iinclude -Isrc -I. $(LIB_INCLUDES) -MMD -MP
 
@@ -29,6 +29,14 @@ $(B)/o/app/%.o: %.c | $(LIBS_WASM)
 
 # The page's files are in the document itself, not behind the application.
 $(B)/o/app/no_page.o: $(HERE)/no_page.c
+	@mkdir -p $(@D)
+	@emcc $(APP_FLAGS) -c $< -o $@
+
+# The languages of the papers, as the program has them.
+$(B)/languages.c: src/draw/languages.sh $(wildcard shared/languages/*.yaml)
+	@sh src/draw/languages.sh shared/languages >$@.new && mv $@.new $@
+
+$(B)/o/app/languages.o: $(B)/languages.c
 	@mkdir -p $(@D)
 	@emcc $(APP_FLAGS) -c $< -o $@
 

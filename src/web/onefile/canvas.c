@@ -319,3 +319,52 @@ void dw_canvas__code(struct dw_canvas *canvas, double x, double y, double w, con
         dw_buf__put(&canvas->bytes, "\"/>\n");
     QRcode_free(code);
 }
+
+/* --- pictures --------------------------------------------------------------------------------- */
+
+/* What a PDF says of itself is asked by the browser's own print. */
+void dw_canvas__about(struct dw_canvas *canvas, const struct dw_about *about)
+{
+    (void)canvas;
+    (void)about;
+}
+
+static void put_base64(struct dw_buf *out, const unsigned char *bytes, size_t n)
+{
+    static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    for (size_t i = 0; i < n; i += 3) {
+        unsigned word = (unsigned)bytes[i] << 16 | (i + 1 < n ? (unsigned)bytes[i + 1] << 8 : 0) |
+                        (i + 2 < n ? bytes[i + 2] : 0);
+        dw_buf__char(out, digits[word >> 18]);
+        dw_buf__char(out, digits[word >> 12 & 63]);
+        dw_buf__char(out, i + 1 < n ? digits[word >> 6 & 63] : '=');
+        dw_buf__char(out, i + 2 < n ? digits[word & 63] : '=');
+    }
+}
+
+/* As an image within the page: the browser draws it, and an SVG there runs no script. */
+void dw_canvas__picture(struct dw_canvas *canvas, double x, double y, double w, double h,
+                        const struct dw_logo *logo)
+{
+    bool png = logo->n > 4 && memcmp(logo->bytes, "\x89PNG", 4) == 0;
+    if (canvas->counting)
+        return;
+    dw_buf__format(&canvas->bytes,
+                   "<image x=\"%.3f\" y=\"%.3f\" width=\"%.3f\" height=\"%.3f\" "
+                   "preserveAspectRatio=\"xMaxYMin meet\" href=\"data:image/%s;base64,",
+                   x, y, w, h, png ? "png" : "svg+xml");
+    put_base64(&canvas->bytes, logo->bytes, logo->n);
+    dw_buf__put(&canvas->bytes, "\"/>\n");
+}
+
+void dw_canvas__band(struct dw_canvas *canvas, double x, double y, double w, double h,
+                     const char *text)
+{
+    const struct dw_type type = {.size_mm = h * 0.5, .bold = true, .align = DW_ALIGN_CENTRE};
+    dw_canvas__fill(canvas, x, y, w, h, 0);
+    if (!canvas->counting)
+        dw_buf__put(&canvas->bytes, "<g fill=\"#fff\">");
+    dw_canvas__line(canvas, x, y + h * 0.2, w, &type, text);
+    if (!canvas->counting)
+        dw_buf__put(&canvas->bytes, "</g>\n");
+}
