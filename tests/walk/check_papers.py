@@ -357,7 +357,8 @@ def check_tally(report, job, plan, blocks):
         part = job.parts[index]
         row = next((row for row in rows if row.group(1).startswith(part.label) and int(row.group(2)) == count
                     and says(row.group(1), part.section or "")
-                    and (length is None or has_length(job, row.group(1)[len(part.label):], length))), None)
+                    and (length is None or has_length(job, row.group(1)[len(part.label):], length)
+                         or (part.measure_first and not lengths_in(job, row.group(1)[len(part.label):])))), None)
         if row is None:
             report.say("sheet: tally", part.label, f"{part.section or ''} {length} nm {count}", [one.group(0) for one in rows])
         else:
