@@ -353,7 +353,7 @@ def check_tally(report, job, plan, blocks):
         made[piece.part, None if part.kind == "range" or part.post else piece.length] += 1
     lines = [line for line in (blocks[-1].tail if blocks else "").splitlines() if line.rstrip().endswith("......")]
     rows = [row for row in (re.match(r"(.*?)(\d+) \.+$", line) for line in lines) if row]
-    for (index, length), count in made.items():
+    for (index, length), count in sorted(made.items(), key=lambda one: (one[0][1] is None, not job.parts[one[0][0]].section)):
         part = job.parts[index]
         row = next((row for row in rows if row.group(1).startswith(part.label) and int(row.group(2)) == count
                     and says(row.group(1), part.section or "")
