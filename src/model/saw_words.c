@@ -118,8 +118,8 @@ static const char *point_of(const struct dw_saw_end *end, bool written)
 static void put_points(struct dw_buf *buf, const struct dw_saw_piece *piece)
 {
     static const char *const words[] = {
-        [DW_POINTS_UNSAID] = "; long points on the SAME SIDE or on OPPOSITE SIDES? The job does "
-                             "not say: ask before the second mitre",
+        [DW_POINTS_UNSAID] = ("; long points on the SAME SIDE or on OPPOSITE SIDES? The job does "
+                              "not say: ask before the second mitre"),
         [DW_POINTS_SAME_SIDE] = ", long points on the same side",
         [DW_POINTS_OPPOSITE_SIDES] = ", long points on opposite sides"};
     if (piece->ends[0].shape == DW_SHAPE_MITRE && piece->ends[1].shape == DW_SHAPE_MITRE)

@@ -19,7 +19,7 @@ libraries: $(LIBS_WASM)
 NOT_HERE := src/cli/% src/web/server.c src/web/stream.c src/web/code.c src/base/apart.c src/draw/apart.c src/draw/canvas.c src/draw/picture.c
 SRC  := $(filter-out $(NOT_HERE),$(wildcard src/*/*.c src/*/*/*.c))
 OBJ  := $(SRC:%.c=$(B)/o/app/%.o) $(B)/o/app/no_page.o $(B)/o/app/languages.o
-WARN := -Wall -Wextra -Werror -Wno-unused-function -Wno-string-concatenation
+WARN := -Wall -Wextra -Werror -Wno-unused-function
 APP_FLAGS := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 $(WARN) $(EM_FLAGS) -Iinclude -Isrc -I. $(LIB_INCLUDES) -MMD -MP
 
 $(B)/o/app/%.o: %.c | $(LIBS_WASM)
