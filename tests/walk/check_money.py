@@ -243,8 +243,9 @@ SHARE = ", share of what the bars leave"
 def tube_of(line, lines):
     """The line of tube that a line of waste is counted with on a client's paper; None: it stands alone."""
     name = line["text"].removesuffix(SHARE) if line["kind"] == "waste" else None
-    return next((one for one in lines if name is not None and one["kind"] == "tube" and
-                 one["text"].startswith(name + ", ") and one["tax_rate"] == line["tax_rate"]), None)
+    found = [one for one in lines if name is not None and one["kind"] == "tube" and
+             one["text"].startswith(name + ", ") and one["tax_rate"] == line["tax_rate"]]
+    return min(found, key=lambda one: len(one["text"]), default=None)  # another one's name may go on with its alloy
 
 
 def check_client_paper(report, job, quote, paper, name):

@@ -302,7 +302,7 @@ def fetch_lines(before):
         if re.match(r"\d+ × (new bar|shelf bar|offcut) ", line):
             lines.append(line)
         elif lines:
-            lines[-1] += f" {line}"
+            lines[-1] += line if re.search(r"\w-$", lines[-1]) else f" {line}"  # "6061-" and "T6" are one word
     return lines
 
 
