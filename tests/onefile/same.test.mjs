@@ -102,6 +102,17 @@ async function inOrder() {
   equal((await one.ask('GET', '/api/shelf')).json.n, 1, 'and the piece');
 }
 
+// The same where it is asked before the plan was begun: nothing that was confirmed is lost when the plan comes.
+async function askedAtOnce() {
+  const one = await begin();
+  await one.ask('POST', '/api/materials', { id: 'al38' });
+  const text = 'dropwise: 1\nunit: mm\nsaw: {kerf: 2}\nmaterials: [{id: t}]\nbars: [{id: b, length: 6000, price: 9}]\nparts: [{label: a, length: 700, count: 8}]\n';
+  const [begun, added] = await Promise.all([one.ask('POST', '/api/plans', { text, time_ms: 1000 }), one.ask('POST', '/api/shelf', { material: 'al38', length: '900 mm' })]);
+  await one.follow(begun.json.task);
+  equal([added.status, (await one.ask('GET', '/api/shelf')).json.n], [200, 1], 'a piece that was confirmed is there');
+  equal((await one.ask('GET', '/api/plans')).json.plans.length, 1, 'and the plan');
+}
+
 // Memory of the application after many plans is what it was after some.
 async function flat() {
   const one = await begin();
@@ -118,6 +129,7 @@ async function flat() {
 try {
   await full();
   await inOrder();
+  await askedAtOnce();
   await flat();
   for (let seed = first; seed <= last; seed += 1) await sameJob(seed);
   for (let seed = first; seed <= Math.min(last, first + 29); seed += 1) await toAndFro(seed);

@@ -42,22 +42,30 @@ export class Keeper {
     return null;
   }
 
-  // In the order in which they were asked, those that may write not while a task runs.
-  ask(request) {
-    const path = request.path.split('?')[0];
-    const free = request.method === 'GET' || PURE.test(path);
-    const before = free ? Promise.resolve() : Promise.all([this.last, this.busy]);
-    const answer = before.then(() => this.answer(request, path));
-    if (!free) this.last = answer.catch(() => {});
-    return answer;
+  // One after the other, and not while a task runs: also one that a request before it has yet to begin.
+  inTurn(work) {
+    const done = this.last.then(() => this.busy).then(work);
+    this.last = done.catch(() => {});
+    return done;
   }
 
-  async answer(request, path) {
+  ask(request) {
+    const path = request.path.split('?')[0];
+    return request.method === 'GET' || PURE.test(path) ? this.look(request, path) : this.inTurn(() => this.change(request));
+  }
+
+  // What leaves the shelf as it is need not wait.
+  async look(request, path) {
+    const reply = this.app.ask(request);
+    const stop = path.match(/^\/api\/tasks\/(\d+)\/stop$/);
+    if (stop && this.running && this.running.id === Number(stop[1])) this.running.stop();
+    return reply;
+  }
+
+  async change(request) {
     const reply = this.app.ask(request);
     const wrong = await this.keep();
     if (wrong) return error(507, 'full', wrong);
-    const stop = path.match(/^\/api\/tasks\/(\d+)\/stop$/);
-    if (stop && this.running && this.running.id === Number(stop[1])) this.running.stop();
     if (reply.status === 202) this.start(request, JSON.parse(new TextDecoder().decode(reply.bytes)).task);
     return reply;
   }
@@ -82,10 +90,11 @@ export class Keeper {
   }
 
   // A shelf file from elsewhere takes this one's place. Throws with the reason.
-  async bring(shelf) {
-    await Promise.all([this.last, this.busy]);
-    this.app.replace(shelf);
-    const wrong = await this.keep();
-    if (wrong) throw new Error(wrong);
+  bring(shelf) {
+    return this.inTurn(async () => {
+      this.app.replace(shelf);
+      const wrong = await this.keep();
+      if (wrong) throw new Error(wrong);
+    });
   }
 }
