@@ -10,40 +10,22 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- settings of the job --------------------------------------------------------------------- */
-
-static bool read_version(struct dw_reader *reader, const struct dw_field *field,
-                         const struct dw_node *value, void *row)
-{
-    (void)row;
-    return strcmp(value->text, "1") == 0 ||
-           dw_read__refuse(reader, field, value, 0,
-                           "version `%.20s` is not known here; this program reads version 1",
-                           value->text);
-}
+/* --- settings of the job: they go into it, not into a row ------------------------------------- */
 
 static bool read_unit(struct dw_reader *reader, const struct dw_field *field,
                       const struct dw_node *value, void *row)
 {
+    const struct dw_field own = {.names = field->names};
     (void)row;
-    enum dw_unit unit = dw_unit_find(value->text, value->n);
-    if (unit == DW_UNIT_NONE)
-        return dw_read__refuse(reader, field, value, 0,
-                               "`%.20s` is no unit; write mm, cm, m, in or ft", value->text);
-    reader->job->unit = unit;
-    return true;
+    return dw_read__unit(reader, &own, value, &reader->job->unit);
 }
 
 static bool read_currency(struct dw_reader *reader, const struct dw_field *field,
                           const struct dw_node *value, void *row)
 {
+    const struct dw_field own = {.names = field->names};
     (void)row;
-    if (value->n != 3 || !dw_currency_find(value->text))
-        return dw_read__refuse(
-            reader, field, value, 0,
-            "`%.20s` is no currency; write its three capitals after ISO 4217: EUR", value->text);
-    memcpy(reader->job->currency, value->text, 4);
-    return true;
+    return dw_read__currency(reader, &own, value, reader->job->currency);
 }
 
 static bool read_fractions(struct dw_reader *reader, const struct dw_field *field,
@@ -183,7 +165,7 @@ enum { TOP_UNIT = 1, TOP_FRACTIONS, TOP_CURRENCY };
 
 /* In two passes: the first for what values depend on. */
 static const struct dw_field top_fields[] = {
-    {"dropwise", read_version, 0, DW_MUST},
+    {"dropwise", dw_read__version, 0, DW_MUST},
     [TOP_UNIT] = {"unit|units", read_unit, 0, DW_MAY},
     [TOP_FRACTIONS] = {"fractions", read_fractions, 0, DW_MAY},
     [TOP_CURRENCY] = {"currency", read_currency, 0, DW_MAY},

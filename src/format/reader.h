@@ -121,6 +121,9 @@ dw_field_read dw_read__percent;  /* int64_t: parts per million, 0..1 000 000 */
 dw_field_read dw_read__yes;      /* bool */
 dw_field_read dw_read__density;  /* int64_t: grams a cubic metre */
 dw_field_read dw_read__material; /* size_t: index into the job's materials */
+dw_field_read dw_read__version;  /* nothing: this program reads version 1 */
+dw_field_read dw_read__unit;     /* enum dw_unit: a word for one */
+dw_field_read dw_read__currency; /* char[4]: ISO 4217 */
 dw_field_read dw_read__ends;     /* enum dw_end[2] */
 dw_field_read dw_read__per;      /* rate and per of struct dw_worth: text that holds " per " */
 dw_field_read dw_read__price;    /* dw_money of a struct dw_bar_row */

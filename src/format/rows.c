@@ -140,16 +140,6 @@ static void read_file(struct dw_reader *reader, const struct row_list *list,
     free(text);
 }
 
-static bool read_file_unit(struct dw_reader *reader, const struct dw_field *field,
-                           const struct dw_node *value, void *row)
-{
-    enum dw_unit unit = dw_unit_find(value->text, value->n);
-    ((struct file_row *)row)->drawing.unit = unit;
-    return unit != DW_UNIT_NONE ||
-           dw_read__refuse(reader, field, value, 0, "`%.20s` is no unit; write mm, cm, m, in or ft",
-                           value->text);
-}
-
 static bool read_in_line(struct dw_reader *reader, const struct dw_field *field,
                          const struct dw_node *value, void *row)
 {
@@ -166,7 +156,7 @@ static const struct dw_field file_fields[] = {
     {"sheet", dw_read__text, offsetof(struct file_row, table.sheet), DW_MAY},
     {"columns", dw_read__text, offsetof(struct file_row, table.columns), DW_MAY},
     {"material", dw_read__material, offsetof(struct file_row, material), DW_MAY},
-    {"unit", read_file_unit, 0, DW_MAY},
+    {"unit", dw_read__unit, offsetof(struct file_row, drawing.unit), DW_MAY},
     {"layers", dw_read__text, offsetof(struct file_row, drawing.layers), DW_MAY},
     {"label", dw_read__text, offsetof(struct file_row, drawing.label), DW_MAY},
     {"in line", read_in_line, 0, DW_MAY},
@@ -246,7 +236,7 @@ struct held_row {
 static const struct dw_field drawing_fields[] = {
     {"name", dw_read__text, offsetof(struct held_row, row.drawing.name), DW_MUST},
     {"text", dw_read__node, offsetof(struct held_row, text), DW_MUST},
-    {"unit", read_file_unit, 0, DW_MAY},
+    {"unit", dw_read__unit, offsetof(struct held_row, row.drawing.unit), DW_MAY},
     {"layers", dw_read__text, offsetof(struct held_row, row.drawing.layers), DW_MAY},
     {"label", dw_read__text, offsetof(struct held_row, row.drawing.label), DW_MAY},
     {"in line", read_in_line, 0, DW_MAY},

@@ -21,16 +21,6 @@ struct shop_row {
 /* --- values ------------------------------------------------------------------------------------
  */
 
-static bool read_shop_version(struct dw_reader *reader, const struct dw_field *field,
-                              const struct dw_node *value, void *row)
-{
-    (void)row;
-    return strcmp(value->text, "1") == 0 ||
-           dw_read__refuse(reader, field, value, 0,
-                           "version `%.20s` is not known here; this program reads version 1",
-                           value->text);
-}
-
 /* One line of a text, as dw_read__text takes it, after those before it. */
 static bool add_line(struct dw_reader *reader, const struct dw_field *field,
                      const struct dw_node *value, const char *from, size_t n, struct dw_buf *to)
@@ -75,27 +65,6 @@ bool dw_read__lines(struct dw_reader *reader, const struct dw_field *field,
     *(const char **)(void *)((char *)row + field->offset) = text;
     dw_buf__free(&all);
     return good;
-}
-
-static bool read_unit(struct dw_reader *reader, const struct dw_field *field,
-                      const struct dw_node *value, void *row)
-{
-    enum dw_unit unit = dw_unit_find(value->text, value->n);
-    ((struct shop_row *)row)->lent.unit = unit;
-    return unit != DW_UNIT_NONE ||
-           dw_read__refuse(reader, field, value, 0, "`%.20s` is no unit; write mm, cm, m, in or ft",
-                           value->text);
-}
-
-static bool read_currency(struct dw_reader *reader, const struct dw_field *field,
-                          const struct dw_node *value, void *row)
-{
-    if (value->n != 3 || !dw_currency_find(value->text))
-        return dw_read__refuse(
-            reader, field, value, 0,
-            "`%.20s` is no currency; write its three capitals after ISO 4217: EUR", value->text);
-    memcpy(((struct shop_row *)row)->lent.currency, value->text, 4);
-    return true;
 }
 
 static bool read_series(struct dw_reader *reader, const struct dw_field *field,
@@ -156,9 +125,9 @@ static bool read_shift(struct dw_reader *reader, const struct dw_field *field,
 #define AT(member) offsetof(struct shop_row, member)
 
 static const struct dw_field shop_fields[] = {
-    {"dropwise shop", read_shop_version, 0, DW_MAY},
-    {"unit|units", read_unit, 0, DW_MAY},
-    {"currency", read_currency, 0, DW_MAY},
+    {"dropwise shop", dw_read__version, 0, DW_MAY},
+    {"unit|units", dw_read__unit, AT(lent.unit), DW_MAY},
+    {"currency", dw_read__currency, AT(lent.currency), DW_MAY},
     {"name", dw_read__text, AT(shop.name), DW_MUST},
     {"address", dw_read__lines, AT(shop.address), DW_MAY},
     {"contact", dw_read__lines, AT(shop.contact), DW_MAY},

@@ -290,6 +290,38 @@ static bool read_whole(struct dw_reader *reader, const struct dw_field *field,
     return true;
 }
 
+bool dw_read__version(struct dw_reader *reader, const struct dw_field *field,
+                      const struct dw_node *value, void *row)
+{
+    (void)row;
+    return strcmp(value->text, "1") == 0 ||
+           dw_read__refuse(reader, field, value, 0,
+                           "version `%.20s` is not known here; this program reads version 1",
+                           value->text);
+}
+
+bool dw_read__unit(struct dw_reader *reader, const struct dw_field *field,
+                   const struct dw_node *value, void *row)
+{
+    enum dw_unit unit = dw_unit_find(value->text, value->n);
+    if (unit == DW_UNIT_NONE)
+        return dw_read__refuse(reader, field, value, 0,
+                               "`%.20s` is no unit; write mm, cm, m, in or ft", value->text);
+    *(enum dw_unit *)slot(field, row) = unit;
+    return true;
+}
+
+bool dw_read__currency(struct dw_reader *reader, const struct dw_field *field,
+                       const struct dw_node *value, void *row)
+{
+    if (value->n != 3 || !dw_currency_find(value->text))
+        return dw_read__refuse(
+            reader, field, value, 0,
+            "`%.20s` is no currency; write its three capitals after ISO 4217: EUR", value->text);
+    memcpy(slot(field, row), value->text, 4);
+    return true;
+}
+
 bool dw_read__count(struct dw_reader *reader, const struct dw_field *field,
                     const struct dw_node *value, void *row)
 {
