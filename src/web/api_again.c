@@ -167,10 +167,8 @@ static dw_err load_as_written(struct dw_web_call *call, struct mishap *mishap)
                 "unchanged");
         }
     }
-    if (!err) {
-        struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-        err = dw_job_load(&source, &mishap->job, &call->report, &call->error);
-    }
+    if (!err)
+        err = dw_call__load(call, text, &mishap->job);
     if (!err) {
         mishap->note.time_ms = TIME_MS;
         mishap->note.text = dw_job_text(mishap->job, text);

@@ -12,14 +12,9 @@
 /* {"text": job} */
 dw_err dw_api__takeoff(struct dw_web_call *call)
 {
-    const char *text = NULL;
     struct dw_job *job = NULL;
     struct dw_drawn_sheet sheet = {0};
-    dw_err err = dw_call__text(call, "text", true, &text);
-    if (err)
-        return err;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job_load(&source, &job, &call->report, &call->error);
+    dw_err err = dw_call__job(call, &job);
     if (!err)
         err = dw_drawn_sheet_make(job, &sheet, &call->error);
     if (!err) {
@@ -54,13 +49,8 @@ static dw_err put_picture(struct dw_web_call *call, const struct dw_picture *pic
 /* {"text": job}: each drawing of it, with the labels of its parts. */
 dw_err dw_api__pictures(struct dw_web_call *call)
 {
-    const char *text = NULL;
     struct dw_job *job = NULL;
-    dw_err err = dw_call__text(call, "text", true, &text);
-    if (err)
-        return err;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job_load(&source, &job, &call->report, &call->error);
+    dw_err err = dw_call__job(call, &job);
     if (!err) {
         dw_out__open(&call->out, NULL, '{');
         dw_out__open(&call->out, "pictures", '[');

@@ -99,8 +99,7 @@ static dw_err ready_choosing(struct dw_web_call *call, struct choosing *choosing
         err = dw_call__int(call, "time_ms", false, 100, TIME_MOST_MS, &choosing->settings.time_ms);
     if (err)
         return err;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job_load(&source, &choosing->job, &call->report, &call->error);
+    err = dw_call__load(call, text, &choosing->job);
     return err ? err : find_material(call, choosing);
 }
 

@@ -128,8 +128,7 @@ static dw_err ready_planning(struct dw_web_call *call, struct planning *planning
         err = dw_call__text(call, "job", false, &key);
     if (err)
         return err;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job_load(&source, &planning->job, &call->report, &call->error);
+    err = dw_call__load(call, text, &planning->job);
     if (!err)
         err = keep_texts(call, planning, text, key);
     if (!err)

@@ -157,16 +157,6 @@ static dw_err load_plan(struct dw_web_call *call, const char *key, struct asking
     return err;
 }
 
-static dw_err load_job(struct dw_web_call *call, struct asking *asking)
-{
-    const char *text = NULL;
-    dw_err err = dw_call__text(call, "text", true, &text);
-    if (err)
-        return err;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    return dw_job_load(&source, &asking->job, &call->report, &call->error);
-}
-
 static dw_err read_load(struct dw_web_call *call, enum dw_unit unit, struct dw_post_load *load)
 {
     static const char *const names[] = {"load", "droop", "safety", "stiffness", "yield"};
@@ -197,7 +187,7 @@ dw_err dw_api__posts(struct dw_web_call *call)
     asking->bars = dw_call__yes(call, "bars");
     dw_err err = dw_call__text(call, "plan", false, &key);
     if (!err)
-        err = key ? load_plan(call, key, asking) : load_job(call, asking);
+        err = key ? load_plan(call, key, asking) : dw_call__job(call, &asking->job);
     const struct dw_job *job = asking->job ? asking->job : asking->planned.job;
     if (!err)
         err = read_load(call, job->unit, &asking->load);

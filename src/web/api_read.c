@@ -248,13 +248,8 @@ static dw_err put_outline(struct dw_web_call *call, const struct dw_job *job)
 /* {"text": ...}: a whole job; good or not, the remarks say with line and column. */
 dw_err dw_api__check(struct dw_web_call *call)
 {
-    const char *text = NULL;
     struct dw_job *job = NULL;
-    dw_err err = dw_call__text(call, "text", true, &text);
-    if (err)
-        return err;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    err = dw_job_load(&source, &job, &call->report, &call->error);
+    dw_err err = dw_call__job(call, &job);
     bool good = !err;
     if (err == DW_ERR_INPUT && call->report.n_wrong > 0)
         err = DW_OK;

@@ -27,8 +27,7 @@ static dw_err read_job(struct dw_web_call *call, struct brought *brought)
     if (err)
         return err;
     brought->note.text = text;
-    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
-    return dw_job_load(&source, &brought->job, &call->report, &call->error);
+    return dw_call__load(call, text, &brought->job);
 }
 
 /* Remarks on a good job are not on the plan. A plan that differs is no failure of the call. */

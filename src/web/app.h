@@ -85,6 +85,10 @@ dw_err dw_call__text(struct dw_web_call *call, const char *name, bool must, cons
 dw_err dw_call__int(struct dw_web_call *call, const char *name, bool must, int64_t least,
                     int64_t most, int64_t *out);
 bool dw_call__yes(const struct dw_web_call *call, const char *name);
+/* Loads a text of the call as a job; what is wrong goes into the call's report. Free *out. */
+dw_err dw_call__load(struct dw_web_call *call, const char *text, struct dw_job **out);
+/* The same with the member "text", which must be there. */
+dw_err dw_call__job(struct dw_web_call *call, struct dw_job **out);
 /* A length as it was written, in the unit `bare`; 0 if missing. */
 dw_err dw_call__length(struct dw_web_call *call, const char *name, bool must, enum dw_unit bare,
                        dw_length *out);

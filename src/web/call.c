@@ -92,6 +92,19 @@ dw_err dw_call__text(struct dw_web_call *call, const char *name, bool must, cons
     return dw_error__set(&call->error, DW_ERR_INPUT, "%s %s", name, what);
 }
 
+dw_err dw_call__load(struct dw_web_call *call, const char *text, struct dw_job **out)
+{
+    struct dw_job_source source = {.path = "job", .text = text, .n = strlen(text)};
+    return dw_job_load(&source, out, &call->report, &call->error);
+}
+
+dw_err dw_call__job(struct dw_web_call *call, struct dw_job **out)
+{
+    const char *text = NULL;
+    dw_err err = dw_call__text(call, "text", true, &text);
+    return err ? err : dw_call__load(call, text, out);
+}
+
 dw_err dw_call__int(struct dw_web_call *call, const char *name, bool must, int64_t least,
                     int64_t most, int64_t *out)
 {
