@@ -247,14 +247,19 @@ static const struct {
 } papers[] = {
     {"sheet", draw_sheet}, {"labels", draw_labels}, {"order", draw_order}, {"quote", draw_quote}};
 
+static void name_file(struct dw_web_call *call, const char *type)
+{
+    call->reply->type = type;
+    snprintf(call->reply->file, sizeof call->reply->file, "plan-%.20s-%.20s", call->params[0],
+             call->params[1]);
+}
+
 /* The bytes become the reply, which frees them. */
 static void give(struct dw_web_call *call, void *bytes, size_t n, const char *type)
 {
     call->reply->own = bytes;
     call->reply->n = n;
-    call->reply->type = type;
-    snprintf(call->reply->file, sizeof call->reply->file, "plan-%.20s-%.20s", call->params[0],
-             call->params[1]);
+    name_file(call, type);
 }
 
 static dw_err give_page(struct dw_web_call *call, const struct wish *wish,
@@ -429,8 +434,7 @@ static dw_err give_job(struct dw_web_call *call, const struct dw_planned *planne
     if (strcmp(wish->what, "job") != 0)
         return no_paper(call);
     dw_buf__put(&call->reply->buf, planned->note.text);
-    call->reply->type = type;
-    snprintf(call->reply->file, sizeof call->reply->file, "plan-%.20s-job.yaml", call->params[0]);
+    name_file(call, type);
     return DW_OK;
 }
 
@@ -445,9 +449,7 @@ static dw_err give_older(struct dw_web_call *call, const struct dw_planned *plan
         return DW_ERR_STATE;
     call->error = (struct dw_error){0};
     dw_buf__put(&call->reply->buf, text);
-    call->reply->type = plan ? "application/json" : "application/yaml";
-    snprintf(call->reply->file, sizeof call->reply->file, "plan-%.20s-%.20s", call->params[0],
-             call->params[1]);
+    name_file(call, plan ? "application/json" : "application/yaml");
     return DW_OK;
 }
 
