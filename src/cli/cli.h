@@ -211,5 +211,10 @@ enum dw_cli_status dw_cli__load_aloud(const struct dw_cli_args *args, struct dw_
 
 /* Writes a text to standard output; a failure is said and ends in DW_CLI_FAILED. */
 enum dw_cli_status dw_cli__write(const char *text, size_t n);
+/* Whether --output, which is given once, is `-`: standard output. */
+bool dw_cli__to_stdout(const struct dw_cli_args *args);
+/* Writes a text to where --output says: standard output, or a file, which --replace allows to be
+ * there. Failures are said. */
+enum dw_cli_status dw_cli__put_out(const struct dw_cli_args *args, const char *text, size_t n);
 
 #endif

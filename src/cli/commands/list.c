@@ -216,32 +216,19 @@ static dw_err read_list(struct listing *state, struct dw_list_source *source,
     return err;
 }
 
-static bool to_stdout(const struct dw_cli_args *args)
-{
-    const char *path = dw_cli__value(args, "output");
-    return path && strcmp(path, "-") == 0;
-}
-
 static enum dw_cli_status write_clean(const struct listing *state)
 {
-    const char *path = dw_cli__value(state->args, "output");
     char *text = NULL;
     size_t n = 0;
     struct dw_error error = {0};
-    if (!path)
+    if (!dw_cli__value(state->args, "output"))
         return DW_CLI_DONE;
     dw_err err = dw_list_to_csv(state->list, &text, &n, &error);
-    if (!err && to_stdout(state->args)) {
-        enum dw_cli_status status = dw_cli__write(text, n);
-        free(text);
-        return status;
-    }
-    if (!err)
-        err = dw_file__write(path, text, n, dw_cli__has(state->args, "replace"), &error);
-    free(text);
     if (err)
         dw_cli__say_error(&error);
-    return dw_cli__status(err);
+    enum dw_cli_status status = err ? dw_cli__status(err) : dw_cli__put_out(state->args, text, n);
+    free(text);
+    return status;
 }
 
 static enum dw_cli_status list_table(struct listing *state, struct dw_list_source *source)
@@ -263,7 +250,7 @@ static enum dw_cli_status list_table(struct listing *state, struct dw_list_sourc
     if (status == DW_CLI_DONE)
         status = write_clean(state);
     enum dw_cli_status shown = DW_CLI_DONE;
-    if (to_stdout(args))
+    if (dw_cli__to_stdout(args))
         shown = status;
     else if (dw_cli__has(args, "json") && (state->list || state->report.n_wrong > 0))
         shown = print_json(state);

@@ -144,30 +144,19 @@ static enum dw_cli_status print_page(const struct drawn_list *state)
 
 /* --- the command ----------------------------------------------------------------------------- */
 
-static bool to_stdout(const struct dw_cli_args *args)
-{
-    const char *path = dw_cli__value(args, "output");
-    return path && strcmp(path, "-") == 0;
-}
-
 static enum dw_cli_status write_table(const struct drawn_list *state)
 {
-    const char *path = dw_cli__value(state->args, "output");
     char *text = NULL;
     size_t n = 0;
     struct dw_error error = {0};
-    if (!path)
+    if (!dw_cli__value(state->args, "output"))
         return DW_CLI_DONE;
     dw_err err = dw_sketched__csv(state->sketched, &text, &n, &error);
-    enum dw_cli_status status = DW_CLI_DONE;
-    if (!err && to_stdout(state->args))
-        status = dw_cli__write(text, n);
-    else if (!err)
-        err = dw_file__write(path, text, n, dw_cli__has(state->args, "replace"), &error);
-    free(text);
     if (err)
         dw_cli__say_error(&error);
-    return err ? dw_cli__status(err) : status;
+    enum dw_cli_status status = err ? dw_cli__status(err) : dw_cli__put_out(state->args, text, n);
+    free(text);
+    return status;
 }
 
 static enum dw_cli_status refuse_options(const struct dw_cli_args *args)
@@ -212,7 +201,7 @@ enum dw_cli_status dw_cli__list_drawing(const struct dw_cli_args *args, struct d
     if (status == DW_CLI_DONE)
         status = write_table(&state);
     enum dw_cli_status shown = DW_CLI_DONE;
-    if (to_stdout(args))
+    if (dw_cli__to_stdout(args))
         shown = status;
     else if (dw_cli__has(args, "json") && (state.sketched || state.report.n_wrong > 0))
         shown = print_json(&state);

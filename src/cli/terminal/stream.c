@@ -120,3 +120,21 @@ enum dw_cli_status dw_cli__write(const char *text, size_t n)
     dw_cli__complain("standard output can't be written: %s", strerror(errno));
     return DW_CLI_FAILED;
 }
+
+bool dw_cli__to_stdout(const struct dw_cli_args *args)
+{
+    const char *path = dw_cli__value(args, "output");
+    return path && strcmp(path, "-") == 0;
+}
+
+enum dw_cli_status dw_cli__put_out(const struct dw_cli_args *args, const char *text, size_t n)
+{
+    struct dw_error error = {0};
+    if (dw_cli__to_stdout(args))
+        return dw_cli__write(text, n);
+    dw_err err = dw_file__write(dw_cli__value(args, "output"), text, n,
+                                dw_cli__has(args, "replace"), &error);
+    if (err)
+        dw_cli__say_error(&error);
+    return dw_cli__status(err);
+}
