@@ -110,7 +110,11 @@ static dw_err take_unit(struct dw_dxf *dxf, const struct dw_tag *tag)
     return DW_OK;
 }
 
-static dw_err read_header(struct dw_dxf *dxf, struct dw_tags *tags)
+/* A section to its end, each tag of it handed to `take`, which may read on; NULL: passed over. */
+typedef dw_err take_tag(struct dw_dxf *dxf, struct dw_tags *tags, const struct dw_tag *tag,
+                        bool *units);
+
+static dw_err read_tags(struct dw_dxf *dxf, struct dw_tags *tags, const char *name, take_tag *take)
 {
     struct dw_tag tag = {0};
     bool units = false;
@@ -120,11 +124,20 @@ static dw_err read_header(struct dw_dxf *dxf, struct dw_tags *tags)
         if (err || dw_tag__is(&tag, 0, "ENDSEC"))
             return err;
         if (is_outside(&tag))
-            return unclosed(dxf, &tag, "HEADER");
-        if (units && tag.code == 70)
-            err = take_unit(dxf, &tag);
-        units = dw_tag__is(&tag, 9, "$INSUNITS");
+            return unclosed(dxf, &tag, name);
+        if (take)
+            err = take(dxf, tags, &tag, &units);
     }
+    return err;
+}
+
+/* *units: the tag before named the unit, which this one is. */
+static dw_err take_variable(struct dw_dxf *dxf, struct dw_tags *tags, const struct dw_tag *tag,
+                            bool *units)
+{
+    (void)tags;
+    dw_err err = *units && tag->code == 70 ? take_unit(dxf, tag) : DW_OK;
+    *units = dw_tag__is(tag, 9, "$INSUNITS");
     return err;
 }
 
@@ -159,48 +172,18 @@ static dw_err read_layer(struct dw_dxf *dxf, struct dw_tags *tags)
     return err;
 }
 
-static dw_err read_tables(struct dw_dxf *dxf, struct dw_tags *tags)
+static dw_err take_layer(struct dw_dxf *dxf, struct dw_tags *tags, const struct dw_tag *tag,
+                         bool *units)
 {
-    struct dw_tag tag = {0};
-    dw_err err = DW_OK;
-    while (!err) {
-        err = dw_tags__next(tags, &tag, dxf->error);
-        if (err || dw_tag__is(&tag, 0, "ENDSEC"))
-            return err;
-        if (is_outside(&tag))
-            return unclosed(dxf, &tag, "TABLES");
-        if (dw_tag__is(&tag, 0, "LAYER"))
-            err = read_layer(dxf, tags);
-    }
-    return err;
+    (void)units;
+    return dw_tag__is(tag, 0, "LAYER") ? read_layer(dxf, tags) : DW_OK;
 }
 
-static dw_err read_blocks(struct dw_dxf *dxf, struct dw_tags *tags)
+static dw_err take_block(struct dw_dxf *dxf, struct dw_tags *tags, const struct dw_tag *tag,
+                         bool *units)
 {
-    struct dw_tag tag = {0};
-    dw_err err = DW_OK;
-    while (!err) {
-        err = dw_tags__next(tags, &tag, dxf->error);
-        if (err || dw_tag__is(&tag, 0, "ENDSEC"))
-            return err;
-        if (is_outside(&tag))
-            return unclosed(dxf, &tag, "BLOCKS");
-        if (dw_tag__is(&tag, 0, "BLOCK"))
-            err = dw_dxf__block(dxf, tags);
-    }
-    return err;
-}
-
-static dw_err skip_section(struct dw_dxf *dxf, struct dw_tags *tags, const char *name)
-{
-    struct dw_tag tag = {0};
-    for (;;) {
-        dw_err err = dw_tags__next(tags, &tag, dxf->error);
-        if (err || dw_tag__is(&tag, 0, "ENDSEC"))
-            return err;
-        if (is_outside(&tag))
-            return unclosed(dxf, &tag, name);
-    }
+    (void)units;
+    return dw_tag__is(tag, 0, "BLOCK") ? dw_dxf__block(dxf, tags) : DW_OK;
 }
 
 static dw_err set_unit(struct dw_dxf *dxf, int line)
@@ -230,20 +213,20 @@ static dw_err read_section(struct dw_dxf *dxf, struct dw_tags *tags)
         return dw_error__at(dxf->error, DW_ERR_SYNTAX, dxf->source->name, name.line, 1,
                             "the name of the section is missing");
     if (dw_tag__is(&name, 2, "HEADER"))
-        return read_header(dxf, tags);
+        return read_tags(dxf, tags, "HEADER", take_variable);
     if (dw_tag__is(&name, 2, "TABLES"))
-        return read_tables(dxf, tags);
+        return read_tags(dxf, tags, "TABLES", take_layer);
     bool blocks = dw_tag__is(&name, 2, "BLOCKS"), entities = dw_tag__is(&name, 2, "ENTITIES");
     if (blocks || entities)
         err = set_unit(dxf, name.line);
     if (!err && blocks)
-        return read_blocks(dxf, tags);
+        return read_tags(dxf, tags, "BLOCKS", take_block);
     dxf->entities |= entities;
     if (!err && entities)
         return dw_dxf__entities(dxf, tags, "ENDSEC", &model);
     char text[24] = {0};
     memcpy(text, name.text, name.n < sizeof text ? name.n : sizeof text - 1);
-    return err ? err : skip_section(dxf, tags, text);
+    return err ? err : read_tags(dxf, tags, text, NULL);
 }
 
 static dw_err read_file(struct dw_dxf *dxf, struct dw_tags *tags)
