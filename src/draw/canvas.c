@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Lines, boxes and text on pages, over cairo and pango. */
 #include "draw/canvas.h"
+#include "draw/drawing.h"
 #include "base/apart.h"
 #include "draw/picture.h"
 
@@ -29,14 +30,12 @@ struct dw_canvas {
     size_t n_pages;
     cairo_surface_t *surface;
     cairo_t *cairo;
-    PangoLayout *layout;    /* one for all texts of a surface */
-    PangoAttrList *plain;   /* a name that is broken gets no hyphen of ours */
-    struct dw_buf missing;  /* characters that no font has, each once */
-    struct dw_buf bytes;    /* of the surface at hand */
-    struct dw_image *files; /* heap, length n_files: finished */
-    size_t n_files;
-    size_t files_capacity;
-    struct dw_box *boxes; /* heap */
+    PangoLayout *layout;   /* one for all texts of a surface */
+    PangoAttrList *plain;  /* a name that is broken gets no hyphen of ours */
+    struct dw_buf missing; /* characters that no font has, each once */
+    struct dw_buf bytes;   /* of the surface at hand */
+    struct dw_files files; /* finished */
+    struct dw_box *boxes;  /* heap */
     size_t n_boxes;
     size_t boxes_capacity;
     struct dw_arena *arena; /* texts of the boxes */
@@ -166,15 +165,9 @@ static void close_surface(struct dw_canvas *canvas)
     drop_surface(canvas);
     if (canvas->counting)
         return;
-    size_t n = canvas->bytes.n;
-    char *bytes = dw_buf__take(&canvas->bytes);
-    if (!bytes || !dw_array__grow(&canvas->files, &canvas->files_capacity, canvas->n_files + 1,
-                                  sizeof *canvas->files)) {
-        free(bytes);
-        dw_canvas__fail(canvas, DW_ERR_NOMEM);
-        return;
-    }
-    canvas->files[canvas->n_files++] = (struct dw_image){.bytes = (unsigned char *)bytes, .n = n};
+    dw_err err = dw_files__add(&canvas->files, &canvas->bytes);
+    if (err)
+        dw_canvas__fail(canvas, err);
 }
 
 dw_err dw_canvas__new(enum dw_form form, double width_mm, double height_mm, int dpi, bool counting,
@@ -208,9 +201,7 @@ void dw_canvas__free(struct dw_canvas *canvas)
     drop_surface(canvas);
     dw_buf__free(&canvas->bytes);
     dw_buf__free(&canvas->missing);
-    for (size_t i = 0; i < canvas->n_files; i++)
-        free(canvas->files[i].bytes);
-    free(canvas->files);
+    dw_files__free(&canvas->files);
     free(canvas->boxes);
     dw_arena__free(canvas->arena);
     free(canvas);
@@ -253,30 +244,17 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
         .n_pages = canvas->n_pages,
         .page_width_mm = canvas->width_mm,
         .page_height_mm = canvas->height_mm,
-        .n_files = canvas->n_files,
-        .files = canvas->files,
+        .n_files = canvas->files.n,
+        .files = canvas->files.all,
         .n_boxes = canvas->n_boxes,
         .boxes = canvas->boxes,
         .missing = canvas->missing.n ? dw_arena__text(canvas->arena, canvas->missing.text) : NULL,
         .arena = canvas->arena};
-    canvas->files = NULL;
-    canvas->n_files = 0;
+    canvas->files = (struct dw_files){0};
     canvas->boxes = NULL;
     canvas->arena = NULL;
     *out = document;
     return DW_OK;
-}
-
-void dw_drawing_free(struct dw_drawing *document)
-{
-    if (!document)
-        return;
-    for (size_t i = 0; i < document->n_files; i++)
-        free(document->files[i].bytes);
-    free(document->files);
-    free(document->boxes);
-    dw_arena__free(document->arena);
-    free(document);
 }
 
 /* --- boxes -------------------------------------------------------------------------------- */

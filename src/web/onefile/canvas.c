@@ -3,6 +3,7 @@
  * the libraries that the program draws with. A PDF is asked of the browser: that form is all pages
  * one after the other. */
 #include "draw/canvas.h"
+#include "draw/drawing.h"
 #include "web/onefile/text.h"
 
 #include <math.h>
@@ -18,10 +19,8 @@ struct dw_canvas {
     bool counting;
     dw_err failed;
     size_t n_pages;
-    struct dw_buf bytes;    /* of the page at hand, or of all pages */
-    struct dw_image *files; /* heap, length n_files: finished */
-    size_t n_files;
-    size_t files_capacity;
+    struct dw_buf bytes;   /* of the page at hand, or of all pages */
+    struct dw_files files; /* finished */
 };
 
 void dw_canvas__fail(struct dw_canvas *canvas, dw_err err)
@@ -56,9 +55,7 @@ void dw_canvas__free(struct dw_canvas *canvas)
     if (!canvas)
         return;
     dw_buf__free(&canvas->bytes);
-    for (size_t i = 0; i < canvas->n_files; i++)
-        free(canvas->files[i].bytes);
-    free(canvas->files);
+    dw_files__free(&canvas->files);
     free(canvas);
 }
 
@@ -76,15 +73,9 @@ static void open_page(struct dw_canvas *canvas)
 /* What was drawn since the last one becomes a file. */
 static void keep_file(struct dw_canvas *canvas)
 {
-    size_t n = canvas->bytes.n;
-    char *bytes = dw_buf__take(&canvas->bytes);
-    if (!bytes || !dw_array__grow(&canvas->files, &canvas->files_capacity, canvas->n_files + 1,
-                                  sizeof *canvas->files)) {
-        free(bytes);
-        dw_canvas__fail(canvas, DW_ERR_NOMEM);
-        return;
-    }
-    canvas->files[canvas->n_files++] = (struct dw_image){.bytes = (unsigned char *)bytes, .n = n};
+    dw_err err = dw_files__add(&canvas->files, &canvas->bytes);
+    if (err)
+        dw_canvas__fail(canvas, err);
 }
 
 static void close_page(struct dw_canvas *canvas, bool last)
@@ -124,21 +115,10 @@ dw_err dw_canvas__finish(struct dw_canvas *canvas, struct dw_drawing **out, stru
     **out = (struct dw_drawing){.n_pages = canvas->n_pages,
                                 .page_width_mm = canvas->width_mm,
                                 .page_height_mm = canvas->height_mm,
-                                .n_files = canvas->n_files,
-                                .files = canvas->files};
-    canvas->files = NULL;
-    canvas->n_files = 0;
+                                .n_files = canvas->files.n,
+                                .files = canvas->files.all};
+    canvas->files = (struct dw_files){0};
     return DW_OK;
-}
-
-void dw_drawing_free(struct dw_drawing *document)
-{
-    if (!document)
-        return;
-    for (size_t i = 0; i < document->n_files; i++)
-        free(document->files[i].bytes);
-    free(document->files);
-    free(document);
 }
 
 /* --- text ------------------------------------------------------------------------------------- */
