@@ -148,6 +148,8 @@ bool dw_bar_kind__keepable(const struct dw_problem *problem, const struct dw_bar
 
 /* Lists the credits of a kind that is not coarse. false: no memory. */
 bool dw_bar_kind__credits(const struct dw_problem *problem, struct dw_bar_kind *kind);
+/* Those of all kinds, anew. */
+bool dw_problem__credits(struct dw_problem *problem);
 
 /* Credits of x nm left: thrown away (with the cut that an exact fill saves) and kept. */
 dw_money dw_bar_kind__thrown(const struct dw_problem *problem, const struct dw_bar_kind *kind,
