@@ -12,52 +12,9 @@
  *   used up      value + exact           if reach >= U + w; not with a grip
  * The first leaves r to the shelf or the scrap; the last saves one cut.
  * Where the number of pieces on a bar is limited, a state knows that number as a fourth figure. */
-#include "model/plan_check.h"
+#include "model/plan_check_search.h"
 
 #include <stdlib.h>
-
-struct dw_bar_state {
-    dw_length used;
-    dw_length reach;
-    int64_t value;
-    int64_t pieces;
-};
-
-/* So many pieces of one kind, taken all or none: copies 1, 2, 4, ... of a kind, and a rest. */
-struct chunk {
-    dw_length used;
-    dw_length reach;
-    int64_t value;
-    int64_t pieces;
-    uint64_t slope; /* ceil(2^shift value / used) of a chunk worth its length */
-};
-
-#define NO_LIMIT INT64_MAX
-
-struct search {
-    const struct dw_audit *audit;
-    const struct dw_bar *bar;
-    dw_length room;     /* U + w */
-    dw_length capacity; /* the most that `used` may come to: the grip taken off */
-    int64_t exact;      /* 0 with a grip: nothing can be used up */
-    bool no_middling;
-    bool plain; /* neither: how long pieces are stretched makes no difference */
-    int shift;
-    uint64_t rho; /* ceil(2^shift scale max phi(r) / r) */
-    struct chunk *chunks;
-    size_t n_chunks;
-    size_t n_worth;    /* so many chunks are worth more than 0 */
-    size_t n_steep;    /* so many are worth more a length than rho */
-    dw_wide *sum_used; /* length n_worth + 1: of the chunks before */
-    dw_wide *sum_value;
-    int64_t most;     /* pieces; NO_LIMIT where more do not fit anyway */
-    int64_t *dearest; /* length n_chunks + 1: greatest value of a piece from that chunk on, or 0 */
-    int64_t *tops;    /* length most + 1: of the states of a list with so many pieces or fewer */
-    struct dw_bar_state seed; /* the bar before any item ... */
-    bool has_seed;            /* ... which is no layout by itself */
-    size_t most_states;
-    int64_t best;
-};
 
 void dw_bar__free(struct dw_bar_room *room)
 {
@@ -68,7 +25,7 @@ void dw_bar__free(struct dw_bar_room *room)
 
 /* --- how a bar ends --------------------------------------------------------------------------- */
 
-static void end_bar(struct search *search, const struct dw_bar_state *state)
+static void end_bar(struct dw_bar_search *search, const struct dw_bar_state *state)
 {
     const struct dw_bar *bar = search->bar;
     dw_length rem = search->room - state->used;
@@ -95,7 +52,7 @@ struct breaks {
     size_t steep; /* at most n_steep */
 };
 
-static size_t move_break(const struct search *search, size_t stage, size_t at, dw_wide room)
+static size_t move_break(const struct dw_bar_search *search, size_t stage, size_t at, dw_wide room)
 {
     while (at > stage && search->sum_used[at] - search->sum_used[stage] > room)
         at--;
@@ -105,7 +62,7 @@ static size_t move_break(const struct search *search, size_t stage, size_t at, d
 /* Chunks from stage on in order, the one at which room ends taken in part; `slope` for the room
  * behind the last of n chunks. Slopes are rounded up and values are integers, so that the floor is
  * a bound. */
-static dw_wide fraction(const struct search *search, size_t stage, size_t at, size_t n,
+static dw_wide fraction(const struct dw_bar_search *search, size_t stage, size_t at, size_t n,
                         dw_length room, uint64_t slope)
 {
     if (stage >= n)
@@ -117,7 +74,7 @@ static dw_wide fraction(const struct search *search, size_t stage, size_t at, si
 }
 
 /* The most that the pieces which may still come can be worth, by their number alone. */
-static dw_wide by_number(const struct search *search, const struct dw_bar_state *state,
+static dw_wide by_number(const struct dw_bar_search *search, const struct dw_bar_state *state,
                          size_t stage)
 {
     return (dw_wide)(search->most - state->pieces) * search->dearest[stage];
@@ -129,16 +86,16 @@ static dw_wide smaller(dw_wide a, dw_wide b)
 }
 
 /* The most that a state can still come to: with a leftover of worth, or without. */
-static bool hopeless(const struct search *search, const struct dw_bar_state *state,
+static bool hopeless(const struct dw_bar_search *search, const struct dw_bar_state *state,
                      struct breaks *breaks)
 {
     dw_length room = search->capacity - state->used;
     size_t n = search->n_worth;
     if (breaks->worth > breaks->stage)
         breaks->worth = move_break(search, breaks->stage, breaks->worth, room);
-    dw_wide number = search->most == NO_LIMIT ? 0 : by_number(search, state, breaks->stage);
+    dw_wide number = search->most == DW_BAR_NO_LIMIT ? 0 : by_number(search, state, breaks->stage);
     dw_wide most = fraction(search, breaks->stage, breaks->worth, n, room, 0);
-    if (search->most != NO_LIMIT)
+    if (search->most != DW_BAR_NO_LIMIT)
         most = smaller(most, number);
     if (state->value + most + search->exact > search->best)
         return false;
@@ -149,7 +106,7 @@ static bool hopeless(const struct search *search, const struct dw_bar_state *sta
     if (breaks->steep > breaks->stage)
         breaks->steep = move_break(search, breaks->stage, breaks->steep, room);
     most = fraction(search, breaks->stage, breaks->steep, n, room, search->rho);
-    if (search->most != NO_LIMIT)
+    if (search->most != DW_BAR_NO_LIMIT)
         most = smaller(most, number + ((dw_wide)search->rho * room >> search->shift) + 1);
     return state->value + most <= search->best;
 }
@@ -168,7 +125,7 @@ struct list {
 };
 
 /* Of two neighbours the better in each figure: no layout of either is lost. */
-static void join_neighbours(struct search *search, struct list *list)
+static void join_neighbours(struct dw_bar_search *search, struct list *list)
 {
     for (size_t i = 0; i + 1 < list->n; i += 2) {
         struct dw_bar_state a = list->states[i], b = list->states[i + 1];
@@ -186,40 +143,40 @@ static void join_neighbours(struct search *search, struct list *list)
 /* A state that uses no less than another ends no better if its value is less by what using the bar
  * up exactly can save; or if it uses the same and neither value nor reach is greater. Where pieces
  * are counted, the other has no more of them. */
-static bool dominated(const struct search *search, const struct list *list,
+static bool dominated(const struct dw_bar_search *search, const struct list *list,
                       const struct dw_bar_state *state)
 {
     if (list->n == 0)
         return false;
     const struct dw_bar_state *last = &list->states[list->n - 1];
     if (last->used == state->used && last->value >= state->value && last->reach >= state->reach &&
-        (search->most == NO_LIMIT || last->pieces <= state->pieces))
+        (search->most == DW_BAR_NO_LIMIT || last->pieces <= state->pieces))
         return true;
-    int64_t top = search->most == NO_LIMIT ? list->top : search->tops[state->pieces];
+    int64_t top = search->most == DW_BAR_NO_LIMIT ? list->top : search->tops[state->pieces];
     return !search->no_middling && state->value <= top - search->exact;
 }
 
 /* The state is the last of the list now. */
-static void raise_tops(const struct search *search, struct list *list,
+static void raise_tops(const struct dw_bar_search *search, struct list *list,
                        const struct dw_bar_state *state)
 {
     if (list->n == 1 || state->value > list->top)
         list->top = state->value;
-    if (search->most == NO_LIMIT)
+    if (search->most == DW_BAR_NO_LIMIT)
         return;
     for (int64_t n = state->pieces; n <= search->most && search->tops[n] < state->value; n++)
         search->tops[n] = state->value;
 }
 
-static void clear_tops(const struct search *search, struct list *list)
+static void clear_tops(const struct dw_bar_search *search, struct list *list)
 {
     list->top = INT64_MIN / 2;
-    for (int64_t n = 0; search->most != NO_LIMIT && n <= search->most; n++)
+    for (int64_t n = 0; search->most != DW_BAR_NO_LIMIT && n <= search->most; n++)
         search->tops[n] = INT64_MIN / 2;
 }
 
-static bool append(struct search *search, struct list *list, const struct dw_bar_state *state,
-                   bool fresh)
+static bool append(struct dw_bar_search *search, struct list *list,
+                   const struct dw_bar_state *state, bool fresh)
 {
     if (state->pieces > search->most || dominated(search, list, state))
         return true;
@@ -236,8 +193,8 @@ static bool append(struct search *search, struct list *list, const struct dw_bar
     return true;
 }
 
-static struct dw_bar_state shift(const struct search *search, struct dw_bar_state state,
-                                 const struct chunk *chunk)
+static struct dw_bar_state shift(const struct dw_bar_search *search, struct dw_bar_state state,
+                                 const struct dw_bar_chunk *chunk)
 {
     state.used += chunk->used;
     state.reach += chunk->reach;
@@ -254,9 +211,10 @@ static bool comes_first(const struct dw_bar_state *a, const struct dw_bar_state 
 }
 
 /* to = from and from + chunk, merged. */
-static bool add_chunk(struct search *search, const struct list *from, struct list *to, size_t stage)
+static bool add_chunk(struct dw_bar_search *search, const struct list *from, struct list *to,
+                      size_t stage)
 {
-    const struct chunk *chunk = &search->chunks[stage];
+    const struct dw_bar_chunk *chunk = &search->chunks[stage];
     to->n = 0;
     clear_tops(search, to);
     to->breaks =
@@ -283,7 +241,7 @@ static bool add_chunk(struct search *search, const struct list *from, struct lis
     }
 }
 
-static dw_err run(struct search *search, struct dw_bar_room *room)
+static dw_err run(struct dw_bar_search *search, struct dw_bar_room *room)
 {
     struct list from = {.states = room->from, .capacity = room->capacity_from};
     struct list to = {.states = room->to, .capacity = room->capacity_to};
@@ -311,158 +269,11 @@ static dw_err run(struct search *search, struct dw_bar_room *room)
     return fine ? DW_OK : DW_ERR_NOMEM;
 }
 
-/* --- items --------------------------------------------------------------------------------------
- */
-
-static int compare_kinds(const void *a, const void *b)
-{
-    const struct dw_bar_item *x = a, *y = b;
-    if (x->min != y->min)
-        return x->min < y->min ? -1 : 1;
-    if (x->value != y->value)
-        return x->value > y->value ? -1 : 1;
-    return (x->max < y->max) - (x->max > y->max);
-}
-
-/* Value a length, falling; the kerf is folded into min by then. Values fit 61 bits. */
-static int compare_slopes(const void *a, const void *b)
-{
-    const struct dw_bar_item *x = a, *y = b;
-    dw_wide left = (dw_wide)x->value * y->min, right = (dw_wide)y->value * x->min;
-    if (left != right)
-        return left > right ? -1 : 1;
-    return compare_kinds(a, b);
-}
-
-/* Folds the kerf in, bounds copies by the bar, drops what is too long, joins equal kinds. */
-static size_t prepare_items(const struct search *search, struct dw_bar_item *items, size_t n)
-{
-    dw_length left = search->capacity - search->seed.used;
-    size_t kept = 0;
-    for (size_t i = 0; i < n; i++) {
-        struct dw_bar_item item = items[i];
-        item.min += search->bar->kerf;
-        item.max = search->plain ? item.min : item.max + search->bar->kerf;
-        if (item.min <= left)
-            items[kept++] = item;
-    }
-    if (kept == 0)
-        return 0;
-    qsort(items, kept, sizeof *items, compare_kinds);
-    n = 0;
-    for (size_t i = 0; i < kept; i++) {
-        if (n > 0 && compare_kinds(&items[n - 1], &items[i]) == 0)
-            items[n - 1].copies += items[i].copies;
-        else
-            items[n++] = items[i];
-    }
-    for (size_t i = 0; i < n; i++) {
-        if (items[i].copies > left / items[i].min)
-            items[i].copies = left / items[i].min;
-        if (items[i].copies > search->most - search->seed.pieces)
-            items[i].copies = search->most - search->seed.pieces;
-    }
-    return n;
-}
-
-/* Whether more pieces than are allowed could go on the bar at all. */
-static bool counts(const struct search *search, const struct dw_bar_item *items, size_t n)
-{
-    dw_length least = search->room + 1;
-    for (size_t i = 0; i < n; i++)
-        least = items[i].min < least ? items[i].min : least;
-    return search->most - search->seed.pieces < (search->capacity - search->seed.used) / least;
-}
-
-/* On a plain bar a piece can be replaced by one that is no longer and worth no less. A kind is of
- * no use when the kinds that can replace it have as many copies as pieces of their length go on
- * the bar: then one of them is always free. Looks back at most LOOK kinds. items in order of min.
- */
-#define LOOK 1024
-
-static size_t drop_replaceable(const struct search *search, struct dw_bar_item *items, size_t n)
-{
-    dw_length left = search->capacity - search->seed.used;
-    size_t kept = 0;
-    for (size_t i = 0; i < n; i++) {
-        int64_t copies = 0;
-        bool replaceable = false;
-        for (size_t j = kept; j-- > 0 && kept - j <= LOOK && !replaceable;) {
-            if (items[j].value < items[i].value)
-                continue;
-            copies += items[j].copies;
-            replaceable = copies >= left / items[j].min;
-        }
-        if (!replaceable)
-            items[kept++] = items[i];
-    }
-    return kept;
-}
-
-/* Where not only a plain bar is asked about: a kind takes over those that are longer and of equal
- * value, as if it could be cut as long as they are. Then more bars are filled exactly than can be,
- * no less is found, and few kinds are left. */
-static size_t take_over_equal(const struct search *search, struct dw_bar_item *items, size_t n)
-{
-    dw_length left = search->capacity - search->seed.used;
-    size_t kept = 0;
-    for (size_t i = 0; i < n; i++) {
-        bool taken = false;
-        for (size_t j = kept; j-- > 0 && kept - j <= LOOK && !taken;) {
-            taken = items[j].value == items[i].value && items[j].copies >= left / items[j].min;
-            if (taken && items[j].max < items[i].max)
-                items[j].max = items[i].max;
-        }
-        if (!taken)
-            items[kept++] = items[i];
-    }
-    return kept;
-}
-
-static uint64_t slope_of(const struct search *search, dw_wide value, dw_wide used)
-{
-    return (uint64_t)(((value << search->shift) + used - 1) / used);
-}
-
-static void make_chunks(struct search *search, const struct dw_bar_item *items, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        int64_t left = items[i].copies;
-        for (int64_t copies = 1; left > 0; copies *= 2) {
-            int64_t c = copies < left ? copies : left;
-            left -= c;
-            dw_wide reach = (dw_wide)items[i].max * c;
-            struct chunk *chunk = &search->chunks[search->n_chunks++];
-            chunk->used = items[i].min * c;
-            chunk->reach = reach > search->room ? search->room : (dw_length)reach;
-            chunk->value = items[i].value * c;
-            chunk->pieces = c;
-            if (items[i].value > 0)
-                chunk->slope = slope_of(search, items[i].value, items[i].min);
-        }
-    }
-}
-
-static void sum_chunks(struct search *search)
-{
-    for (size_t i = 0; i < search->n_chunks && search->chunks[i].value > 0; i++) {
-        search->sum_used[i + 1] = search->sum_used[i] + search->chunks[i].used;
-        search->sum_value[i + 1] = search->sum_value[i] + search->chunks[i].value;
-        search->n_worth = i + 1;
-        if (search->chunks[i].slope > search->rho)
-            search->n_steep = i + 1;
-    }
-    for (size_t i = search->n_chunks; i-- > 0;) {
-        int64_t each = search->chunks[i].value / search->chunks[i].pieces;
-        search->dearest[i] = each > search->dearest[i + 1] ? each : search->dearest[i + 1];
-    }
-}
-
 /* --- phi as a slope ------------------------------------------------------------------------------
  */
 
 /* max of phi(r) / r over the lengths r of the bar, as a fraction num / den. */
-static void steepest_worth(const struct search *search, dw_wide *num, dw_wide *den)
+static void steepest_worth(const struct dw_bar_search *search, dw_wide *num, dw_wide *den)
 {
     const struct dw_audit_phi *phi = &search->audit->phi[search->bar->leftover_material];
     const struct dw_worth *worth = phi->worth;
@@ -490,7 +301,7 @@ static void steepest_worth(const struct search *search, dw_wide *num, dw_wide *d
 }
 
 /* Slopes have as many binary places as leave the steepest below 2^62. */
-static void set_slopes(struct search *search, const struct dw_bar_item *items, size_t n)
+static void set_slopes(struct dw_bar_search *search, const struct dw_bar_item *items, size_t n)
 {
     dw_wide num, den, steepest = 1;
     steepest_worth(search, &num, &den);
@@ -504,7 +315,7 @@ static void set_slopes(struct search *search, const struct dw_bar_item *items, s
         steepest *= 2;
         search->shift++;
     }
-    search->rho = num > 0 ? slope_of(search, num, den) : 0;
+    search->rho = num > 0 ? dw_bar__slope(search, num, den) : 0;
 }
 
 /* --- a bar ---------------------------------------------------------------------------------------
@@ -513,7 +324,8 @@ static void set_slopes(struct search *search, const struct dw_bar_item *items, s
 #define VALUE_MAX ((dw_wide)1 << 61)
 
 /* Whether all values of layouts fit, by the fractional bound and the sum of what counts against. */
-static bool values_fit(const struct search *search, const struct dw_bar_item *items, size_t n)
+static bool values_fit(const struct dw_bar_search *search, const struct dw_bar_item *items,
+                       size_t n)
 {
     dw_length left = search->capacity - search->seed.used;
     dw_length least = left + 1;
@@ -525,7 +337,7 @@ static bool values_fit(const struct search *search, const struct dw_bar_item *it
     struct dw_bar_state empty = search->seed;
     struct breaks breaks = {.worth = search->n_worth, .steep = search->n_steep};
     empty.value = 0;
-    struct search limit = *search;
+    struct dw_bar_search limit = *search;
     limit.best = (int64_t)VALUE_MAX;
     return hopeless(&limit, &empty, &breaks) && worst * (dw_wide)(left / least) > -VALUE_MAX;
 }
@@ -533,7 +345,8 @@ static bool values_fit(const struct search *search, const struct dw_bar_item *it
 /* All of the room at the steepest value a length, or at the steepest worth of a leftover: no layout
  * comes to more. INT64_MAX: too much, or sums of losses may pass 64 bits. Items as they came, the
  * kerf not folded in. Cost: O(n). */
-static int64_t outline(const struct search *search, const struct dw_bar_item *items, size_t n)
+static int64_t outline(const struct dw_bar_search *search, const struct dw_bar_item *items,
+                       size_t n)
 {
     const struct dw_bar *bar = search->bar;
     dw_wide value = 0, length = 1, least = search->room + 1, num, den;
@@ -573,26 +386,19 @@ static bool products_fit(const struct dw_bar_item *items, size_t n)
     return true;
 }
 
-static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_t n,
+static dw_err search_bar(struct dw_bar_search *search, struct dw_bar_item *items, size_t n,
                          struct dw_bar_room *room)
 {
-    n = prepare_items(search, items, n);
-    if (search->most != NO_LIMIT && !counts(search, items, n))
-        search->most = NO_LIMIT;
-    if (search->plain)
-        n = drop_replaceable(search, items, n);
-    else if (search->bar->depth == DW_BAR_MERGED)
-        n = take_over_equal(search, items, n);
+    n = dw_bar__prepare(search, items, n);
     if (!products_fit(items, n))
         return DW_ERR_RANGE;
     set_slopes(search, items, n);
-    if (n > 0)
-        qsort(items, n, sizeof *items, compare_slopes);
+    dw_bar__sort(items, n);
     size_t most = 0;
     for (size_t i = 0; i < n; i++)
         for (int64_t copies = items[i].copies; copies > 0; copies /= 2)
             most++;
-    size_t tops = search->most == NO_LIMIT ? 1 : (size_t)search->most + 1;
+    size_t tops = search->most == DW_BAR_NO_LIMIT ? 1 : (size_t)search->most + 1;
     search->dearest = calloc(most + 1, sizeof *search->dearest);
     search->tops = calloc(tops, sizeof *search->tops);
     search->chunks = calloc(most + 1, sizeof *search->chunks);
@@ -601,8 +407,7 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
     dw_err err = DW_ERR_NOMEM;
     if (search->chunks && search->sum_used && search->sum_value && search->dearest &&
         search->tops) {
-        make_chunks(search, items, n);
-        sum_chunks(search);
+        dw_bar__chunks(search, items, n);
         err = values_fit(search, items, n) ? run(search, room) : DW_ERR_RANGE;
     }
     free(search->chunks);
@@ -616,16 +421,16 @@ static dw_err search_bar(struct search *search, struct dw_bar_item *items, size_
 dw_err dw_bar__best(const struct dw_audit *audit, const struct dw_bar *bar,
                     struct dw_bar_item *items, size_t n, struct dw_bar_room *room, int64_t *best)
 {
-    struct search search = {.audit = audit,
-                            .bar = bar,
-                            .room = bar->usable + bar->kerf,
-                            .capacity = bar->usable + bar->kerf,
-                            .exact = bar->grip > 0 ? 0 : bar->exact,
-                            .no_middling = bar->no_middling,
-                            .most = bar->most ? bar->most : NO_LIMIT,
-                            .has_seed = !bar->first_counts,
-                            .most_states = room->most ? room->most : DW_BAR_STATES,
-                            .best = *best};
+    struct dw_bar_search search = {.audit = audit,
+                                   .bar = bar,
+                                   .room = bar->usable + bar->kerf,
+                                   .capacity = bar->usable + bar->kerf,
+                                   .exact = bar->grip > 0 ? 0 : bar->exact,
+                                   .no_middling = bar->no_middling,
+                                   .most = bar->most ? bar->most : DW_BAR_NO_LIMIT,
+                                   .has_seed = !bar->first_counts,
+                                   .most_states = room->most ? room->most : DW_BAR_STATES,
+                                   .best = *best};
     if (bar->grip > 0)
         search.capacity = bar->usable - bar->grip;
     search.plain = search.exact == 0 && !search.no_middling;
